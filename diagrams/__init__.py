@@ -1,0 +1,1 @@
+"""Bodies, poses, props, views and pictures: a pose in clinical words becomes a drawing."""

@@ -1,0 +1,1 @@
+"""Limberleaf: entries are read, checked, drawn, put on pages and published; each room knows only the rooms before it."""
