@@ -1,0 +1,200 @@
+"""Reading a content folder into a library of typed entries.
+
+The folder is walked in sorted order; every file is read (source.py), shaped (shape.py) and filed by its code or
+name. Nothing stops at the first mistake: a file that cannot be used is left out and its findings are kept.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Generic, TypeVar
+
+from pydantic import BaseModel
+
+from generator.findings import Finding, Place
+from generator.library.clinic import Clinic, Equipment, Words
+from generator.library.exercise import Exercise, Translation
+from generator.library.groups import Caution, Collection, Ladder
+from generator.library.prose import ProsePage, read_prose
+from generator.library.shape import shape
+from generator.library.source import Source, read_source
+
+Record = TypeVar("Record", bound=BaseModel)
+
+ENTRY_FOLDERS: Mapping[str, type[BaseModel]] = {
+    "exercises": Exercise,
+    "ladders": Ladder,
+    "collections": Collection,
+    "cautions": Caution,
+}
+SETTINGS: Mapping[str, type[BaseModel]] = {"clinic.yml": Clinic, "equipment.yml": Equipment, "words.yml": Words}
+OTHER_FILES = {"addresses.lock"}
+_TRANSLATION = re.compile(r"^(?P<stem>.+)\.(?P<language>[a-z]{2})\.ya?ml$")
+
+
+@dataclass(frozen=True)
+class Loaded(Generic[Record]):
+    """A typed entry and the file it came from."""
+
+    entry: Record
+    source: Source
+
+
+@dataclass
+class Library:
+    """All that a clinic wrote, by code or name, in the order of its files."""
+
+    root: Path
+    clinic: Loaded[Clinic] | None = None
+    equipment: Loaded[Equipment] | None = None
+    words: Loaded[Words] | None = None
+    exercises: dict[str, Loaded[Exercise]] = field(default_factory=dict)
+    translations: dict[tuple[str, str], Loaded[Translation]] = field(default_factory=dict)
+    ladders: dict[str, Loaded[Ladder]] = field(default_factory=dict)
+    collections: dict[str, Loaded[Collection]] = field(default_factory=dict)
+    cautions: dict[str, Loaded[Caution]] = field(default_factory=dict)
+    pages: dict[tuple[str, str], ProsePage] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+
+    @property
+    def settings(self) -> Clinic:
+        """Give the clinic's settings; call only when `clinic` was loaded."""
+        assert self.clinic is not None  # noqa: S101 - a missing clinic file is an error finding, checked first
+        return self.clinic.entry
+
+    def published(self) -> dict[str, Loaded[Exercise]]:
+        """Give the exercises whose pages go out, by code."""
+        return {code: loaded for code, loaded in self.exercises.items() if loaded.entry.is_published}
+
+
+def load_library(root: Path) -> Library:
+    """Read the content folder at `root`; never raises for what a clinic may have written."""
+    library = Library(root)
+    if not root.is_dir():
+        library.findings.append(
+            Finding(
+                "error",
+                "no-content",
+                f"There is no content folder at {root.name}.",
+                "Run this beside `mkdocs.yml`, or start a library with `limberleaf init`.",
+                Place(root.name),
+            )
+        )
+        return library
+    for file in _files(root, library.findings):
+        _take(library, file)
+    for name in SETTINGS:
+        if name == "clinic.yml" and library.clinic is None and not (root / name).exists():
+            library.findings.append(
+                Finding(
+                    "error",
+                    "no-clinic-file",
+                    "clinic.yml is missing: pages need the clinic's numbers and pain bands.",
+                    "`limberleaf init` writes one to begin from.",
+                    Place(name),
+                )
+            )
+    return library
+
+
+def _files(root: Path, findings: list[Finding]) -> Iterator[Path]:
+    for folder, names, files in os.walk(root):
+        here = Path(folder)
+        for name in sorted(names):
+            if (here / name).is_symlink() and not (here / name).resolve().is_relative_to(root.resolve()):
+                findings.append(
+                    Finding(
+                        "error",
+                        "link-leads-out",
+                        "This is a link to a folder outside the content folder.",
+                        "Put the folder here instead of the link.",
+                        Place((here / name).relative_to(root).as_posix()),
+                    )
+                )
+        names[:] = sorted(name for name in names if not name.startswith("."))
+        yield from (here / name for name in sorted(files) if not name.startswith("."))
+
+
+def _take(library: Library, file: Path) -> None:
+    path = file.relative_to(library.root)
+    top = path.parts[0]
+    if len(path.parts) == 1 and top in SETTINGS:
+        loaded = _read(library, file, SETTINGS[top])
+        setattr(library, top.removesuffix(".yml"), loaded)
+    elif len(path.parts) == 1 and top in OTHER_FILES:
+        return
+    elif top == "pages" and file.suffix == ".md":
+        _take_page(library, file)
+    elif top in ENTRY_FOLDERS and file.suffix in (".yml", ".yaml"):
+        _take_entry(library, file, top)
+    else:
+        library.findings.append(
+            Finding(
+                "note",
+                "file-not-used",
+                "This file is not used.",
+                "Entries are .yml files in exercises, ladders, collections or cautions; prose is .md in pages.",
+                Place(path.as_posix()),
+            )
+        )
+
+
+def _read(library: Library, file: Path, model: type[BaseModel]) -> Loaded[Any] | None:
+    source, value, findings = read_source(file, library.root)
+    library.findings.extend(findings)
+    if value is None and findings:
+        return None
+    entry, more = shape(model, value, source)
+    library.findings.extend(more)
+    return Loaded(entry, source) if entry is not None and not findings else None
+
+
+def _take_page(library: Library, file: Path) -> None:
+    page, findings = read_prose(file, library.root)
+    library.findings.extend(findings)
+    if page:
+        library.pages[page.name, page.language] = page
+
+
+def _take_entry(library: Library, file: Path, folder: str) -> None:
+    match = _TRANSLATION.match(file.name)
+    if folder == "exercises" and match:
+        loaded = _read(library, file, Translation)
+        if loaded:
+            _file_once(library, library.translations, (loaded.entry.translates.code, match["language"]), loaded)
+        return
+    loaded = _read(library, file, ENTRY_FOLDERS[folder])
+    if loaded is None:
+        return
+    key = loaded.entry.code if folder == "exercises" else loaded.entry.id
+    _file_once(library, getattr(library, folder), key, loaded)
+    if key != file.name.split(".")[0]:
+        library.findings.append(
+            Finding(
+                "warning",
+                "file-name-differs",
+                f"The entry calls itself “{key}”, its file {file.name}.",
+                f"Call the file {key}.yml, so that it can be found.",
+                loaded.source.place(("code" if folder == "exercises" else "id",)),
+            )
+        )
+
+
+def _file_once(library: Library, shelf: dict[Any, Loaded[Any]], key: Any, loaded: Loaded[Any]) -> None:
+    if key in shelf:
+        name = key if isinstance(key, str) else f"{key[0]} in {key[1]}"
+        library.findings.append(
+            Finding(
+                "error",
+                "duplicate-code",
+                f"“{name}” is taken already, by {shelf[key].source.path}.",
+                "Give this entry a code of its own; a code is an address.",
+                loaded.source.place(("code",) if hasattr(loaded.entry, "code") else ("id",)),
+            )
+        )
+        return
+    shelf[key] = loaded

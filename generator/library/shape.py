@@ -1,0 +1,161 @@
+"""From pydantic's errors to findings in plain words, each at its place.
+
+A record is read whole, so that all that is wrong with a file is said in one go.
+"""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Mapping, Sequence
+from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+
+from generator.findings import Finding, did_you_mean
+from generator.library.source import Source
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+def shape(model: type[Model], value: object, source: Source) -> tuple[Model | None, list[Finding]]:
+    """Make a typed entry of plain values, or say everything that is wrong with them."""
+    if not isinstance(value, dict):
+        finding = Finding(
+            "error",
+            "not-a-mapping",
+            "The file must hold keys and values, such as `title: ...`.",
+            "`limberleaf new` writes a starter to begin from.",
+            source.place(),
+        )
+        return None, [finding]
+    try:
+        return model.model_validate(value), []
+    except ValidationError as error:
+        found = [_finding(model, value, source, item) for item in error.errors(include_url=False)]
+        return None, list(dict.fromkeys(found))
+
+
+def _finding(model: type[BaseModel], value: object, source: Source, error: Mapping[str, Any]) -> Finding:
+    loc = _written_loc(value, error["loc"])
+    kind = error["type"]
+    name = next((str(step) for step in reversed(loc) if isinstance(step, str)), "the entry")
+    if kind == "extra_forbidden":
+        known = _keys_at(model, error["loc"][:-1])
+        return Finding(
+            "error",
+            "unknown-key",
+            f"“{name}” is not a key that belongs here.",
+            did_you_mean(name, known),
+            source.place(loc, key=True),
+        )
+    if kind == "missing":
+        missing = str(error["loc"][-1])
+        return Finding(
+            "error",
+            "missing-key",
+            f"“{missing}” is missing.",
+            _description(model, error["loc"]) or f"Add `{missing}:` here.",
+            source.place(loc, key=True),
+        )
+    code, message, hint = _say(kind, name, error)
+    return Finding("error", code, message, hint, source.place(loc))
+
+
+def _say(kind: str, name: str, error: Mapping[str, Any]) -> tuple[str, str, str]:
+    context = error.get("ctx", {})
+    given = error.get("input")
+    if kind == "too_short" and given == []:
+        return "empty-list", f"“{name}” is an empty list.", "Write at least one line, or leave the key out."
+    if kind in ("too_short", "too_long"):
+        wanted = context.get("min_length", context.get("max_length"))
+        return (
+            "wrong-length",
+            f"“{name}” has {context.get('actual_length')} lines; it needs {wanted}.",
+            f"Write {wanted}.",
+        )
+    if kind in ("string_too_short",) or (given is None and kind != "value_error"):
+        return "empty-value", f"“{name}” has no value.", "Write the value after the colon, or delete the key."
+    if kind in ("literal_error", "enum"):
+        choices = str(context.get("expected", "")).replace("'", "")
+        known = choices.replace(" or ", ", ").split(", ")
+        return (
+            "not-a-choice",
+            f"“{given}” cannot stand for “{name}”.",
+            f"{did_you_mean(str(given), known)} Choose from: {choices}.",
+        )
+    if kind == "string_type" and isinstance(given, dict):
+        return (
+            "text-with-colon",
+            f"“{name}” should be a text, but it reads as a key and a value.",
+            'A colon and a space make a key. Put the sentence in double quotes: "Remember: sit tall."',
+        )
+    if kind in ("string_type", "list_type", "dict_type", "model_type", "bool_type", "int_type"):
+        wanted = {
+            "string_type": "a text",
+            "list_type": "a list, each line with a dash",
+            "dict_type": "keys and values",
+            "model_type": "keys and values",
+            "bool_type": "true or false",
+            "int_type": "a whole number",
+        }[kind]
+        return "wrong-type", f"“{name}” should be {wanted}.", f"Write {wanted}."
+    if kind == "string_pattern_mismatch":
+        return "wrong-form", f"“{given}” does not have the form of “{name}”.", _pattern_hint(name, context)
+    if kind == "value_error":
+        reason = str(context.get("error", error["msg"]))
+        return "not-possible", f"“{name}”: {reason}.", "See the guide to entries in DEVELOPERS.md."
+    return "wrong-value", f"“{name}”: {error['msg'].lower()}.", "Correct the value."
+
+
+def _pattern_hint(name: str, context: Mapping[str, Any]) -> str:
+    if name in ("code", "exercise", "replaced_by", "replaces", "exercises"):
+        return "A code is two to four small letters, a hyphen and two or three digits: kn-03."
+    if name == "site":
+        return "Write the whole address with its last slash: https://exercises.example.org/."
+    if name == "languages":
+        return "Write two small letters: en, nl, ar."
+    return f"Small letters, digits and hyphens, as in knee-locking. ({context.get('pattern')})"
+
+
+def _written_loc(value: object, loc: Sequence[str | int]) -> tuple[str | int, ...]:
+    """Keep only the parts of pydantic's path that stand in the file (it also names union members)."""
+    written: list[str | int] = []
+    for step in loc:
+        if isinstance(value, Mapping) and step in value:
+            value = value[step]
+        elif isinstance(value, Sequence) and not isinstance(value, str) and isinstance(step, int):
+            value = value[step] if step < len(value) else None
+        else:
+            continue
+        written.append(step)
+    return tuple(written)
+
+
+def _models_in(annotation: object) -> list[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return [annotation]
+    origin = get_origin(annotation)
+    if origin in (Union, types.UnionType, Annotated) or origin is not None:
+        return [model for part in get_args(annotation) for model in _models_in(part)]
+    return []
+
+
+def _models_at(model: type[BaseModel], loc: Sequence[str | int]) -> list[type[BaseModel]]:
+    models = [model]
+    for step in loc:
+        named = [m for m in models if isinstance(step, str) and step in m.model_fields]
+        if named:
+            models = [inner for m in named for inner in _models_in(m.model_fields[str(step)].annotation)]
+    return models
+
+
+def _keys_at(model: type[BaseModel], loc: Sequence[str | int]) -> list[str]:
+    return sorted({name for found in _models_at(model, loc) for name in found.model_fields})
+
+
+def _description(model: type[BaseModel], loc: Sequence[str | int]) -> str | None:
+    for found in _models_at(model, loc[:-1]):
+        field = found.model_fields.get(str(loc[-1]))
+        if field and field.description:
+            return f"Add `{loc[-1]}:`. {field.description}"
+    return None

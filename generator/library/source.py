@@ -1,0 +1,338 @@
+"""Reading one YAML file: plain values out, and the place of every value when something must be reported.
+
+The C loader composes a node graph under YAML 1.2 rules (`no`, `on` and `yes` are words). Values are built from
+the nodes here, so that doubled keys and aliases are seen. The graph is kept: it gives line and column by path.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from generator.findings import Finding, Place
+
+Loc = Sequence[str | int]
+
+MAX_BYTES = 1_000_000
+"""An entry is a few kilobytes; a file of a megabyte is a mistake, not an entry."""
+
+MAX_DEPTH = 20
+"""Entries nest six deep; the loader recurses, so a deeper file is refused before it is composed."""
+
+
+class _Loader(yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader):  # type: ignore[misc]
+    """The quick loader under the YAML 1.2 core schema."""
+
+
+_Loader.yaml_implicit_resolvers = {}
+for _tag, _pattern, _first in (
+    ("null", r"~|null|Null|NULL|", ["~", "n", "N", ""]),
+    ("bool", r"true|True|TRUE|false|False|FALSE", list("tTfF")),
+    ("int", r"[-+]?[0-9]+|0o[0-7]+|0x[0-9a-fA-F]+", list("-+0123456789")),
+    ("float", r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?", list("-+.0123456789")),
+):
+    _Loader.add_implicit_resolver(f"tag:yaml.org,2002:{_tag}", re.compile(rf"^(?:{_pattern})$"), _first)
+
+
+class WrittenNumber(int):
+    """A whole number that remembers how it was written, so that `0800` can still be a telephone number."""
+
+    written: str
+
+    def __new__(cls, written: str) -> WrittenNumber:
+        """Read `written` as YAML 1.2 does: decimal, 0o octal or 0x hexadecimal."""
+        base = {"0o": 8, "0x": 16}.get(written[:2], 10)
+        number = super().__new__(cls, written, base)
+        number.written = written
+        return number
+
+
+@dataclass(frozen=True)
+class Source:
+    """A file that was read: its path told from the content folder, its text and its node graph."""
+
+    path: str
+    text: str = field(repr=False)
+    node: yaml.Node | None = field(default=None, repr=False)
+
+    def place(self, loc: Loc = (), *, key: bool = False, offset: int | None = None) -> Place:
+        """Give the place of the value at `loc` (of its key when `key`), or of a character inside a text.
+
+        A `loc` that leads nowhere gives the place of its deepest part that exists.
+        """
+        if self.node is None:
+            return Place(self.path, 1, 1)
+        node, key_node = self._find(loc)
+        if offset is not None and isinstance(node, yaml.ScalarNode):
+            index = _raw_offset(self.text, node, offset)
+            line = self.text.count("\n", 0, index)
+            return Place(self.path, line + 1, index - (self.text.rfind("\n", 0, index) + 1) + 1)
+        mark = (key_node if key and key_node is not None else node).start_mark
+        return Place(self.path, mark.line + 1, mark.column + 1)
+
+    def _find(self, loc: Loc) -> tuple[yaml.Node, yaml.Node | None]:
+        assert self.node is not None  # noqa: S101 - callers look first
+        node, key_node = self.node, None
+        for step in loc:
+            if isinstance(node, yaml.MappingNode):
+                pair = next(((k, v) for k, v in node.value if k.value == str(step)), None)
+                if pair is None:
+                    continue
+                key_node, node = pair
+            elif isinstance(node, yaml.SequenceNode) and isinstance(step, int) and step < len(node.value):
+                key_node, node = None, node.value[step]
+        return node, key_node
+
+
+def _raw_offset(text: str, node: yaml.ScalarNode, offset: int) -> int:
+    """Walk the written scalar beside its value: a run of white space stands for one, quotes stand for none."""
+    raw = node.start_mark.index
+    end = node.end_mark.index
+    if node.style in ("'", '"'):
+        raw += 1
+    elif node.style in ("|", ">"):
+        raw = text.find("\n", raw) + 1
+    value = node.value
+    position = 0
+    while position < min(offset, len(value)) and raw < end:
+        if value[position].isspace() and text[raw].isspace():
+            while raw < end and text[raw].isspace():
+                raw += 1
+            while position < len(value) and value[position].isspace():
+                position += 1
+            continue
+        raw += 2 if text[raw] == "\\" or (node.style == "'" and text[raw : raw + 2] == "''") else 1
+        position += 1
+    while raw < end and text[raw].isspace():
+        raw += 1
+    return min(raw, len(text))
+
+
+def read_source(
+    file: Path, root: Path, *, head_only: re.Pattern[str] | None = None
+) -> tuple[Source, Any, list[Finding]]:
+    """Read `file` below `root`: its source, its value (None when it cannot be read) and what is wrong with it.
+
+    `head_only` finds the YAML head of a prose page in its group `head`; the first line, which is dashes, is kept
+    in the count of lines.
+    """
+    path = file.relative_to(root).as_posix()
+    text, finding = _read_text(file, root, path)
+    if finding:
+        return Source(path, ""), None, [finding]
+    written = text
+    if head_only:
+        match = head_only.match(text)
+        if not match:
+            return Source(path, text), None, [_no_head(path)]
+        written = "\n" + match["head"]
+    try:
+        too_deep = _too_deep(written, path)
+        if too_deep:
+            return Source(path, text), None, [too_deep]
+        node = _compose(written)
+    except yaml.YAMLError as error:
+        return Source(path, text), None, [_syntax_finding(path, written, error)]
+    source = Source(path, text, node)
+    if node is None:
+        return source, None, [_empty(source)]
+    findings: list[Finding] = []
+    value = _build(node, source, findings, set())
+    return source, value, findings
+
+
+def _compose(text: str) -> yaml.Node | None:
+    loader = _Loader(text)
+    try:
+        node: yaml.Node | None = loader.get_single_node()
+        return node
+    finally:
+        loader.dispose()
+
+
+def _too_deep(text: str, path: str) -> Finding | None:
+    """Refuse runaway nesting; only files that could nest that deep are walked event by event."""
+    if text.count("[") + text.count("{") + text.count("- -") + text.count(" " * MAX_DEPTH) < MAX_DEPTH:
+        return None
+    depth = 0
+    for event in yaml.parse(text, Loader=_Loader):
+        if isinstance(event, yaml.CollectionStartEvent):
+            depth += 1
+            if depth > MAX_DEPTH:
+                mark = event.start_mark
+                return Finding(
+                    "error",
+                    "nested-too-deep",
+                    f"Values are nested more than {MAX_DEPTH} deep.",
+                    "An entry never needs this; look for stray brackets.",
+                    Place(path, mark.line + 1, mark.column + 1),
+                )
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+    return None
+
+
+def _read_text(file: Path, root: Path, path: str) -> tuple[str, Finding | None]:
+    def refuse(code: str, message: str, hint: str, line: int = 0, column: int = 0) -> tuple[str, Finding]:
+        return "", Finding("error", code, message, hint, Place(path, line, column))
+
+    if not file.resolve().is_relative_to(root.resolve()):
+        return refuse(
+            "link-leads-out",
+            "This is a link to a file outside the content folder.",
+            "Put a copy of the file here instead of the link.",
+        )
+    try:
+        size = file.stat().st_size
+        if size > MAX_BYTES:
+            return refuse(
+                "file-too-large",
+                f"The file holds {size / 1e6:.1f} MB; an entry is a few kilobytes.",
+                "One entry a file. Move anything else out of the content folder.",
+            )
+        data = file.read_bytes()
+    except OSError as error:
+        return refuse(
+            "cannot-read", f"The file cannot be read: {error.strerror}.", "Check the file and its rights."
+        )
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        before = data[: error.start]
+        column = error.start - (before.rfind(b"\n") + 1) + 1
+        return refuse(
+            "not-utf8",
+            "The file is not UTF-8 text.",
+            "Save it again as UTF-8 in your editor.",
+            before.count(b"\n") + 1,
+            column,
+        )
+    return text, None
+
+
+def _no_head(path: str) -> Finding:
+    return Finding(
+        "error",
+        "no-page-head",
+        "The page does not begin with its title and description.",
+        "Begin with a line of three dashes, `title: ...`, `description: ...`, and three dashes again.",
+        Place(path, 1, 1),
+    )
+
+
+def _empty(source: Source) -> Finding:
+    return Finding(
+        "error",
+        "empty-file",
+        "The file is empty.",
+        "Write the entry, or delete the file. `limberleaf new` writes a starter.",
+        Place(source.path, 1, 1),
+    )
+
+
+def _syntax_finding(path: str, text: str, error: yaml.YAMLError) -> Finding:
+    mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
+    line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+    problem = str(getattr(error, "problem", None) or getattr(error, "reason", None) or error)
+    lines = text.splitlines()
+    written = lines[line - 1] if line <= len(lines) else ""
+    if "\t" in written[: len(written) - len(written.lstrip())] or "'\\t'" in problem:
+        tab = written.find("\t") + 1
+        return Finding(
+            "error",
+            "tab-in-indent",
+            "A tab stands where spaces are needed.",
+            "Use spaces, two for each level.",
+            Place(path, line, tab or column),
+        )
+    if "mapping values are not allowed" in problem:
+        return Finding(
+            "error",
+            "colon-in-text",
+            "A colon followed by a space ends a key, so this line cannot be read.",
+            'Put the whole sentence in double quotes: "Remember: sit tall."',
+            Place(path, line, column),
+        )
+    if isinstance(error, yaml.reader.ReaderError):
+        position = getattr(error, "position", 0)
+        before = text[:position]
+        line, column = before.count("\n") + 1, position - (before.rfind("\n") + 1) + 1
+        problem = "a control character stands in the text"
+    if "expected a single document" in problem or "but found another document" in problem:
+        problem = "the file holds more than one document"
+    return Finding(
+        "error",
+        "yaml-syntax",
+        f"The file cannot be read as YAML: {problem}.",
+        "Look at this line and the one before it: indentation, a missing quote or a missing dash.",
+        Place(path, line, column),
+    )
+
+
+def _build(node: yaml.Node, source: Source, findings: list[Finding], seen: set[int]) -> Any:
+    """Build plain values from nodes; say doubled keys and aliases on the way."""
+    if id(node) in seen:
+        findings.append(
+            Finding(
+                "error",
+                "alias",
+                "An anchor of this file is used again by an alias (*name).",
+                "Write the value out where it is needed.",
+                Place(source.path, node.start_mark.line + 1, node.start_mark.column + 1),
+            )
+        )
+        return None
+    if isinstance(node, yaml.ScalarNode):
+        return _scalar(node)
+    seen.add(id(node))
+    if isinstance(node, yaml.SequenceNode):
+        return [_build(child, source, findings, seen) for child in node.value]
+    return {
+        key: _build(child, source, findings, seen) for key, child in _pairs(node, source, findings, seen)
+    }
+
+
+def _pairs(
+    node: yaml.Node, source: Source, findings: list[Finding], seen: set[int]
+) -> Iterator[tuple[str, yaml.Node]]:
+    first: dict[str, int] = {}
+    for key_node, child in node.value:
+        mark = key_node.start_mark
+        place = Place(source.path, mark.line + 1, mark.column + 1)
+        if not isinstance(key_node, yaml.ScalarNode):
+            findings.append(
+                Finding("error", "key-not-a-word", "A key must be a word.", "Write `key: value`.", place)
+            )
+            continue
+        key = key_node.value
+        if key in first:
+            findings.append(
+                Finding(
+                    "error",
+                    "doubled-key",
+                    f"“{key}” stands here twice; the first is on line {first[key]}.",
+                    "Keep one of the two.",
+                    place,
+                )
+            )
+            continue
+        first[key] = mark.line + 1
+        yield key, child
+
+
+def _scalar(node: yaml.ScalarNode) -> Any:
+    kind = node.tag.rsplit(":", 1)[-1]
+    if kind == "null":
+        return None
+    if kind == "bool":
+        return node.value.lower() == "true"
+    if kind == "int":
+        return WrittenNumber(node.value)
+    if kind == "float":
+        return float(node.value)
+    return node.value

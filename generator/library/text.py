@@ -1,0 +1,142 @@
+"""Texts with their blanks filled: sides in the grammar of the language, the clinic's numbers, links to exercises.
+
+A text is filled into pieces that remember where they came from, so that a mark on the patient's words can be
+shown at the right character of the entry. Pages, handouts and the reading checks all read the same pieces.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from generator.library.record import Side
+
+PLACEHOLDERS = (
+    "affected",
+    "other",
+    "phone",
+    "emergency_number",
+    "emergency_place",
+    "urgent_number",
+    "urgent_name",
+    "acceptable_pain",
+    "settle_time",
+)
+"""All the blanks a text may hold."""
+
+_PHONES = {"phone", "emergency_number", "urgent_number"}
+_TOKEN = re.compile(
+    r"\{(?P<name>[a-z_]+)\}(?P<space> ?)"
+    r"|\[\[(?P<target>[a-z0-9-]+)(?:\|(?P<words>[^\]]+))?\]\]"
+)
+BLANK = re.compile(r"\{([^{}]*)\}?|\}")
+"""Anything that looks like a blank, to find the ones that are none."""
+
+LINK = re.compile(r"\[\[([^\]|]*)(?:\|[^\]]*)?\]\]")
+"""A link to an exercise, ladder or collection: [[kn-02]] or [[kn-02|these words]]."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A run of filled text and the stretch of the written text it stands for."""
+
+    kind: Literal["text", "link", "phone"]
+    text: str
+    start: int
+    end: int
+    target: str = ""
+
+
+@dataclass(frozen=True)
+class RichText:
+    """A filled text as pieces."""
+
+    pieces: tuple[Piece, ...]
+
+    @cached_property
+    def plain(self) -> str:
+        """Give the words alone."""
+        return "".join(piece.text for piece in self.pieces)
+
+    def source_offset(self, offset: int) -> int:
+        """Give the place in the written text of a character of the plain one."""
+        for piece in self.pieces:
+            if offset < len(piece.text):
+                whole = piece.end - piece.start == len(piece.text)
+                return piece.start + (offset if whole else 0)
+            offset -= len(piece.text)
+        return self.pieces[-1].end if self.pieces else 0
+
+    def __str__(self) -> str:
+        return self.plain
+
+
+@dataclass(frozen=True)
+class SideWords:
+    """How a language says the sides: the words, and whether they join the next word (linkerbeen)."""
+
+    left: str
+    right: str
+    other: str
+    joined: bool = False
+
+
+@dataclass(frozen=True)
+class Voice:
+    """All that filling a text needs: the side, the side words, the clinic's values and the titles links show."""
+
+    side: Side | None
+    affected_word: str
+    sides: SideWords
+    values: Mapping[str, str]
+    titles: Mapping[str, str]
+
+    def word(self, name: str) -> tuple[str, bool]:
+        """Give the filled word for a blank and whether it joins the next word; KeyError for an unknown blank."""
+        if name not in ("affected", "other"):
+            return self.values[name], False
+        if self.side is None:
+            return (self.affected_word if name == "affected" else self.sides.other), False
+        is_left = (self.side == "left") == (name == "affected")
+        return (self.sides.left if is_left else self.sides.right), self.sides.joined
+
+
+def fill(text: str, voice: Voice) -> RichText:
+    """Fill the blanks and links of `text`; what is no blank of ours is left as written."""
+    pieces: list[Piece] = []
+    at = 0
+    for token in _TOKEN.finditer(text):
+        filled = _fill_link(token, voice) if token["target"] else _fill_blank(token, voice, text)
+        if filled is None:
+            continue
+        if token.start() > at:
+            pieces.append(Piece("text", text[at : token.start()], at, token.start()))
+        pieces.append(filled)
+        at = filled.end
+    if at < len(text):
+        pieces.append(Piece("text", text[at:], at, len(text)))
+    return RichText(tuple(pieces))
+
+
+def _fill_blank(token: re.Match[str], voice: Voice, text: str) -> Piece | None:
+    try:
+        word, joins = voice.word(token["name"])
+    except KeyError:
+        return None
+    before = text[: token.start()].rstrip(" ")
+    if token["name"] in ("affected", "other") and (not before or before[-1] in ".!?:"):
+        word = word[:1].upper() + word[1:]
+    end = token.end() if joins else token.end() - len(token["space"])
+    kind: Literal["text", "phone"] = "phone" if token["name"] in _PHONES else "text"
+    return Piece(kind, word, token.start(), end, word if kind == "phone" else "")
+
+
+def _fill_link(token: re.Match[str], voice: Voice) -> Piece | None:
+    target = token["target"]
+    words = token["words"] or voice.titles.get(target)
+    if words is None:
+        return None
+    return Piece("link", words, token.start(), token.end(), target)

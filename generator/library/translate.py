@@ -1,0 +1,74 @@
+"""An exercise in another language: the same entry with other words, and the fingerprint that tells it is stale."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from typing import Any
+
+from generator.library.exercise import Exercise, Translation
+from generator.library.load import Library
+
+_WORDS = (
+    "title",
+    "aim",
+    "affected_word",
+    "suits",
+    "leave_out_if",
+    "working_side",
+    "base_side",
+    "setup",
+    "steps",
+    "dose_reason",
+    "in_short",
+    "watch_for",
+)
+
+
+def fingerprint(exercise: Exercise) -> str:
+    """Give 12 hexadecimal digits that change when the words (or the dose they speak of) change."""
+    words: dict[str, Any] = {name: getattr(exercise, name) for name in _WORDS}
+    words["feelings"] = [exercise.feelings.fine, exercise.feelings.ease_off, exercise.feelings.stop]
+    words["ways"] = {name: way.when for name, way in exercise.ways.items()}
+    words["equipment"] = [need.instead for need in exercise.equipment]
+    words["captions"] = [pose.caption for pose in exercise.figure.poses]
+    words["dose"] = exercise.dose.model_dump(mode="python")
+    text = json.dumps(words, default=str, ensure_ascii=False, sort_keys=True)
+    return hashlib.blake2b(text.encode(), digest_size=6).hexdigest()
+
+
+def in_language(library: Library, code: str, language: str) -> Exercise | None:
+    """Give the exercise in a language, or None when it is not written (or not approved) in it."""
+    original = library.exercises[code].entry
+    if language == library.settings.language:
+        return original
+    loaded = library.translations.get((code, language))
+    if loaded is None or loaded.entry.status != "approved":
+        return None
+    return translated(original, loaded.entry)
+
+
+def translated(original: Exercise, words: Translation) -> Exercise:
+    """Put the words of a translation into the entry; what it leaves out stays away rather than foreign."""
+    update: dict[str, Any] = {name: getattr(words, name) for name in _WORDS}
+    update["affected_word"] = words.affected_word or original.affected_word
+    update["feelings"] = original.feelings.model_copy(
+        update={name: getattr(words.feelings, name) for name in ("fine", "ease_off", "stop")}
+    )
+    for name, way in original.ways.items():
+        own = getattr(words, name)
+        update[name] = way.model_copy(update={"when": own.when}) if own else None
+    update["equipment"] = [
+        need.model_copy(update={"instead": words.equipment[i].instead if i < len(words.equipment) else None})
+        for i, need in enumerate(original.equipment)
+    ]
+    captions = words.figure.captions
+    poses = [
+        pose.model_copy(update={"caption": captions[i] if i < len(captions) else None})
+        for i, pose in enumerate(original.figure.poses)
+    ]
+    update["figure"] = original.figure.model_copy(update={"poses": poses})
+    update["synonyms"] = words.synonyms
+    update["switched_off"] = words.switched_off
+    update["review"] = words.review
+    return original.model_copy(update=update)

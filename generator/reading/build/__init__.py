@@ -1,0 +1,1 @@
+"""Scripts that build the tables in `generator/reading/data`; never imported by the engine."""
