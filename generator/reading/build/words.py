@@ -1,8 +1,9 @@
 """Builds `data/words_en.txt`: how common English words are, in tenths of the zipf scale.
 
-Source: `wordfreq` 3.1.1 by Robyn Speer, data under CC BY-SA 4.0 (notice in `data/NOTICE.md`). The zipf scale (van Heuven
-et al. 2014) is the base-10 logarithm of uses in a billion words: 6 is `time`, 3 is about once in a million words. The
-commonest 20,000 alphabetic words are kept, those of one or two letters only when they are words.
+Source: `wordfreq` 3.1.1 by Robyn Speer, data under CC BY-SA 4.0 (notice in `data/NOTICE.md`). The zipf
+scale (van Heuven et al. 2014) is the base-10 logarithm of uses in a billion words: 6 is `time`, 3 is about
+once in a million words. The commonest 20,000 alphabetic words are kept, those of one or two letters only
+when they are words.
 
 Run: `python -m generator.reading.build.words` (needs `pip install wordfreq==3.1.1`).
 """
@@ -16,10 +17,44 @@ from collections import defaultdict
 from generator.reading.tables import DATA
 
 SIZE = 20_000
-SHORT = frozenset("a i am an as at ax be by do go he hi if in is it me my no of oh ok on or ox so to up us we".split())
+SHORT = frozenset(
+    [
+        "a",
+        "i",
+        "am",
+        "an",
+        "as",
+        "at",
+        "ax",
+        "be",
+        "by",
+        "do",
+        "go",
+        "he",
+        "hi",
+        "if",
+        "in",
+        "is",
+        "it",
+        "me",
+        "my",
+        "no",
+        "of",
+        "oh",
+        "ok",
+        "on",
+        "or",
+        "ox",
+        "so",
+        "to",
+        "up",
+        "us",
+        "we",
+    ]
+)
 HEADER = """\
 # How common words are: the commonest 20,000 English words in tenths of the zipf scale (43 is zipf 4.3).
-# Derived from wordfreq 3.1.1 by Robyn Speer; this file is under CC BY-SA 4.0, sources and notice in NOTICE.md.
+# Derived from wordfreq 3.1.1 by Robyn Speer; this file is under CC BY-SA 4.0, notice in NOTICE.md.
 # Built by build/words.py.
 # zipf tenths: words
 """
@@ -27,7 +62,7 @@ HEADER = """\
 
 def main() -> None:
     """Write the table."""
-    import wordfreq
+    import wordfreq  # type: ignore[import-not-found,import-untyped,unused-ignore]
 
     grouped: dict[int, list[str]] = defaultdict(list)
     found = 0

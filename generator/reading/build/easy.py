@@ -1,0 +1,42 @@
+"""Builds `data/easy_words_en.txt`: Limberleaf's own list of words that most ten-year-olds know.
+
+Own list, not the Dale-Chall list: words of `words_en.txt` that are common for their length (short words are
+learnt early), less those of `data/easy_not.txt` (names, trade and office words), plus the everyday words of
+body, home and movement in `data/easy_extra.txt`, chosen by hand. A clinic that holds the Dale-Chall list
+can give it instead.
+
+Run: `python -m generator.reading.build.easy` after `words` and `syllables`.
+"""
+
+from __future__ import annotations
+
+import sys
+import textwrap
+
+from generator.reading.syllables import SyllableCounter
+from generator.reading.tables import DATA, load_grouped, load_words
+
+# Lowest zipf tenths of an easy word, by its number of syllables.
+COMMON_ENOUGH = {1: 40, 2: 44, 3: 50, 4: 55}
+HEADER = """\
+# Limberleaf's own easy words: common for their length, plus everyday words of body, home and movement.
+# Not the Dale-Chall list. Derived from words_en.txt, so under CC BY-SA 4.0 as well; built by build/easy.py.
+"""
+
+
+def main() -> None:
+    """Write the list."""
+    counter = SyllableCounter()
+    easy = {
+        word
+        for word, tenths in load_grouped("words_en.txt").items()
+        if tenths >= COMMON_ENOUGH.get(counter.count(word), 60)
+    }
+    easy = (easy - load_words("easy_not.txt")) | load_words("easy_extra.txt")
+    text = textwrap.fill(" ".join(sorted(easy)), 110, break_long_words=False, break_on_hyphens=False)
+    (DATA / "easy_words_en.txt").write_text(HEADER + text + "\n", encoding="utf-8")
+    sys.stdout.write(f"{len(easy)} easy words\n")
+
+
+if __name__ == "__main__":
+    main()

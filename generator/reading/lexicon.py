@@ -1,0 +1,162 @@
+"""What is known about each written word: syllables, letters, how common it is, and whether readers know it.
+
+One `Lexicon` belongs to a language and a clinic's word choices; it remembers every word it has met.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from weakref import WeakKeyDictionary
+
+from generator.reading.blocks import NO_CHOICES, WordChoices
+from generator.reading.languages import language
+from generator.reading.syllables import SyllableCounter, digits_sounded
+from generator.reading.tables import load_grouped, load_words
+from generator.reading.vowels import syllables_by_vowels
+
+UNLISTED_ZIPF = 3.0  # the table ends at 3.3; what is not in it is called rare
+RARE_BELOW = 4.0  # fewer than ten uses in a million words; common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class WordFacts:
+    """Facts on one written word.
+
+    `syllables` as read aloud; `flesch` with numerals as one syllable (Flesch 1948); `digits` with numerals
+    digit by digit (Kincaid et al. 1975). `letters` letters only; `strokes` letters, digits and inner marks
+    (Smith & Senter 1967). `zipf` 0-8 or None for numbers; `easy` on the easy-word list by the New
+    Dale-Chall rules; `fog_hard` hard by Gunning.
+    """
+
+    lower: str
+    syllables: int
+    flesch: int
+    digits: int
+    letters: int
+    strokes: int
+    number: bool
+    zipf: float | None
+    easy: bool
+    fog_hard: bool
+    rare: bool
+    name: bool
+
+
+@cache
+def common_words() -> Mapping[str, int]:
+    """The 20,000 commonest English words -> zipf tenths."""
+    return load_grouped("words_en.txt")
+
+
+@cache
+def shipped_easy_words() -> frozenset[str]:
+    """Limberleaf's own easy-word list (`data/easy_words_en.txt`); not the Dale-Chall list."""
+    return load_words("easy_words_en.txt")
+
+
+def _inflected_stems(word: str) -> list[str]:
+    """Words that `word` is a regular form of, by the endings Chall & Dale 1995 call familiar."""
+    stems: list[str] = []
+    for ending in ("s", "es", "d", "ed", "ing", "r", "er", "st", "est"):
+        if not word.endswith(ending) or len(word) - len(ending) < 2:
+            continue
+        base = word[: -len(ending)]
+        stems.append(base)
+        if ending == "ing":
+            stems.append(base + "e")
+        if ending in ("ing", "ed", "er", "est") and len(base) > 2 and base[-1] == base[-2]:
+            stems.append(base[:-1])
+        if ending in ("es", "ed", "er", "est") and base.endswith("i"):
+            stems.append(base[:-1] + "y")
+    return stems
+
+
+class Lexicon:
+    """Word facts for one language under one clinic's word choices."""
+
+    def __init__(self, lang: str, words: WordChoices = NO_CHOICES) -> None:
+        self.lang = lang
+        self._english = language(lang).code == "en"
+        self._words = words
+        self._facts: dict[str, WordFacts] = {}
+        self._easy = (words.easy_list if words.easy_list is not None else shipped_easy_words()) | words.easy
+        self._names = frozenset(part.lower() for name in words.names for part in name.split())
+        self.counter = SyllableCounter(words.syllables, lambda word: word in common_words())
+
+    def facts(self, text: str) -> WordFacts:
+        """Facts on a written word."""
+        found = self._facts.get(text)
+        if found is None:
+            found = self._facts[text] = self._look_up(text)
+        return found
+
+    def zipf(self, word: str) -> float:
+        """How common a lower-case word is, 3.0 (rare) to 8; a compound is as rare as its rarest part."""
+        table = common_words()
+        parts = [part for part in re.split(r"[-‐‑/–&]", word) if part]
+        if len(parts) > 1:
+            return min(self.zipf(part) for part in parts)
+        word = word.removesuffix("'s").strip("'")
+        if word in table:
+            return table[word] / 10
+        stems = [table[stem] / 10 for stem in _inflected_stems(word) if stem in table]
+        return max(stems, default=UNLISTED_ZIPF)
+
+    def easy(self, word: str) -> bool:
+        """Whether a lower-case word is easy: listed, or a regular form or compound of listed words."""
+        if word in self._easy:
+            return True
+        parts = [part for part in re.split(r"[-‐‑/–&]", word) if part]
+        if len(parts) > 1:
+            return all(part.isdigit() or self.easy(part) for part in parts)
+        word = word.removesuffix("'s").strip("'")
+        return word in self._easy or any(stem in self._easy for stem in _inflected_stems(word))
+
+    def _look_up(self, text: str) -> WordFacts:
+        lower = text.lower().replace("’", "'")
+        number = any(character.isdigit() for character in text)
+        syllables = self.counter.count(text) if self._english else syllables_by_vowels(lower, self.lang)
+        digits = digits_sounded(text)
+        zipf = None if number or not self._english else self.zipf(lower)
+        easy = number or (self._english and self.easy(lower))
+        name = lower.removesuffix("'s") in self._names
+        return WordFacts(
+            lower=lower,
+            syllables=syllables,
+            flesch=1 if number else syllables,
+            digits=digits if number else syllables,
+            letters=sum(character.isalpha() for character in text),
+            strokes=len(text),
+            number=number,
+            zipf=zipf,
+            easy=easy,
+            fog_hard=syllables >= 3
+            and not number
+            and self._english
+            and self._hard_by_gunning(lower, syllables),
+            rare=zipf is not None and zipf < RARE_BELOW and not easy,
+            name=name,
+        )
+
+    def _hard_by_gunning(self, word: str, syllables: int) -> bool:
+        """Three or more syllables, but no compound of short words and not three only by -ed or -es."""
+        if re.search(r"[-‐‑]", word):
+            return any(self.facts(part).fog_hard for part in re.split(r"[-‐‑]", word) if part)
+        return not (syllables == 3 and word.endswith(("ed", "es")) and self._ending_is_sounded(word))
+
+    def _ending_is_sounded(self, word: str) -> bool:
+        return any(self.counter.count(stem) == 2 for stem in (word[:-2], word[:-1]))
+
+
+_LEXICONS: WeakKeyDictionary[WordChoices, dict[str, Lexicon]] = WeakKeyDictionary()
+
+
+def lexicon(lang: str, words: WordChoices = NO_CHOICES) -> Lexicon:
+    """The lexicon of a language and a clinic's choices; it is kept as long as the choices are."""
+    mine = _LEXICONS.setdefault(words, {})
+    if lang not in mine:
+        mine[lang] = Lexicon(lang, words)
+    return mine[lang]
