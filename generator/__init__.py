@@ -1,1 +1,4 @@
-"""Limberleaf: entries are read, checked, drawn, put on pages and published; each room knows only the rooms before it."""
+"""Limberleaf: entries are read, checked, drawn, put on pages and published.
+
+Each room knows only the rooms before it; DEVELOPERS.md draws the house.
+"""

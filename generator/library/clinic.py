@@ -58,12 +58,13 @@ class Clinic(Record):
     hours: LocalText
     email: Text | None = None
     site: Annotated[
-        str, Field(pattern=r"^https?://[^\s]+/$", description="The address the site stands at, with its last /.")
+        str,
+        Field(pattern=r"^https?://[^\s]+/$", description="The address the site stands at, with its last /."),
     ]
     emergency: Emergency
     urgent: Urgent
     actions: TierActions
-    languages: Annotated[list[Language], Field(min_length=1)] = ["en"]
+    languages: Annotated[list[Language], Field(min_length=1)] = Field(default_factory=lambda: ["en"])
     paper: Literal["A4", "Letter"] = "A4"
     reading: ReadingTarget = ReadingTarget()
     pain_bands: PainBands
@@ -110,7 +111,9 @@ class Words(Record):
     explained: dict[Text, Text] = Field(
         default_factory=dict, description="Words of the trade that pages explain, and what they mean."
     )
-    preferred: dict[Text, Text] = Field(default_factory=dict, description="Words to avoid, and what to write.")
+    preferred: dict[Text, Text] = Field(
+        default_factory=dict, description="Words to avoid, and what to write."
+    )
     names: list[Text] = Field(default_factory=list, description="Names left out of the scores.")
     easy: list[Text] = Field(default_factory=list, description="Words this clinic's readers know.")
     exceptions: list[WordException] = Field(default_factory=list)

@@ -153,7 +153,9 @@ class Exercise(Entry):
     @model_validator(mode="after")
     def _retired_says_where(self) -> Self:
         if self.status == "retired" and not (self.replaced_by or self.retired_because):
-            raise ValueError("a retired exercise says what replaces it (replaced_by) or why (retired_because)")
+            raise ValueError(
+                "a retired exercise says what replaces it (replaced_by) or why (retired_because)"
+            )
         if self.status != "retired" and (self.replaced_by or self.retired_because):
             raise ValueError("replaced_by and retired_because go with status: retired")
         return self
@@ -170,7 +172,9 @@ class Translates(Record):
 
     code: Code
     version: int = Field(ge=1, strict=False)
-    fingerprint: Text = Field(description="Of the words it translates; `limberleaf check` prints the present one.")
+    fingerprint: Text = Field(
+        description="Of the words it translates; `limberleaf check` prints the present one."
+    )
 
 
 class TranslatedFeelings(Record):

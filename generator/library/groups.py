@@ -19,10 +19,14 @@ class Rung(Record):
 
     exercise: Code
     start_here_if: Text
-    move_on_when: Text | None = Field(None, description="Measurable: a number or a named feeling. Not on the last.")
+    move_on_when: Text | None = Field(
+        None, description="Measurable: a number or a named feeling. Not on the last."
+    )
     step_back_when: Text
     replaces: list[Code] = Field(default_factory=list, description="What to stop doing from here on.")
-    same_or_less_because: Text | None = Field(None, description="Why this step asks no more than the one before.")
+    same_or_less_because: Text | None = Field(
+        None, description="Why this step asks no more than the one before."
+    )
 
 
 class WayAcross(Record):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Generic, TypeVar
@@ -31,7 +31,11 @@ ENTRY_FOLDERS: Mapping[str, type[BaseModel]] = {
     "collections": Collection,
     "cautions": Caution,
 }
-SETTINGS: Mapping[str, type[BaseModel]] = {"clinic.yml": Clinic, "equipment.yml": Equipment, "words.yml": Words}
+SETTINGS: Mapping[str, type[BaseModel]] = {
+    "clinic.yml": Clinic,
+    "equipment.yml": Equipment,
+    "words.yml": Words,
+}
 OTHER_FILES = {"addresses.lock"}
 _TRANSLATION = re.compile(r"^(?P<stem>.+)\.(?P<language>[a-z]{2})\.ya?ml$")
 
@@ -42,6 +46,29 @@ class Loaded(Generic[Record]):
 
     entry: Record
     source: Source
+
+
+class Memo:
+    """Files as they were read before, so that a preview reads again only what changed."""
+
+    def __init__(self) -> None:
+        """Begin with nothing remembered."""
+        self._read: dict[Path, tuple[tuple[int, int, int], Loaded[Any] | None, list[Finding]]] = {}
+
+    def recall(
+        self, file: Path, read: Callable[[], tuple[Loaded[Any] | None, list[Finding]]]
+    ) -> tuple[Loaded[Any] | None, list[Finding]]:
+        """Give what `read` gave for the same bytes on disk (by time, size and inode), or call it."""
+        try:
+            state = file.stat()
+        except OSError:
+            return read()
+        stamp = (state.st_mtime_ns, state.st_size, state.st_ino)
+        known = self._read.get(file)
+        if known is None or known[0] != stamp:
+            known = (stamp, *read())
+            self._read[file] = known
+        return known[1], known[2]
 
 
 @dataclass
@@ -59,6 +86,7 @@ class Library:
     cautions: dict[str, Loaded[Caution]] = field(default_factory=dict)
     pages: dict[tuple[str, str], ProsePage] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
+    memo: Memo = field(default_factory=Memo, repr=False)
 
     @property
     def settings(self) -> Clinic:
@@ -71,9 +99,9 @@ class Library:
         return {code: loaded for code, loaded in self.exercises.items() if loaded.entry.is_published}
 
 
-def load_library(root: Path) -> Library:
+def load_library(root: Path, memo: Memo | None = None) -> Library:
     """Read the content folder at `root`; never raises for what a clinic may have written."""
-    library = Library(root)
+    library = Library(root, memo=memo or Memo())
     if not root.is_dir():
         library.findings.append(
             Finding(
@@ -144,13 +172,16 @@ def _take(library: Library, file: Path) -> None:
 
 
 def _read(library: Library, file: Path, model: type[BaseModel]) -> Loaded[Any] | None:
-    source, value, findings = read_source(file, library.root)
+    def read() -> tuple[Loaded[Any] | None, list[Finding]]:
+        source, value, findings = read_source(file, library.root)
+        if value is None and findings:
+            return None, findings
+        entry, more = shape(model, value, source)
+        return (Loaded(entry, source) if entry is not None and not findings else None), [*findings, *more]
+
+    loaded, findings = library.memo.recall(file, read)
     library.findings.extend(findings)
-    if value is None and findings:
-        return None
-    entry, more = shape(model, value, source)
-    library.findings.extend(more)
-    return Loaded(entry, source) if entry is not None and not findings else None
+    return loaded
 
 
 def _take_page(library: Library, file: Path) -> None:
@@ -165,7 +196,9 @@ def _take_entry(library: Library, file: Path, folder: str) -> None:
     if folder == "exercises" and match:
         loaded = _read(library, file, Translation)
         if loaded:
-            _file_once(library, library.translations, (loaded.entry.translates.code, match["language"]), loaded)
+            _file_once(
+                library, library.translations, (loaded.entry.translates.code, match["language"]), loaded
+            )
         return
     loaded = _read(library, file, ENTRY_FOLDERS[folder])
     if loaded is None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
@@ -80,10 +80,7 @@ class SwitchedOff(Record):
     """A rule switched off in one entry, with its reason; the desk lists them."""
 
     rule: Text
-    text: Text | None = Field(None, description="Only where this wording stands; without it, in the whole entry.")
+    text: Text | None = Field(
+        None, description="Only where this wording stands; without it, in the whole entry."
+    )
     reason: Text
-
-
-def schema_line(name: str) -> dict[str, Any]:
-    """Give the head of a JSON Schema for an entry kind."""
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": name}

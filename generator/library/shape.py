@@ -40,6 +40,14 @@ def _finding(model: type[BaseModel], value: object, source: Source, error: Mappi
     kind = error["type"]
     name = next((str(step) for step in reversed(loc) if isinstance(step, str)), "the entry")
     if kind == "extra_forbidden":
+        if " " in name:
+            return Finding(
+                "error",
+                "comma-in-text",
+                f"“{name}” reads as a key of its own.",
+                "A comma inside { } ends a text. Put the whole sentence in double quotes.",
+                source.place(loc, key=True),
+            )
         known = _keys_at(model, error["loc"][:-1])
         return Finding(
             "error",
@@ -62,49 +70,59 @@ def _finding(model: type[BaseModel], value: object, source: Source, error: Mappi
 
 
 def _say(kind: str, name: str, error: Mapping[str, Any]) -> tuple[str, str, str]:
+    """Give the code, the message and the way out for one kind of mistake."""
     context = error.get("ctx", {})
     given = error.get("input")
-    if kind == "too_short" and given == []:
-        return "empty-list", f"“{name}” is an empty list.", "Write at least one line, or leave the key out."
     if kind in ("too_short", "too_long"):
-        wanted = context.get("min_length", context.get("max_length"))
-        return (
-            "wrong-length",
-            f"“{name}” has {context.get('actual_length')} lines; it needs {wanted}.",
-            f"Write {wanted}.",
-        )
-    if kind in ("string_too_short",) or (given is None and kind != "value_error"):
+        return _say_length(name, given, context)
+    if kind == "string_too_short" or (given is None and kind != "value_error"):
         return "empty-value", f"“{name}” has no value.", "Write the value after the colon, or delete the key."
     if kind in ("literal_error", "enum"):
-        choices = str(context.get("expected", "")).replace("'", "")
-        known = choices.replace(" or ", ", ").split(", ")
-        return (
-            "not-a-choice",
-            f"“{given}” cannot stand for “{name}”.",
-            f"{did_you_mean(str(given), known)} Choose from: {choices}.",
-        )
-    if kind == "string_type" and isinstance(given, dict):
-        return (
-            "text-with-colon",
-            f"“{name}” should be a text, but it reads as a key and a value.",
-            'A colon and a space make a key. Put the sentence in double quotes: "Remember: sit tall."',
-        )
-    if kind in ("string_type", "list_type", "dict_type", "model_type", "bool_type", "int_type"):
-        wanted = {
-            "string_type": "a text",
-            "list_type": "a list, each line with a dash",
-            "dict_type": "keys and values",
-            "model_type": "keys and values",
-            "bool_type": "true or false",
-            "int_type": "a whole number",
-        }[kind]
-        return "wrong-type", f"“{name}” should be {wanted}.", f"Write {wanted}."
+        return _say_choice(name, given, context)
+    if kind in _WANTED:
+        return _say_type(kind, name, given)
     if kind == "string_pattern_mismatch":
         return "wrong-form", f"“{given}” does not have the form of “{name}”.", _pattern_hint(name, context)
     if kind == "value_error":
         reason = str(context.get("error", error["msg"]))
         return "not-possible", f"“{name}”: {reason}.", "See the guide to entries in DEVELOPERS.md."
     return "wrong-value", f"“{name}”: {error['msg'].lower()}.", "Correct the value."
+
+
+_WANTED = {
+    "string_type": "a text",
+    "list_type": "a list, each line with a dash",
+    "dict_type": "keys and values",
+    "model_type": "keys and values",
+    "model_attributes_type": "keys and values",
+    "bool_type": "true or false",
+    "int_type": "a whole number",
+}
+
+
+def _say_length(name: str, given: object, context: Mapping[str, Any]) -> tuple[str, str, str]:
+    if given == []:
+        return "empty-list", f"“{name}” is an empty list.", "Write at least one line, or leave the key out."
+    wanted = context.get("min_length", context.get("max_length"))
+    message = f"“{name}” has {context.get('actual_length')} lines; it needs {wanted}."
+    return "wrong-length", message, f"Write {wanted}."
+
+
+def _say_choice(name: str, given: object, context: Mapping[str, Any]) -> tuple[str, str, str]:
+    choices = str(context.get("expected", "")).replace("'", "")
+    known = choices.replace(" or ", ", ").split(", ")
+    hint = f"{did_you_mean(str(given), known)} Choose from: {choices}."
+    return "not-a-choice", f"“{given}” cannot stand for “{name}”.", hint
+
+
+def _say_type(kind: str, name: str, given: object) -> tuple[str, str, str]:
+    if kind == "string_type" and isinstance(given, dict):
+        return (
+            "text-with-colon",
+            f"“{name}” should be a text, but it reads as a key and a value.",
+            'A colon and a space make a key. Put the sentence in double quotes: "Remember: sit tall."',
+        )
+    return "wrong-type", f"“{name}” should be {_WANTED[kind]}.", f"Write {_WANTED[kind]}."
 
 
 def _pattern_hint(name: str, context: Mapping[str, Any]) -> str:

@@ -163,8 +163,7 @@ def _too_deep(text: str, path: str) -> Finding | None:
     for event in yaml.parse(text, Loader=_Loader):
         if isinstance(event, yaml.CollectionStartEvent):
             depth += 1
-            if depth > MAX_DEPTH:
-                mark = event.start_mark
+            if depth > MAX_DEPTH and (mark := event.start_mark):
                 return Finding(
                     "error",
                     "nested-too-deep",
@@ -258,6 +257,14 @@ def _syntax_finding(path: str, text: str, error: yaml.YAMLError) -> Finding:
             'Put the whole sentence in double quotes: "Remember: sit tall."',
             Place(path, line, column),
         )
+    if "expected ',' or" in problem:
+        return Finding(
+            "error",
+            "text-in-braces",
+            "Inside { } or [ ] this text cannot stand without quotes.",
+            'Put it in double quotes, as in {when: "Your {affected} knee bends."}, or give each key its own line.',
+            Place(path, line, column),
+        )
     if isinstance(error, yaml.reader.ReaderError):
         position = getattr(error, "position", 0)
         before = text[:position]
@@ -292,14 +299,10 @@ def _build(node: yaml.Node, source: Source, findings: list[Finding], seen: set[i
     seen.add(id(node))
     if isinstance(node, yaml.SequenceNode):
         return [_build(child, source, findings, seen) for child in node.value]
-    return {
-        key: _build(child, source, findings, seen) for key, child in _pairs(node, source, findings, seen)
-    }
+    return {key: _build(child, source, findings, seen) for key, child in _pairs(node, source, findings, seen)}
 
 
-def _pairs(
-    node: yaml.Node, source: Source, findings: list[Finding], seen: set[int]
-) -> Iterator[tuple[str, yaml.Node]]:
+def _pairs(node: yaml.Node, source: Source, findings: list[Finding]) -> Iterator[tuple[str, yaml.Node]]:
     first: dict[str, int] = {}
     for key_node, child in node.value:
         mark = key_node.start_mark

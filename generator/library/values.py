@@ -83,8 +83,6 @@ class Count(_Written):
         """Read `10` or `8-12`; the low end comes first and both are at least 0."""
         if isinstance(value, Count):
             return value
-        if isinstance(value, bool) or not isinstance(value, int | str):
-            raise ValueError("write a whole number such as 10, or a range such as 8-12")
         match = re.fullmatch(r"(\d{1,4})(?:\s*[-–]\s*(\d{1,4}))?", str(value).strip())
         if not match:
             raise ValueError("write a whole number such as 10, or a range such as 8-12")

@@ -1,0 +1,49 @@
+"""The commands of `limberleaf`. Each stands in its own file of generator/commands and is imported when it is used.
+
+Starting the program must stay quick, so nothing here imports MkDocs, the drawing or the handouts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from importlib import import_module
+
+import click
+
+COMMANDS: Mapping[str, str] = {
+    "build": "Build the library's site into a folder, swapped in when all went well.",
+    "check": "Check all entries and print what there is to mend.",
+    "draw": "Write the figure of an exercise as SVG and PNG.",
+    "init": "Start a clinic's own library in a new folder.",
+    "new": "Write a commented starter entry.",
+    "schema": "Write the JSON Schemas that editors complete and check entries with.",
+    "serve": "Preview the site; it follows every change.",
+}
+"""Every command and its one line of help."""
+
+
+class CommandGroup(click.Group):
+    """Commands by name, each loaded from its module when it is asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Name the commands in order."""
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Load a command; None when there is none of this name."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = import_module(f"generator.commands.{cmd_name}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without loading them."""
+        with formatter.section("Commands"):
+            formatter.write_dl(sorted(COMMANDS.items()))
+
+
+@click.group(cls=CommandGroup)
+@click.version_option(package_name="limberleaf", prog_name="limberleaf")
+def main() -> None:
+    """Turn a folder of exercise entries into a clinic's library: pages, figures, checks, handouts and links."""

@@ -1,0 +1,147 @@
+"""The figures of a library: asked of `diagrams`, kept by content, drawn in two processes when many are new.
+
+A drawn figure is plain data: one SVG and one alternative text a panel, the motion, and what is wrong with the
+pose. It is made for one affected side, in one language, with the words that language says the sides with.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from functools import lru_cache
+from multiprocessing import get_context
+from typing import Any
+
+import diagrams
+from diagrams.spec import FigureSpec
+from generator.library import Exercise, Side
+from generator.store import Store, code_key, content_key
+
+MANY = 24
+"""From so many new figures on, a second process pays for its start."""
+
+
+@dataclass(frozen=True)
+class Order:
+    """One figure to draw: its pose, its side and the words for its alternative text."""
+
+    figure: str
+    affected: Side
+    language: str
+    affected_word: str
+    other_word: str
+    id_prefix: str
+
+    @property
+    def key(self) -> str:
+        """Hash all that goes into the drawing, the drawing code included."""
+        return content_key("figure", code_key("diagrams"), *vars(self).values())
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A figure that was drawn."""
+
+    svgs: tuple[str, ...]
+    alts: tuple[str, ...]
+    thumbnail: str
+    motion: str | None
+    problems: tuple[Mapping[str, Any], ...]
+
+
+def order_for(exercise: Exercise, side: Side | None, language: str, words: Mapping[str, str]) -> Order:
+    """Say which figure a page needs; without a side the right one stands for the affected one.
+
+    Captions stay outside: they are filled by the page, so a new wording does not draw a figure again.
+    """
+    spec = exercise.figure.model_dump_json(exclude_none=True, exclude_defaults=True)
+    return Order(
+        figure=spec,
+        affected=side or "right",
+        language=language,
+        affected_word=words["affected"],
+        other_word=words["other"],
+        id_prefix=f"{exercise.code}-",
+    )
+
+
+class Figures:
+    """Drawn figures by order, from the store or drawn now."""
+
+    def __init__(self, store: Store | None = None) -> None:
+        """Keep figures in `store`; without one, for this run only."""
+        self._store = store or Store()
+        self._drawn: dict[Order, Drawn] = {}
+
+    def prepare(self, orders: Iterable[Order]) -> None:
+        """Draw what is not kept yet; many at once in two processes."""
+        wanted = [order for order in dict.fromkeys(orders) if order not in self._drawn]
+        kept = self._store.read([order.key for order in wanted])
+        missing = [order for order in wanted if order.key not in kept]
+        made = dict(zip(missing, _draw_all(missing), strict=True))
+        self._store.keep({order.key: value for order, value in made.items()})
+        for order in wanted:
+            self._drawn[order] = _thaw(made[order] if order in made else kept[order.key])
+
+    def get(self, order: Order) -> Drawn:
+        """Give a figure, drawing it when it is new."""
+        if order not in self._drawn:
+            self.prepare([order])
+        return self._drawn[order]
+
+    def save(self) -> None:
+        """Write new figures to the store's file."""
+        self._store.save()
+
+
+def _thaw(value: Mapping[str, Any]) -> Drawn:
+    return Drawn(
+        tuple(value["svgs"]),
+        tuple(value["alts"]),
+        value["thumbnail"],
+        value["motion"],
+        tuple(value["problems"]),
+    )
+
+
+def _draw_all(orders: Sequence[Order]) -> list[dict[str, Any]]:
+    workers = min(os.cpu_count() or 1, 4)
+    if len(orders) < MANY or workers < 2:
+        return [draw_order(order) for order in orders]
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        return list(pool.map(draw_order, orders, chunksize=8))
+
+
+@lru_cache(maxsize=64)
+def _solved(figure: str, affected: Side) -> diagrams.SolvedFigure:
+    return diagrams.solve_figure(FigureSpec.model_validate_json(figure), affected)
+
+
+def draw_order(order: Order) -> dict[str, Any]:
+    """Solve and draw one figure: a pure function of the order, as plain data."""
+    solved = _solved(order.figure, order.affected)
+    drawing = diagrams.draw_figure(solved)
+    words = {"affected": order.affected_word, "other": order.other_word}
+    alts = diagrams.describe(solved, order.language, words)
+    problems = [*solved.problems, *drawing.problems]
+    return {
+        "svgs": [
+            drawing.panel_svg(i, title=alt, desc=None, id_prefix=f"{order.id_prefix}{i + 1}-")
+            for i, alt in enumerate(alts)
+        ],
+        "alts": alts,
+        "thumbnail": drawing.thumbnail_svg(),
+        "motion": drawing.motion_svg() if len(solved.poses) > 1 else None,
+        "problems": [
+            {
+                "code": problem.code,
+                "severity": problem.severity,
+                "message": problem.message,
+                "hint": problem.hint,
+                "path": list(problem.path),
+            }
+            for problem in problems
+        ],
+    }

@@ -1,0 +1,30 @@
+"""The JSON Schema of every kind of entry (draft 2020-12), made from the typed entries."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import BaseModel
+
+from generator.library.clinic import Clinic, Equipment, Words
+from generator.library.exercise import Exercise, Translation
+from generator.library.groups import Caution, Collection, Ladder
+
+SCHEMAS: Mapping[str, type[BaseModel]] = {
+    "exercise": Exercise,
+    "translation": Translation,
+    "ladder": Ladder,
+    "collection": Collection,
+    "caution": Caution,
+    "clinic": Clinic,
+    "equipment": Equipment,
+    "words": Words,
+}
+"""The kinds of entry, by name."""
+
+
+def schema(kind: str) -> dict[str, Any]:
+    """Give the JSON Schema of a kind; KeyError when there is no such kind."""
+    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": kind}
+    return {**SCHEMAS[kind].model_json_schema(), **head}

@@ -1,0 +1,141 @@
+"""Making every file of a site from a content folder.
+
+A `Workshop` stands for one content folder over one or many builds: it keeps figures and unchanged entries between
+them. `compose` reads the library, checks it, draws what is new and gives a `Composition`: all pages, to be taken
+as whole documents or as bodies for another theme.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+from xml.sax.saxutils import escape
+
+import generator
+from generator.checks import check_library
+from generator.figures import Figures
+from generator.findings import Finding, has_errors
+from generator.library import Library, load_library
+from generator.library.load import Memo
+from generator.pages import SiteContext, SitePage, render_page, site_assets, site_pages
+from generator.publish.figure_source import FigureShelf
+from generator.store import Store
+
+CACHE_FILE = "results.sqlite"
+
+
+@dataclass(frozen=True)
+class GuestPage:
+    """A page as another theme takes it: a Markdown file without a body, and the body as HTML."""
+
+    page: SitePage
+
+    @property
+    def source_uri(self) -> str:
+        """Give the path of the Markdown file MkDocs makes this address from."""
+        return f"{self.page.url.rstrip('/') or 'index'}.md"
+
+    @property
+    def front_matter(self) -> str:
+        """Give the Markdown file: its title and description only (JSON strings are YAML)."""
+        title, description = json.dumps(self.page.title), json.dumps(self.page.description)
+        return f"---\ntitle: {title}\ndescription: {description}\n---\n"
+
+    @property
+    def in_nav(self) -> bool:
+        """Keep exercises out of the navigation, which would carry them on every page."""
+        return self.page.kind in ("finder", "collection", "help", "prose")
+
+    def body(self) -> str:
+        """Give the page's inner HTML."""
+        return self.page.body()
+
+
+@dataclass(frozen=True)
+class Composition:
+    """All pages of a library, ready to be written."""
+
+    context: SiteContext
+    pages: tuple[SitePage, ...]
+    save: Callable[[], None] = field(repr=False)
+
+    @property
+    def library(self) -> Library:
+        """Give the library the pages were made from."""
+        return self.context.library
+
+    @cached_property
+    def guest_pages(self) -> Mapping[str, GuestPage]:
+        """Give the pages for another theme, by the Markdown file they stand in for."""
+        guests = [GuestPage(page) for page in self.pages if page.kind not in ("redirect", "not_found")]
+        return {guest.source_uri: guest for guest in guests}
+
+    @cached_property
+    def prose_sources(self) -> frozenset[str]:
+        """Name the Markdown files of prose pages, which MkDocs also finds in its documents folder."""
+        return frozenset(Path(page.source.path).name for page in self.library.pages.values())
+
+    @property
+    def watched(self) -> tuple[Path, ...]:
+        """Name the folders whose files go into the site: the entries, and the code and templates."""
+        return self.library.root, Path(generator.__path__[0])
+
+    def static_files(self) -> dict[str, str | bytes]:
+        """Give the files that are no pages: style, script, finder index, motions."""
+        return {**site_assets(self.context)}
+
+    def files(self) -> dict[str, str | bytes]:
+        """Give every file of the site in our own theme, by path."""
+        files: dict[str, str | bytes] = {}
+        for page in self.pages:
+            files[file_of(page.url)] = render_page(page, self.context)
+        files.update(self.static_files())
+        files["sitemap.xml"] = sitemap(self.pages, self.library.settings.site)
+        return files
+
+
+class Workshop:
+    """One content folder over many builds."""
+
+    def __init__(self, content: Path, cache: Path | None) -> None:
+        self._content = content
+        self._store = Store(cache / CACHE_FILE if cache else None)
+        self._figures = Figures(self._store)
+        self._memo = Memo()
+
+    def compose(
+        self, today: date, *, preview: bool = False, name_files: bool = False
+    ) -> tuple[Composition | None, list[Finding]]:
+        """Read, check and lay out the library; no composition when errors forbid it.
+
+        A preview leaves out what has errors and shows the rest.
+        """
+        library = load_library(self._content, self._memo)
+        findings = check_library(library, today=today, figures=self._figures)
+        if library.clinic is None or (has_errors(findings) and not preview):
+            self._store.save()
+            return None, findings
+        shelf = FigureShelf(self._figures)
+        context = SiteContext(library, shelf, name_files=name_files, preview=preview)
+        return Composition(context, tuple(site_pages(context)), self._store.save), findings
+
+
+def file_of(url: str) -> str:
+    """Give the file that stands behind an address."""
+    return url if url.endswith(".html") else f"{url}index.html"
+
+
+def sitemap(pages: Iterable[SitePage], site: str) -> str:
+    """Give the sitemap (sitemaps.org protocol 0.9), with the day of the last review where there is one."""
+    rows = []
+    for page in pages:
+        if page.kind in ("redirect", "not_found"):
+            continue
+        reviewed = f"<lastmod>{page.reviewed.isoformat()}</lastmod>" if page.reviewed else ""
+        rows.append(f"  <url><loc>{escape(site + page.url)}</loc>{reviewed}</url>")
+    head = '<?xml version="1.0" encoding="UTF-8"?>\n<urlset xmlns="http://www.sitemaps.org/schemas/sitemap/0.9">\n'
+    return head + "\n".join(rows) + "\n</urlset>\n"

@@ -1,0 +1,153 @@
+"""The MkDocs plugin: a thin adapter that hands MkDocs (or ProperDocs) the finished pages of a library.
+
+In order: `on_config` reads, checks and composes everything and points MkDocs at a fresh folder; `on_files` adds the
+pages; `on_page_content` gives other themes the page's inner HTML; `on_post_build` swaps the fresh folder in.
+Nothing here knows how a page is made.
+"""
+
+from __future__ import annotations
+
+import logging
+import shutil
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from mkdocs.config import config_options
+from mkdocs.config.base import Config
+from mkdocs.exceptions import PluginError
+from mkdocs.plugins import BasePlugin, event_priority
+from mkdocs.structure.files import File, Files, InclusionLevel
+
+from generator.findings import Finding, has_errors
+from generator.publish.compose import Composition, Workshop
+from generator.publish.swap import fresh_folder, swap_in
+
+if TYPE_CHECKING:
+    from mkdocs.config.defaults import MkDocsConfig
+    from mkdocs.livereload import LiveReloadServer
+    from mkdocs.structure.pages import Page
+
+log = logging.getLogger("mkdocs.plugins.limberleaf")
+
+OWN_THEME = "limberleaf"
+_LEVELS = {"error": logging.ERROR, "warning": logging.INFO, "note": logging.DEBUG}
+
+
+class LimberleafOptions(Config):
+    """Options in mkdocs.yml, with paths told from that file."""
+
+    content = config_options.Type(str, default="content")
+    cache = config_options.Type(str, default=".limberleaf")
+
+
+class LimberleafPlugin(BasePlugin[LimberleafOptions]):
+    """Adds a clinic's library to a MkDocs site."""
+
+    def __init__(self) -> None:
+        self._command = "build"
+        self._workshop: Workshop | None = None
+        self._composition: Composition | None = None
+        self._target: Path | None = None
+        self._fresh: Path | None = None
+
+    def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
+        """Remember the command; having this method keeps the plugin alive between rebuilds of a preview."""
+        self._command = command
+
+    @event_priority(-100)
+    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
+        """Read, check and compose the library; stop here, before anything is written, when it has errors."""
+        base = Path(config.config_file_path or ".").resolve().parent
+        content = base / self.config.content
+        if self._workshop is None:
+            self._workshop = Workshop(content, base / self.config.cache)
+        preview = self._command == "serve"
+        composition, findings = self._workshop.compose(date.today(), preview=preview)
+        for finding in findings:
+            log.log(_LEVELS[finding.severity], _told(finding, self.config.content))
+        if composition is None or (has_errors(findings) and not preview):
+            count = sum(finding.severity == "error" for finding in findings)
+            raise PluginError(
+                f"{count} error{'s' if count != 1 else ''} in {self.config.content}: nothing was built, and the "
+                "published folder is as it was. `limberleaf check` lists what to mend."
+            )
+        self._composition = composition
+        if config.theme.name == OWN_THEME:
+            config.theme.static_templates -= {"sitemap.xml", "404.html"}
+        if not preview:
+            self._target = Path(config.site_dir)
+            self._fresh = fresh_folder(self._target)
+            config.site_dir = str(self._fresh)
+        return config
+
+    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """Add the pages: whole documents in our own theme, bodies for any other."""
+        composition = self._made()
+        for file in list(files.documentation_pages()):
+            if file.src_uri in composition.prose_sources:
+                files.remove(file)
+        if config.theme.name == OWN_THEME:
+            added = [File.generated(config, path, content=text) for path, text in composition.files().items()]
+        else:
+            added = [
+                File.generated(
+                    config,
+                    page.source_uri,
+                    content=page.front_matter,
+                    inclusion=InclusionLevel.INCLUDED if page.in_nav else InclusionLevel.NOT_IN_NAV,
+                )
+                for page in composition.guest_pages.values()
+            ]
+            added += [
+                File.generated(config, path, content=text)
+                for path, text in composition.static_files().items()
+            ]
+        for file in added:
+            files.append(file)
+        return files
+
+    def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
+        """Give a theme of another make the page's inner HTML; our pages never pass through Markdown."""
+        guest = self._made().guest_pages.get(page.file.src_uri)
+        return guest.body() if guest and page.file.generated_by else html
+
+    def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:
+        """Follow the entries and the templates too."""
+        for folder in self._made().watched:
+            server.watch(str(folder))
+        return server
+
+    @event_priority(-100)
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
+        """Swap the finished folder in, unless MkDocs is about to fail a strict build for its warnings."""
+        self._made().save()
+        if self._fresh is None or self._target is None:
+            return
+        if config.strict and _warned():
+            return
+        swap_in(self._fresh, self._target)
+        config.site_dir = str(self._target)
+        self._fresh = None
+
+    def on_build_error(self, *, error: Exception) -> None:
+        """Remove what was written; the published folder was never touched."""
+        if self._fresh is not None:
+            shutil.rmtree(self._fresh, ignore_errors=True)
+            self._fresh = None
+            log.error("The build failed; the published folder is as it was.")
+
+    def _made(self) -> Composition:
+        if self._composition is None:
+            raise PluginError("The library was not composed; is the limberleaf plugin listed twice?")
+        return self._composition
+
+
+def _told(finding: Finding, folder: str) -> str:
+    return f"{finding.inside(folder).line()} {finding.hint}"
+
+
+def _warned() -> bool:
+    """Tell whether MkDocs counted warnings (its strict mode fails after this plugin's last event)."""
+    handlers = logging.getLogger("mkdocs").handlers
+    return any(bool(counts()) for handler in handlers if (counts := getattr(handler, "get_counts", None)))

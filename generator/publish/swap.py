@@ -1,0 +1,58 @@
+"""A build lands whole or not at all: files go to a fresh folder beside the published one, which is then swapped.
+
+The swap is two renames in the same parent folder. Between them the published name is absent for an instant; when
+the second rename fails, the first is undone.
+"""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+
+
+def fresh_folder(target: Path) -> Path:
+    """Make an empty folder beside `target`, on the same disk, with the rights a published folder needs."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    folder = Path(tempfile.mkdtemp(prefix=f".{target.name}-fresh-", dir=target.parent))
+    folder.chmod(0o755)
+    return folder
+
+
+def swap_in(fresh: Path, target: Path) -> None:
+    """Put `fresh` in the place of `target`; the old folder goes only when the new one stands."""
+    if not target.exists():
+        fresh.rename(target)
+        return
+    old = fresh.with_name(fresh.name.replace("-fresh-", "-old-"))
+    target.rename(old)
+    try:
+        fresh.rename(target)
+    except OSError:
+        old.rename(target)
+        raise
+    shutil.rmtree(old, ignore_errors=True)
+
+
+@contextmanager
+def landing(target: Path) -> Iterator[Path]:
+    """Give a fresh folder to write into; swap it in at the end, or remove it when anything failed."""
+    fresh = fresh_folder(target)
+    try:
+        yield fresh
+        swap_in(fresh, target)
+    finally:
+        shutil.rmtree(fresh, ignore_errors=True)
+
+
+def write_files(files: Mapping[str, str | bytes], folder: Path) -> None:
+    """Write files by their path below `folder`, in the order given."""
+    made: set[Path] = set()
+    for path, content in files.items():
+        file = folder / path
+        if file.parent not in made:
+            file.parent.mkdir(parents=True, exist_ok=True)
+            made.add(file.parent)
+        file.write_bytes(content.encode() if isinstance(content, str) else content)
