@@ -1,0 +1,167 @@
+"""Orthographic cameras, named from the body's base pose.
+
+A camera is three unit vectors in the world: `toward` (from the body to the eye), `right` and `up` on the paper.
+"Side", "front" and "above" are taken from how the body lies or stands, not from the room: the side of a person lying
+on the side would be a look along the body. `BodyAxes` carries that reading; `candidates` lists the cameras tried.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Vec = NDArray[np.float64]
+
+WORLD_UP = np.array([0.0, 1.0, 0.0])
+
+
+@dataclass(frozen=True)
+class Camera:
+    """An orthographic view. `azimuth` is 0 at the body's near side, 90 in front; `elevation` is the eye's height."""
+
+    name: str
+    azimuth: float
+    elevation: float
+    toward: Vec
+    right: Vec
+    up: Vec
+    scale: float
+
+    def project(self, points: Vec) -> Vec:
+        """Return paper coordinates (n, 2), x right and y down, in user units."""
+        points = np.atleast_2d(points)
+        return np.column_stack([points @ self.right, -(points @ self.up)]) * self.scale
+
+    def depth(self, points: Vec) -> Vec:
+        """Return how near the eye points are, in H; larger is nearer."""
+        return np.asarray(np.atleast_2d(points) @ self.toward)
+
+    def on_paper(self, direction: Vec) -> Vec:
+        """Return the paper direction (2,), y down, of a world direction, its length as seen."""
+        return np.array([direction @ self.right, -(direction @ self.up)])
+
+    def lift(self, direction: Vec) -> Vec:
+        """Return the world direction, in the picture plane, of a paper direction (y down)."""
+        return np.asarray(direction[0] * self.right - direction[1] * self.up)
+
+    @property
+    def side_like(self) -> bool:
+        """Whether the eye looks at a flank, so that near and far limbs mean left and right."""
+        return self.name in {"side", "slant"}
+
+
+@dataclass(frozen=True)
+class BodyAxes:
+    """The two level directions a base pose offers a camera: `flank` (azimuth 0) and `front` (azimuth 90).
+
+    `lying` tells that the trunk is level; `on_side` that the flank is under the body, so that the chest is looked at.
+    """
+
+    flank: Vec
+    front: Vec
+    lying: bool
+    on_side: bool
+
+
+def level(direction: Vec) -> Vec:
+    """Return the level part of a direction as a unit vector."""
+    flat = direction - (direction @ WORLD_UP) * WORLD_UP
+    length = float(np.linalg.norm(flat))
+    return flat / length if length > 1e-9 else np.array([1.0, 0.0, 0.0])
+
+
+def body_axes(pelvis: Vec, near_side: float) -> BodyAxes:
+    """Read the axes from a pelvis frame (columns forward, up, right).
+
+    `near_side` is +1 when the right side is to be near the eye, -1 for the left.
+    """
+    forward, upward, right = pelvis.T
+    lying = abs(upward @ WORLD_UP) < 0.6
+    on_side = lying and abs(right @ WORLD_UP) > 0.7
+    if on_side:
+        return BodyAxes(flank=level(forward), front=-level(upward), lying=True, on_side=True)
+    if lying:
+        flank = level(right * near_side)
+        face_up = forward @ WORLD_UP > 0
+        return BodyAxes(flank=flank, front=level(-upward if face_up else upward), lying=True, on_side=False)
+    return BodyAxes(flank=level(right * near_side), front=level(forward), lying=False, on_side=False)
+
+
+def camera_at(axes: BodyAxes, name: str, azimuth: float, elevation: float, scale: float) -> Camera:
+    """Return the camera at an azimuth (degrees from the flank towards the front) and an elevation (degrees)."""
+    az, el = np.radians(azimuth), np.radians(elevation)
+    flat = np.cos(az) * axes.flank + np.sin(az) * axes.front
+    toward = np.cos(el) * flat + np.sin(el) * WORLD_UP
+    right = np.cross(WORLD_UP, flat)
+    return Camera(name, azimuth, elevation, toward, right, np.cross(toward, right), scale)
+
+
+def named_camera(axes: BodyAxes, name: str, scale: float) -> Camera:
+    """Return the camera an author names: side, front, back, above or slant."""
+    if name == "front":
+        return _front(axes, scale)
+    if name == "back":
+        azimuth = 180.0 if axes.on_side else -90.0
+        return camera_at(axes, name, azimuth, 0, scale)
+    if name == "above":
+        return camera_at(axes, name, 0 if axes.lying else 90, 90, scale)
+    if name == "slant":
+        return camera_at(axes, name, 30, 30 if axes.lying else 15, scale)
+    if axes.on_side:
+        return camera_at(axes, name, 90, 0, scale)
+    return camera_at(axes, "side", 0, 0, scale)
+
+
+def _front(axes: BodyAxes, scale: float) -> Camera:
+    """The front of a lying body faces the ceiling; of a body lying on its side, the eye beside the mat."""
+    if axes.on_side:
+        return camera_at(axes, "front", 0, 12, scale)
+    if axes.lying:
+        return camera_at(axes, "above", 0, 90, scale)
+    return camera_at(axes, "front", 90, 0, scale)
+
+
+UPRIGHT = (
+    ("side", 0, 0),
+    ("side", 180, 0),
+    ("front", 90, 0),
+    ("back", -90, 0),
+    ("slant", 25, 12),
+    ("slant", 40, 15),
+    ("slant", 60, 12),
+    ("slant", 120, 12),
+    ("slant", 140, 15),
+    ("slant", -30, 15),
+    ("slant", -60, 12),
+    ("slant", 30, 35),
+)
+LYING = (
+    ("side", 0, 0),
+    ("side", 180, 0),
+    ("slant", 28, 16),
+    ("slant", 50, 20),
+    ("slant", 135, 16),
+    ("slant", 30, 40),
+    ("slant", 150, 40),
+    ("slant", -28, 18),
+    ("slant", -30, 40),
+    ("slant", 0, 35),
+    ("above", 0, 90),
+)
+ON_SIDE = (
+    ("front", 0, 8),
+    ("front", 0, 20),
+    ("slant", 15, 14),
+    ("slant", -15, 14),
+    ("slant", 25, 30),
+    ("back", 180, 8),
+    ("above", 0, 90),
+)
+
+
+def candidates(axes: BodyAxes, scale: float) -> list[Camera]:
+    """Return the cameras worth trying for a base pose, the plainest first."""
+    table = ON_SIDE if axes.on_side else LYING if axes.lying else UPRIGHT
+    return [camera_at(axes, name, azimuth, elevation, scale) for name, azimuth, elevation in table]

@@ -1,0 +1,224 @@
+"""Trunk, neck and head as drawable parts."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagrams.body import Posed
+from diagrams.camera import Camera, Vec
+from diagrams.displaylist import PathBuilder, Points
+from diagrams.figure_shapes import (
+    SIDES,
+    BodyPart,
+    Path,
+    ellipsoid_hull,
+    hem_points,
+    ring_table,
+    rings_between,
+    scaled,
+    shapes,
+    smooth_line,
+)
+from diagrams.tube import Rings, outline
+
+SPINE_FRAMES = ("pelvis", "pelvis", "lumbar_low", "lumbar", "thorax_low", "thorax_mid", "thorax")
+
+
+def trunk_rings(posed: Posed) -> Rings:
+    """Place the trunk's rings along the curved and twisted spine."""
+    table = ring_table("trunk")
+    spine = np.array([posed.points[f"spine_{i}"] for i in range(7)])
+    frames = np.array([posed.frames[name] for name in SPINE_FRAMES])
+    steps = np.linalg.norm(np.diff(spine, axis=0), axis=1)
+    run = np.concatenate([[0.0], np.cumsum(steps)]) / steps.sum()
+    places = np.interp(table[:, 0], run, np.arange(7.0))
+    low = np.minimum(places.astype(int), 5)
+    part = (places - low)[:, None]
+    centres = spine[low] * (1 - part) + spine[low + 1] * part
+    for row, edge, out in ((0, 0, table[0, 0]), (-1, 6, table[-1, 0] - 1)):
+        centres[row] = spine[edge] + frames[edge][:, 1] * out * steps.sum()
+    # A frame belongs to the piece above its point: the pose turns between pieces, so neighbours are blended.
+    mixed = frames[low] * (1 - part[..., None]) + frames[low + 1] * part[..., None]
+    mixed /= np.linalg.norm(mixed, axis=1, keepdims=True)
+    centres = centres + table[:, 4:5] * mixed[:, :, 0]
+    axes = np.stack([table[:, 1:2] * mixed[:, :, 0], table[:, 3:4] * mixed[:, :, 1], table[:, 2:3] * mixed[:, :, 2]], axis=1)
+    return Rings(centres, axes)
+
+
+def trunk_part(posed: Posed, camera: Camera) -> BodyPart:
+    """Return the trunk: one outline along the spine, joined with the shoulders."""
+    rings = trunk_rings(posed)
+    tube = outline(rings, camera)
+    path = PathBuilder()
+    tube.whole(path)
+    path.loop(_shoulder_hull(posed, rings, camera))
+    across = rings.axes[:, 2] * 0.55
+    inner = np.vstack([rings.centres, rings.centres + across, rings.centres - across])
+    depth = np.linalg.norm(rings.axes[:, 0], axis=1)
+    part = BodyPart("trunk", "core", None, path.done(), inner, np.tile(depth * 0.9, 3), tube)
+    waist = float(np.interp(shapes()["clothes"]["waist"], ring_table("trunk")[:, 0], np.arange(len(rings.centres))))
+    if tube.hull is None:
+        hem = hem_points(rings, waist, camera)
+        bottom = PathBuilder()
+        tube.piece(bottom, 0.0, waist, cap_start=True, edge=hem)
+        part.cloth = bottom.done()
+        part.details.append(("hem", smooth_line(hem)))
+    return part
+
+
+def _shoulder_hull(posed: Posed, rings: Rings, camera: Camera) -> Points:
+    """The yoke from the root of the neck to both shoulders, following the shoulder girdle."""
+    top = len(rings.centres) - 1
+    centres = [rings.centres[top], rings.centres[top - 2]]
+    axes = [rings.axes[top], rings.axes[top - 2] * 0.8]
+    thorax = posed.frames["thorax"]
+    for side in SIDES:
+        centres.append(posed.points[f"shoulder_{side}"])
+        axes.append(thorax.T * np.array([0.030, 0.027, 0.026])[:, None])
+    return ellipsoid_hull(np.array(centres), np.array(axes), camera)
+
+
+def neck_part(posed: Posed, camera: Camera) -> BodyPart:
+    """Return the neck from the neckline of the shirt, which dips in front, into the head."""
+    table = ring_table("neck")
+    low, high = posed.frames["thorax"], posed.frames["head"]
+    start, end = posed.points["spine_6"], posed.points["head_base"]
+    first = rings_between(start, end, low, table, 1.0)
+    last = rings_between(start, end, high, table, 1.0)
+    share = np.clip(table[:, 0], 0, 1)[:, None]
+    centres = first.centres * (1 - share) + last.centres * share
+    axes = first.axes * (1 - share[..., None]) + last.axes * share[..., None]
+    dip = np.radians(shapes()["clothes"]["neckline_dip"])
+    fore = np.linalg.norm(axes[0, 0])
+    axes[0, 0] = fore * (np.cos(dip) * low[:, 0] - np.sin(dip) * low[:, 1])
+    rings = Rings(centres, axes)
+    tube = outline(rings, camera)
+    path = PathBuilder()
+    if tube.hull is None:
+        # The tube is followed from the head down, so that the neckline can end it.
+        down = outline(Rings(centres[::-1], axes[::-1]), camera)
+        down.piece(path, 0.0, len(centres) - 1.0, cap_start=True, edge=hem_points(rings, 0.0, camera))
+    else:
+        tube.whole(path)
+    return BodyPart("neck", "core", None, path.done(), rings.centres, rings.radius(), tube)
+
+
+def head_part(posed: Posed, camera: Camera) -> BodyPart:
+    """Return the head: skull and jaw, nose, ears, eyes, mouth and a cap of hair."""
+    data = shapes()["head"]
+    frame, centre = posed.frames["head"], posed.points["head_centre"]
+    skull = scaled(frame, data["skull"], centre, 1.0)
+    jaw = scaled(frame, data["jaw"], centre, 1.0)
+    centres, axes = np.array([skull[0], jaw[0]]), np.array([skull[1], jaw[1]])
+    path = PathBuilder()
+    path.loop(ellipsoid_hull(centres, axes, camera))
+    facing = float(frame[:, 0] @ camera.toward)
+    details: list[tuple[str, Path]] = []
+    if abs(facing) < 0.9:
+        path.loop(_nose(frame, centre, camera))
+    ear_sides = [side for side in (-1.0, 1.0) if side * (frame[:, 2] @ camera.toward) > -0.35]
+    details.append(("hair", _hair(frame, skull, camera)))
+    for side in ear_sides:
+        at, half = scaled(frame, data["ear"], centre, side)
+        details.append(("ear", PathBuilder().loop(ellipsoid_hull(at[None], half[None], camera)).done()))
+    details += _face(frame, centre, skull, camera, facing)
+    part = BodyPart("head", "core", None, path.done(), centres, np.array([0.052, 0.030]))
+    part.details = details
+    return part
+
+
+def _nose(frame: Vec, centre: Vec, camera: Camera) -> Points:
+    row = shapes()["head"]["nose"]
+    half = row["half_width"]
+    corners = [row["root"], row["tip"], row["base"]]
+    points = [np.array(corners[0]), np.array(corners[1])]
+    points += [np.array(corners[2]) + (0, 0, z) for z in (-half, half)]
+    world = centre + np.array(points) @ frame.T
+    ball = np.eye(3) * 0.0035
+    return ellipsoid_hull(world, np.array([ball * 0.6, ball * 1.3, ball, ball]), camera)
+
+
+def _on_skull(skull: tuple[Vec, Vec], frame: Vec, direction: Vec) -> Vec:
+    """Return the point of the skull's surface in a direction given in the head's frame."""
+    half = np.linalg.norm(skull[1], axis=1)
+    unit = direction / np.linalg.norm(direction)
+    scale = 1.0 / np.sqrt(((unit / half) ** 2).sum())
+    return np.asarray(skull[0] + frame @ (unit * scale))
+
+
+def _face(frame: Vec, centre: Vec, skull: tuple[Vec, Vec], camera: Camera, facing: float) -> list[tuple[str, Path]]:
+    data = shapes()["head"]
+    marks: list[tuple[str, Path]] = []
+    eye = data["eye"]
+    for side in (-1.0, 1.0):
+        direction = np.array([eye["forward"], eye["up"], side * eye["outward"]])
+        if frame @ (direction / np.linalg.norm(direction)) @ camera.toward > 0.28:
+            spot = camera.project(_on_skull(skull, frame, direction))[0]
+            marks.append(("ink", PathBuilder().circle(spot, eye["radius"] * camera.scale).done()))
+    mouth = np.array([[0.0455, -0.0395, z] for z in (-0.014, -0.007, 0.0, 0.007, 0.014)])
+    mouth[:, 0] -= np.abs(mouth[:, 2]) ** 2 * 45
+    mouth[:, 1] += np.abs(mouth[:, 2]) ** 2 * 14
+    normal = frame @ np.array([np.ones(5), np.full(5, -0.25), mouth[:, 2] * 40])
+    seen = (normal / np.linalg.norm(normal, axis=0)).T @ camera.toward > 0.15
+    if seen.sum() >= 2:
+        flat = camera.project(centre + mouth[seen] @ frame.T)
+        marks.append(("thin", PathBuilder().move(flat[0]).through(flat).done()))
+    if facing >= 0.75:
+        nose = np.array([[0.060, 0.004, 0.0], [0.068, -0.013, 0.004], [0.060, -0.017, -0.004]])
+        nose[:, 2] *= np.sign(frame[:, 2] @ camera.right or 1.0)
+        flat = camera.project(centre + nose @ frame.T)
+        marks.append(("thin", PathBuilder().move(flat[0]).through(flat).done()))
+    return marks
+
+
+def _hair(frame: Vec, skull: tuple[Vec, Vec], camera: Camera) -> Path:
+    """The visible part of a spherical cap, worked out on the unit sphere the skull is stretched from.
+
+    Its outline is the hairline where that faces the eye, closed along the edge of the skull.
+    """
+    data = shapes()["head"]["hair"]
+    axes = skull[1]
+    # Depth on the skull grows with this direction of the unit sphere; the skull's edge is where it is square to it.
+    eye = axes @ camera.toward
+    eye = eye / np.linalg.norm(eye)
+    del frame
+    axis = np.array([data["direction"][0], data["direction"][1], 0.0])
+    axis /= np.linalg.norm(axis)
+    one = np.array([-axis[1], axis[0], 0.0])
+    angles = np.linspace(0, 2 * np.pi, 48, endpoint=False)
+    wave = data["edge"] + data["temple"] * np.abs(np.sin(angles)) ** 2
+    across = np.array([0.0, 0.0, 1.0])
+    line = np.cos(angles)[:, None] * one + np.sin(angles)[:, None] * across
+    line = axis * wave[:, None] + np.sqrt(1 - wave**2)[:, None] * line
+    seen = line @ eye > 0
+    if not seen.any():
+        rim = _rim(eye, np.linspace(0, 2 * np.pi, 24, endpoint=False))
+        return PathBuilder().loop(camera.project(skull[0] + rim @ axes)).done() if axis @ eye > 0 else ()
+    if seen.all():
+        return PathBuilder().loop(camera.project(skull[0] + line[::2] @ axes)).done()
+    first = int(np.flatnonzero(seen & ~np.roll(seen, 1))[0])
+    shown = line[[(first + i) % 48 for i in range(int(seen.sum()))]]
+    ends = [point - (point @ eye) * eye for point in (shown[-1], shown[0])]
+    closing = _rim_between(eye, ends[0], ends[1], axis)
+    hairline = camera.project(skull[0] + shown[::2] @ axes)
+    edge = camera.project(skull[0] + closing @ axes)
+    path = PathBuilder().move(edge[-1]).line(hairline[0]).through(hairline).line(edge[0]).through(edge)
+    return path.close().done()
+
+
+def _rim(eye: Vec, angles: Vec) -> Vec:
+    first = np.cross(eye, [0.31, 0.53, 0.79])
+    first /= np.linalg.norm(first)
+    return np.asarray(np.cos(angles)[:, None] * first + np.sin(angles)[:, None] * np.cross(eye, first))
+
+
+def _rim_between(eye: Vec, start: Vec, end: Vec, through: Vec) -> Vec:
+    """Points on the great circle square to `eye` from start to end, on the side of `through`."""
+    start, end = start / np.linalg.norm(start), end / np.linalg.norm(end)
+    second = np.cross(eye, start)
+    turn = float(np.arctan2(end @ second, end @ start)) % (2 * np.pi)
+    middle = np.cos(turn / 2) * start + np.sin(turn / 2) * second
+    if middle @ through < 0 and turn > 0:
+        turn -= 2 * np.pi
+    angles = np.linspace(0, turn, 9)
+    return np.asarray(np.cos(angles)[:, None] * start + np.sin(angles)[:, None] * second)

@@ -1,0 +1,185 @@
+"""From parts to painted shapes: order, colours, seams and halos."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagrams.body import Posed
+from diagrams.camera import Camera
+from diagrams.displaylist import Paint, PathBuilder, Points, Shape
+from diagrams.figure_shapes import BodyPart, Path, body_parts, seam_patch
+from diagrams.paint_order import Pair, Solid, far_to_near
+from diagrams.style import Style
+
+HALO_GAP = 0.05
+"""How much nearer (H) a limb must pass for the white edge."""
+CHAINS = (("thigh", "shank"), ("shank", "foot"), ("upper-arm", "forearm"), ("forearm", "hand"))
+
+
+@dataclass(frozen=True)
+class Look:
+    """Which limbs carry the accent, and which side counts as far ("" when neither does)."""
+
+    affected: frozenset[str]
+    far: str = ""
+
+
+@dataclass(frozen=True)
+class Tones:
+    """The colours of one part."""
+
+    ink: str
+    skin: str
+    cloth: str
+    role: str
+
+
+def tones(part: BodyPart, look: Look, style: Style) -> Tones:
+    """Return a part's colours: affected before far before plain."""
+    sleeve = part.name.startswith("upper-arm") or part.name == "trunk"
+    if part.limb in look.affected:
+        return Tones(style.affected_ink, style.affected_fill, style.affected_cloth, "affected")
+    if part.side and part.side == look.far:
+        return Tones(style.far_ink, style.far_skin, style.far_shirt if sleeve else style.far_shorts, "far")
+    if part.name == "trunk":
+        return Tones(style.ink, style.shirt, style.shorts, "body")
+    return Tones(style.ink, style.skin, style.shirt if sleeve else style.shorts, "body")
+
+
+def paint_part(part: BodyPart, colour: Tones, style: Style) -> list[Shape]:
+    """Return one part's shapes: outline and fill, clothes, details."""
+    shapes = [
+        Shape(part.path, Paint(colour.skin, colour.ink, style.outline, outside=True), part.name, colour.role)
+    ]
+    if part.cloth:
+        shapes.append(Shape(part.cloth, Paint(colour.cloth), part.name, "detail"))
+    for kind, path in part.details:
+        if not path:
+            continue
+        paint = {
+            "hem": Paint(None, colour.ink, style.thin),
+            "thin": Paint(None, colour.ink, style.thin),
+            "ink": Paint(colour.ink),
+            "hair": Paint(style.hair),
+            "ear": Paint(colour.skin, colour.ink, style.thin),
+        }[kind]
+        shapes.append(Shape(path, paint, part.name, "detail"))
+    return shapes
+
+
+def paint_body(posed: Posed, camera: Camera, look: Look, style: Style) -> list[Shape]:
+    """Return the whole body, far to near."""
+    parts = body_parts(posed, camera)
+    solids = [Solid(p.name, p.limb, p.places, p.radii) for p in parts.values()]
+    order, pairs = far_to_near(solids, camera)
+    rank = {name: i for i, name in enumerate(order)}
+    core = posed.points["spine_5"]
+    result: list[Shape] = []
+    for name in order:
+        part = parts[name]
+        colour = tones(part, look, style)
+        halo = _halo(part, parts, pairs, rank, style)
+        if halo:
+            result.append(halo)
+        result += paint_part(part, colour, style)
+        result += _patches(part, parts, rank, look, style)
+        result += _core_patches(part, parts, rank, camera.project(core)[0], look, style)
+    return result
+
+
+def _patches(part: BodyPart, parts: dict[str, BodyPart], rank: dict[str, int], look: Look, style: Style) -> list[Shape]:
+    """Cover the seam between this part and the neighbours of its limb painted before it."""
+    if part.side is None:
+        return []
+    kind = part.name.rsplit("-", 1)[0]
+    result = []
+    for near, far in CHAINS:
+        if kind not in (near, far):
+            continue
+        other = parts[f"{far if kind == near else near}-{part.side}"]
+        if rank[other.name] > rank[part.name] or other.tube is None:
+            continue
+        radius = _joint_radius(part, other, at_start=kind == far)
+        patch = seam_patch(other.tube, at_start=kind == near, reach=radius + style.outline + 0.6)
+        if patch:
+            colour = tones(other, look, style)
+            result.append(Shape(patch, Paint(colour.skin), part.name, "detail"))
+    return result
+
+
+def _core_patches(
+    part: BodyPart, parts: dict[str, BodyPart], rank: dict[str, int], core: Points, look: Look, style: Style
+) -> list[Shape]:
+    """Run shirt into sleeve and shorts into leg, where both wear the same colour."""
+    result = []
+    pairs = [(part, part)] if part.side else [(limb, part) for limb in parts.values() if part.name == "trunk"]
+    for limb, painted in pairs:
+        kind = limb.name.rsplit("-", 1)[0]
+        if kind not in ("upper-arm", "thigh") or limb.tube is None or limb.tube.hull is not None:
+            continue
+        colour, trunk = tones(limb, look, style), tones(parts["trunk"], look, style)
+        cloth = trunk.skin if kind == "upper-arm" else trunk.cloth
+        if colour.cloth != cloth or colour.ink != trunk.ink or rank["trunk"] > rank[painted.name]:
+            continue
+        half = float(np.hypot(*(limb.tube.left[0] - limb.tube.right[0])) / 2)
+        if painted is limb and kind == "thigh":
+            path = parts["trunk"].cloth
+        elif painted is limb:
+            path = _bridge(limb.tube.centres[0], core, half - 0.2, style.outline)
+        elif rank[limb.name] < rank["trunk"]:
+            path = seam_patch(limb.tube, at_start=True, reach=half + style.outline + 0.6)
+        else:
+            path = None
+        if path:
+            result.append(Shape(path, Paint(cloth), painted.name, "detail"))
+    return result
+
+
+def _bridge(joint: Points, target: Points, half: float, outline: float) -> Path | None:
+    """A strip from a joint towards the core that hides the limb's round end there."""
+    way = target - joint
+    length = float(np.hypot(*way))
+    reach = half + outline + 0.6
+    if length < reach:
+        return None
+    unit = way / length
+    side = np.array([-unit[1], unit[0]])
+    wide = side * (half + outline)
+    end = joint + unit * reach
+    return PathBuilder().polygon([joint + side * half, end + wide, end - wide, joint - side * half]).done()
+
+
+def _joint_radius(part: BodyPart, other: BodyPart, *, at_start: bool) -> float:
+    tube = part.tube if part.tube is not None and part.tube.hull is None else other.tube
+    if tube is None or tube.hull is not None:
+        return 8.0
+    end = 0 if (at_start == (tube is part.tube)) else -1
+    return float(np.hypot(*(tube.left[end] - tube.right[end])) / 2)
+
+
+def _halo(
+    part: BodyPart, parts: dict[str, BodyPart], pairs: dict[Pair, float], rank: dict[str, int], style: Style
+) -> Shape | None:
+    """A white edge where this part passes over another limb already painted; never at its own joints."""
+    if part.tube is None or part.tube.hull is not None or part.limb == "core":
+        return None
+    crossed = [
+        other
+        for pair in pairs
+        if part.name in pair
+        for other in pair
+        if other != part.name
+        and abs(pairs[pair]) > HALO_GAP
+        and rank[other] < rank[part.name]
+        and parts[other].limb not in (part.limb, "core")
+    ]
+    if not crossed:
+        return None
+    last = len(part.tube.left) - 1
+    path = PathBuilder()
+    part.tube.piece(path, last * 0.2, last * 0.8)
+    return Shape(
+        path.done(), Paint(style.paper, style.paper, style.outline + 1.6, outside=True, cap="butt"), part.name, "halo"
+    )

@@ -1,0 +1,178 @@
+"""SVG from a display list: presentation attributes only, short numbers, stable ids, a title and a description.
+
+Nothing here needs a style attribute, a class or a script, so the picture keeps working under a strict content policy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+from typing import Any
+from xml.etree.ElementTree import Element, tostring
+
+from svgwrite.base import BaseElement
+
+from diagrams.displaylist import Command, Paint, Picture, Shape
+
+DECIMALS = 1
+"""Places after the point: 0.1 unit is 1/3000 of the body's height."""
+
+
+def number(value: float) -> str:
+    """Return a number as short as SVG allows."""
+    text = f"{round(value, DECIMALS):.{DECIMALS}f}".rstrip("0").rstrip(".")
+    if text in {"-0", ""}:
+        return "0"
+    if text.startswith("0."):
+        return text[1:]
+    if text.startswith("-0."):
+        return "-" + text[2:]
+    return text
+
+
+def _join(values: Iterable[float]) -> str:
+    out = ""
+    for value in values:
+        text = number(value)
+        out += text if not out or text.startswith("-") else " " + text
+    return out
+
+
+def path_data(path: Sequence[Command]) -> str:
+    """Return the `d` attribute: relative commands measured from the rounded pen, so that errors never add up."""
+    out: list[str] = []
+    x = y = start_x = start_y = 0.0
+    last = ""
+    for name, values in path:
+        if name == "Z":
+            out.append("z")
+            x, y, last = start_x, start_y, ""
+            continue
+        if name == "M":
+            x, y = (round(v, DECIMALS) for v in values)
+            start_x, start_y = x, y
+            out.append("M" + _join((x, y)))
+            last = "l"
+            continue
+        if name == "A":
+            end = [round(v, DECIMALS) for v in values[3:]]
+            radius = number(values[0])
+            flags = f"{int(values[1])} {int(values[2])}"
+            out.append(f"a{radius} {radius} 0 {flags} {_join((end[0] - x, end[1] - y))}")
+            last = ""
+        else:
+            points = [round(v, DECIMALS) for v in values]
+            relative = [v - (y if i % 2 else x) for i, v in enumerate(points)]
+            letter = name.lower()
+            body = _join(relative)
+            if letter == last:
+                out.append(body if body.startswith("-") else " " + body)
+            else:
+                out.append(letter + body)
+            last = letter
+            end = points[-2:]
+        x, y = end
+    return "".join(out)
+
+
+def _attributes(paint: Paint) -> dict[str, str]:
+    result: dict[str, str] = {"fill": paint.fill or "none"}
+    if paint.stroke and paint.width > 0:
+        result["stroke"] = paint.stroke
+        result["stroke-width"] = number(paint.width * (2 if paint.outside else 1))
+        if paint.outside:
+            result["paint-order"] = "stroke"
+        if paint.cap != "round":
+            result["stroke-linecap"] = paint.cap
+        if paint.dash:
+            result["stroke-dasharray"] = " ".join(number(v) for v in paint.dash)
+    return result
+
+
+class Named(BaseElement):  # type: ignore[misc]
+    """A `<title>` or `<desc>` with an id, which svgwrite's own do not carry."""
+
+    def __init__(self, tag: str, name: str, text: str) -> None:
+        super().__init__(debug=False, id=name)
+        self.elementname = tag
+        self._text = text
+
+    def get_xml(self) -> Element:
+        """Return the element with its text."""
+        element: Element = super().get_xml()
+        element.text = self._text
+        return element
+
+
+def _element(name: str, attributes: dict[str, str]) -> BaseElement:
+    element = BaseElement(debug=False)
+    element.elementname = name
+    element.attribs.update(attributes)
+    return element
+
+
+def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> BaseElement:
+    """Return the shapes of a picture as one group; neighbouring shapes of one part share a sub-group with its id."""
+    root = _element("g", {"stroke-linejoin": "round", "stroke-linecap": "round", **extra})
+    seen: dict[str, int] = {}
+    for part, shapes in groupby(picture.shapes, key=lambda shape: shape.part):
+        members = list(shapes)
+        home = root
+        if part:
+            seen[part] = seen.get(part, 0) + 1
+            name = part if seen[part] == 1 else f"{part}-{seen[part]}"
+            home = _element("g", {"id": f"{id_prefix}{name}"})
+            root.add(home)
+        for shape in members:
+            home.add(_path(shape))
+    return root
+
+
+def _path(shape: Shape) -> BaseElement:
+    return _element("path", {"d": path_data(shape.path), **_attributes(shape.paint)})
+
+
+def document(width: float, height: float, view_box: str, *, title: str, desc: str, id_prefix: str) -> BaseElement:
+    """Return an empty SVG root with its title and description tied to it."""
+    root = _element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "viewBox": view_box,
+            "width": number(width),
+            "height": number(height),
+            "role": "img",
+        },
+    )
+    names = []
+    for tag, text in (("title", title), ("desc", desc)):
+        if text:
+            root.add(Named(tag, f"{id_prefix}{tag}", text))
+            names.append(f"{id_prefix}{tag}")
+    if names:
+        root.attribs["aria-labelledby"] = " ".join(names)
+    return root
+
+
+def text_of(root: BaseElement) -> str:
+    """Return an element as text."""
+    return tostring(root.get_xml(), encoding="unicode")
+
+
+def draw_svg(
+    pictures: Sequence[Picture], *, title: str = "", desc: str = "", id_prefix: str = "", gap: float = 0.0
+) -> str:
+    """Return one SVG document with the pictures side by side."""
+    width = sum(picture.frame.width for picture in pictures) + gap * (len(pictures) - 1)
+    height = max(picture.frame.height for picture in pictures)
+    first = pictures[0].frame
+    view_box = " ".join(number(v) for v in (first.left, first.top, width, height))
+    root = document(width, height, view_box, title=title, desc=desc, id_prefix=id_prefix)
+    left = first.left
+    for index, picture in enumerate(pictures, start=1):
+        prefix = id_prefix if len(pictures) == 1 else f"{id_prefix}{index}-"
+        shift = left - picture.frame.left
+        extra = {"transform": f"translate({number(shift)} {number(first.top - picture.frame.top)})"} if shift else {}
+        root.add(picture_group(picture, prefix, **extra))
+        left += picture.frame.width + gap
+    return text_of(root)

@@ -1,0 +1,212 @@
+"""The outline of a limb: rings along a bone, seen from a camera, become one smooth closed path.
+
+A part of the body is a row of ellipsoids (rings with a depth fore and aft, across and along). Seen from the side the
+outline is two smooth flanks and two round caps. Seen along its length the flanks would cross, and the outline is the
+convex hull of the ellipsoids' shadows instead.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagrams.camera import Camera
+from diagrams.displaylist import PathBuilder, Points
+
+Vec = NDArray[np.float64]
+
+KAPPA = 0.5523
+"""Length of a cubic's handles for a quarter ellipse."""
+HULL_ANGLES = np.linspace(0, 2 * np.pi, 24, endpoint=False)
+FORESHORTENED = 0.55
+"""Below this many half-widths of progress between rings the flanks are no longer trusted."""
+
+
+@dataclass(frozen=True)
+class Rings:
+    """Ellipsoids in the world: centres (n, 3) and the three half-axes of each (n, 3, 3), rows fore, along, across."""
+
+    centres: Vec
+    axes: Vec
+
+    def part(self, start: int, stop: int) -> Rings:
+        """Return the rings from start up to and not including stop."""
+        return Rings(self.centres[start:stop], self.axes[start:stop])
+
+    def radius(self) -> Vec:
+        """Return a plain radius (n,) for each ring, the mean of fore and across, in H."""
+        lengths = np.linalg.norm(self.axes, axis=2)
+        return np.asarray((lengths[:, 0] + lengths[:, 2]) / 2)
+
+
+@dataclass(frozen=True)
+class Outline:
+    """Flanks (n, 2) of a tube on paper, its centre line, and how far the caps reach."""
+
+    centres: Points
+    left: Points
+    right: Points
+    start_reach: float
+    end_reach: float
+    hull: Points | None = None
+
+    def whole(self, path: PathBuilder) -> None:
+        """Add the closed outline, clockwise on the screen."""
+        if self.hull is not None:
+            path.loop(self.hull)
+            return
+        self._around(path, self.left, self.right, self.start_reach, self.end_reach)
+
+    def piece(
+        self, path: PathBuilder, start: float, stop: float, *, cap_start: bool = False, edge: Points | None = None
+    ) -> None:
+        """Add the closed piece between two places of the tube (ring numbers, fractions allowed).
+
+        `edge` is a curve across the tube that ends the piece instead of a straight cut.
+        """
+        left, right = _between(self.left, start, stop), _between(self.right, start, stop)
+        if edge is None:
+            self._around(path, left, right, self.start_reach if cap_start else 0.0, 0.0)
+            return
+        across = edge if np.hypot(*(edge[0] - left[-1])) < np.hypot(*(edge[-1] - left[-1])) else edge[::-1]
+        left = np.vstack([left[:-1], across[:1]])
+        right = np.vstack([right[:-1], across[-1:]])
+        path.move(left[0]).through(left).through(across).through(right[::-1])
+        _cap(path, right[0], left[0], self.start_reach if cap_start else 0.0)
+        path.close()
+
+    def _around(self, path: PathBuilder, left: Points, right: Points, start: float, end: float) -> None:
+        path.move(left[0])
+        path.through(left)
+        _cap(path, left[-1], right[-1], end)
+        path.through(right[::-1])
+        _cap(path, right[0], left[0], start)
+        path.close()
+
+    @cached_property
+    def length(self) -> float:
+        """Length of the centre line in user units."""
+        return float(np.hypot(*np.diff(self.centres, axis=0).T).sum())
+
+
+def _cap(path: PathBuilder, start: Points, end: Points, reach: float) -> None:
+    """Close one end with half an ellipse that reaches `reach` beyond the line from start to end."""
+    if reach <= 0.05:
+        path.line(end)
+        return
+    across = end - start
+    width = float(np.hypot(*across))
+    if width < 1e-6:
+        path.line(end)
+        return
+    # The tube runs so that, going along it, `left` is on the right hand of a y-down page: outward is this normal.
+    outward = np.array([across[1], -across[0]]) / width * reach
+    middle = (start + end) / 2
+    tip = middle + outward
+    path.curve(start + outward * KAPPA, tip - across / 2 * KAPPA, tip)
+    path.curve(tip + across / 2 * KAPPA, end + outward * KAPPA, end)
+
+
+def _between(points: Points, start: float, stop: float) -> Points:
+    """Cut a polyline between two fractional indices."""
+    index = np.arange(len(points), dtype=float)
+    inner = [i for i in range(len(points)) if start + 0.02 < i < stop - 0.02]
+    places = np.array([start, *inner, stop])
+    return np.column_stack([np.interp(places, index, points[:, k]) for k in (0, 1)])
+
+
+def outline(rings: Rings, camera: Camera, *, force_hull: bool = False) -> Outline:
+    """Return the outline of a tube as the camera sees it."""
+    centres = camera.project(rings.centres)
+    shadow = _shadows(rings, camera)
+    if force_hull:
+        return _hull_outline(centres, shadow)
+    tangent = np.gradient(centres, axis=0)
+    length = np.hypot(tangent[:, 0], tangent[:, 1])
+    biggest = float(np.sqrt(shadow[:, 0, 0] + shadow[:, 1, 1]).max())
+    if float(np.hypot(*(centres[-1] - centres[0]))) < 0.9 * biggest or (length < 1e-6).any():
+        return _hull_outline(centres, shadow)
+    unit = tangent / length[:, None]
+    normal = np.column_stack([unit[:, 1], -unit[:, 0]])
+    half = _support(shadow, normal)
+    left, right = centres + normal * half[:, None], centres - normal * half[:, None]
+    if not (_forward(left, unit) and _forward(right, unit)):
+        left, right = _mended(left, unit), _mended(right, unit)
+        if left is None or right is None:
+            return _hull_outline(centres, shadow)
+    reach = _support(shadow, unit)
+    return Outline(centres, left, right, float(reach[0]), float(reach[-1]))
+
+
+def _support(shadow: Vec, direction: Points) -> Vec:
+    """Half-width of each shadow ellipse in a direction."""
+    return np.asarray(np.sqrt(np.einsum("ni,nij,nj->n", direction, shadow, direction)))
+
+
+def _shadows(rings: Rings, camera: Camera) -> Vec:
+    """Return the 2 x 2 shape matrix of each ellipsoid's shadow, in user units squared."""
+    flat = np.stack([rings.axes @ camera.right, -(rings.axes @ camera.up)], axis=1) * camera.scale
+    return np.asarray(flat @ flat.transpose(0, 2, 1))
+
+
+def _forward(points: Points, unit: Points) -> bool:
+    steps = np.diff(points, axis=0)
+    return bool((np.einsum("ni,ni->n", steps, unit[1:] + unit[:-1]) > 0).all())
+
+
+def _mended(points: Points, unit: Points) -> Points | None:
+    """Pull points that run backwards on the inside of a bend to the middle of their neighbours; None if too many."""
+    points = points.copy()
+    for _ in range(4):
+        steps = np.einsum("ni,ni->n", np.diff(points, axis=0), unit[1:] + unit[:-1])
+        bad = np.flatnonzero(steps <= 0)
+        if not len(bad):
+            return points
+        for i in bad:
+            if 0 < i:
+                points[i] = (points[i - 1] + points[min(i + 1, len(points) - 1)]) / 2
+            if i + 2 < len(points):
+                points[i + 1] = (points[i] + points[i + 2]) / 2
+    return None
+
+
+def _hull_outline(centres: Points, shadow: Vec) -> Outline:
+    rim = np.column_stack([np.cos(HULL_ANGLES), np.sin(HULL_ANGLES)])
+    edge = np.einsum("nij,kj->nki", shadow, rim)
+    scale = np.sqrt(np.einsum("ki,nki->nk", rim, edge))
+    cloud = (centres[:, None, :] + edge / np.maximum(scale, 1e-9)[:, :, None]).reshape(-1, 2)
+    hull = convex_hull(cloud)
+    return Outline(centres, hull[:2], hull[:2], 0.0, 0.0, hull=thin(hull))
+
+
+def convex_hull(points: Points) -> Points:
+    """Return the convex hull, clockwise on a y-down page (Andrew's monotone chain)."""
+    order = sorted(map(tuple, points.tolist()))
+
+    def chain(rows: list[tuple[float, ...]]) -> list[tuple[float, ...]]:
+        out: list[tuple[float, ...]] = []
+        for p in rows:
+            while len(out) > 1 and _turn(out[-2], out[-1], p) <= 0:
+                out.pop()
+            out.append(p)
+        return out[:-1]
+
+    return np.array(chain(order) + chain(order[::-1]))
+
+
+def _turn(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ...]) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def thin(points: Points, least: float = 2.5) -> Points:
+    """Drop points of a closed polygon that lie closer than `least` units to the one before."""
+    kept = [points[0]]
+    for point in points[1:]:
+        if np.hypot(*(point - kept[-1])) >= least:
+            kept.append(point)
+    while len(kept) > 3 and np.hypot(*(kept[-1] - kept[0])) < least:
+        kept.pop()
+    return np.array(kept)
