@@ -1,0 +1,64 @@
+"""The voice of a page: the words that fill the blanks of its texts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from generator.clinical.pain import acceptable_pain
+from generator.library import Library
+from generator.library.exercise import Exercise
+from generator.library.record import Side
+from generator.library.text import SideWords, Voice
+from generator.words import interface_words
+
+
+@dataclass(frozen=True)
+class Titles(Mapping[str, str]):
+    """The titles links show, by code or id, in one language; looked up only when a text asks."""
+
+    library: Library
+    language: str
+
+    def __getitem__(self, name: str) -> str:
+        translation = self.library.translations.get((name, self.language))
+        if translation and translation.entry.status == "approved":
+            return translation.entry.title
+        for shelf in (self.library.exercises, self.library.ladders, self.library.collections):
+            loaded = shelf.get(name)
+            if loaded is not None:
+                return str(loaded.entry.title)
+        raise KeyError(name)
+
+    def __iter__(self) -> Iterator[str]:
+        yield from self.library.exercises
+        yield from self.library.ladders
+        yield from self.library.collections
+
+    def __len__(self) -> int:
+        return sum(1 for _ in self)
+
+
+def side_words(language: str) -> SideWords:
+    """Give how a language says the sides."""
+    sides = interface_words(language).lookup("sides")
+    return SideWords(sides["left"], sides["right"], sides["other"], joined=bool(sides.get("joined")))
+
+
+def voice_for(library: Library, exercise: Exercise | None, side: Side | None, language: str) -> Voice:
+    """Give the voice of an exercise's page for a side (None: either), or of any other page (exercise None).
+
+    Pass the exercise in the page's language (`in_language`), so that its own neutral word is used.
+    """
+    clinic = library.settings
+    neutral = exercise.affected_word if exercise else interface_words(language).say("sides.affected")
+    values = {
+        "phone": clinic.phone,
+        "emergency_number": clinic.emergency.number,
+        "emergency_place": clinic.emergency.place.in_language(language),
+        "urgent_number": clinic.urgent.number,
+        "urgent_name": clinic.urgent.name.in_language(language),
+        "acceptable_pain": str(acceptable_pain(exercise, clinic)),
+        "settle_time": clinic.settle_time.in_language(language),
+    }
+    return Voice(side, neutral, side_words(language), values, Titles(library, language))
