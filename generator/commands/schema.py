@@ -29,8 +29,15 @@ def command(output: Path, kind: str | None) -> None:
             raise click.BadParameter(f"choose from {', '.join(SCHEMAS)}", param_hint="--kind")
         click.echo(json.dumps(schema(kind), indent=2, ensure_ascii=False))
         return
-    output.mkdir(parents=True, exist_ok=True)
+    write_schemas(output)
+    click.echo(f"{len(SCHEMAS)} schemas in {output}")
+
+
+def write_schemas(folder: Path) -> None:
+    """Write one schema a kind of entry into `folder`."""
+    from generator.library.schemas import SCHEMAS, schema
+
+    folder.mkdir(parents=True, exist_ok=True)
     for name in SCHEMAS:
         text = json.dumps(schema(name), indent=2, ensure_ascii=False) + "\n"
-        (output / f"{name}.schema.json").write_text(text, "utf-8")
-    click.echo(f"{len(SCHEMAS)} schemas in {output}")
+        (folder / f"{name}.schema.json").write_text(text, "utf-8")

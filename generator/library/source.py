@@ -299,7 +299,7 @@ def _build(node: yaml.Node, source: Source, findings: list[Finding], seen: set[i
     seen.add(id(node))
     if isinstance(node, yaml.SequenceNode):
         return [_build(child, source, findings, seen) for child in node.value]
-    return {key: _build(child, source, findings, seen) for key, child in _pairs(node, source, findings, seen)}
+    return {key: _build(child, source, findings, seen) for key, child in _pairs(node, source, findings)}
 
 
 def _pairs(node: yaml.Node, source: Source, findings: list[Finding]) -> Iterator[tuple[str, yaml.Node]]:
