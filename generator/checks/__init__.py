@@ -1,0 +1,35 @@
+"""The checks: one small file for each family, each a function from a library to findings.
+
+`CHECKS` lists those that need only the library. What depends on the day is given `today`, so that the same
+library and day always give the same findings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import date
+
+from generator.checks.references import check_references
+from generator.findings import Finding, in_order
+from generator.library import Library
+
+Check = Callable[[Library], Iterable[Finding]]
+DatedCheck = Callable[[Library, date | None], Iterable[Finding]]
+
+CHECKS: tuple[Check, ...] = (check_references,)
+DATED_CHECKS: tuple[DatedCheck, ...] = ()
+
+
+def check_library(library: Library, today: date | None = None) -> list[Finding]:
+    """Give all findings on a library, those of reading it among them, in the order of files and lines.
+
+    Without a clinic file there is nothing to check against, so only the findings of reading are given. Without
+    `today` nothing is said about what is overdue.
+    """
+    findings = list(library.findings)
+    if library.clinic is not None:
+        for check in CHECKS:
+            findings.extend(check(library))
+        for dated in DATED_CHECKS:
+            findings.extend(dated(library, today))
+    return in_order(findings)

@@ -1,0 +1,261 @@
+"""References: every code, name, link and blank leads somewhere, and no text carries HTML.
+
+A reference that leads nowhere names the nearest thing that exists. Places are exact to the character, inside a
+text too.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Collection, Iterator
+from typing import cast
+
+from generator.checks.texts import Loc, entry_texts, prose_pages
+from generator.findings import Finding, Place, did_you_mean
+from generator.library import Library, Loaded, Source
+from generator.library.record import Entry
+from generator.library.text import BLANK, LINK, PLACEHOLDERS
+
+HTML = re.compile(r"<[A-Za-z/!][^>]*>?|&(?:[a-z]+|#\d+);")
+OPEN_LINK = re.compile(r"\[\[(?![^\[\]]*\]\])")
+
+
+def check_references(library: Library) -> Iterator[Finding]:
+    """Say every reference, link and blank that leads nowhere, and HTML in texts."""
+    yield from _exercises(library)
+    yield from _ladders(library)
+    yield from _collections(library)
+    yield from _cautions(library)
+    yield from _translations(library)
+    yield from _texts(library)
+
+
+class _Target:
+    """One kind of thing that can be referred to."""
+
+    def __init__(self, what: str, code: str, known: Collection[str], published: Collection[str]) -> None:
+        self.what, self.code, self.known, self.published = what, code, known, published
+
+    def look(self, name: str, source: Source, loc: Loc, from_published: bool) -> Iterator[Finding]:
+        if name not in self.known:
+            yield Finding(
+                "error",
+                self.code,
+                f"There is no {self.what} “{name}”.",
+                did_you_mean(name, self.known),
+                source.place(loc),
+            )
+        elif from_published and name not in self.published:
+            yield Finding(
+                "error",
+                "not-published",
+                f"The {self.what} “{name}” is not approved, so its page does not go out.",
+                "Get it approved, name another, or keep this entry back as well.",
+                source.place(loc),
+            )
+
+
+def _target(library: Library, what: str) -> _Target:
+    shelf = cast("dict[str, Loaded[Entry]]", getattr(library, f"{what}s"))
+    unread = _unread(library, f"{what}s")
+    published = [name for name, loaded in shelf.items() if loaded.entry.is_published]
+    return _Target(what, f"unknown-{what}", [*shelf, *unread], [*published, *unread])
+
+
+def _unread(library: Library, folder: str) -> list[str]:
+    """Give the names of entries that are there but could not be read; that is said already."""
+    shelf = getattr(library, folder)
+    paths = {finding.place.path for finding in library.findings if finding.severity == "error"}
+    stems = (path.rsplit("/", 1)[-1].split(".")[0] for path in paths if path.startswith(f"{folder}/"))
+    return sorted(stem for stem in set(stems) if stem not in shelf)
+
+
+def _exercises(library: Library) -> Iterator[Finding]:
+    exercises, cautions = _target(library, "exercise"), _target(library, "caution")
+    items = _items(library)
+    for loaded in library.exercises.values():
+        entry, source = loaded.entry, loaded.source
+        for name, way in entry.ways.items():
+            yield from exercises.look(way.exercise, source, (name, "exercise"), entry.is_published)
+            if way.exercise == entry.code:
+                yield _to_itself(source, (name, "exercise"))
+        if entry.replaced_by:
+            yield from exercises.look(entry.replaced_by, source, ("replaced_by",), True)
+            if entry.replaced_by == entry.code:
+                yield _to_itself(source, ("replaced_by",))
+        for index, name in enumerate(entry.cautions):
+            yield from cautions.look(name, source, ("cautions", index), entry.is_published)
+        for index, need in enumerate(entry.equipment):
+            yield from items.look(need.item, source, ("equipment", index, "item"), False)
+        yield from _position(entry.position, source, ("position",))
+
+
+def _items(library: Library) -> _Target:
+    known = list(library.equipment.entry.items) if library.equipment else []
+    return _Target("item in equipment.yml", "unknown-item", known, known)
+
+
+def _position(name: str, source: Source, loc: Loc) -> Iterator[Finding]:
+    from diagrams.words import posture_rows
+
+    if name not in posture_rows():
+        yield Finding(
+            "error",
+            "unknown-position",
+            f"There is no posture “{name}”.",
+            did_you_mean(name, sorted(posture_rows())),
+            source.place(loc),
+        )
+
+
+def _to_itself(source: Source, loc: Loc) -> Finding:
+    return Finding(
+        "error",
+        "leads-to-itself",
+        "This leads back to the same entry.",
+        "Name another one.",
+        source.place(loc),
+    )
+
+
+def _ladders(library: Library) -> Iterator[Finding]:
+    exercises, ladders = _target(library, "exercise"), _target(library, "ladder")
+    for loaded in library.ladders.values():
+        entry, source = loaded.entry, loaded.source
+        for index, rung in enumerate(entry.steps):
+            yield from exercises.look(rung.exercise, source, ("steps", index, "exercise"), entry.is_published)
+            for at, code in enumerate(rung.replaces):
+                yield from exercises.look(code, source, ("steps", index, "replaces", at), False)
+        if entry.if_you_cannot:
+            go_to = entry.if_you_cannot.go_to
+            yield from ladders.look(go_to, source, ("if_you_cannot", "go_to"), entry.is_published)
+            if go_to == entry.id:
+                yield _to_itself(source, ("if_you_cannot", "go_to"))
+
+
+def _collections(library: Library) -> Iterator[Finding]:
+    targets = {
+        "ladders": _target(library, "ladder"),
+        "exercises": _target(library, "exercise"),
+        "cautions": _target(library, "caution"),
+    }
+    for loaded in library.collections.values():
+        for key, target in targets.items():
+            names: list[str] = getattr(loaded.entry, key)
+            for index, name in enumerate(names):
+                yield from target.look(name, loaded.source, (key, index), loaded.entry.is_published)
+                if name in names[:index]:
+                    yield Finding(
+                        "warning",
+                        "named-twice",
+                        f"“{name}” stands in this list twice.",
+                        "Keep one of the two.",
+                        loaded.source.place((key, index)),
+                    )
+
+
+def _cautions(library: Library) -> Iterator[Finding]:
+    items = _items(library)
+    for loaded in library.cautions.values():
+        for index, rule in enumerate(loaded.entry.applies_to):
+            here: Loc = ("applies_to", index)
+            for at, name in enumerate(rule.position):
+                yield from _position(name, loaded.source, (*here, "position", at))
+            for at, name in enumerate(rule.equipment):
+                yield from items.look(name, loaded.source, (*here, "equipment", at), False)
+
+
+def _translations(library: Library) -> Iterator[Finding]:
+    exercises = _target(library, "exercise")
+    for (code, _), loaded in library.translations.items():
+        yield from exercises.look(code, loaded.source, ("translates", "code"), False)
+
+
+# --- inside texts ----------------------------------------------------------------------------------------------
+
+
+def _texts(library: Library) -> Iterator[Finding]:
+    targets = {name: _target(library, name) for name in ("exercise", "ladder", "collection")}
+    known = [name for target in targets.values() for name in target.known]
+    published = {name for target in targets.values() for name in target.published}
+    for text in entry_texts(library):
+        yield from _in_text(
+            text.text,
+            lambda offset, t=text: t.source.place(t.loc, offset=offset),  # type: ignore[misc]
+            known,
+            published if text.published else known,
+        )
+    for page in prose_pages(library):
+        yield from _in_text(page.markdown, page.place, known, published)
+
+
+def _in_text(
+    text: str, place: Callable[[int], Place], known: Collection[str], reachable: Collection[str]
+) -> Iterator[Finding]:
+    if "{" in text or "}" in text:
+        yield from _blanks(text, place)
+    if "[[" in text:
+        yield from _links(text, place, known, reachable)
+    if "<" in text or "&" in text:
+        for match in HTML.finditer(text):
+            yield Finding(
+                "error",
+                "html-in-text",
+                f"“{match[0]}” is HTML; a page would print it as it stands.",
+                "Write plain words. The pages bring their own layout.",
+                place(match.start()),
+            )
+
+
+def _blanks(text: str, place: Callable[[int], Place]) -> Iterator[Finding]:
+    for match in BLANK.finditer(text):
+        name = match[1]
+        if name is not None and match[0].endswith("}") and name in PLACEHOLDERS:
+            continue
+        if name is None or not match[0].endswith("}"):
+            yield Finding(
+                "error",
+                "brace-alone",
+                "A curly bracket stands alone.",
+                "A blank has both: {affected}. Otherwise leave the bracket out.",
+                place(match.start()),
+            )
+            continue
+        yield Finding(
+            "error",
+            "unknown-blank",
+            f"{{{name}}} is not a blank that a page can fill.",
+            did_you_mean(name.strip().lower(), PLACEHOLDERS),
+            place(match.start()),
+        )
+
+
+def _links(
+    text: str, place: Callable[[int], Place], known: Collection[str], reachable: Collection[str]
+) -> Iterator[Finding]:
+    for match in OPEN_LINK.finditer(text):
+        yield Finding(
+            "error",
+            "link-not-closed",
+            "This link has no end.",
+            "Write [[kn-02]] or [[kn-02|these words]].",
+            place(match.start()),
+        )
+    for match in LINK.finditer(text):
+        name = match[1]
+        if name not in known:
+            yield Finding(
+                "error",
+                "unknown-link",
+                f"“{name}” is no exercise, ladder or collection.",
+                did_you_mean(name, known),
+                place(match.start(1)),
+            )
+        elif name not in reachable:
+            yield Finding(
+                "error",
+                "not-published",
+                f"“{name}” is not approved, so the link would lead nowhere.",
+                "Get it approved, or take the link out.",
+                place(match.start(1)),
+            )
