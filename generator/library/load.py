@@ -174,8 +174,8 @@ def _take(library: Library, file: Path) -> None:
 def _read(library: Library, file: Path, model: type[BaseModel]) -> Loaded[Any] | None:
     def read() -> tuple[Loaded[Any] | None, list[Finding]]:
         source, value, findings = read_source(file, library.root)
-        if value is None and findings:
-            return None, findings
+        if (value is None and findings) or any(found.code == "alias" for found in findings):
+            return None, findings  # an alias leaves holes, which would be said again as missing values
         entry, more = shape(model, value, source)
         return (Loaded(entry, source) if entry is not None and not findings else None), [*findings, *more]
 

@@ -106,6 +106,9 @@ def _raw_offset(text: str, node: yaml.ScalarNode, offset: int) -> int:
             while position < len(value) and value[position].isspace():
                 position += 1
             continue
+        if text[raw].isspace():  # the indentation of a folded or literal block
+            raw += 1
+            continue
         raw += 2 if text[raw] == "\\" or (node.style == "'" and text[raw : raw + 2] == "''") else 1
         position += 1
     while raw < end and text[raw].isspace():
