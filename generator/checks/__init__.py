@@ -9,27 +9,36 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 
+from generator.checks.cautions import check_cautions
+from generator.checks.reading import check_reading
 from generator.checks.references import check_references
+from generator.figures import Figures
 from generator.findings import Finding, in_order
 from generator.library import Library
+from generator.store import Store
 
 Check = Callable[[Library], Iterable[Finding]]
 DatedCheck = Callable[[Library, date | None], Iterable[Finding]]
 
-CHECKS: tuple[Check, ...] = (check_references,)
+CHECKS: tuple[Check, ...] = (check_references, check_cautions)
 DATED_CHECKS: tuple[DatedCheck, ...] = ()
 
 
-def check_library(library: Library, today: date | None = None) -> list[Finding]:
+def check_library(
+    library: Library, today: date | None = None, *, store: Store | None = None, figures: Figures | None = None
+) -> list[Finding]:
     """Give all findings on a library, those of reading it among them, in the order of files and lines.
 
     Without a clinic file there is nothing to check against, so only the findings of reading are given. Without
-    `today` nothing is said about what is overdue.
+    `today` nothing is said about what is overdue. Readings and figures are kept in `store` between runs.
     """
+    store = store or Store()
+    figures = figures or Figures(store)
     findings = list(library.findings)
     if library.clinic is not None:
         for check in CHECKS:
             findings.extend(check(library))
         for dated in DATED_CHECKS:
             findings.extend(dated(library, today))
+        findings.extend(check_reading(library, store))
     return in_order(findings)

@@ -1,0 +1,192 @@
+"""Cautions: every page that goes out warns of what is dangerous, says whom to call, and stays readable.
+
+That a rule's box is really on the page is proved on the built page (clinical/coverage.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+from importlib.resources import files
+
+import yaml
+
+from generator.checks.texts import Loc
+from generator.clinical.cautions import applies, boxes, rule_fits
+from generator.clinical.coverage import published_entries, tiers_without_box
+from generator.findings import Finding, Place, did_you_mean, nearest
+from generator.library import Caution, Exercise, Library, Loaded
+
+MOST_BOXES = 5
+"""Boxes on a page before a note: people skip text between many cards (common practice, no source)."""
+
+CONTACTS = {
+    "emergency": ("{emergency_number}", "{emergency_place}"),
+    "same_day": ("{phone}", "{urgent_number}"),
+    "ease_off": (),
+}
+"""Blanks of which an action of the tier holds at least one."""
+
+
+@cache
+def known_tags() -> frozenset[str]:
+    """Read the tags the checks know by themselves (clinical/data/tags.yml)."""
+    text = files("generator.clinical").joinpath("data/tags.yml").read_text("utf-8")
+    return frozenset(yaml.safe_load(text))
+
+
+def check_cautions(library: Library) -> Iterator[Finding]:
+    """Say pages without a box, boxes without a contact, rules that cover nothing, and tags nobody knows."""
+    yield from _actions(library)
+    yield from _pages(library)
+    for loaded in library.cautions.values():
+        yield from _reach(library, loaded)
+        yield from _window(loaded)
+    yield from _tags(library)
+    yield from _named_ones(library)
+
+
+def _actions(library: Library) -> Iterator[Finding]:
+    if library.clinic is None:
+        return
+    for tier, contacts in CONTACTS.items():
+        for language, text in getattr(library.settings.actions, tier).items():
+            if contacts and not any(contact in text for contact in contacts):
+                loc: Loc = ("actions", tier, language)
+                yield _no_contact(tier, contacts, library.clinic.source.place(loc))
+    for loaded in library.cautions.values():
+        caution = loaded.entry
+        contacts = CONTACTS[caution.tier]
+        anyone = (*contacts, "{emergency_number}", "call ")
+        if caution.action and contacts and not any(word in caution.action.lower() for word in anyone):
+            yield _no_contact(caution.tier, contacts, loaded.source.place(("action",)))
+
+
+def _no_contact(tier: str, contacts: tuple[str, ...], place: Place) -> Finding:
+    return Finding(
+        "error",
+        "action-without-contact",
+        f"This {tier.replace('_', '-')} action does not say whom to call or where to go.",
+        f"Use {' or '.join(contacts)}, so that the clinic's own numbers stand there.",
+        place,
+    )
+
+
+def _pages(library: Library) -> Iterator[Finding]:
+    language = library.settings.language
+    for kind, _, loaded in published_entries(library):
+        for tier in tiers_without_box(library, loaded.entry, language):
+            if tier == "ease_off":
+                continue
+            yield Finding(
+                "error" if tier == "emergency" else "warning",
+                f"no-{tier.replace('_', '-')}-box",
+                f"No {tier.replace('_', '-')} caution covers this page.",
+                "Add its region, kind or tag to the rules of a caution, or name one under `cautions:`.",
+                loaded.source.place(),
+            )
+        count = len(boxes(library, loaded.entry, language))
+        if count > MOST_BOXES and kind == "exercises":
+            yield Finding(
+                "note",
+                "many-boxes",
+                f"The page carries {count} caution boxes; people skip what stands between many.",
+                "Leave out `action:` where the clinic's own words will do: those cautions share one box.",
+                loaded.source.place(),
+            )
+
+
+def _reach(library: Library, loaded: Loaded[Caution]) -> Iterator[Finding]:
+    caution = loaded.entry
+    if caution.status == "retired":
+        return
+    covered = [code for code, one in library.published().items() if applies(caution, one.entry)]
+    named = [name for name, one in library.collections.items() if caution.id in one.entry.cautions]
+    if not covered and not named:
+        yield Finding(
+            "note",
+            "caution-covers-nothing",
+            "No page carries this caution; it stands only on the get-help page.",
+            "Look at `applies_to:` if it should cover something.",
+            loaded.source.place(("applies_to",), key=True),
+        )
+    elif not caution.is_published:
+        yield Finding(
+            "warning",
+            "caution-not-approved",
+            f"This caution would stand on {len(covered)} pages, but it is not approved, so it stands on none.",
+            "Get it approved.",
+            loaded.source.place(("status",)),
+        )
+    for index, rule in enumerate(caution.applies_to):
+        if covered and not any(rule_fits(rule, one.entry) for one in library.published().values()):
+            yield Finding(
+                "note",
+                "rule-covers-nothing",
+                "This rule fits no exercise that goes out.",
+                "All its keys must fit the same exercise. Split it when any one of them should do.",
+                loaded.source.place(("applies_to", index)),
+            )
+
+
+def _window(loaded: Loaded[Caution]) -> Iterator[Finding]:
+    claims = [source.claim for source in loaded.entry.sources]
+    if loaded.entry.within and not any("within" in claim or "window" in claim for claim in claims):
+        yield Finding(
+            "warning",
+            "window-without-source",
+            "The time window has no source of its own.",
+            "Add a source with `claim: within ...`, or leave `within:` out.",
+            loaded.source.place(("within",), key=True),
+        )
+    if not loaded.entry.sources:
+        yield Finding(
+            "warning",
+            "caution-without-source",
+            "A caution needs a source for its signs.",
+            "Add `sources:`; common_practice and memory are honest answers too.",
+            loaded.source.place(),
+        )
+
+
+def _tags(library: Library) -> Iterator[Finding]:
+    ruled = {tag for one in library.cautions.values() for rule in one.entry.applies_to for tag in rule.tag}
+    known = sorted(known_tags() | ruled)
+    for loaded in library.exercises.values():
+        for index, tag in enumerate(loaded.entry.tags):
+            if tag not in known:
+                yield Finding(
+                    "warning",
+                    "unknown-tag",
+                    f"No caution and no check knows the tag “{tag}”, so it does nothing.",
+                    did_you_mean(tag, known),
+                    loaded.source.place(("tags", index)),
+                )
+    used = {tag for one in library.exercises.values() for tag in one.entry.tags}
+    for caution in library.cautions.values():
+        for index, rule in enumerate(caution.entry.applies_to):
+            for at, tag in enumerate(rule.tag):
+                if tag not in used and tag not in known_tags():
+                    near = nearest(tag, sorted(used | known_tags()))
+                    yield Finding(
+                        "note",
+                        "tag-not-used",
+                        f"No exercise carries the tag “{tag}”.",
+                        f"Did you mean “{near}”?" if near else "Tag the exercises it should cover.",
+                        caution.source.place(("applies_to", index, "tag", at)),
+                    )
+
+
+def _named_ones(library: Library) -> Iterator[Finding]:
+    for loaded in library.exercises.values():
+        bare: Exercise = loaded.entry.model_copy(update={"cautions": []})
+        for index, name in enumerate(loaded.entry.cautions):
+            caution = library.cautions.get(name)
+            if caution and applies(caution.entry, bare):
+                yield Finding(
+                    "note",
+                    "caution-by-rule-anyway",
+                    f"“{name}” covers this exercise by its rules already.",
+                    "Leave it out here.",
+                    loaded.source.place(("cautions", index)),
+                )

@@ -1,0 +1,70 @@
+"""How hard the words are: the reading engine's marks as findings, and pages above the clinic's target."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from generator.checks.wording import Wording, word_choices, wordings
+from generator.findings import Finding
+from generator.library import Library
+from generator.reading import WordChoices, read
+from generator.store import Store, code_key, content_key
+
+
+def check_reading(library: Library, store: Store) -> Iterator[Finding]:
+    """Find hard wording in every entry, and entries above the clinic's reading target."""
+    pages = list(wordings(library))
+    choices = [word_choices(library, page.switched_off) for page in pages]
+    keys = [_key(page, own) for page, own in zip(pages, choices, strict=True)]
+    kept = store.read(keys)
+    for page, own, key in zip(pages, choices, keys, strict=True):
+        result = kept.get(key)
+        if result is None:
+            result = _read(page, own)
+            store.keep({key: result})
+        yield from _findings(page, result, own.target_grade)
+
+
+def _key(page: Wording, choices: WordChoices) -> str:
+    words = [str(vars_of) for vars_of in _fields(choices)]
+    blocks = [(passage.kind, passage.text.plain) for passage in page.passages]
+    return content_key("reading", code_key("generator.reading"), page.language, blocks, words)
+
+
+def _fields(choices: WordChoices) -> Iterator[object]:
+    for name in type(choices).__dataclass_fields__:
+        value = getattr(choices, name)
+        yield name, sorted(value) if isinstance(value, frozenset) else value
+
+
+def _read(page: Wording, choices: WordChoices) -> dict[str, Any]:
+    """Read one page; plain values, so that they can be kept."""
+    reading = read([passage.block for passage in page.passages], page.language, choices)
+    return {
+        "headline": reading.headline.text,
+        "against": reading.headline.against(choices.target_grade),
+        "marks": [
+            [mark.rule, mark.level, mark.block, mark.start, mark.message, mark.suggestion]
+            for mark in reading.marks
+        ],
+    }
+
+
+def _findings(page: Wording, result: dict[str, Any], target: int) -> Iterator[Finding]:
+    if result["against"] == "above":
+        yield Finding(
+            "warning",
+            "reading-above-target",
+            f"The prose reads at: {result['headline']} The clinic's target is grade {target}.",
+            "Shorten the sentences and swap the hard words named below.",
+            page.source.place(),
+        )
+    for rule, level, block, start, message, suggestion in result["marks"]:
+        yield Finding(
+            level,
+            rule,
+            message,
+            suggestion or "Say it more plainly.",
+            page.place(block, start),
+        )

@@ -1,0 +1,175 @@
+"""The words of an entry as the patient reads them, in blocks that know what they are and where they were written.
+
+The reading checks and the editor's desk read the same blocks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from generator.checks.texts import Loc
+from generator.clinical.voice import voice_for
+from generator.findings import Place
+from generator.library import Caution, Collection, Exercise, Ladder, Library
+from generator.library.record import SwitchedOff as EntrySwitch
+from generator.library.source import Source
+from generator.library.text import RichText, fill
+from generator.reading import Block, Kind, SwitchedOff, WordChoices
+
+
+@dataclass(frozen=True)
+class Passage:
+    """One text of an entry: what kind of block it is, its words filled, and the way to it in the file."""
+
+    kind: Kind
+    text: RichText
+    loc: Loc
+
+    @property
+    def block(self) -> Block:
+        """Give it as the reading engine takes it, its key the way to it."""
+        return Block(self.kind, self.text.plain, self.loc)
+
+
+@dataclass(frozen=True)
+class Wording:
+    """All passages of one page's own entry, with what is needed to judge them."""
+
+    name: str
+    source: Source
+    language: str
+    passages: tuple[Passage, ...]
+    switched_off: tuple[SwitchedOff, ...] = ()
+
+    def place(self, block: int, offset: int) -> Place:
+        """Give the place in the file of a character of a block."""
+        passage = self.passages[block]
+        return self.source.place(passage.loc, offset=passage.text.source_offset(offset))
+
+
+Filler = Callable[[str], RichText]
+
+
+def wordings(library: Library) -> Iterator[Wording]:
+    """Give the wording of every entry and translation that is not retired, in the order of the library."""
+    first = library.settings.language
+    for loaded in library.exercises.values():
+        entry = loaded.entry
+        if entry.status != "retired":
+            passages = tuple(exercise_passages(entry, filler(library, entry, first)))
+            switches = _switches(entry.switched_off)
+            yield Wording(entry.code, loaded.source, first, passages, switches)
+    for (code, language), translation in library.translations.items():
+        words = translation.entry
+        yield Wording(
+            f"{code} ({language})",
+            translation.source,
+            language,
+            tuple(exercise_passages(words, filler(library, None, language))),
+            _switches(words.switched_off),
+        )
+    shelves: tuple[tuple[Mapping[str, object], Callable[[object, Filler], Iterable[Passage]]], ...] = (
+        (library.ladders, _ladder_passages),
+        (library.collections, _collection_passages),
+        (library.cautions, _caution_passages),
+    )
+    for shelf, passages_of in shelves:
+        for name, loaded in shelf.items():
+            passages = tuple(passages_of(loaded.entry, filler(library, None, first)))  # type: ignore[attr-defined]
+            yield Wording(name, loaded.source, first, passages)  # type: ignore[attr-defined]
+
+
+def filler(library: Library, exercise: Exercise | None, language: str) -> Filler:
+    """Give the function that fills a text as it stands on a page without a chosen side."""
+    voice = voice_for(library, exercise, None, language)
+    return lambda text: fill(text, voice)
+
+
+def exercise_passages(entry: object, told: Filler) -> Iterator[Passage]:
+    """Give the passages of an exercise (or of its translation) in the order of its page."""
+    yield from _one("heading", entry, "title", told)
+    yield from _one("prose", entry, "aim", told)
+    for kind, key in (
+        ("bullet", "in_short"),
+        ("bullet", "suits"),
+        ("bullet", "leave_out_if"),
+        ("step", "setup"),
+        ("step", "steps"),
+    ):
+        yield from _many(kind, getattr(entry, key), (key,), told)  # type: ignore[arg-type]
+    yield from _one("prose", entry, "dose_reason", told)
+    feelings = entry.feelings  # type: ignore[attr-defined]
+    for name in ("fine", "ease_off", "stop"):
+        yield from _many("bullet", getattr(feelings, name), ("feelings", name), told)
+    for name in ("easier", "harder", "instead"):
+        way = getattr(entry, name)
+        if way:
+            yield Passage("bullet", told(way.when), (name, "when"))
+    yield from _many("bullet", entry.watch_for, ("watch_for",), told)  # type: ignore[attr-defined]
+    for index, need in enumerate(entry.equipment):  # type: ignore[attr-defined]
+        if need.instead:
+            yield Passage("bullet", told(need.instead), ("equipment", index, "instead"))
+
+
+def _one(kind: Kind, entry: object, key: str, told: Filler) -> Iterator[Passage]:
+    text = getattr(entry, key, None)
+    if text:
+        yield Passage(kind, told(text), (key,))
+
+
+def _many(kind: Kind, texts: Sequence[str], loc: Loc, told: Filler) -> Iterator[Passage]:
+    for index, text in enumerate(texts):
+        yield Passage(kind, told(text), (*loc, index))
+
+
+def _ladder_passages(ladder: Ladder, told: Filler) -> Iterator[Passage]:
+    yield Passage("heading", told(ladder.title), ("title",))
+    yield Passage("prose", told(ladder.aim), ("aim",))
+    for index, rung in enumerate(ladder.steps):
+        for key in ("start_here_if", "move_on_when", "step_back_when", "same_or_less_because"):
+            text = getattr(rung, key)
+            if text:
+                yield Passage("bullet", told(text), ("steps", index, key))
+    if ladder.if_you_cannot:
+        yield Passage("bullet", told(ladder.if_you_cannot.when), ("if_you_cannot", "when"))
+
+
+def _collection_passages(collection: Collection, told: Filler) -> Iterator[Passage]:
+    yield Passage("heading", told(collection.title), ("title",))
+    yield Passage("prose", told(collection.summary), ("summary",))
+    yield from _many("prose", collection.about, ("about",), told)
+    yield from _many("bullet", collection.before_you_start, ("before_you_start",), told)
+    for index, question in enumerate(collection.questions):
+        yield Passage("heading", told(question.ask), ("questions", index, "ask"))
+        yield Passage("prose", told(question.answer), ("questions", index, "answer"))
+    yield from _many("bullet", collection.come_back_when, ("come_back_when",), told)
+
+
+def _caution_passages(caution: Caution, told: Filler) -> Iterator[Passage]:
+    yield Passage("heading", told(caution.title), ("title",))
+    yield from _many("caution", caution.signs, ("signs",), told)
+    if caution.action:
+        yield Passage("caution", told(caution.action), ("action",))
+
+
+def _switches(switches: Sequence[EntrySwitch]) -> tuple[SwitchedOff, ...]:
+    return tuple(SwitchedOff(one.rule, one.reason, one.text) for one in switches)
+
+
+def word_choices(library: Library, switched_off: tuple[SwitchedOff, ...] = ()) -> WordChoices:
+    """Give the clinic's choices about words, with the rules one entry switches off."""
+    own = library.words.entry if library.words else None
+    target = library.settings.reading.target_grade
+    if own is None:
+        return WordChoices(target_grade=target, switched_off=switched_off)
+    stands = tuple(SwitchedOff("hard-word", one.reason, one.word) for one in own.exceptions)
+    return WordChoices(
+        explained=own.explained,
+        names=frozenset(own.names),
+        preferred=own.preferred,
+        syllables=own.syllables,
+        easy=frozenset(word.lower() for word in own.easy),
+        target_grade=target,
+        switched_off=(*stands, *switched_off),
+    )
