@@ -11,6 +11,7 @@ from datetime import date
 
 from generator.checks.cautions import check_cautions
 from generator.checks.reading import check_reading
+from generator.checks.dose import check_doses
 from generator.checks.references import check_references
 from generator.figures import Figures
 from generator.findings import Finding, in_order
@@ -20,7 +21,7 @@ from generator.store import Store
 Check = Callable[[Library], Iterable[Finding]]
 DatedCheck = Callable[[Library, date | None], Iterable[Finding]]
 
-CHECKS: tuple[Check, ...] = (check_references, check_cautions)
+CHECKS: tuple[Check, ...] = (check_references, check_cautions, check_doses)
 DATED_CHECKS: tuple[DatedCheck, ...] = ()
 
 

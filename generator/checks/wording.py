@@ -5,13 +5,13 @@ The reading checks and the editor's desk read the same blocks.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from generator.checks.texts import Loc
 from generator.clinical.voice import voice_for
 from generator.findings import Place
-from generator.library import Caution, Collection, Exercise, Ladder, Library
+from generator.library import Caution, Collection, Exercise, Ladder, Library, Translation
 from generator.library.record import SwitchedOff as EntrySwitch
 from generator.library.source import Source
 from generator.library.text import RichText, fill
@@ -58,26 +58,19 @@ def wordings(library: Library) -> Iterator[Wording]:
         entry = loaded.entry
         if entry.status != "retired":
             passages = tuple(exercise_passages(entry, filler(library, entry, first)))
-            switches = _switches(entry.switched_off)
-            yield Wording(entry.code, loaded.source, first, passages, switches)
+            yield Wording(entry.code, loaded.source, first, passages, _switches(entry.switched_off))
     for (code, language), translation in library.translations.items():
         words = translation.entry
-        yield Wording(
-            f"{code} ({language})",
-            translation.source,
-            language,
-            tuple(exercise_passages(words, filler(library, None, language))),
-            _switches(words.switched_off),
-        )
-    shelves: tuple[tuple[Mapping[str, object], Callable[[object, Filler], Iterable[Passage]]], ...] = (
-        (library.ladders, _ladder_passages),
-        (library.collections, _collection_passages),
-        (library.cautions, _caution_passages),
-    )
-    for shelf, passages_of in shelves:
-        for name, loaded in shelf.items():
-            passages = tuple(passages_of(loaded.entry, filler(library, None, first)))  # type: ignore[attr-defined]
-            yield Wording(name, loaded.source, first, passages)  # type: ignore[attr-defined]
+        passages = tuple(exercise_passages(words, filler(library, None, language)))
+        switches = _switches(words.switched_off)
+        yield Wording(f"{code} ({language})", translation.source, language, passages, switches)
+    told = filler(library, None, first)
+    for name, ladder in library.ladders.items():
+        yield Wording(name, ladder.source, first, tuple(_ladder_passages(ladder.entry, told)))
+    for name, collection in library.collections.items():
+        yield Wording(name, collection.source, first, tuple(_collection_passages(collection.entry, told)))
+    for name, caution in library.cautions.items():
+        yield Wording(name, caution.source, first, tuple(_caution_passages(caution.entry, told)))
 
 
 def filler(library: Library, exercise: Exercise | None, language: str) -> Filler:
@@ -86,36 +79,27 @@ def filler(library: Library, exercise: Exercise | None, language: str) -> Filler
     return lambda text: fill(text, voice)
 
 
-def exercise_passages(entry: object, told: Filler) -> Iterator[Passage]:
+def exercise_passages(entry: Exercise | Translation, told: Filler) -> Iterator[Passage]:
     """Give the passages of an exercise (or of its translation) in the order of its page."""
-    yield from _one("heading", entry, "title", told)
-    yield from _one("prose", entry, "aim", told)
-    for kind, key in (
-        ("bullet", "in_short"),
-        ("bullet", "suits"),
-        ("bullet", "leave_out_if"),
-        ("step", "setup"),
-        ("step", "steps"),
-    ):
-        yield from _many(kind, getattr(entry, key), (key,), told)  # type: ignore[arg-type]
-    yield from _one("prose", entry, "dose_reason", told)
-    feelings = entry.feelings  # type: ignore[attr-defined]
-    for name in ("fine", "ease_off", "stop"):
-        yield from _many("bullet", getattr(feelings, name), ("feelings", name), told)
-    for name in ("easier", "harder", "instead"):
-        way = getattr(entry, name)
+    yield Passage("heading", told(entry.title), ("title",))
+    yield Passage("prose", told(entry.aim), ("aim",))
+    yield from _many("bullet", entry.in_short, ("in_short",), told)
+    yield from _many("bullet", entry.suits, ("suits",), told)
+    yield from _many("bullet", entry.leave_out_if, ("leave_out_if",), told)
+    yield from _many("step", entry.setup, ("setup",), told)
+    yield from _many("step", entry.steps, ("steps",), told)
+    if entry.dose_reason:
+        yield Passage("prose", told(entry.dose_reason), ("dose_reason",))
+    yield from _many("bullet", entry.feelings.fine, ("feelings", "fine"), told)
+    yield from _many("bullet", entry.feelings.ease_off, ("feelings", "ease_off"), told)
+    yield from _many("bullet", entry.feelings.stop, ("feelings", "stop"), told)
+    for name, way in (("easier", entry.easier), ("harder", entry.harder), ("instead", entry.instead)):
         if way:
             yield Passage("bullet", told(way.when), (name, "when"))
-    yield from _many("bullet", entry.watch_for, ("watch_for",), told)  # type: ignore[attr-defined]
-    for index, need in enumerate(entry.equipment):  # type: ignore[attr-defined]
+    yield from _many("bullet", entry.watch_for, ("watch_for",), told)
+    for index, need in enumerate(entry.equipment):
         if need.instead:
             yield Passage("bullet", told(need.instead), ("equipment", index, "instead"))
-
-
-def _one(kind: Kind, entry: object, key: str, told: Filler) -> Iterator[Passage]:
-    text = getattr(entry, key, None)
-    if text:
-        yield Passage(kind, told(text), (key,))
 
 
 def _many(kind: Kind, texts: Sequence[str], loc: Loc, told: Filler) -> Iterator[Passage]:

@@ -115,7 +115,7 @@ class Workshop:
         A preview leaves out what has errors and shows the rest.
         """
         library = load_library(self._content, self._memo)
-        findings = check_library(library, today=today, figures=self._figures)
+        findings = check_library(library, today, store=self._store, figures=self._figures)
         if library.clinic is None or (has_errors(findings) and not preview):
             self._store.save()
             return None, findings
