@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,10 +12,13 @@ from diagrams.camera import Camera
 from diagrams.displaylist import Paint, PathBuilder, Points, Shape
 from diagrams.figure_shapes import BodyPart, Path, body_parts, seam_patch
 from diagrams.paint_order import Pair, Solid, far_to_near
+from diagrams.prop_shapes import PropPart
 from diagrams.style import Style
 
 HALO_GAP = 0.05
 """How much nearer (H) a limb must pass for the white edge."""
+LONG_THIGH = 58.0
+"""Seen longer than this (units), the thigh's hem is clear of the pelvis."""
 CHAINS = (("thigh", "shank"), ("shank", "foot"), ("upper-arm", "forearm"), ("forearm", "hand"))
 
 
@@ -71,21 +75,32 @@ def paint_part(part: BodyPart, colour: Tones, style: Style) -> list[Shape]:
 
 def paint_body(posed: Posed, camera: Camera, look: Look, style: Style) -> list[Shape]:
     """Return the whole body, far to near."""
+    return paint_scene(posed, (), camera, look, style)
+
+
+def paint_scene(
+    posed: Posed, props: Sequence[PropPart], camera: Camera, look: Look, style: Style
+) -> list[Shape]:
+    """Return the body and the pieces of its props, far to near."""
     parts = body_parts(posed, camera)
     solids = [Solid(p.name, p.limb, p.places, p.radii) for p in parts.values()]
+    solids += [Solid(p.name, "prop", p.places, p.radii, p.lean) for p in props]
     order, pairs = far_to_near(solids, camera)
     rank = {name: i for i, name in enumerate(order)}
-    core = posed.points["spine_5"]
+    pieces = {prop.name: prop for prop in props}
+    core = camera.project(np.array([posed.points["spine_5"], posed.points["spine_2"]]))
     result: list[Shape] = []
     for name in order:
+        if name in pieces:
+            result += pieces[name].shapes
+            continue
         part = parts[name]
-        colour = tones(part, look, style)
         halo = _halo(part, parts, pairs, rank, style)
         if halo:
             result.append(halo)
-        result += paint_part(part, colour, style)
+        result += paint_part(part, tones(part, look, style), style)
         result += _patches(part, parts, rank, look, style)
-        result += _core_patches(part, parts, rank, camera.project(core)[0], look, style)
+        result += _core_patches(part, parts, rank, core, look, style)
     return result
 
 
@@ -124,10 +139,10 @@ def _core_patches(
         if colour.cloth != cloth or colour.ink != trunk.ink or rank["trunk"] > rank[painted.name]:
             continue
         half = float(np.hypot(*(limb.tube.left[0] - limb.tube.right[0])) / 2)
-        if painted is limb and kind == "thigh":
+        if painted is limb and kind == "thigh" and limb.tube.length > LONG_THIGH:
             path = parts["trunk"].cloth
         elif painted is limb:
-            path = _bridge(limb.tube.centres[0], core, half - 0.2, style.outline)
+            path = _bridge(limb.tube.centres[0], core[0 if kind == "upper-arm" else 1], half - 0.2, style.outline)
         elif rank[limb.name] < rank["trunk"]:
             path = seam_patch(limb.tube, at_start=True, reach=half + style.outline + 0.6)
         else:
@@ -173,6 +188,7 @@ def _halo(
         if other != part.name
         and abs(pairs[pair]) > HALO_GAP
         and rank[other] < rank[part.name]
+        and other in parts
         and parts[other].limb not in (part.limb, "core")
     ]
     if not crossed:

@@ -19,12 +19,13 @@ Pair = tuple[str, str]
 
 @dataclass(frozen=True)
 class Solid:
-    """What the sort needs of a part: sphere places (n, 3), radii (n,) in H, and its limb."""
+    """What the sort needs of a part: sphere places (n, 3), radii (n,) in H, its limb, and how far back it leans (H)."""
 
     name: str
     limb: str
     places: Vec
     radii: Vec
+    lean: float = 0.0
 
 
 # Parts that share a joint overlap there by their nature: the share of their depth difference that counts is small, and
@@ -77,10 +78,12 @@ def _leaning(a: str, b: str) -> float:
 
 def far_to_near(solids: Sequence[Solid], camera: Camera) -> tuple[list[str], dict[Pair, float]]:
     """Return part names from far to near, and the pairs that overlap with the lead of the first (H)."""
+    lean = {solid.name: solid.lean for solid in solids}
     pairs = {
-        pair: lead + _leaning(*pair) for pair, (lead, _) in overlaps(solids, camera).items()
+        (a, b): lead + _leaning(a, b) - lean[a] + lean[b]
+        for (a, b), (lead, _) in overlaps(solids, camera).items()
     }
-    depth = {solid.name: float((solid.places @ camera.toward).mean()) for solid in solids}
+    depth = {solid.name: float((solid.places @ camera.toward).mean()) - 2 * solid.lean for solid in solids}
     behind: dict[str, dict[str, float]] = {solid.name: {} for solid in solids}
     for (a, b), lead in pairs.items():
         near, far = (a, b) if lead > 0 else (b, a)

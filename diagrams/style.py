@@ -27,10 +27,12 @@ class Style:
     prop_dark: str
     prop_ink: str
     held: str
+    held_fill: str
     floor: str
     mat: str
     arrow: str
     highlight: str
+    highlight_ink: str
     paper: str = "#ffffff"
     outline: float = 2.6
     thin: float = 1.3
@@ -55,10 +57,12 @@ SCREEN = Style(
     prop_dark="#d8d0c1",
     prop_ink="#b9b0a0",
     held="#0b5a5e",
+    held_fill="#cfe3e2",
     floor="#c9c3b6",
     mat="#f1ede4",
     arrow="#b3441a",
-    highlight="#e8875c",
+    highlight="#ef9f7a",
+    highlight_ink="#8f3210",
 )
 
 PRINT = Style(
@@ -80,10 +84,12 @@ PRINT = Style(
     prop_dark="#dcdcdc",
     prop_ink="#a8a8a8",
     held="#222222",
+    held_fill="#ffffff",
     floor="#9a9a9a",
     mat="#f4f4f4",
     arrow="#000000",
-    highlight="#000000",
+    highlight="#ffffff",
+    highlight_ink="#000000",
 )
 
 STYLES = {"screen": SCREEN, "print": PRINT}

@@ -1,0 +1,255 @@
+"""Props as pale, flat shapes: the solids the solver placed, with legs, folds and grips added for the eye.
+
+Furniture stays behind the body unless it clearly stands between the body and the eye; things that are held or worn
+(stick, band, weight) take their place among the limbs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagrams.camera import Camera, Vec
+from diagrams.displaylist import Paint, PathBuilder, Points, Shape
+from diagrams.solved import Block, Line, PlacedProp, Rod
+from diagrams.style import Style
+from diagrams.tube import Rings, outline
+
+SOFT = {"towel": 0.006, "cushion": 0.016, "pillow": 0.020, "wedge": 0.003}
+HELD = {"band", "strap", "stick", "weight", "bottle", "ball"}
+CORNERS = np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)], dtype=float)
+FACES = (
+    # axis, sign, corner numbers in order
+    (0, 1, (4, 5, 7, 6)),
+    (0, -1, (0, 1, 3, 2)),
+    (1, 1, (2, 3, 7, 6)),
+    (1, -1, (0, 1, 5, 4)),
+    (2, 1, (1, 3, 7, 5)),
+    (2, -1, (0, 2, 6, 4)),
+)
+
+
+@dataclass(frozen=True)
+class PropPart:
+    """One painted piece of a prop: shapes, and spheres that tell how near it is. `lean` moves it back (H)."""
+
+    name: str
+    shapes: tuple[Shape, ...]
+    places: Vec
+    radii: Vec
+    lean: float
+
+
+def prop_parts(prop: PlacedProp, number: int, camera: Camera, style: Style) -> list[PropPart]:
+    """Return the pieces of a placed prop."""
+    name = f"{prop.kind.replace('_', '-')}-{number}"
+    held = prop.kind in HELD
+    parts: list[PropPart] = []
+    for block in prop.blocks:
+        shapes = _block_shapes(prop, block, camera, style, name)
+        parts.append(_part(f"{name}-{block.name}", shapes, *_block_samples(block), held=held))
+    legs = _legs(prop, camera, style, name)
+    if legs:
+        middle = np.mean([block.centre for block in prop.blocks], axis=0)
+        parts.append(_part(f"{name}-legs", legs, middle[None] * (1, 0.5, 1), np.array([0.05]), held=held))
+    for rod in prop.rods:
+        parts.append(_part(f"{name}-{rod.name}", _rod_shapes(prop, rod, camera, style, name), *_rod_samples(rod), held=held))
+    for ball in prop.spheres:
+        centre = camera.project(ball.centre)[0]
+        radius = ball.radius * camera.scale
+        paint = Paint(style.prop_dark, style.prop_ink, 1.6)
+        shine = PathBuilder().move(centre + np.array([-0.55, -0.3]) * radius)
+        shine.through(centre + np.array([[-0.55, -0.3], [-0.38, -0.55], [-0.1, -0.68]]) * radius)
+        shapes = [
+            Shape(PathBuilder().circle(centre, radius).done(), paint, name, "prop"),
+            Shape(shine.done(), Paint(None, style.paper, 1.6), name, "prop"),
+        ]
+        parts.append(_part(f"{name}-{ball.name}", shapes, ball.centre[None], np.array([ball.radius]), held=True))
+    for line in prop.lines:
+        parts.append(_line_part(line, camera, style, name))
+    return parts
+
+
+def _part(name: str, shapes: list[Shape], places: Vec, radii: Vec, *, held: bool) -> PropPart:
+    return PropPart(name, tuple(shapes), places, radii, 0.0 if held else 0.09)
+
+
+def _block_samples(block: Block) -> tuple[Vec, Vec]:
+    """Spheres over a block, all at the depth of its middle: a wide seat is not "nearer" than who sits on it."""
+    steps = np.linspace(-0.85, 0.85, 4)
+    grid = np.array([[x, y, z] for x in steps for y in steps for z in steps]) * block.half
+    radius = float(max(min(block.half), 0.015))
+    return block.centre + grid @ block.axes.T, np.full(len(grid), radius)
+
+
+def _rod_samples(rod: Rod) -> tuple[Vec, Vec]:
+    share = np.linspace(0, 1, 9)[:, None]
+    return rod.start * (1 - share) + rod.end * share, np.full(9, max(rod.radius, 0.008))
+
+
+def _block_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: str) -> list[Shape]:
+    soft = SOFT.get(prop.kind, 0.0)
+    if prop.form == "rolled" or prop.kind == "foam_roller":
+        return _roll_shapes(block.centre, block.axes, block.half, camera, style, name)
+    edge = Paint(style.prop, style.prop_ink, 1.4)
+    if soft:
+        shapes = [Shape(_rounded(block, min(soft, float(block.half.min())), camera), edge, name, "prop")]
+        return shapes + _folds(prop, block, camera, style, name)
+    corners = camera.project(block.centre + (CORNERS * block.half) @ block.axes.T)
+    shapes = []
+    for axis, sign, order in FACES:
+        normal = block.axes[:, axis] * sign
+        if normal @ camera.toward <= 0.02:
+            continue
+        fill = style.prop if normal[1] > 0.7 or abs(normal @ camera.toward) > 0.98 else style.prop_dark
+        path = PathBuilder().polygon(corners[list(order)]).done()
+        shapes.append(Shape(path, Paint(fill, style.prop_ink, 1.4), name, "prop"))
+    return shapes
+
+
+def _rounded(block: Block, radius: float, camera: Camera) -> tuple[tuple[str, tuple[float, ...]], ...]:
+    inner = np.maximum(block.half - radius, 0.0005)
+    centres = block.centre + (CORNERS * inner) @ block.axes.T
+    axes = np.repeat(np.eye(3)[None] * radius, 8, axis=0)
+    hull = outline(Rings(centres, axes), camera, force_hull=True).hull
+    assert hull is not None  # noqa: S101 - asked for
+    return PathBuilder().polygon(hull).done()
+
+
+def _folds(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: str) -> list[Shape]:
+    """Lines that tell a folded towel from a cushion."""
+    if prop.kind != "towel" or prop.form != "folded":
+        return []
+    ends = []
+    for level in (-0.3, 0.3):
+        low = block.centre + block.axes @ (block.half * (-0.9, level, 0.0))
+        high = block.centre + block.axes @ (block.half * (0.8, level, 0.0))
+        ends.append(camera.project(np.array([low, high])))
+    return [
+        Shape(PathBuilder().move(a).line(b).done(), Paint(None, style.prop_ink, 1.2), name, "prop") for a, b in ends
+    ]
+
+
+def _roll_shapes(centre: Vec, axes: Vec, half: Vec, camera: Camera, style: Style, name: str) -> list[Shape]:
+    """A roll: a cylinder along its longest axis, with the turns of the roll on the end that is seen."""
+    long = int(np.argmax(half))
+    direction = axes[:, long]
+    radius = float(np.delete(half, long).min())
+    return _cylinder(centre - direction * half[long], centre + direction * half[long], radius, camera, style, name)
+
+
+def _cylinder(start: Vec, end: Vec, radius: float, camera: Camera, style: Style, name: str) -> list[Shape]:
+    direction = (end - start) / np.linalg.norm(end - start)
+    one = np.cross(direction, [0.0, 1.0, 0.0] if abs(direction[1]) < 0.9 else [1.0, 0.0, 0.0])
+    one /= np.linalg.norm(one)
+    two = np.cross(direction, one)
+    disc = np.array([one * radius, direction * 1e-4, two * radius])
+    hull = outline(Rings(np.array([start, end]), np.array([disc, disc])), camera, force_hull=True).hull
+    assert hull is not None  # noqa: S101 - asked for
+    paint = Paint(style.prop, style.prop_ink, 1.4)
+    shapes = [Shape(PathBuilder().loop(hull).done(), paint, name, "prop")]
+    near = end if direction @ camera.toward > 0 else start
+    if abs(direction @ camera.toward) > 0.2:
+        turns = np.linspace(0.6, 4.6 * np.pi, 26)
+        size = radius * (1 - 0.82 * turns / turns[-1])
+        spiral = near + size[:, None] * (np.cos(turns)[:, None] * one + np.sin(turns)[:, None] * two)
+        flat = camera.project(spiral)
+        shapes.append(Shape(PathBuilder().move(flat[0]).through(flat).done(), Paint(None, style.prop_ink, 1.2), name, "prop"))
+    return shapes
+
+
+def _legs(prop: PlacedProp, camera: Camera, style: Style, name: str) -> list[Shape]:
+    """Four legs under a seat or a table top, the far ones first."""
+    if prop.kind not in {"chair", "stool", "table", "worktop"}:
+        return []
+    block = next((b for b in prop.blocks if b.name in {"seat", "top"}), prop.blocks[0])
+    under = block.centre[1] - block.half[1]
+    if under < 0.03:
+        return []
+    legs = []
+    thick = 0.011 if prop.kind in {"chair", "stool"} else 0.016
+    for x in (-1, 1):
+        for z in (-1, 1):
+            top = block.centre + block.axes @ ((block.half - np.array([thick, 0, thick])) * (x, 0, z))
+            leg = Block("leg", np.array([top[0], under / 2, top[2]]), block.axes, np.array([thick, under / 2, thick]))
+            legs.append(leg)
+    legs.sort(key=lambda leg: round(float(leg.centre @ camera.toward), 6))
+    return [shape for leg in legs for shape in _block_shapes(prop, leg, camera, style, name)]
+
+
+def _rod_shapes(prop: PlacedProp, rod: Rod, camera: Camera, style: Style, name: str) -> list[Shape]:
+    if prop.kind in {"towel", "foam_roller"}:
+        return _cylinder(rod.start, rod.end, rod.radius, camera, style, name)
+    ends = np.array([rod.start, rod.end])
+    balls = np.repeat(np.eye(3)[None] * rod.radius, 2, axis=0)
+    hull = outline(Rings(ends, balls), camera, force_hull=True).hull
+    assert hull is not None  # noqa: S101 - asked for
+    shapes = [Shape(PathBuilder().loop(hull).done(), Paint(style.held_fill, style.held, 1.8), name, "prop")]
+    if prop.kind == "weight":
+        return shapes + _weight_heads(rod, camera, style, name)
+    if prop.kind == "bottle":
+        return _bottle(rod, camera, style, name)
+    return shapes
+
+
+def _weight_heads(rod: Rod, camera: Camera, style: Style, name: str) -> list[Shape]:
+    """The two heads of a dumb-bell."""
+    along = (rod.end - rod.start) / max(float(np.linalg.norm(rod.end - rod.start)), 1e-9)
+    shapes = []
+    for end, way in ((rod.start, along), (rod.end, -along)):
+        centres = np.array([end, end + way * 0.018])
+        balls = np.repeat(np.eye(3)[None] * max(rod.radius * 1.15, 0.020), 2, axis=0)
+        hull = outline(Rings(centres, balls), camera, force_hull=True).hull
+        assert hull is not None  # noqa: S101 - asked for
+        shapes.append(Shape(PathBuilder().loop(hull).done(), Paint(style.held_fill, style.held, 1.8), name, "prop"))
+    return shapes
+
+
+def _bottle(rod: Rod, camera: Camera, style: Style, name: str) -> list[Shape]:
+    """A bottle: body, shoulder and cap along the rod."""
+    rings = []
+    for share, size in ((0.0, 1.0), (0.6, 1.0), (0.78, 0.55), (0.84, 0.4), (1.0, 0.4)):
+        rings.append((rod.start * (1 - share) + rod.end * share, np.eye(3) * rod.radius * size))
+    tube = outline(Rings(np.array([r[0] for r in rings]), np.array([r[1] for r in rings])), camera)
+    path = PathBuilder()
+    tube.whole(path)
+    return [Shape(path.done(), Paint(style.held_fill, style.held, 1.8), name, "prop")]
+
+
+def _line_part(line: Line, camera: Camera, style: Style, name: str) -> PropPart:
+    """A band or strap: a coloured line with a light edge, so that it shows over skin and cloth."""
+    points = np.array(line.points)
+    flat = camera.project(points)
+    path = PathBuilder().move(flat[0])
+    for point in flat[1:]:
+        path.line(point)
+    if line.closed:
+        path.close()
+    width = max(line.width * camera.scale * 0.9, 3.4)
+    shapes = [
+        Shape(path.done(), Paint(None, style.paper, width + 2.4), name, "prop"),
+        Shape(path.done(), Paint(None, style.held, width), name, "prop"),
+    ]
+    places = _along(points, closed=line.closed)
+    return PropPart(f"{name}-{line.name}", tuple(shapes), places, np.full(len(places), 0.010), -0.03)
+
+
+def _along(points: Vec, *, closed: bool) -> Vec:
+    line = np.vstack([points, points[:1]]) if closed else points
+    share = np.linspace(0, 1, 6, endpoint=False)[:, None]
+    pieces = [a * (1 - share) + b * share for a, b in zip(line[:-1], line[1:], strict=True)]
+    return np.vstack([*pieces, line[-1:]])
+
+
+def floor_shapes(camera: Camera, frame: tuple[float, float], footprint: Points, style: Style) -> list[Shape]:
+    """Return the floor: a line seen from the side, a pale mat seen from higher up.
+
+    `frame`: left and right edge in user units; `footprint`: corners in the world (4, 3).
+    """
+    if camera.elevation < 4:
+        y = 1.0
+        path = PathBuilder().move((frame[0], y)).line((frame[1], y)).done()
+        return [Shape(path, Paint(None, style.floor, 2.0, cap="butt"), "floor", "floor")]
+    flat = camera.project(footprint)
+    return [Shape(PathBuilder().polygon(flat).done(), Paint(style.mat, style.floor, 1.0), "floor", "floor")]
