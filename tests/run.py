@@ -1,0 +1,64 @@
+"""Everything a change must pass, in one command: what the tests need, lint, types, tests.
+
+Run it in the project's virtual environment: `.venv/bin/python tests/run.py`. Debian's Chromium is installed when it
+is missing and the user is root; without it the browser tests fail, they are never skipped.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+DEBIAN = {"chromium": "chromium", "pdftoppm": "poppler-utils"}
+"""Programs the tests drive, and the Debian packages they come in."""
+
+
+def main() -> int:
+    """Run every step; give 0 when all passed."""
+    os.chdir(ROOT)
+    install_programs()
+    here = Path(sys.executable).parent
+    steps = {
+        "lint": [str(here / "ruff"), "check", "."],
+        "format": [str(here / "ruff"), "format", "--check", "."],
+        "types": [str(here / "mypy")],
+        "tests": [sys.executable, "-m", "pytest", "-n", "2", "--dist", "loadfile", *sys.argv[1:]],
+    }
+    failed = [name for name, command in steps.items() if not passed(name, command)]
+    if failed:
+        print(f"Failed: {', '.join(failed)}.")
+        return 1
+    return 0
+
+
+def install_programs() -> None:
+    """Install what is missing with apt-get, as root; else say what to install."""
+    missing = sorted({package for program, package in DEBIAN.items() if shutil.which(program) is None})
+    if not missing:
+        return
+    apt = shutil.which("apt-get")
+    if apt is None or os.geteuid() != 0:
+        sys.exit(f"The tests need {' and '.join(missing)}: install them and run this again.")
+    quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    subprocess.run([apt, "update", "-qq"], check=True, env=quiet)
+    subprocess.run([apt, "install", "-y", "-qq", "--no-install-recommends", *missing], check=True, env=quiet)
+
+
+def passed(name: str, command: list[str]) -> bool:
+    """Run one step and say how it went."""
+    print(f"--- {name}: {' '.join(command)}", flush=True)
+    start = time.monotonic()
+    code = subprocess.run(command, check=False).returncode
+    print(
+        f"--- {name} {'passed' if code == 0 else 'failed'} after {time.monotonic() - start:.0f} s", flush=True
+    )
+    return code == 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
