@@ -87,6 +87,13 @@ def one_repetition(dose: Dose) -> Duration:
     return Duration(sum(part.low for part in parts), sum(part.high for part in parts))
 
 
+def rests(dose: Dose) -> Count:
+    """Count the rests in one go on one side: between sets, or between the repetitions of a single set."""
+    sets = dose.sets or ONE
+    between = sets if sets.high > 1 else repetitions(dose) or ONE
+    return Count(between.low - 1, between.high - 1)
+
+
 def totals(dose: Dose, sides: Sides) -> Totals:
     """Add a dose up. `sides: each` doubles repetitions and time; `one` and `both` do not."""
     turns = 2 if sides == "each" else 1
@@ -101,8 +108,9 @@ def totals(dose: Dose, sides: Sides) -> Totals:
         work = _scaled(once, count)
     else:
         work = dose.duration or NO_TIME
+    pauses = rests(dose)
     side = Duration(
-        sets.low * work.low + (sets.low - 1) * rest.low, sets.high * work.high + (sets.high - 1) * rest.high
+        sets.low * work.low + pauses.low * rest.low, sets.high * work.high + pauses.high * rest.high
     )
     session = _times(side, turns)
     day = _scaled(session, often)
@@ -144,8 +152,8 @@ def spoken(dose: Dose, sides: Sides, words: InterfaceWords) -> str:
     if dose.tempo:
         said.append(_tempo(dose, words))
     several = (dose.sets or ONE).high > 1
-    if dose.rest and dose.rest.high and several:
-        key = "dose.rest_timed" if dose.duration else "dose.rest"
+    if dose.rest and dose.rest.high and rests(dose).high:
+        key = "dose.rest" if several and not dose.duration else "dose.rest_between"
         said.append(words.say(key, time=time_words(dose.rest, words)))
     if sides == "each":
         said.append(words.say("dose.each_sets" if several else "dose.each"))
@@ -310,7 +318,7 @@ def table(dose: Dose, sides: Sides, words: InterfaceWords) -> list[Cell]:
         numbers = [_figures(Count(part.low, part.high)) for part in parts if part and part.high]
         label = "dose.cells.tempo_pause" if len(numbers) == 3 else "dose.cells.tempo"
         cells.append(Cell(" + ".join(numbers), words.say(label)))
-    if dose.rest and dose.rest.high and several:
+    if dose.rest and dose.rest.high and rests(dose).high:
         add_time(dose.rest, "rest")
     if dose.times_a_day:
         add(dose.times_a_day, "times_a_day")

@@ -9,7 +9,7 @@ import csv
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Literal
+from typing import Any, Literal
 
 import yaml
 
@@ -40,10 +40,8 @@ class Usual:
 def usual_doses() -> tuple[Usual, ...]:
     """Read the table of usual ranges."""
     text = files(__package__).joinpath("data/usual_doses.csv").read_text("utf-8")
-    return tuple(
-        Usual(**{**row, "low": int(row["low"]), "high": int(row["high"])})
-        for row in csv.DictReader(text.splitlines())
-    )
+    rows: list[dict[str, Any]] = list(csv.DictReader(text.splitlines()))
+    return tuple(Usual(**{**row, "low": int(row["low"]), "high": int(row["high"])}) for row in rows)
 
 
 def amounts(exercise: Exercise) -> dict[str, Amount]:
