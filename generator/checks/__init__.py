@@ -10,9 +10,10 @@ from collections.abc import Callable, Iterable
 from datetime import date
 
 from generator.checks.cautions import check_cautions
-from generator.checks.reading import check_reading
 from generator.checks.dose import check_doses
+from generator.checks.reading import check_reading
 from generator.checks.references import check_references
+from generator.checks.sides import check_sides
 from generator.figures import Figures
 from generator.findings import Finding, in_order
 from generator.library import Library
@@ -21,7 +22,7 @@ from generator.store import Store
 Check = Callable[[Library], Iterable[Finding]]
 DatedCheck = Callable[[Library, date | None], Iterable[Finding]]
 
-CHECKS: tuple[Check, ...] = (check_references, check_cautions, check_doses)
+CHECKS: tuple[Check, ...] = (check_references, check_cautions, check_doses, check_sides)
 DATED_CHECKS: tuple[DatedCheck, ...] = ()
 
 
