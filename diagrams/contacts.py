@@ -1,0 +1,282 @@
+"""Contacts and directions as residual rows, and how well a solved pose meets them.
+
+Each `Touch` becomes rows of `least_squares.py`: resting points on a plane (floor, seat, wall), a point against a limb
+(ankle on knee, palm on shin) or a grip. `report` measures afterwards, from the solved body alone, how far every touching
+part stays off, so that a conflict shows as a number and not as a bent body.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagrams.body import Array, Kinematics, Side, Vec3, skeleton
+from diagrams.least_squares import Rows
+from diagrams.places import (
+    UP,
+    Sample,
+    Target,
+    Thing,
+    World,
+    read_place_part,
+    samples,
+    segment_number,
+    target,
+)
+from diagrams.pose import Heading, Touch
+from diagrams.solved import ContactReport
+from diagrams.words import part_rows
+
+PALM_AT = np.array([0.0, -0.042, 0.0])
+PALM_RADIUS = 0.014
+_AXES = np.eye(3)
+_ALONG = 0.18  # H; how far behind or in front a hand rests when the author does not say
+_BESIDE = 0.15
+
+
+@dataclass(frozen=True)
+class Plane:
+    """A flat place: unit normal out of it and its distance along that normal; `thing` None for the ground."""
+
+    normal: Vec3
+    value: float
+    thing: Thing | None
+
+
+def facing(touch: Touch, thing: Thing, base: Array) -> Vec3:
+    """Return the normal, towards the body, of an upright prop that a part touches."""
+    forward = base[:, 0] * np.array([1.0, 0.0, 1.0])
+    if np.linalg.norm(forward) < 0.5:  # lying: the wall is beyond the feet, or beyond the head
+        forward = -base[:, 1] * np.array([1.0, 0.0, 1.0])
+    forward = forward / np.linalg.norm(forward)
+    prop = thing.prop
+    behind = touch.part in ("back", "upper back", "lower back", "pelvis", "buttock", "head", "trunk")
+    if prop is not None and prop.behind is not None:
+        behind = True
+    if prop is not None and prop.in_front_of is not None:
+        behind = False
+    if prop is not None and prop.beside is not None:
+        right = np.cross(forward, UP)
+        return -right if prop.beside == "affected" else right
+    return forward if behind else -forward
+
+
+def plane_of(touch: Touch, world: World) -> Plane | None:
+    """Return the plane a touch rests on; None when it touches a body part or holds something."""
+    if touch.kind == "holding":
+        return None
+    if touch.place == "floor":
+        return Plane(UP, 0.0, None)
+    if touch.place == "ground":
+        return Plane(UP, world.ground, None)
+    thing = world.seat() if touch.place == "seat" else world.find(touch.place)
+    if thing is None:
+        return None
+    if thing.row["shape"] in ("wall", "doorway"):
+        if thing.plane is None:
+            return None
+        return Plane(thing.plane[0], thing.plane[1], thing)
+    return Plane(UP, thing.top, thing)
+
+
+def surface_of(touch: Touch, world: World) -> Target | None:
+    """Return the part of the body a touch rests on or holds, if it is one."""
+    named = read_place_part(touch.place, touch.side)
+    if named is None or world.find(touch.place) is not None:
+        return None
+    return target(named[0], named[1] if named[1] is not None else touch.side)
+
+
+def _roll_axis(touch: Touch) -> tuple[int, Array] | None:
+    """Return the axis across a flat part (palm, sole), which must lie along the surface."""
+    flat = part_rows()[touch.part].get("flat")
+    if flat is None:
+        return None
+    return segment_number(flat[0], touch.side), np.array([0.0, 0.0, 1.0])
+
+
+def plane_rows(touch: Touch, plane: Plane) -> Rows:
+    """Return the rows for a part resting on a plane."""
+    rows = Rows()
+    for sample in samples(touch.part, touch.side):
+        rows.add((sample.segment, sample.at), plane.normal, plane.value + sample.radius)
+    across = _roll_axis(touch)
+    if across is not None:
+        segment, axis = across
+        rows.add((segment, axis), plane.normal, 0.0, far=(segment, np.zeros(3)), weight=0.3)
+        if touch.part == "hand":
+            # The palm, not the back of the hand: a light pull that is met exactly when the hand lies flat.
+            palm = np.array([1.0, 0.0, 0.0])
+            rows.add((segment, palm), plane.normal, -1.0, far=(segment, np.zeros(3)), weight=0.05)
+    return rows
+
+
+def where_rows(touch: Touch, plane: Plane, base: Array) -> Rows:
+    """Return the rows for where on its plane a part rests: behind, in front of, beside or under another part."""
+    rows = Rows()
+    if touch.where is None:
+        return rows
+    relation, part, side = touch.where
+    sample = samples(touch.part, touch.side)[0]
+    there = target(part, side)
+    point = (there.segment, there.at)
+    forward = base[:, 0] - plane.normal * (plane.normal @ base[:, 0])
+    if np.linalg.norm(forward) < 0.3:
+        forward = base[:, 1] - plane.normal * (plane.normal @ base[:, 1])
+    forward = forward / np.linalg.norm(forward)
+    right = np.cross(forward, plane.normal)
+    here = (sample.segment, sample.at)
+    out = {"right": 1.0, "left": -1.0}.get(touch.side or "", 0.0)
+    spread = 0.0 if side is not None else 0.115 * out
+    along = touch.distance if touch.distance is not None else _ALONG
+    if relation in ("behind", "in_front_of"):
+        rows.add(here, forward, -along if relation == "behind" else along, far=point, weight=0.4)
+        rows.add(here, right, spread, far=point, weight=0.3)
+    elif relation == "beside":
+        aside = touch.distance if touch.distance is not None else _BESIDE
+        rows.add(here, right, aside * (out or 1.0), far=point, weight=0.4)
+        rows.add(here, forward, 0.0, far=point, weight=0.3)
+    else:
+        rows.add(here, forward, 0.0, far=point, weight=0.4)
+        rows.add(here, right, 0.0 if side is not None else 0.04 * out, far=point, weight=0.3)
+    return rows
+
+
+def _toucher(touch: Touch) -> Sample:
+    """Return the point of a part that meets a limb: the middle of the palm for a hand."""
+    if touch.part == "hand":
+        return Sample(segment_number("hand", touch.side), PALM_AT, PALM_RADIUS)
+    return samples(touch.part, touch.side)[-1 if touch.part in ("shin", "calf") else 0]
+
+
+def _way_out(touch: Touch, there: Target, shared: bool) -> Array:
+    """Return the way out of a limb where it is touched; two hands on one limb take a side each."""
+    if not shared or touch.side is None:
+        return there.face
+    out = {"right": 1.0, "left": -1.0}[touch.side] * np.array([0.0, 0.0, 1.0])
+    mixed = there.face + 0.9 * out
+    return mixed / np.linalg.norm(mixed)
+
+
+def limb_rows(touch: Touch, there: Target, *, shared: bool) -> Rows:
+    """Return the rows for a part that touches or holds another part of the body."""
+    rows = Rows()
+    here = _toucher(touch)
+    spot = there.at + _way_out(touch, there, shared) * (there.radius + here.radius)
+    for axis in _AXES:
+        rows.add((here.segment, here.at), axis, 0.0, far=(there.segment, spot))
+    return rows
+
+
+def palm_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> Rows:
+    """Return light rows that turn a palm towards the limb it touches, as it lies in `kin`."""
+    rows = Rows()
+    if touch.part != "hand":
+        return rows
+    way = kin.rotation[there.segment] @ _way_out(touch, there, shared)
+    hand = segment_number("hand", touch.side)
+    rows.add((hand, np.array([1.0, 0.0, 0.0])), way, -1.0, far=(hand, np.zeros(3)), weight=0.08)
+    return rows
+
+
+def heading_rows(heading: Heading, base: Array) -> Rows:
+    """Return the rows for a part that is level, vertical, upright or leaning."""
+    rows = Rows()
+    near, far = heading_ends(heading)
+    if heading.kind == "level":
+        rows.add(near, UP, 0.0, far=far, weight=1.0)
+        return rows
+    forward = base[:, 0] * np.array([1.0, 0.0, 1.0])
+    forward = (
+        np.array([1.0, 0.0, 0.0]) if np.linalg.norm(forward) < 0.5 else forward / np.linalg.norm(forward)
+    )
+    right = np.cross(forward, UP)
+    lean = np.radians(heading.degrees)
+    along = forward * np.cos(lean) - UP * np.sin(
+        lean
+    )  # square to the wanted direction, in the sagittal plane
+    rows.add(near, along, 0.0, far=far, weight=1.0)
+    rows.add(near, right, 0.0, far=far, weight=1.0)
+    return rows
+
+
+def heading_ends(heading: Heading) -> tuple[tuple[int, Array], tuple[int, Array]]:
+    """Return the upper and the lower end of a part as (segment, place in its frame)."""
+    if heading.part in ("trunk", "back", "chest", "upper back", "lower back", "belly"):
+        neck, pelvis = skeleton().segment("neck"), skeleton().segment("pelvis")
+        return (neck, np.zeros(3)), (pelvis, np.zeros(3))
+    if heading.part in ("pelvis", "head", "neck"):
+        segment = skeleton().segment("head" if heading.part != "pelvis" else "pelvis")
+        return (segment, np.array([0.0, 0.1, 0.0])), (segment, np.zeros(3))
+    if heading.part in ("foot", "heel", "toe", "ball of foot", "top of foot"):
+        segment = segment_number("foot", heading.side)
+        return (segment, np.array([0.079, -0.039, 0.0])), (segment, np.array([-0.035, -0.039, 0.0]))
+    row = part_rows()[heading.part]
+    name = {"arm": "upper_arm", "leg": "thigh"}.get(heading.part, row["line"][0])
+    segment = segment_number(name, heading.side)
+    if heading.part in ("arm", "leg"):
+        end = segment_number("hand" if heading.part == "arm" else "foot", heading.side)
+        return (segment, np.zeros(3)), (end, np.zeros(3))
+    reach = {"thigh": 0.245, "shank": 0.246, "upper_arm": 0.167, "forearm": 0.150, "hand": 0.055}.get(
+        name, 0.1
+    )
+    return (segment, np.zeros(3)), (segment, np.array([0.0, -reach, 0.0]))
+
+
+def heading_error(heading: Heading, kin: Kinematics) -> float:
+    """Return how many degrees a part is off the direction it should have."""
+    near, far = heading_ends(heading)
+    way = kin.place(*near) - kin.place(*far)
+    way = way / np.linalg.norm(way)
+    if heading.kind == "level":
+        return float(np.degrees(np.arcsin(abs(way[1]))))
+    wanted = np.array([np.sin(np.radians(heading.degrees)), np.cos(np.radians(heading.degrees)), 0.0])
+    cosine = way @ wanted if heading.kind in ("upright", "lean") else abs(way[1])
+    return float(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+
+
+def shared_targets(touches: tuple[Touch, ...]) -> set[tuple[str, str]]:
+    """Return the (place, part) pairs that both sides touch at one spot."""
+    seen: dict[tuple[str, str], set[Side | None]] = {}
+    for touch in touches:
+        named = read_place_part(touch.place, None)
+        if named is not None:
+            seen.setdefault((touch.place, touch.part), set()).add(touch.side)
+    unpaired = {"both", ""}
+    return {key for key, sides in seen.items() if len(sides) == 2 and key[0].split(" ")[0] not in unpaired}
+
+
+def report(touch: Touch, world: World, kin: Kinematics, *, shared: bool) -> ContactReport:
+    """Return how well a solved body meets one contact."""
+    plane = plane_of(touch, world)
+    body = skeleton()
+    points: list[Vec3] = []
+    segments: list[str] = []
+    error = 0.0
+    if plane is not None:
+        for sample in samples(touch.part, touch.side):
+            point = kin.place(sample.segment, sample.at)
+            error = max(error, abs(float(plane.normal @ point) - plane.value - sample.radius))
+            points.append(point - plane.normal * sample.radius)
+            segments.append(body.segments[sample.segment])
+    else:
+        here = _toucher(touch)
+        point = kin.place(here.segment, here.at)
+        there = surface_of(touch, world)
+        if there is not None:
+            out = _way_out(touch, there, shared) * (there.radius + here.radius)
+            error = float(np.linalg.norm(point - kin.place(there.segment, there.at + out)))
+        points.append(point)
+        segments.append(body.segments[here.segment])
+    return ContactReport(
+        part=touch.name,
+        place=touch.place,
+        kind="holding" if touch.kind == "holding" else "on",
+        error=error,
+        points=tuple(points),
+        segments=tuple(segments),
+        author=touch.author,
+        path=touch.path,
+        carries=plane is not None,
+    )

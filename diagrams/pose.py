@@ -1,0 +1,438 @@
+"""From an author's words to a state the solver can take: wanted angles, frozen angles, contacts, directions.
+
+A posture (data/postures.yml) gives the defaults; what the author states overrides them and is frozen. A later pose
+starts from the pose before: it keeps the angles, contacts and directions that it does not mention. A contact that only
+the posture gave is let go when the author states the hip or knee (or, for an arm, any joint) of that one limb; when both
+legs are stated and the posture stands on them, the feet stay down. Everything here is written for the right side as the
+affected one; `mirror.py` turns the finished figure over for the left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from diagrams.body import Side, skeleton
+from diagrams.solved import Path
+from diagrams.spec import Contact, Direction, Joints, Limb, Model, Neck, Pelvis, Pose, Spine
+from diagrams.words import opposite, part_rows, posture_rows, read_part, sides_of
+
+# How a motion of the whole trunk is shared by the low and the upper back (common practice, no source).
+_TRUNK_SHARE = {
+    "flexion": (0.6, 0.4),
+    "extension": (0.6, 0.4),
+    "side_bend": (0.5, 0.5),
+    "rotation": (0.2, 0.8),
+}
+_SCAPTION_PLANE = 35.0  # degrees forward of the frontal plane (AAOS names 30-40)
+
+
+@dataclass(frozen=True)
+class Touch:
+    """One contact to be met: a part of one side on or holding a place."""
+
+    part: str
+    side: Side | None
+    place: str
+    kind: str  # on | holding
+    where: tuple[str, str, Side | None] | None = None  # relation, part, side
+    distance: float | None = None
+    author: bool = False
+    path: Path = ()
+    toes_only: bool = False
+
+    @property
+    def name(self) -> str:
+        """Return the part with its side, such as "right heel"."""
+        return f"{self.side} {self.part}" if self.side else self.part
+
+    @property
+    def limb(self) -> str:
+        """Return which chain it ends: arm_right, leg_left, head, trunk."""
+        segment = part_rows()[self.part]["samples"][0][0]
+        if segment in ("hand", "fingers", "forearm", "upper_arm"):
+            return f"arm_{self.side}"
+        if segment in ("thigh", "shank", "foot", "toes"):
+            return f"leg_{self.side}"
+        return "head" if segment in ("head", "neck") else "trunk"
+
+
+@dataclass(frozen=True)
+class Heading:
+    """One world direction to be met by a part."""
+
+    kind: str  # level | vertical | upright | lean
+    part: str
+    side: Side | None
+    degrees: float
+    path: Path
+
+
+@dataclass(frozen=True)
+class State:
+    """Everything one pose asks for, in degrees by motion name."""
+
+    posture: str
+    lead: Side
+    wanted: Mapping[str, float]
+    stated: Mapping[str, float]
+    touches: tuple[Touch, ...]
+    headings: tuple[Heading, ...]
+    released: tuple[Touch, ...] = ()
+    fresh: frozenset[str] = field(default_factory=frozenset)  # limbs that this pose states anew
+    stated_paths: Mapping[str, Path] = field(default_factory=dict)
+
+    @property
+    def row(self) -> dict[str, Any]:
+        """Return the posture's data row."""
+        return posture_rows()[self.posture]
+
+
+@cache
+def _motion_words() -> dict[tuple[str, str], tuple[str, float]]:
+    """Return (joint with side, clinical word) -> (motion name, sign)."""
+    out: dict[tuple[str, str], tuple[str, float]] = {}
+    for motion in skeleton().motions[3:]:
+        out[motion.joint, motion.word] = (motion.name, 1.0)
+        out[motion.joint, motion.opposite] = (motion.name, -1.0)
+    return out
+
+
+def _set_values(model: Model) -> Iterator[tuple[str, float]]:
+    for word in type(model).model_fields:
+        value = getattr(model, word)
+        if value is not None:
+            yield word, float(value)
+
+
+def _shoulder(side: Side, given: dict[str, float]) -> dict[str, float]:
+    """Turn an author's shoulder words into the swing forward, the swing out and the turn of the arm."""
+    forward = given.get("flexion", 0.0) - given.get("extension", 0.0)
+    out = given.get("abduction", 0.0) - given.get("adduction", 0.0)
+    if "scaption" in given:
+        plane = np.radians(_SCAPTION_PLANE)
+        forward += given["scaption"] * float(np.sin(plane))
+        out += given["scaption"] * float(np.cos(plane))
+    if "horizontal_adduction" in given or "horizontal_abduction" in given:
+        plane = np.radians(given.get("horizontal_adduction", 0.0) - given.get("horizontal_abduction", 0.0))
+        raised = given.get("abduction", 90.0)
+        forward, out = raised * float(np.sin(plane)), raised * float(np.cos(plane))
+    result: dict[str, float] = {}
+    if set(given) - {"internal_rotation", "external_rotation"}:
+        result[f"shoulder_{side}.flexion"] = forward
+        result[f"shoulder_{side}.abduction"] = out
+    if "internal_rotation" in given or "external_rotation" in given:
+        turn = given.get("internal_rotation", 0.0) - given.get("external_rotation", 0.0)
+        result[f"shoulder_{side}.internal_rotation"] = turn
+    return result
+
+
+def _limb(side: Side, limb: Limb) -> dict[str, float]:
+    out: dict[str, float] = {}
+    for joint in Limb.model_fields:
+        model = getattr(limb, joint)
+        if model is None:
+            continue
+        given = dict(_set_values(model))
+        if joint == "shoulder":
+            out.update(_shoulder(side, given))
+            continue
+        name = "shoulder_girdle" if joint == "scapula" else joint
+        for word, value in given.items():
+            motion, sign = _motion_words()[f"{name}_{side}", word]
+            out[motion] = sign * value
+    return out
+
+
+def _spine(joint: str, model: Spine | Neck) -> dict[str, float]:
+    out: dict[str, float] = {}
+    for word, value in _set_values(model):
+        stem, sign = word, 1.0
+        if word.startswith(("side_bend", "rotation")):
+            sign = -1.0 if word.endswith("_other") else 1.0
+            stem = "side_bend" if word.startswith("side_bend") else "rotation"
+            word_right = f"{stem}_right"
+        else:
+            word_right = word
+        if joint == "trunk":
+            for part, share in zip(("lumbar", "thoracic"), _TRUNK_SHARE[stem], strict=True):
+                motion, turn = _motion_words()[part, word_right]
+                out[motion] = sign * turn * value * share
+        else:
+            motion, turn = _motion_words()[joint, word_right]
+            out[motion] = sign * turn * value
+    return out
+
+
+def _pelvis(model: Pelvis) -> dict[str, float]:
+    out: dict[str, float] = {}
+    for word, value in _set_values(model):
+        if word in ("anterior_tilt", "posterior_tilt"):
+            out["pelvis.anterior_tilt"] = value if word == "anterior_tilt" else -value
+        elif word.startswith("hitch"):
+            out["pelvis.side_tilt_right"] = -value if word == "hitch_affected" else value
+        else:
+            out["pelvis.rotation_right"] = -value if word == "rotation_other" else value
+    return out
+
+
+def read_joints(joints: Joints) -> tuple[dict[str, float], dict[str, tuple[str, ...]]]:
+    """Return degrees by motion name, and for each the keys under `joints` where it was said; affected = right."""
+    out: dict[str, float] = {}
+    said: dict[str, tuple[str, ...]] = {}
+
+    def take(found: dict[str, float], *keys: str) -> None:
+        out.update(found)
+        said.update(dict.fromkeys(found, keys))
+
+    for key in ("both", "affected", "other"):
+        limb = getattr(joints, key)
+        if limb is None:
+            continue
+        sides: tuple[Side, ...] = (
+            ("left", "right") if key == "both" else (("right",) if key == "affected" else ("left",))
+        )
+        for side in sides:
+            for joint in Limb.model_fields:
+                model = getattr(limb, joint)
+                if model is not None:
+                    take(_limb(side, Limb(**{joint: model})), key, joint)
+    for key in ("trunk", "lumbar", "thoracic", "neck"):
+        spine = getattr(joints, key)
+        if spine is not None:
+            take(_spine(key, spine), key)
+    if joints.pelvis is not None:
+        take(_pelvis(joints.pelvis), "pelvis")
+    return out, said
+
+
+@cache
+def posture_angles(posture: str, lead: Side) -> dict[str, float]:
+    """Return a posture's default angles in degrees by motion name."""
+    out: dict[str, float] = {}
+    rows = posture_rows()[posture].get("joints", {})
+    for key in ("both", "lead", "trail"):
+        if key not in rows:
+            continue
+        limb = Limb.model_validate(rows[key])
+        sides: tuple[Side, ...] = (
+            ("left", "right") if key == "both" else ((lead,) if key == "lead" else (opposite(lead),))
+        )
+        for side in sides:
+            out.update(_limb(side, limb))
+    axial = {k: v for k, v in rows.items() if k in Joints.model_fields and k != "both"}
+    turned = dict(axial)
+    angles, _ = read_joints(Joints.model_validate(turned))
+    if lead == "left":
+        angles = {k: -v if k.endswith("_right") else v for k, v in angles.items()}
+    out.update(angles)
+    return out
+
+
+def _touches(contact: Contact, lead: Side, path: Path, *, author: bool) -> Iterator[Touch]:
+    part = read_part(contact.part)
+    where: tuple[str, str, Side | None] | None = None
+    for relation in ("behind", "in_front_of", "beside", "under"):
+        text = getattr(contact, relation)
+        if text is not None:
+            named = read_part(text)
+            sides = sides_of(named.side, "right", lead)
+            where = (relation, named.part, sides[0] if len(sides) == 1 else None)
+    place = contact.holding if contact.holding is not None else contact.on
+    for word, meaning in (("lead ", "right"), ("trail ", "left")):
+        if place is not None and place.startswith(word):
+            far = meaning if lead == "right" else opposite("right" if meaning == "right" else "left")
+            place = f"{far} {place.removeprefix(word)}"
+    for side in sides_of(part.side, "right", lead) or (None,):
+        own = where
+        if where and where[2] is None and part_rows()[where[1]].get("paired"):
+            own = (where[0], where[1], side)
+        yield Touch(
+            part=part.part,
+            side=side,
+            place="" if place is None else place,
+            kind="holding" if contact.holding is not None else "on",
+            where=own,
+            distance=contact.distance,
+            author=author,
+            path=path,
+        )
+
+
+@cache
+def posture_touches(posture: str, lead: Side) -> tuple[Touch, ...]:
+    """Return the contacts that a posture brings with it."""
+    out: list[Touch] = []
+    for row in posture_rows()[posture].get("contacts", []):
+        out.extend(_touches(Contact.model_validate(row), lead, (), author=False))
+    return tuple(out)
+
+
+def _headings(direction: Direction, lead: Side, path: Path) -> Iterator[Heading]:
+    for kind in ("level", "vertical", "upright", "lean"):
+        text = getattr(direction, kind)
+        if text is None:
+            continue
+        part = read_part(text)
+        degrees = 0.0
+        if kind == "lean":
+            degrees = direction.forward if direction.forward is not None else -(direction.back or 0.0)
+        for side in sides_of(part.side, "right", lead) or (None,):
+            yield Heading(kind, part.part, side, degrees, path)
+
+
+def _limb_of(motion: str) -> str:
+    joint = motion.split(".")[0]
+    for side in ("left", "right"):
+        if joint.endswith(f"_{side}"):
+            stem = joint.removesuffix(f"_{side}")
+            return f"{'leg' if stem in ('hip', 'knee', 'ankle', 'toes') else 'arm'}_{side}"
+    return "head" if joint == "neck" else ("pelvis" if joint == "pelvis" else "trunk")
+
+
+def _kept(touches: tuple[Touch, ...], said: Mapping[str, float], row: Mapping[str, Any]) -> list[Touch]:
+    """Drop posture contacts that a stated joint of the same limb contradicts."""
+    lifted = {
+        side
+        for side in ("left", "right")
+        if f"hip_{side}.flexion" in said
+        or f"knee_{side}.flexion" in said
+        or f"hip_{side}.abduction" in said
+        or f"hip_{side}.internal_rotation" in said
+    }
+    if len(lifted) == 2 and row.get("closed_chain"):
+        lifted = set()
+    slid = {
+        side
+        for side in lifted
+        if row.get("knee_slides")
+        and not any(f"hip_{side}.{word}" in said for word in ("flexion", "abduction", "internal_rotation"))
+    }
+    stated_arm = {
+        motion.split(".")[0].rpartition("_")[2]
+        for motion in said
+        if _limb_of(motion).startswith("arm") and not motion.startswith(("shoulder_girdle", "fingers"))
+    }
+    out: list[Touch] = []
+    for touch in touches:
+        limb = touch.limb
+        if touch.author:
+            out.append(touch)
+        elif limb.startswith("leg"):
+            if touch.side in lifted and touch.side not in slid:
+                continue
+            bend = said.get(f"ankle_{touch.side}.dorsiflexion")
+            if (
+                bend is not None
+                and touch.part == "foot"
+                and touch.side not in lifted
+                and not row.get("closed_chain")
+            ):
+                out.append(replace(touch, part="heel" if bend > 0 else "toe"))
+            elif bend is not None and bend < 0 and touch.part == "foot":
+                out.append(replace(touch, part="toe"))
+            elif bend is not None and touch.part in ("toe", "top of foot", "heel"):
+                continue
+            else:
+                out.append(touch)
+        elif limb.startswith("arm"):
+            if touch.side not in stated_arm:
+                out.append(touch)
+        elif limb == "head":
+            if not {"neck.flexion", "neck.side_bend_right", "lumbar.flexion", "thoracic.flexion"} & set(said):
+                out.append(touch)
+        elif touch.part in ("upper back", "chest", "lower back"):
+            if not {"lumbar.flexion", "thoracic.flexion"} & set(said):
+                out.append(touch)
+        elif not {"pelvis.anterior_tilt"} & set(said) or not row.get("pelvis_lifts"):
+            out.append(touch)
+    return out
+
+
+def first_state(pose: Pose, path: Path) -> State:
+    """Return the state of a pose that starts from its posture alone."""
+    if pose.posture is None:
+        raise ValueError("the first pose must name a posture")
+    row = posture_rows()[pose.posture]
+    chosen = pose.lead or row.get("lead", "affected")
+    lead: Side = "right" if chosen == "affected" else "left"
+    angles = posture_angles(pose.posture, lead)
+    start = State(
+        posture=pose.posture,
+        lead=lead,
+        wanted=angles,
+        stated={},
+        touches=posture_touches(pose.posture, lead),
+        headings=(),
+    )
+    return _apply(start, pose, path)
+
+
+def next_state(before: State, pose: Pose, path: Path, reached: Mapping[str, float]) -> State:
+    """Return the state of a later pose; `reached` are the angles in degrees the pose before came to."""
+    if pose.posture is not None:
+        return first_state(
+            pose
+            if pose.lead
+            else pose.model_copy(update={"lead": "affected" if before.lead == "right" else "other"}),
+            path,
+        )
+    kept = {name: reached[name] for name in reached if not name.startswith("root.")}
+    return _apply(replace(before, wanted=kept, released=(), fresh=frozenset()), pose, path)
+
+
+def _apply(state: State, pose: Pose, path: Path) -> State:
+    """Return a state with a pose's own joints, contacts and directions laid over it."""
+    said: dict[str, float] = {}
+    keys: dict[str, tuple[str, ...]] = {}
+    if pose.joints is not None:
+        said, keys = read_joints(pose.joints)
+    paths = {name: (*path, "joints", *where) for name, where in keys.items()}
+    touches = _kept(state.touches, said, state.row)
+    released: list[Touch] = [t for t in state.touches if t not in touches]
+    for number, contact in enumerate(pose.contacts):
+        for touch in _touches(contact, state.lead, (*path, "contacts", number), author=True):
+            clash = [t for t in touches if _replaces(touch, t)]
+            touches = [t for t in touches if t not in clash]
+            if contact.release:
+                released.extend(clash)
+            else:
+                touches.append(touch)
+    fresh = [
+        heading
+        for number, direction in enumerate(pose.directions)
+        for heading in _headings(direction, state.lead, (*path, "directions", number))
+    ]
+    pointed = {(h.part, h.side) for h in fresh}
+    joints_of = {_limb_of(name) for name in said}
+    old = [h for h in state.headings if (h.part, h.side) not in pointed and _heading_limb(h) not in joints_of]
+    return replace(
+        state,
+        wanted={**state.wanted, **said},
+        stated={**state.stated, **said},
+        stated_paths={**state.stated_paths, **paths},
+        touches=tuple(touches),
+        headings=(*old, *fresh),
+        released=tuple(released),
+        fresh=frozenset(joints_of),
+    )
+
+
+def _heading_limb(heading: Heading) -> str:
+    return Touch(heading.part, heading.side, "", "on").limb
+
+
+def _replaces(new: Touch, old: Touch) -> bool:
+    """Say whether a new contact takes the place of an old one: same end of the same limb."""
+    if new.limb != old.limb:
+        return False
+    if new.limb.startswith("arm"):
+        return True
+    if new.limb.startswith("leg"):
+        low = {"foot", "heel", "toe", "ball of foot", "ankle", "top of foot"}
+        return new.part == old.part or ((new.part in low) and (old.part in low))
+    return new.part == old.part or new.limb == "head"

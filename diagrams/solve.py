@@ -1,0 +1,612 @@
+"""From a figure as an author wrote it to solved bodies: the order of work.
+
+1. `pose.py` reads each pose into wanted and frozen angles, contacts and directions, on top of the pose before.
+2. A first solve meets contacts, directions and limits from the posture's own defaults.
+3. Props are placed under what rests on them. Rows that need a solved body are added: contacts that stay where they were,
+   balance over the feet, palms turned to what they hold, nothing inside a prop.
+4. A second solve with them, and a last one with a weaker pull to the defaults, so that contacts are exact.
+5. Angles are rounded to 0.01 degree; contacts, support and problems are measured from the rounded body alone.
+
+The affected side is solved as the right one; for the left the result is mirrored.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from diagrams.body import BASES, SIDES, Array, Kinematics, Side, forward, posed, skeleton
+from diagrams.checks import check_figure, check_world
+from diagrams.contacts import (
+    PALM_AT,
+    facing,
+    heading_error,
+    heading_rows,
+    limb_rows,
+    palm_rows,
+    plane_of,
+    plane_rows,
+    report,
+    shared_targets,
+    surface_of,
+    where_rows,
+)
+from diagrams.least_squares import Balance, Rows, Task, minimise
+from diagrams.mirror import mirror_pose, mirror_problem, swap_spec
+from diagrams.places import UP, World, make_world, samples, segment_number
+from diagrams.pose import State, Touch, first_state, next_state
+from diagrams.props import (
+    Scene,
+    body_samples,
+    fixed_point,
+    holders,
+    inside,
+    is_carried,
+    is_thing,
+    place_carried,
+    place_standing,
+    sample_places,
+)
+from diagrams.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
+from diagrams.spec import FigureSpec
+from diagrams.support import margin, outline
+from diagrams.words import read_part, sides_of
+
+# How strongly each motion is drawn to its default, relative to 0.02 H per radian (common practice: stiff trunk and
+# girdle, easy limbs, so that a reaching arm does not bend the back).
+_STIFFNESS = {
+    "root": 1.0,
+    "pelvis": 4.0,
+    "lumbar": 4.0,
+    "thoracic": 5.0,
+    "neck": 4.0,
+    "shoulder_girdle": 4.0,
+    "shoulder": 1.0,
+    "elbow": 1.0,
+    "forearm": 1.2,
+    "wrist": 1.5,
+    "fingers": 3.0,
+    "hip": 1.5,
+    "knee": 1.0,
+    "ankle": 1.5,
+    "toes": 2.0,
+}
+_PULL = 0.02
+_LAST_PULL = 0.15  # share of the pull in the last solve
+_POINTS_ABOVE = (
+    "head_centre",
+    "spine_2",
+    "spine_5",
+    "shoulder",
+    "elbow",
+    "wrist",
+    "knuckle",
+    "fingertip",
+    "hip",
+    "knee",
+    "ankle",
+    "heel",
+    "ball",
+    "toe",
+)
+
+
+@dataclass(frozen=True)
+class _Solved:
+    """One pose while the figure is being solved."""
+
+    state: State
+    base: Array
+    base_name: str
+    q: Array
+    kin: Kinematics
+    steps: int
+    frozen: Array
+
+
+def base_name(state: State) -> str:
+    """Return the name of the base orientation; lying on a side, the lead side is on top."""
+    name = str(state.row["base"])
+    if name == "side":
+        return "left_side" if state.lead == "right" else "right_side"
+    return name
+
+
+def _wanted(state: State, before: _Solved | None, world: World) -> Array:
+    body = skeleton()
+    q = np.zeros(len(body.motions))
+    for name, value in state.wanted.items():
+        if not name.startswith("root."):
+            q[body.index[name]] = np.radians(value)
+    if before is not None and before.state.posture == state.posture:
+        q[:3] = before.q[:3]
+    else:
+        q[:3] = state.row.get("at", [0, 0.53, 0])
+        q[1] += world.ground
+        if before is not None:
+            q[0], q[2] = before.q[0], before.q[2]
+    return q
+
+
+def _pulls(state: State) -> Array:
+    body = skeleton()
+    out = np.empty(len(body.motions))
+    for i, motion in enumerate(body.motions):
+        stem = motion.joint.removesuffix("_left").removesuffix("_right")
+        value = _STIFFNESS[stem]
+        if motion.word in (
+            "side_bend_right",
+            "rotation_right",
+            "ulnar_deviation",
+            "inversion",
+            "protraction",
+        ):
+            value *= 2.0
+        out[i] = _PULL * value
+    out[1] = _PULL * 0.1
+    if state.headings:
+        out[body.index["pelvis.anterior_tilt"]] *= 0.2
+    for name, share in state.row.get("stiffness", {}).items():
+        for i, motion in enumerate(body.motions):
+            if motion.name.startswith(name):
+                out[i] *= float(share)
+    return out
+
+
+def _limits(state: State, wanted: Array, loaded: set[str]) -> tuple[Array, Array]:
+    """Return the box for the free motions: the soft range, widened where the posture itself goes further."""
+    body = skeleton()
+    low, high = np.empty(len(wanted)), np.empty(len(wanted))
+    for i, motion in enumerate(body.motions):
+        if i < 3:
+            low[i], high[i] = -9.0, 9.0
+            continue
+        top = motion.soft[1]
+        if motion.name in loaded and motion.loaded_soft is not None:
+            top = motion.loaded_soft
+        if motion.name in loaded and motion.joint.startswith("wrist"):
+            low[i], high[i] = np.radians(-90.0), np.radians(top)
+        else:
+            low[i], high[i] = np.radians(motion.soft[0]), np.radians(top)
+        low[i], high[i] = min(low[i], wanted[i]), max(high[i], wanted[i])
+    for side in SIDES:
+        i = body.index[f"knee_{side}.flexion"]
+        low[i] = min(0.0, wanted[i])
+        i = body.index[f"elbow_{side}.flexion"]
+        low[i] = min(0.0, wanted[i])
+    return low, high
+
+
+def _frozen(state: State) -> Array:
+    body = skeleton()
+    out = np.zeros(len(body.motions), dtype=bool)
+    for name in state.stated:
+        out[body.index[name]] = True
+    free = set(state.row.get("free", ()))
+    for name in ("pelvis.side_tilt_right", "pelvis.rotation_right"):
+        if name not in free:
+            out[body.index[name]] = True
+    return out
+
+
+def _loaded(state: State, world: World) -> set[str]:
+    """Return the motions that weight pushes further: ankles under the body, wrists under the hands."""
+    out: set[str] = set()
+    for touch in state.touches:
+        if touch.side is None or plane_of(touch, world) is None:
+            continue
+        if touch.part in ("foot", "toe", "ball of foot", "heel"):
+            out |= {f"ankle_{touch.side}.dorsiflexion", f"toes_{touch.side}.extension"}
+        if touch.part == "hand":
+            out.add(f"wrist_{touch.side}.flexion")
+    return out
+
+
+def _stand_walls(state: State, world: World, kin: Kinematics, base: Array) -> None:
+    """Give every wall that a pose touches its plane, where the touching parts would be by themselves."""
+    for thing in world.things:
+        if thing.row["shape"] not in ("wall", "doorway") or thing.plane is not None:
+            continue
+        touching = [t for t in state.touches if t.kind == "on" and world.find(t.place) is thing]
+        if not touching:
+            continue
+        normal = facing(touching[0], thing, base)
+        values = [
+            float(normal @ kin.place(s.segment, s.at)) - s.radius
+            for t in touching
+            for s in samples(t.part, t.side)
+        ]
+        # The part that is nearest to the body decides: the others can reach further.
+        thing.plane = (normal, max(values) if normal @ base[:, 0] > 0 else float(np.mean(values)))
+
+
+def _floor_rows(world: World, state: State) -> Rows:
+    rows = Rows()
+    body = skeleton()
+    height = world.ground if state.row.get("lies") else 0.0
+    for name in _POINTS_ABOVE:
+        for full in (name, f"{name}_left", f"{name}_right"):
+            if full in body.point_index:
+                i = body.point_index[full]
+                segment = int(body.point_segment[i])
+                rows.add((segment, body.point_offset[i]), UP, height + body.radius[full], one_sided=True)
+    for thing in world.things:
+        if thing.plane is None:
+            continue
+        normal, value = thing.plane
+        for i, full in enumerate(body.points):
+            if thing.row["shape"] == "wall":
+                segment = int(body.point_segment[i])
+                rows.add(
+                    (segment, body.point_offset[i]), normal, value + body.radius[full] * 0.8, one_sided=True
+                )
+    return rows
+
+
+def _own_rows(state: State, world: World, base: Array) -> Rows:
+    """Return the rows that need no solved body."""
+    rows = _floor_rows(world, state)
+    shared = shared_targets(state.touches)
+    for touch in state.touches:
+        plane = plane_of(touch, world)
+        if plane is not None:
+            rows.extend(plane_rows(touch, plane))
+            rows.extend(where_rows(touch, plane, base))
+            continue
+        there = surface_of(touch, world)
+        if there is not None:
+            rows.extend(limb_rows(touch, there, shared=(touch.place, touch.part) in shared))
+    for heading in state.headings:
+        rows.extend(heading_rows(heading, base))
+    rows.extend(_squeeze_rows(state, world, base))
+    return rows
+
+
+def _squeeze_rows(state: State, world: World, base: Array) -> Rows:
+    """Return the rows for a thing squeezed between two limbs or held between two palms."""
+    rows = Rows()
+    body = skeleton()
+    for thing in world.things:
+        prop = thing.prop
+        between = prop.between if prop is not None else None
+        both_hold = len(holders(thing, state)) == 2 and thing.row["shape"] == "ball"
+        if between is None and not both_hold:
+            continue
+        if between in ("knees", "thighs", "feet"):
+            name = {"knees": "knee", "thighs": "knee", "feet": "ball"}[between]
+            left, right = (body.point_index[f"{name}_{side}"] for side in SIDES)
+            gap = thing.size[1] + 2 * (body.radius[f"{name}_right"] or 0.02)
+        else:
+            left = right = -1
+            gap = thing.size[1]
+        ends = []
+        for i, side in ((right, "right"), (left, "left")):
+            hand = (body.segment(f"hand_{side}"), PALM_AT + np.array([0.014, 0.0, 0.0]))
+            ends.append(hand if i < 0 else (int(body.point_segment[i]), body.point_offset[i]))
+        rows.add(ends[0], base[:, 2], gap, far=ends[1])
+        if left < 0:
+            rows.add(ends[0], base[:, 0], 0.0, far=ends[1], weight=0.3)
+            rows.add(ends[0], base[:, 1], 0.0, far=ends[1], weight=0.3)
+    return rows
+
+
+def _later_rows(
+    now: _Solved,
+    before: _Solved | None,
+    world: World,
+    placed: Mapping[str, PlacedProp],
+    scenes: Sequence[Scene],
+) -> tuple[Rows, Balance | None]:
+    """Return the rows that need a solved body: what stays put, palms, held things, nothing inside a prop."""
+    rows = Rows()
+    shared = shared_targets(now.state.touches)
+    for touch in now.state.touches:
+        plane = plane_of(touch, world)
+        if plane is None:
+            there = surface_of(touch, world)
+            if there is not None:
+                rows.extend(palm_rows(touch, there, now.kin, shared=(touch.place, touch.part) in shared))
+            continue
+        held = _stays(touch, now, before)
+        if held is not None:
+            for sample in samples(touch.part, touch.side):
+                there_at = held.place(sample.segment, sample.at)
+                for axis in np.eye(3):
+                    level = axis - plane.normal * (plane.normal @ axis)
+                    if np.linalg.norm(level) > 0.9:
+                        rows.add((sample.segment, sample.at), level, float(level @ there_at))
+    rows.extend(_held_rows(now, world, scenes))
+    rows.extend(_outside_rows(now, placed, world))
+    return rows, _balance(now, world)
+
+
+def _stays(touch: Touch, now: _Solved, before: _Solved | None) -> Kinematics | None:
+    """Return the body whose contact place a touch must keep, if it must."""
+    closed = bool(now.state.row.get("closed_chain"))
+    if before is None:
+        return now.kin if closed and touch.limb.startswith("leg") else None
+    was = [t for t in before.state.touches if t.name == touch.name and t.place == touch.place]
+    same_foot = touch.limb.startswith("leg") and touch.place in ("floor", "ground")
+    if not was and same_foot and now.state.posture != before.state.posture:
+        was = [t for t in before.state.touches if t.name == touch.name and t.place in ("floor", "ground")]
+    if not was or (touch.author and touch.path[:2] != was[0].path[:2]):
+        return None
+    if touch.limb in now.state.fresh and touch.limb.startswith("leg") and not closed:
+        return None
+    if touch.limb == "trunk" and "pelvis" in now.state.fresh:
+        return None
+    return before.kin
+
+
+def _held_rows(now: _Solved, world: World, scenes: Sequence[Scene]) -> Rows:
+    """Return rows for what hands hold: both hands along a strap to what it is around, fists in line on a stick."""
+    rows = Rows()
+    body = skeleton()
+    for thing in world.things:
+        sides = holders(thing, now.state)
+        if not sides:
+            continue
+        shape = thing.row["shape"]
+        told = {t.side for t in now.state.touches if t.kind == "holding" and is_thing(t.place, thing)}
+        moving = [
+            s
+            for s in sides
+            if s in told
+            and not any(
+                name.startswith(f"shoulder_{s}") or name.startswith(f"elbow_{s}") for name in now.state.stated
+            )
+        ]
+        fixed = fixed_point(thing, scenes[-1]) if shape in ("line", "roll") else None
+        prop = thing.prop
+        if fixed is not None and prop is not None and prop.fixed_to not in ("wall", "door"):
+            chest = now.kin.place(body.segment("thorax"), np.array([0.03, 0.0, 0.0]))
+            way = fixed - chest
+            far = float(np.linalg.norm(way))
+            spot = chest + way / far * min(0.27, far - 0.06)
+            right = now.base[:, 2]
+            for side in moving:
+                out = {"right": 0.035, "left": -0.035}[side] if len(sides) == 2 else 0.0
+                for axis in np.eye(3):
+                    rows.add(
+                        (segment_number("hand", side), PALM_AT),
+                        axis,
+                        float(axis @ (spot + right * out)),
+                        weight=0.3,
+                    )
+        if shape == "rod" and len(sides) == 2:
+            hands = [now.kin.place(segment_number("hand", side), PALM_AT) for side in SIDES]
+            way = hands[1] - hands[0]
+            way = way / (np.linalg.norm(way) or 1.0)
+            for side in SIDES:
+                hand = segment_number("hand", side)
+                rows.add((hand, np.array([0.0, 1.0, 0.0])), way, 0.0, far=(hand, np.zeros(3)), weight=0.03)
+    return rows
+
+
+def _outside_rows(now: _Solved, placed: Mapping[str, PlacedProp], world: World) -> Rows:
+    """Return one-sided rows that push what is inside a prop out of its nearest face."""
+    rows = Rows()
+    segments, places, radii = body_samples()
+    points = sample_places(now.kin)
+    for prop in placed.values():
+        if prop.kind in ("pillow", "cushion", "towel", "wall", "doorway", "bed"):
+            continue
+        for block in prop.blocks:
+            deep = inside(block, points, radii)
+            for i in np.flatnonzero(deep > 0.002):
+                local = (points[i] - block.centre) @ block.axes
+                gap = block.half - np.abs(local)
+                axis = int(np.argmin(gap))
+                normal = block.axes[:, axis] * (1.0 if local[axis] >= 0 else -1.0)
+                value = float(normal @ block.centre) + block.half[axis] + radii[i]
+                rows.add((int(segments[i]), places[i]), normal, value, one_sided=True)
+    del world
+    return rows
+
+
+def _balance(now: _Solved, world: World) -> Balance | None:
+    """Return the wish that the mass centre stays over what stands on the floor."""
+    if not now.state.row.get("balance"):
+        return None
+    points = [
+        now.kin.place(s.segment, s.at)
+        for touch in now.state.touches
+        if (plane := plane_of(touch, world)) is not None and plane.normal[1] > 0.5
+        for s in samples(touch.part, touch.side)
+    ]
+    if not points or any(
+        (p := plane_of(t, world)) is not None and p.normal[1] < 0.5 for t in now.state.touches
+    ):
+        return None
+    flat = np.array(points)[:, [0, 2]]
+    low, high = flat.min(axis=0), flat.max(axis=0)
+    room = high - low
+    inset = np.minimum(np.array([0.03, 0.012]), room / 2.2)
+    return Balance(
+        low=(float(low[0] + inset[0]), float(low[1] + inset[1] - 0.012 * (room[1] < 0.02))),
+        high=(float(high[0] - inset[0]), float(high[1] - inset[1] + 0.012 * (room[1] < 0.02))),
+        weight=0.5,
+    )
+
+
+def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
+    before = done[-1] if done else None
+    name = base_name(state)
+    base = BASES[name]
+    wanted = _wanted(state, before, world)
+    frozen = _frozen(state)
+    _grip(state, world, wanted)
+    _stand_walls(state, world, forward(wanted, base), base)
+    low, high = _limits(state, wanted, _loaded(state, world))
+    pull = _pulls(state)
+    own = _own_rows(state, world, base)
+    task = Task(base, own.pack(), wanted, pull, low, high, frozen)
+    first = minimise(task, wanted)
+    now = _Solved(state, base, name, first.q, forward(first.q, base), first.steps, frozen)
+    steps = first.steps
+    for share in (0.4, _LAST_PULL):
+        scenes = [Scene(s.state, s.kin, s.base) for s in (*done, now)]
+        placed = place_standing(world, scenes)
+        later, balance = _later_rows(now, before, world, placed, scenes)
+        later.extend(own)
+        task = replace(task, rows=later.pack(), pull=pull * share, balance=balance)
+        answer = minimise(task, now.q)
+        steps += answer.steps
+        now = replace(now, q=answer.q, kin=forward(answer.q, base), steps=steps)
+    q = now.q.copy()
+    q[3:] = np.radians(np.round(np.degrees(q[3:]), 2))
+    q[:3] = np.round(q[:3], 6)
+    q[frozen] = wanted[frozen]
+    return replace(now, q=q, kin=forward(q, base))
+
+
+def _grip(state: State, world: World, wanted: Array) -> None:
+    """Close the fingers of a hand that holds something."""
+    body = skeleton()
+    for thing in world.things:
+        for side in holders(thing, state):
+            name = f"fingers_{side}.flexion"
+            if name not in state.stated and thing.row["shape"] != "ball":
+                wanted[body.index[name]] = np.radians(80.0)
+    for touch in state.touches:
+        if touch.kind == "holding" and touch.side and world.find(touch.place) is None:
+            wanted[body.index[f"fingers_{touch.side}.flexion"]] = np.radians(45.0)
+
+
+def _with_props(state: State, world: World) -> State:
+    """Add the contacts that props bring: what lies under a part carries it."""
+    extra: list[Touch] = []
+    kept = list(state.touches)
+    for thing in world.things:
+        prop = thing.prop
+        if prop is None or prop.under is None:
+            continue
+        named = read_part(prop.under)
+        for side in sides_of(named.side, "right", state.lead) or (None,):
+            touch = Touch(named.part, side, thing.name.lower(), "on", author=True, path=thing.path)
+            if touch.limb.startswith("arm") and thing.kind in ("towel", "cushion", "pillow"):
+                continue
+            if any(t.name == touch.name and t.author for t in kept):
+                continue
+            kept = [
+                t for t in kept if t.author or not (t.name == touch.name or (t.limb == touch.limb == "head"))
+            ]
+            extra.append(touch)
+    return replace(state, touches=(*kept, *extra))
+
+
+def _finish(
+    solved: _Solved,
+    before: _Solved | None,
+    world: World,
+    placed: Mapping[str, PlacedProp],
+    fixed: Mapping[str, Array],
+    caption: str | None,
+) -> SolvedPose:
+    """Measure a solved pose and put it into plain data."""
+    body = skeleton()
+    result = posed(solved.q, solved.base)
+    shared = shared_targets(solved.state.touches)
+    contacts = tuple(
+        report(t, world, solved.kin, shared=(t.place, t.part) in shared) for t in solved.state.touches
+    )
+    scene = Scene(solved.state, solved.kin, solved.base)
+    props = list(placed.values())
+    for thing in world.things:
+        if thing.name not in placed:
+            carried = place_carried(thing, scene, fixed.get(thing.name))
+            if carried is not None:
+                props.append(carried)
+    resting = [p for c in contacts if c.carries for p in c.points]
+    polygon = outline(resting)
+    low, high = _limits(solved.state, solved.q, set())
+    angles = result.angles
+    at_limit = tuple(
+        m.name
+        for i, m in enumerate(body.motions[3:], start=3)
+        if not solved.frozen[i] and (m.soft[1] - angles[m.name] < 0.05 or angles[m.name] - m.soft[0] < 0.05)
+    )
+    del low, high
+    moved = (
+        ()
+        if before is None
+        else tuple(
+            m.name
+            for i, m in enumerate(body.motions[3:], start=3)
+            if abs(np.degrees(solved.q[i] - before.q[i])) > 0.5
+        )
+    )
+    return SolvedPose(
+        posture=solved.state.posture,
+        base_name=solved.base_name,
+        posed=result,
+        props=tuple(props),
+        contacts=contacts,
+        stated={k: round(v, 2) for k, v in solved.state.stated.items()},
+        free={m.name: angles[m.name] for m in body.motions[3:] if m.name not in solved.state.stated},
+        at_limit=at_limit,
+        moved=moved,
+        support=polygon,
+        margin=margin(polygon, result.mass_centre),
+        ground=world.ground,
+        caption=caption,
+        iterations=solved.steps,
+        directions={
+            f"{h.kind} {h.side + ' ' if h.side else ''}{h.part}": round(heading_error(h, solved.kin), 2)
+            for h in solved.state.headings
+        },
+    )
+
+
+def solve_figure(spec: FigureSpec, affected: Side = "right") -> SolvedFigure:
+    """Return the solved bodies of a figure and everything that is wrong with them.
+
+    `affected` is the side that the words "affected ..." mean. Deterministic; takes a few milliseconds a pose.
+    """
+    own = spec if affected == "right" else swap_spec(spec)
+    row_needs: list[str] = []
+    lies = False
+    states: list[State] = []
+    first = first_state(own.poses[0], ("poses", 0))
+    row_needs = [str(kind) for kind in first.row.get("props", ())]
+    lies = bool(first.row.get("lies"))
+    world = make_world(own.props, row_needs, lies=lies)
+    problems: list[Problem] = []
+    done: list[_Solved] = []
+    for number, pose in enumerate(own.poses):
+        if number == 0:
+            state = first
+        else:
+            reached = {m.name: float(np.degrees(done[-1].q[i])) for i, m in enumerate(skeleton().motions)}
+            state = next_state(done[-1].state, pose, ("poses", number), reached)
+        state = _with_props(state, world)
+        state, missing = check_world(state, world)
+        problems.extend(missing)
+        states.append(state)
+        done.append(_solve_pose(state, world, done))
+    scenes = [Scene(s.state, s.kin, s.base) for s in done]
+    placed = place_standing(world, scenes)
+    fixed: dict[str, Array] = {}
+    poses: list[SolvedPose] = []
+    for number, solved in enumerate(done):
+        for thing in world.things:
+            prop = thing.prop
+            moves = prop is None or prop.fixed_to not in ("wall", "door")
+            if is_carried(thing, scenes) and (moves or thing.name not in fixed):
+                point = fixed_point(thing, scenes[number])
+                if point is not None:
+                    fixed[thing.name] = point
+        poses.append(
+            _finish(
+                solved, done[number - 1] if number else None, world, placed, fixed, own.poses[number].caption
+            )
+        )
+    problems.extend(check_figure(own, poses))
+    lead: Side = states[0].lead
+    if affected == "left":
+        poses = [mirror_pose(pose) for pose in poses]
+        problems = [mirror_problem(problem) for problem in problems]
+        lead = "left" if lead == "right" else "right"
+    return SolvedFigure(affected, lead, tuple(poses), tuple(problems), spec)

@@ -1,0 +1,56 @@
+"""What holds the body up, and how far inside it the mass centre lies.
+
+The support is the outline, seen from above, of every point that rests on the floor or on a prop that carries weight,
+and of a hand that leans on a wall or a worktop. Published margins: see `checks.py`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from diagrams.body import Array, Vec3
+
+
+def outline(points: Sequence[Vec3]) -> tuple[Vec3, ...]:
+    """Return the convex outline, seen from above, in order (Andrew's monotone chain); heights kept."""
+    rows = sorted({(round(float(p[0]), 6), round(float(p[2]), 6)): p for p in points}.items())
+    if len(rows) < 3:
+        return tuple(p for _, p in rows)
+    lower = _chain(rows)
+    upper = _chain(rows[::-1])
+    return tuple(p for _, p in lower[:-1] + upper[:-1])
+
+
+def _chain(rows: list[tuple[tuple[float, float], Vec3]]) -> list[tuple[tuple[float, float], Vec3]]:
+    out: list[tuple[tuple[float, float], Vec3]] = []
+    for row in rows:
+        while len(out) > 1 and _turn(out[-2][0], out[-1][0], row[0]) <= 0:
+            out.pop()
+        out.append(row)
+    return out
+
+
+def _turn(a: tuple[float, float], b: tuple[float, float], c: tuple[float, float]) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def margin(polygon: Sequence[Vec3], centre: Vec3) -> float | None:
+    """Return how far (H) a mass centre lies inside an outline, negative outside, None without a support."""
+    if not polygon:
+        return None
+    flat: Array = np.array([[p[0], p[2]] for p in polygon])
+    spot = np.array([centre[0], centre[2]])
+    if len(flat) == 1:
+        return -float(np.linalg.norm(spot - flat[0]))
+    ends = np.roll(flat, -1, axis=0)
+    along = ends - flat
+    length = np.maximum((along**2).sum(axis=1), 1e-12)
+    share = np.clip(((spot - flat) * along).sum(axis=1) / length, 0, 1)
+    nearest = float(np.linalg.norm(spot - (flat + share[:, None] * along), axis=1).min())
+    if len(flat) == 2:
+        return -nearest
+    side = along[:, 0] * (spot - flat)[:, 1] - along[:, 1] * (spot - flat)[:, 0]
+    within = bool((side >= -1e-12).all() or (side <= 1e-12).all())
+    return nearest if within else -nearest
