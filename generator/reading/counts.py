@@ -11,8 +11,8 @@ from dataclasses import dataclass, fields
 from typing import Literal, TypeAlias
 
 from generator.reading.blocks import Block
-from generator.reading.lexicon import Lexicon, WordFacts
-from generator.reading.tokens import Sentence
+from generator.reading.lexicon import WordFacts
+from generator.reading.text import Line
 
 Part: TypeAlias = Literal["prose", "steps", "left_out"]
 
@@ -71,31 +71,24 @@ def part_of(block: Block) -> Part:
     return "prose"
 
 
-def is_name(text: str, place: int) -> bool:
-    """Whether a word looks like a proper name: a capital inside a sentence, and not all capitals or `I`."""
-    return place > 0 and text[0].isupper() and not text.isupper() and not text.startswith(("I'", "I’"))
-
-
-def count(
-    sentences: Iterable[Sentence], lexicon: Lexicon, leave_out: frozenset[tuple[int, int]] = frozenset()
-) -> Counts:
-    """Counts of the sentences; `leave_out` holds (block, start) of words that do not count."""
+def count(lines: Iterable[Line], leave_out: frozenset[tuple[int, int]] = frozenset()) -> Counts:
+    """Counts of some lines; `leave_out` holds (block, start) of words that do not count."""
     total = dict.fromkeys((field.name for field in fields(Counts)), 0)
     unique: set[str] = set()
     names: set[str] = set()
-    for sentence in sentences:
+    for line in lines:
         total["sentences"] += 1
-        for place, token in enumerate(sentence.words):
-            if leave_out and (sentence.block, token.start) in leave_out:
+        for place, (token, facts) in enumerate(zip(line.sentence.words, line.facts, strict=True)):
+            if leave_out and (line.block, token.start) in leave_out:
                 continue
-            facts = lexicon.facts(token.text)
             _add(total, facts)
             if facts.syllables >= 3:
                 unique.add(facts.lower)
-            named = is_name(token.text, place)
+            if facts.easy:
+                continue
+            named = line.is_name(place)
             total["fog_hard"] += facts.fog_hard and not named
-            if not facts.easy and not (named and facts.lower in names):
-                total["hard_words"] += 1
+            total["hard_words"] += not (named and facts.lower in names)
             if named:
                 names.add(facts.lower)
             elif facts.rare:

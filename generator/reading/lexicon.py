@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from weakref import WeakKeyDictionary
 
 from generator.reading.blocks import NO_CHOICES, WordChoices
@@ -57,8 +57,9 @@ def shipped_easy_words() -> frozenset[str]:
     return load_words("easy_words_en.txt")
 
 
-def _inflected_stems(word: str) -> list[str]:
-    """Words that `word` is a regular form of, by the endings Chall & Dale 1995 call familiar."""
+@lru_cache(maxsize=20_000)
+def inflected_stems(word: str) -> tuple[str, ...]:
+    """Words that `word` may be a regular form of, by the endings Chall & Dale 1995 call familiar."""
     stems: list[str] = []
     for ending in ("s", "es", "d", "ed", "ing", "r", "er", "st", "est"):
         if not word.endswith(ending) or len(word) - len(ending) < 2:
@@ -71,7 +72,7 @@ def _inflected_stems(word: str) -> list[str]:
             stems.append(base[:-1])
         if ending in ("es", "ed", "er", "est") and base.endswith("i"):
             stems.append(base[:-1] + "y")
-    return stems
+    return tuple(stems)
 
 
 class Lexicon:
@@ -82,6 +83,7 @@ class Lexicon:
         self._english = language(lang).code == "en"
         self._words = words
         self._facts: dict[str, WordFacts] = {}
+        self._parts: dict[str, tuple[tuple[str, int, int], ...]] = {}
         self._easy = (words.easy_list if words.easy_list is not None else shipped_easy_words()) | words.easy
         self._names = frozenset(part.lower() for name in words.names for part in name.split())
         self.counter = SyllableCounter(words.syllables, lambda word: word in common_words())
@@ -93,6 +95,17 @@ class Lexicon:
             found = self._facts[text] = self._look_up(text)
         return found
 
+    def parts(self, text: str) -> tuple[tuple[str, int, int], ...]:
+        """A written word cut at hyphens and slashes: lower-case parts with their offsets; numbers stay whole."""
+        found = self._parts.get(text)
+        if found is None:
+            pattern = r"\S+" if text[0].isdigit() else r"[^-‐‑/]+"
+            found = self._parts[text] = tuple(
+                (match.group().lower().replace("’", "'"), match.start(), match.end())
+                for match in re.finditer(pattern, text)
+            )
+        return found
+
     def zipf(self, word: str) -> float:
         """How common a lower-case word is, 3.0 (rare) to 8; a compound is as rare as its rarest part."""
         table = common_words()
@@ -102,7 +115,7 @@ class Lexicon:
         word = word.removesuffix("'s").strip("'")
         if word in table:
             return table[word] / 10
-        stems = [table[stem] / 10 for stem in _inflected_stems(word) if stem in table]
+        stems = [table[stem] / 10 for stem in inflected_stems(word) if stem in table]
         return max(stems, default=UNLISTED_ZIPF)
 
     def easy(self, word: str) -> bool:
@@ -113,7 +126,7 @@ class Lexicon:
         if len(parts) > 1:
             return all(part.isdigit() or self.easy(part) for part in parts)
         word = word.removesuffix("'s").strip("'")
-        return word in self._easy or any(stem in self._easy for stem in _inflected_stems(word))
+        return word in self._easy or any(stem in self._easy for stem in inflected_stems(word))
 
     def _look_up(self, text: str) -> WordFacts:
         lower = text.lower().replace("’", "'")

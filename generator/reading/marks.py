@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 Level: TypeAlias = Literal["error", "warning", "note"]
@@ -29,3 +29,7 @@ class Mark:
     reasons: tuple[str, ...] = ()
     key: Hashable = None
     off: str | None = None
+
+    def switched_off(self, reason: str) -> Mark:
+        """The same mark, switched off for a reason."""
+        return replace(self, off=reason)

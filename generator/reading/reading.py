@@ -8,25 +8,29 @@ made of them (`headline`), and the rules mark the places worth changing (`rules`
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from generator.reading.blocks import NO_CHOICES, Block, WordChoices
+from generator.reading.blocks import NO_CHOICES, Block, SwitchedOff, WordChoices
 from generator.reading.counts import Part, PartCounts, count, join, part_of
 from generator.reading.headline import Headline, headline
 from generator.reading.languages import Language, language
-from generator.reading.lexicon import Lexicon, lexicon
+from generator.reading.lexicon import lexicon
 from generator.reading.marks import Mark
 from generator.reading.measures import measure
-from generator.reading.tokens import Sentence, sentences_of
+from generator.reading.rules.run import run, switch_off
+from generator.reading.terms import with_terms
+from generator.reading.text import Line, Text, prepare
+from generator.reading.tokens import Sentence
 
 
 @dataclass(frozen=True, slots=True)
 class Reading:
     """What the engine found in a text.
 
-    `measures` are those of the prose; `step_measures` those of the steps; `all_measures` of prose and steps
-    together. `headline` grades the prose. `without_names` is the headline with explained terms and names
-    left out, when there are any.
+    `counts` are raw; `measures` those of the prose, `step_measures` those of the steps. `headline` grades
+    the prose. `without_terms` is the same with names and explained terms left out, None where there are
+    none. `marks` are the findings in reading order; `switched_off` those switched off, each with its
+    reason; `unused_switches` switches that switched nothing off.
     """
 
     lang: Language
@@ -36,8 +40,21 @@ class Reading:
     measures: Mapping[str, float]
     step_measures: Mapping[str, float]
     headline: Headline
-    marks: tuple[Mark, ...] = ()
-    switched_off: tuple[Mark, ...] = field(default=())
+    without_terms: WithoutTerms | None
+    marks: tuple[Mark, ...]
+    switched_off: tuple[Mark, ...]
+    unused_switches: tuple[SwitchedOff, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WithoutTerms:
+    """Counts, measures and headline with names and explained terms left out, and what they were."""
+
+    terms: tuple[str, ...]
+    counts: PartCounts
+    measures: Mapping[str, float]
+    step_measures: Mapping[str, float]
+    headline: Headline
 
 
 def read(blocks: Iterable[Block], lang: str = "en", words: WordChoices = NO_CHOICES) -> Reading:
@@ -45,18 +62,34 @@ def read(blocks: Iterable[Block], lang: str = "en", words: WordChoices = NO_CHOI
 
     `lang` is a language code (`en`, `nl`, `pt-BR`); a language without formulas gives counts and marks only.
     """
-    given = tuple(blocks)
-    known = lexicon(lang, words)
+    text = with_terms(prepare(tuple(blocks), lang, lexicon(lang, words), words))
     about = language(lang)
-    sentences = [
-        sentence for index, block in enumerate(given) for sentence in sentences_of(block.text, lang, index)
-    ]
-    counts = _count_parts(given, sentences, known)
+    marks, switched_off, unused = switch_off(run(text), text, words.switched_off)
+    counts = _count_parts(text)
     measures = measure(counts.prose, about.measures)
     return Reading(
         lang=about,
-        blocks=given,
-        sentences=tuple(sentences),
+        blocks=text.blocks,
+        sentences=tuple(line.sentence for line in text.lines),
+        counts=counts,
+        measures=measures,
+        step_measures=measure(counts.steps, about.measures),
+        headline=headline(counts.prose, about, measures),
+        without_terms=_without_terms(text, about),
+        marks=marks,
+        switched_off=switched_off,
+        unused_switches=unused,
+    )
+
+
+def _without_terms(text: Text, about: Language) -> WithoutTerms | None:
+    if not text.known_words:
+        return None
+    counts = _count_parts(text, text.known_words)
+    measures = measure(counts.prose, about.measures)
+    explained = dict.fromkeys(use.term for use in text.uses if use.explained)
+    return WithoutTerms(
+        terms=tuple(explained),
         counts=counts,
         measures=measures,
         step_measures=measure(counts.steps, about.measures),
@@ -64,16 +97,11 @@ def read(blocks: Iterable[Block], lang: str = "en", words: WordChoices = NO_CHOI
     )
 
 
-def _count_parts(blocks: tuple[Block, ...], sentences: list[Sentence], known: Lexicon) -> PartCounts:
-    parts = [part_of(block) for block in blocks]
-    by_part: dict[Part, list[Sentence]] = {"prose": [], "steps": [], "left_out": []}
-    for sentence in sentences:
-        by_part[parts[sentence.block]].append(sentence)
-    prose, steps, left_out = (count(by_part[part], known) for part in ("prose", "steps", "left_out"))
-    unique = {
-        facts.lower
-        for sentence in sentences
-        for token in sentence.words
-        if (facts := known.facts(token.text)).syllables >= 3
-    }
-    return PartCounts(prose, steps, join([prose, steps, left_out], len(unique)), left_out)
+def _count_parts(text: Text, leave_out: frozenset[tuple[int, int]] = frozenset()) -> PartCounts:
+    parts = [part_of(block) for block in text.blocks]
+    by_part: dict[Part, list[Line]] = {"prose": [], "steps": [], "left_out": []}
+    for line in text.lines:
+        by_part[parts[line.block]].append(line)
+    prose, steps, left_out = (count(by_part[part], leave_out) for part in ("prose", "steps", "left_out"))
+    polysyllables = {facts.lower for line in text.lines for facts in line.facts if facts.syllables >= 3}
+    return PartCounts(prose, steps, join([prose, steps, left_out], len(polysyllables)), left_out)

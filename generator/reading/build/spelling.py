@@ -1,0 +1,208 @@
+"""Builds `data/spelling_pairs.txt`: British spellings with their American twins.
+
+Own list by spelling pattern: a pair is kept when both spellings are in use (`wordfreq` 3.1.1 tells), less
+the pairs of `NOT_PAIRS`, which are different words, plus a few pairs that follow no pattern.
+
+Run: `python -m generator.reading.build.spelling` (needs `pip install wordfreq==3.1.1`).
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+
+from generator.reading.tables import DATA
+
+COMMON = 2.1  # zipf that both spellings must reach
+PATTERNS = (
+    (r"(?<=[a-z]{2})our(?=$|s$|ed$|ing$|ful$|less$|able$|ite$|ites$|ly$|er$|ers$|hood)", "or"),
+    (r"is(?=e$|es$|ed$|ing$|ation$|ations$|er$|ers$)", "iz"),
+    (r"ys(?=e$|es$|ed$|ing$|er$|ers$)", "yz"),
+    (r"tre(?=$|s$)", "ter"),
+    (r"bre(?=$|s$)", "ber"),
+    (r"(?<=[a-z]{2})ae(?=[a-z]{2})", "e"),
+    (r"^oe(?=[a-z]{3})", "e"),
+    (r"ll(?=ed$|ing$|er$|ers$|or$|ors$|ings$)", "l"),
+    (r"(?<=[a-z]{2})ogue(?=$|s$)", "og"),
+    (r"ence$", "ense"),
+)
+EXTRA = [
+    "programme",
+    "program",
+    "programmes",
+    "programs",
+    "ageing",
+    "aging",
+    "grey",
+    "gray",
+    "mould",
+    "mold",
+    "plough",
+    "plow",
+    "sceptical",
+    "skeptical",
+    "orthopaedic",
+    "orthopedic",
+    "paediatric",
+    "pediatric",
+    "anaemia",
+    "anemia",
+    "oesophagus",
+    "esophagus",
+    "diarrhoea",
+    "diarrhea",
+    "fulfil",
+    "fulfill",
+    "skilful",
+    "skillful",
+    "cosy",
+    "cozy",
+    "cosier",
+    "cozier",
+    "judgement",
+    "judgment",
+    "metre",
+    "meter",
+    "metres",
+    "meters",
+    "litre",
+    "liter",
+    "litres",
+    "liters",
+]
+NOT_PAIRS = frozenset(
+    [
+        "tyre",
+        "programmes",
+        "practise",
+        "hence",
+        "fence",
+        "pence",
+        "thence",
+        "licence",
+        "four",
+        "hour",
+        "pour",
+        "sour",
+        "tour",
+        "scour",
+        "flour",
+        "dour",
+        "detour",
+        "velour",
+        "contour",
+        "paramour",
+        "devour",
+        "troubadour",
+        "rise",
+        "wise",
+        "arise",
+        "promise",
+        "exercise",
+        "surprise",
+        "advise",
+        "revise",
+        "supervise",
+        "televise",
+        "premise",
+        "concise",
+        "precise",
+        "praise",
+        "raise",
+        "noise",
+        "disguise",
+        "otherwise",
+        "likewise",
+        "cruise",
+        "bruise",
+        "franchise",
+        "enterprise",
+        "merchandise",
+        "paradise",
+        "treatise",
+        "expertise",
+        "devise",
+        "comprise",
+        "compromise",
+        "demise",
+        "excise",
+        "disease",
+        "filled",
+        "filling",
+        "fillings",
+        "filler",
+        "arbour",
+        "athenaeum",
+        "baller",
+        "balling",
+        "chambre",
+        "chartres",
+        "dolled",
+        "fraenkel",
+        "kraemer",
+        "lettre",
+        "lettres",
+        "margaery",
+        "michaels",
+        "michaelson",
+        "miller",
+        "pilling",
+        "polling",
+        "schuller",
+        "silvestre",
+        "tilled",
+        "tilling",
+        "toller",
+        "polled",
+        "piled",
+        "fillers",
+        "killed",
+        "killing",
+        "killer",
+        "scoured",
+        "scouring",
+        "timbre",
+        "analyses",
+        "called",
+        "calling",
+        "caller",
+        "pulled",
+        "pulling",
+        "rolled",
+        "rolling",
+        "roller",
+    ]
+)
+
+
+def twin(word: str) -> str | None:
+    """The American twin by pattern, if one applies."""
+    for pattern, replacement in PATTERNS:
+        changed, count = re.subn(pattern, replacement, word)
+        if count:
+            return changed
+    return None
+
+
+def main() -> None:
+    """Write the list."""
+    import wordfreq  # type: ignore[import-not-found,import-untyped,unused-ignore]
+
+    pairs = dict(zip(EXTRA[::2], EXTRA[1::2], strict=True))
+    for word in wordfreq.iter_wordlist("en"):
+        zipf = wordfreq.zipf_frequency(word, "en")
+        if zipf < COMMON:
+            break
+        if not word.isascii() or not word.isalpha() or len(word) < 5 or word in NOT_PAIRS:
+            continue
+        american = twin(word)
+        if american and wordfreq.zipf_frequency(american, "en") >= COMMON:
+            pairs.setdefault(word, american)
+    header = "# British spelling, American spelling. Own list by pattern, built by build/spelling.py.\n"
+    rows = (f"{uk} {us}\n" for uk, us in sorted(pairs.items()))
+    (DATA / "spelling_pairs.txt").write_text(header + "".join(rows), encoding="utf-8")
+    sys.stdout.write(f"{len(pairs)} pairs\n")
+
+
+if __name__ == "__main__":
+    main()

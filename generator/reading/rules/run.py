@@ -1,0 +1,95 @@
+"""Runs the rules over a text and makes marks of what they find."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from generator.reading.blocks import SwitchedOff
+from generator.reading.marks import Mark
+from generator.reading.rules import sentences, steps, wording, words  # noqa: F401 - they register their checks
+from generator.reading.rules.model import CHECKS, Hit, Rule, rules
+from generator.reading.text import Text
+
+# A mark of the first rule makes a mark of the second on the same words needless.
+_COVERS = {
+    "hard-sentence": {"long-sentence"},
+    "jargon": {"hard-word", "plain-words", "explain-term"},
+    "explain-term": {"hard-word"},
+    "plain-words": {"hard-word"},
+    "noun-from-verb": {"hard-word", "plain-words"},
+    "harsh-wording": {"hard-word", "plain-words"},
+}
+
+
+def run(text: Text, only: str | None = None) -> tuple[Mark, ...]:
+    """All marks of a text, in reading order; `only` runs a single rule."""
+    found: list[Mark] = []
+    for rule in rules():
+        if text.lang.partition("-")[0] not in rule.langs or (only and rule.id != only):
+            continue
+        found.extend(_mark(text, rule, hit) for hit in CHECKS[rule.check](text, rule))
+    found.sort(key=lambda mark: (mark.block, mark.start, -mark.end, mark.rule))
+    return tuple(_without_covered(found))
+
+
+def _mark(text: Text, rule: Rule, hit: Hit) -> Mark:
+    return Mark(
+        rule=rule.id,
+        level=hit.level or rule.level,
+        block=hit.block,
+        start=hit.start,
+        end=hit.end,
+        message=rule.message.format_map(hit.values),
+        suggestion=rule.suggestion.format_map(hit.values) if hit.suggestion is None else hit.suggestion,
+        replacement=hit.replacement,
+        reasons=hit.reasons,
+        key=text.blocks[hit.block].key,
+    )
+
+
+def _without_covered(marks: list[Mark]) -> Iterator[Mark]:
+    by_block: dict[int, list[Mark]] = {}
+    for mark in marks:
+        by_block.setdefault(mark.block, []).append(mark)
+    for mark in marks:
+        if not any(_covers(other, mark) for other in by_block[mark.block]):
+            yield mark
+
+
+def _covers(other: Mark, mark: Mark) -> bool:
+    overlap = other.start < mark.end and mark.start < other.end
+    return overlap and mark.rule in _COVERS.get(other.rule, ())
+
+
+def switch_off(
+    marks: Iterable[Mark], text: Text, switches: tuple[SwitchedOff, ...]
+) -> tuple[tuple[Mark, ...], tuple[Mark, ...], tuple[SwitchedOff, ...]]:
+    """Marks still on, marks switched off with their reason, and switches that switched nothing off."""
+    if not switches:
+        return tuple(marks), (), ()
+    on: list[Mark] = []
+    off: list[Mark] = []
+    used: set[int] = set()
+    for mark in marks:
+        number = next((n for n, switch in enumerate(switches) if _applies(switch, mark, text)), None)
+        if number is None:
+            on.append(mark)
+        else:
+            used.add(number)
+            off.append(mark.switched_off(switches[number].reason))
+    return tuple(on), tuple(off), tuple(s for n, s in enumerate(switches) if n not in used)
+
+
+def _applies(switch: SwitchedOff, mark: Mark, text: Text) -> bool:
+    if switch.rule != mark.rule or (switch.key is not None and switch.key != mark.key):
+        return False
+    if switch.text is None:
+        return True
+    wanted = switch.text.lower()
+    source = text.blocks[mark.block].text.lower()
+    place = source.find(wanted)
+    while place >= 0:
+        if place < mark.end and mark.start < place + len(wanted):
+            return True
+        place = source.find(wanted, place + 1)
+    return False

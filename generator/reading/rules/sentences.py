@@ -1,0 +1,114 @@
+"""Checks on whole sentences and paragraphs: hard, long, two negatives in one clause."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+from generator.reading.lexicon import WordFacts
+from generator.reading.marks import Level
+from generator.reading.rules.model import Hit, Rule, check
+from generator.reading.text import Line, Text
+
+_ITEM_ENDS = re.compile(r"[,;:]")
+
+
+def is_hard_word(facts: WordFacts) -> bool:
+    """A word that makes a sentence hard: not on the easy list, and rare or of three or more syllables."""
+    if facts.easy or facts.name or facts.zipf is None:
+        return False
+    return facts.zipf < 4.0 or (facts.syllables >= 3 and facts.zipf < 4.8)
+
+
+def hard_words(line: Line, text: Text) -> list[str]:
+    """The hard words of a sentence as written, names and explained terms left out."""
+    found: list[str] = []
+    for place, (token, facts) in enumerate(zip(line.sentence.words, line.facts, strict=True)):
+        known = (line.block, token.start) in text.known_words or line.is_name(place)
+        if is_hard_word(facts) and not known and token.text not in found:
+            found.append(token.text)
+    return found
+
+
+def length_without_list(line: Line) -> int:
+    """Words of a sentence, a run of three or more short listed items counted as one item."""
+    words = line.sentence.words
+    sizes: list[int] = []
+    begin = line.sentence.start
+    ends = [m.start() for m in _ITEM_ENDS.finditer(line.text, begin, line.sentence.end)]
+    for end in [*ends, line.sentence.end]:
+        sizes.append(sum(begin <= token.start < end for token in words))
+        begin = end
+    inner = [size for size in sizes[1:-1] if size <= 3]
+    return len(words) - sum(inner) if len(inner) >= 2 else len(words)
+
+
+def sentence_weight(line: Line, text: Text) -> int:
+    """How hard a sentence is: its words plus three for each different hard word (own measure, no source)."""
+    return length_without_list(line) + 3 * len(hard_words(line, text))
+
+
+@check("hard_sentence")
+def hard_sentence(text: Text, rule: Rule) -> Iterator[Hit]:
+    """Long and full of rare words, both together."""
+    settings: Any = rule.settings
+    for line in text.lines:
+        length = len(line.sentence.words)
+        if line.kind not in rule.scope or length <= settings["never_up_to"]:
+            continue
+        words = hard_words(line, text)
+        weight = length_without_list(line) + 3 * len(words)
+        if weight < settings["hard"] or len(words) < settings["fewest_hard_words"]:
+            continue
+        values = {"words": length, "hard": ", ".join(words)}
+        level: Level | None = "error" if weight >= settings["very_hard"] else None
+        yield Hit(line.block, line.sentence.start, line.sentence.end, values, level, reasons=tuple(words))
+
+
+@check("long_sentence")
+def long_sentence(text: Text, rule: Rule) -> Iterator[Hit]:
+    """More words than a reader can hold."""
+    for line in text.lines:
+        if line.kind not in rule.scope:
+            continue
+        length = length_without_list(line)
+        limits = rule.settings["step" if line.kind == "step" else "prose"]
+        if length > limits["warning"]:
+            level: Level | None = "error" if length > limits["error"] else None
+            values = {"words": len(line.sentence.words), "limit": limits["warning"]}
+            yield Hit(line.block, line.sentence.start, line.sentence.end, values, level)
+
+
+@check("long_paragraph")
+def long_paragraph(text: Text, rule: Rule) -> Iterator[Hit]:
+    """Too many sentences or words in one block."""
+    for index, lines in text.by_block.items():
+        if lines[0].kind not in rule.scope:
+            continue
+        words = sum(len(line.sentence.words) for line in lines)
+        if len(lines) > rule.settings["sentences"] or words > rule.settings["words"]:
+            values = {"sentences": len(lines), "words": words}
+            yield Hit(index, lines[0].sentence.start, lines[-1].sentence.end, values)
+
+
+@check("double_negative")
+def double_negative(text: Text, rule: Rule) -> Iterator[Hit]:
+    """Two negatives in one clause."""
+    negatives = frozenset(rule.settings["negatives"])
+    breaks = frozenset(rule.settings["clause_words"])
+    for line in text.lines:
+        if line.kind not in rule.scope:
+            continue
+        first = None
+        before = line.sentence.start
+        for piece in line.pieces:
+            if piece.word in breaks or _ITEM_ENDS.search(line.text, before, piece.start):
+                first = None
+            before = piece.end
+            if piece.word in negatives or piece.word.endswith("n't"):
+                if first is not None:
+                    yield Hit(
+                        line.block, first.start, piece.end, {"found": line.source(first.start, piece.end)}
+                    )
+                first = None if first is not None else piece

@@ -1,0 +1,95 @@
+"""Checks on wording by pattern: passive voice, nouns made from verbs, vague or shorthand doses and the like."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Any
+
+from generator.reading.rules.model import Hit, Rule, check
+from generator.reading.text import Line, Text
+
+
+@cache
+def _compiled(pattern: str) -> re.Pattern[str]:
+    return re.compile(pattern)
+
+
+@check("pattern")
+def pattern(text: Text, rule: Rule) -> Iterator[Hit]:
+    """A regular expression on the sentence in lower case; `needs` are strings of which one must be there."""
+    settings: Any = rule.settings
+    needs: list[str] = settings.get("needs", [])
+    for line in text.lines:
+        if line.kind not in rule.scope or (needs and not any(need in line.spoken for need in needs)):
+            continue
+        for match in _compiled(settings["pattern"]).finditer(line.spoken):
+            start = line.sentence.start + match.start()
+            end = line.sentence.start + match.end()
+            level = settings.get("levels", {}).get(line.kind)
+            yield Hit(line.block, start, end, {"found": line.source(start, end)}, level)
+
+
+@check("passive")
+def passive(text: Text, rule: Rule) -> Iterator[Hit]:
+    """A form of `be` or `get` and a participle, adjectives and fixed phrases left out."""
+    settings: Any = rule.settings
+    be = frozenset(settings["be"])
+    irregular = frozenset(settings["participles"])
+    adjectives = frozenset(settings["adjectives"])
+    between = frozenset(settings["between"])
+    for line in text.lines:
+        if line.kind not in rule.scope:
+            continue
+        pieces = line.pieces
+        for place, piece in enumerate(pieces):
+            if piece.word not in be:
+                continue
+            after = place + 1
+            while after < len(pieces) and (
+                pieces[after].word in between or pieces[after].word.endswith("ly")
+            ):
+                after += 1
+            if after >= len(pieces) or _parted(line, place, after):
+                continue
+            word = pieces[after].word
+            regular = word.endswith("ed") and len(word) > 4 and not word.endswith("eed")
+            if (regular or word in irregular) and word not in adjectives:
+                start, end = piece.start, pieces[after].end
+                yield Hit(line.block, start, end, {"found": line.source(start, end)})
+
+
+def _parted(line: Line, place: int, after: int) -> bool:
+    between = line.text[line.pieces[place].end : line.pieces[after].start]
+    return "," in between or "(" in between
+
+
+@check("noun_from_verb")
+def noun_from_verb(text: Text, rule: Rule) -> Iterator[Hit]:
+    """`Perform a rotation of`: an empty verb and a noun that is itself a verb in disguise."""
+    settings: Any = rule.settings
+    empty = frozenset(settings["empty_verbs"])
+    fine = frozenset(settings["fine_nouns"])
+    verbs: Mapping[str, str] = settings["verbs"]
+    endings = tuple(settings["endings"])
+    for line in text.lines:
+        if line.kind not in rule.scope:
+            continue
+        pieces = line.pieces
+        for place, piece in enumerate(pieces):
+            if piece.word not in empty:
+                continue
+            for after in range(place + 1, min(place + 5, len(pieces))):
+                word = pieces[after].word
+                noun = word.removesuffix("s")
+                if word in settings["stops"] or _parted(line, place, after):
+                    break
+                if noun in verbs or (noun.endswith(endings) and noun not in fine and len(noun) > 6):
+                    start, end = piece.start, pieces[after].end
+                    say = verbs.get(noun, "")
+                    suggestion = f"Say “{say}”." if say else None
+                    yield Hit(
+                        line.block, start, end, {"found": line.source(start, end)}, suggestion=suggestion
+                    )
+                    break

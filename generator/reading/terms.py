@@ -1,0 +1,98 @@
+"""Terms of the trade: where they stand, and whether the text explains them.
+
+A term is explained when brackets, a dash, `is`, `means` or `which` follow it, when it stands in brackets
+itself or after `called`, when the next sentence says what it is, or when the clinic explains it elsewhere
+(`WordChoices.explained`).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from functools import cache
+from weakref import WeakKeyDictionary
+
+from generator.reading.blocks import WordChoices
+from generator.reading.phrases import Found, Phrase, PhraseIndex
+from generator.reading.tables import load_yaml
+from generator.reading.text import Line, Text, Use
+
+_AFTER = re.compile(
+    r"\s*(?:\(|[–—:-]\s|,?\s*(?:(?:that|this) )?(?:is|are|means?|which|was)\b|,?\s*(?:also )?(?:called|known as)\b"
+    r"|,\s*(?:or|the|an?|your)\b)"
+)
+_BEFORE = re.compile(
+    r"(?:\(|\b(?:called|named|known as|or|term|word|means?))\s*(?:(?:an?|the|your)\s+)?[\"'“‘]?$"
+)
+_NEXT = re.compile(r"\s*(?:this|that|it|they|these)(?:'s| is| are| means?)\b")
+
+
+@cache
+def shipped_terms() -> Mapping[str, str]:
+    """Term -> a plain explanation to offer (`data/terms_en.yml`)."""
+    terms: Mapping[str, str] = load_yaml("terms_en.yml")["terms"]
+    return terms
+
+
+_INDEXES: WeakKeyDictionary[WordChoices, PhraseIndex[str]] = WeakKeyDictionary()
+
+
+def _index(words: WordChoices) -> PhraseIndex[str]:
+    index = _INDEXES.get(words)
+    if index is None:
+        terms = dict.fromkeys((*shipped_terms(), *words.explained, *(name.lower() for name in words.names)))
+        phrases = (Phrase(tuple(re.split(r"[\s-]+", term.lower())), True, term) for term in terms)
+        index = _INDEXES[words] = PhraseIndex(phrases)
+    return index
+
+
+def with_terms(text: Text) -> Text:
+    """The text with its terms found."""
+    found = uses(text)
+    return replace(text, uses=tuple(found), known_words=known_words(text, found))
+
+
+def uses(text: Text) -> list[Use]:
+    """Every use of a term or name, longest first where they overlap, with whether it is explained there."""
+    index = _index(text.words)
+    elsewhere = {term.lower() for term in (*text.words.explained, *text.words.names)}
+    found: list[Use] = []
+    for number, line in enumerate(text.lines):
+        for hit in _longest(index.find(line.pieces)):
+            term = hit.phrase.value
+            explained = term.lower() in elsewhere or _explained(text, number, hit)
+            found.append(Use(term, number, hit.start, hit.end, explained))
+    return found
+
+
+def _longest(hits: Iterator[Found[str]]) -> Iterator[Found[str]]:
+    after = 0
+    for hit in hits:
+        if hit.first >= after:
+            after = hit.after
+            yield hit
+
+
+def _explained(text: Text, number: int, hit: Found[str]) -> bool:
+    line = text.lines[number]
+    begin, end = line.sentence.start, line.sentence.end
+    if _AFTER.match(line.text.lower(), hit.end, end) or _BEFORE.search(line.text[begin : hit.start].lower()):
+        return True
+    following: Line | None = text.lines[number + 1] if number + 1 < len(text.lines) else None
+    return following is not None and following.block == line.block and bool(_NEXT.match(following.spoken))
+
+
+def known_words(text: Text, found: list[Use]) -> frozenset[tuple[int, int]]:
+    """(block, start) of every written word that belongs to a name or to a term explained somewhere in the text."""
+    explained = {use.term for use in found if use.explained}
+    known: set[tuple[int, int]] = set()
+    for use in found:
+        if use.term in explained:
+            line = text.lines[use.line]
+            known.update(
+                (line.block, token.start)
+                for token in line.sentence.words
+                if token.start < use.end and use.start < token.end
+            )
+    return frozenset(known)

@@ -1,0 +1,101 @@
+"""One text ready for the rules: sentences, words with their facts, and words cut at hyphens for finding phrases."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+from generator.reading.blocks import Block, Kind, WordChoices
+from generator.reading.lexicon import Lexicon, WordFacts
+from generator.reading.tokens import Sentence, sentences_of
+
+
+class Piece(NamedTuple):
+    """A word, or one part of a hyphenated word, in lower case with its place in the block."""
+
+    word: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True)
+class Line:
+    """A sentence with its block, the facts of its words and its pieces."""
+
+    block: int
+    kind: Kind
+    text: str
+    sentence: Sentence
+    facts: tuple[WordFacts, ...]
+    pieces: tuple[Piece, ...]
+
+    def source(self, start: int, end: int) -> str:
+        """The text of the block between two offsets."""
+        return self.text[start:end]
+
+    @cached_property
+    def spoken(self) -> str:
+        """The sentence in lower case with straight apostrophes, of the same length."""
+        text = self.text[self.sentence.start : self.sentence.end].replace("’", "'")
+        lower = text.lower()
+        return lower if len(lower) == len(text) else text
+
+    def is_name(self, place: int) -> bool:
+        """Whether a word looks like a proper name: a capital inside the sentence, not all capitals, not `I`."""
+        text = self.sentence.words[place].text
+        return place > 0 and text[0].isupper() and not text.isupper() and not text.startswith(("I'", "I’"))
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A term or name in the text; `line` is the index of its line, offsets are in its block."""
+
+    term: str
+    line: int
+    start: int
+    end: int
+    explained: bool
+
+
+@dataclass(frozen=True)
+class Text:
+    """All lines of a text in order, and what the clinic says about words.
+
+    `uses` are the terms found; `known_words` holds (block, start) of the words of names and explained terms.
+    """
+
+    lang: str
+    blocks: tuple[Block, ...]
+    lines: tuple[Line, ...]
+    lexicon: Lexicon
+    words: WordChoices
+    uses: tuple[Use, ...] = ()
+    known_words: frozenset[tuple[int, int]] = frozenset()
+
+    @cached_property
+    def by_block(self) -> Mapping[int, list[Line]]:
+        """The lines of each block that has words."""
+        found: dict[int, list[Line]] = {}
+        for line in self.lines:
+            found.setdefault(line.block, []).append(line)
+        return found
+
+
+def prepare(blocks: tuple[Block, ...], lang: str, lexicon: Lexicon, words: WordChoices) -> Text:
+    """Cut blocks into lines and look every word up."""
+    lines = []
+    for index, block in enumerate(blocks):
+        for sentence in sentences_of(block.text, lang, index):
+            facts = tuple(lexicon.facts(token.text) for token in sentence.words)
+            lines.append(Line(index, block.kind, block.text, sentence, facts, _pieces(sentence, lexicon)))
+    return Text(lang, blocks, tuple(lines), lexicon, words)
+
+
+def _pieces(sentence: Sentence, lexicon: Lexicon) -> tuple[Piece, ...]:
+    pieces = []
+    for token in sentence.words:
+        for word, start, end in lexicon.parts(token.text):
+            pieces.append(Piece(word, token.start + start, token.start + end))
+    return tuple(pieces)
