@@ -1,0 +1,21 @@
+"""Pages: from entries to HTML.
+
+A `SiteContext` names what a site is made from; `site_pages` gives its pages, `render_page` a whole document,
+`site_assets` every file that is no page. In order: links.py (addresses), edition.py (the library in one language),
+*_view.py (what each kind of page shows), templates/ (its HTML), shell_view.py (what stands around it), site.py (all
+the pages together).
+"""
+
+from generator.pages.model import FigureSource, PanelView, SiteContext, SitePage
+from generator.pages.render import render_page
+from generator.pages.site import site_assets, site_pages
+
+__all__ = [
+    "FigureSource",
+    "PanelView",
+    "SiteContext",
+    "SitePage",
+    "render_page",
+    "site_assets",
+    "site_pages",
+]

@@ -1,0 +1,80 @@
+"""A collection as a page: what is going on, before you start, its ladders and exercises, cautions, questions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from generator.clinical import cautions
+from generator.library import Collection
+from generator.pages.edition import Edition
+from generator.pages.exercise_view import BoxView, box_view
+from generator.pages.ladder_view import CardView, card
+from generator.pages.record_view import RecordView, record_view
+
+
+@dataclass(frozen=True)
+class LadderStrip:
+    """A ladder as a strip of its figures."""
+
+    title: str
+    href: str
+    aim: Markup
+    cards: list[CardView]
+
+
+@dataclass(frozen=True)
+class QuestionView:
+    """A question people ask, and its answer."""
+
+    ask: Markup
+    answer: Markup
+
+
+@dataclass(frozen=True)
+class CollectionView:
+    """All that a collection page shows; `others` are exercises outside its ladders."""
+
+    title: str
+    summary: Markup
+    about: list[Markup]
+    before_you_start: list[Markup]
+    ladders: list[LadderStrip]
+    others: list[CardView]
+    boxes: list[BoxView]
+    questions: list[QuestionView]
+    come_back_when: list[Markup]
+    record: RecordView
+
+
+def collection_view(edition: Edition, collection: Collection, url: str) -> CollectionView:
+    """Make the view of a collection page."""
+    pen = edition.pen(url)
+    strips = []
+    for name in collection.ladders:
+        ladder = edition.ladders.get(name)
+        if ladder:
+            codes = [rung.exercise for rung in ladder.steps if rung.exercise in edition.exercises]
+            strips.append(
+                LadderStrip(
+                    pen.plain(ladder.title),
+                    pen.to(name) or "",
+                    pen.write(ladder.aim),
+                    [card(edition, pen, code) for code in codes],
+                )
+            )
+    on_ladders = {one.code.lower() for strip in strips for one in strip.cards}
+    boxes = cautions.boxes(edition.context.library, collection, edition.language)
+    return CollectionView(
+        title=pen.plain(collection.title),
+        summary=pen.write(collection.summary),
+        about=pen.write_all(collection.about),
+        before_you_start=pen.write_all(collection.before_you_start),
+        ladders=strips,
+        others=[card(edition, pen, code) for code in edition.members(collection) if code not in on_ladders],
+        boxes=[box_view(box, pen) for box in boxes],
+        questions=[QuestionView(pen.write(one.ask), pen.write(one.answer)) for one in collection.questions],
+        come_back_when=pen.write_all(collection.come_back_when),
+        record=record_view(edition, collection.review, url),
+    )

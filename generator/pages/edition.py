@@ -1,0 +1,194 @@
+"""The library in one language, with all that pages share: words, titles, places in ladders, addresses.
+
+A `Pen` writes texts of entries for one page: blanks filled, links made, everything else escaped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+from markupsafe import Markup, escape
+
+from generator.clinical.ladders import LadderPlace, places
+from generator.clinical.voice import voice_for
+from generator.library import Clinic, Collection, Equipment, Exercise, Ladder, ProsePage, Side
+from generator.library.record import Entry
+from generator.library.text import RichText, Voice, fill
+from generator.library.translate import in_language
+from generator.pages import links
+from generator.pages.links import Links
+from generator.pages.model import SiteContext
+from generator.words import InterfaceWords, interface_words
+
+
+@dataclass(frozen=True)
+class Edition:
+    """The published part of a library in one language."""
+
+    context: SiteContext
+    language: str
+
+    @property
+    def clinic(self) -> Clinic:
+        """Give the clinic's settings."""
+        return self.context.library.settings
+
+    @property
+    def is_first(self) -> bool:
+        """Tell whether this is the language whose pages stand at the root."""
+        return self.language == self.clinic.language
+
+    @cached_property
+    def words(self) -> InterfaceWords:
+        """Give the interface words."""
+        return interface_words(self.language)
+
+    @cached_property
+    def exercises(self) -> Mapping[str, Exercise]:
+        """Give the exercises that have a page in this language, by code."""
+        library = self.context.library
+        shown = [code for code, loaded in library.exercises.items() if self._is_shown(loaded.entry)]
+        found = {code: in_language(library, code, self.language) for code in shown}
+        return {code: exercise for code, exercise in found.items() if exercise}
+
+    def _is_shown(self, entry: Entry) -> bool:
+        return entry.is_published or (self.context.preview and entry.status != "retired")
+
+    @cached_property
+    def ladders(self) -> Mapping[str, Ladder]:
+        """Give the ladders that have a page in this language; entries hold them in the first one only."""
+        loaded = self.context.library.ladders if self.is_first else {}
+        return {name: one.entry for name, one in loaded.items() if self._is_shown(one.entry)}
+
+    @cached_property
+    def collections(self) -> Mapping[str, Collection]:
+        """Give the collections that have a page in this language; entries hold them in the first one only."""
+        loaded = self.context.library.collections if self.is_first else {}
+        return {name: one.entry for name, one in loaded.items() if self._is_shown(one.entry)}
+
+    @cached_property
+    def prose(self) -> Mapping[str, ProsePage]:
+        """Give the prose pages written in this language, by name."""
+        own = ("", self.language) if self.is_first else (self.language,)
+        return {
+            name: page for (name, language), page in self.context.library.pages.items() if language in own
+        }
+
+    @cached_property
+    def equipment(self) -> Equipment:
+        """Give the equipment list, empty when the clinic has none."""
+        loaded = self.context.library.equipment
+        return loaded.entry if loaded else Equipment(items={})
+
+    @cached_property
+    def voice(self) -> Voice:
+        """Give the voice of pages that are not about one exercise."""
+        return voice_for(self.context.library, None, None, self.language)
+
+    @cached_property
+    def name(self) -> str:
+        """Give the clinic's name."""
+        return self.clinic.name.in_language(self.language)
+
+    def places(self, code: str) -> list[LadderPlace]:
+        """Give where an exercise stands in the ladders that have a page."""
+        return [p for p in places(self.context.library, code) if p.ladder.id in self.ladders]
+
+    def collections_of(self, code: str) -> list[Collection]:
+        """Give the collections that hold an exercise, on its own or in a ladder."""
+        return [one for one in self.collections.values() if code in self.members(one)]
+
+    def members(self, collection: Collection) -> list[str]:
+        """Give the codes of a collection's exercises: its ladders' in order, then its own."""
+        codes = [
+            rung.exercise for name in collection.ladders if name in self.ladders
+            for rung in self.ladders[name].steps
+        ]  # fmt: skip
+        return [code for code in dict.fromkeys([*codes, *collection.exercises]) if code in self.exercises]
+
+    def at(self, address: str) -> str:
+        """Put an address below this language."""
+        return links.in_language(address, self.language, self.clinic.language)
+
+    def address_of(self, target: str, side: Side | None = None) -> str | None:
+        """Give the address a link's target stands for, on the reader's side where it has one; None without."""
+        if target in self.exercises:
+            sided = side if self.exercises[target].sides == "one" else None
+            return self.at(links.exercise_address(target, sided))
+        if target in self.ladders:
+            return self.at(links.ladder_address(target))
+        if target in self.collections:
+            return self.at(links.collection_address(target))
+        if target == links.HELP.rstrip("/"):
+            return self.at(links.HELP)
+        if target in self.prose:
+            return self.at(links.prose_address(target))
+        return None
+
+    def pen(self, url: str, exercise: Exercise | None = None, side: Side | None = None) -> Pen:
+        """Give the pen of a page."""
+        voice = voice_for(self.context.library, exercise, side, self.language) if exercise else self.voice
+        return Pen(self, Links(url, self.context.name_files), voice, side)
+
+
+@lru_cache(maxsize=8)
+def edition_of(context: SiteContext, language: str) -> Edition:
+    """Give the edition of a language, the same one to all pages of a site."""
+    return Edition(context, language)
+
+
+@dataclass(frozen=True)
+class Pen:
+    """Writes an entry's texts for one page."""
+
+    edition: Edition
+    links: Links
+    voice: Voice
+    side: Side | None = None
+
+    def write(self, text: str) -> Markup:
+        """Fill and escape a text; links and telephone numbers become links."""
+        if "{" not in text and "[" not in text:
+            return escape(text)
+        return self.rich(fill(text, self.voice))
+
+    def write_all(self, texts: Iterable[str]) -> list[Markup]:
+        """Write several texts."""
+        return [self.write(text) for text in texts]
+
+    def plain(self, text: str) -> str:
+        """Fill a text and keep its words alone."""
+        return fill(text, self.voice).plain
+
+    def rich(self, text: RichText) -> Markup:
+        """Write a filled text."""
+        out = Markup()
+        for piece in text.pieces:
+            if piece.kind == "phone":
+                out += phone_link(piece.text)
+            elif piece.kind == "link" and (address := self.edition.address_of(piece.target, self.side)):
+                out += Markup('<a href="{}">{}</a>').format(self.links.to(address), piece.text)
+            else:
+                out += escape(piece.text)
+        return out
+
+    def href(self, address: str) -> str:
+        """Give the link to an address of the site."""
+        return self.links.to(address)
+
+    def to(self, target: str) -> str | None:
+        """Give the link to an exercise, ladder, collection or prose page, or None when it has no page."""
+        address = self.edition.address_of(target, self.side)
+        return None if address is None else self.links.to(address)
+
+
+def dialled(number: str) -> str:
+    """Give the digits of a telephone number, as a link dials them."""
+    return "".join(sign for sign in number if sign.isdigit() or sign == "+")
+
+
+def phone_link(number: str) -> Markup:
+    """Write a telephone number that a phone can dial."""
+    return Markup('<a class="tel" href="tel:{}">{}</a>').format(dialled(number), number)

@@ -1,0 +1,333 @@
+"""An exercise entry as what its page shows, in the order the page shows it.
+
+What does not depend on the side (dose, boxes, places in ladders) is worked out once and shared by the page for
+either side and the left and right ones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from markupsafe import Markup
+
+from generator.clinical import cautions, dose, pain
+from generator.clinical.cautions import Box
+from generator.clinical.dose import Cell
+from generator.library import Exercise, Side
+from generator.pages.edition import Edition, Pen
+from generator.pages.links import exercise_address
+from generator.pages.record_view import RecordView, record_view
+
+BANDS = (("carry_on", "fine"), ("ease_off", "ease_off"), ("stop", "stop"))
+"""The three bands in order, each with the name of its list of feelings."""
+
+SIDES: tuple[Side | None, ...] = (None, "left", "right")
+
+
+@dataclass(frozen=True)
+class NeedView:
+    """A piece of equipment, what does as well, and what must not be used."""
+
+    name: str
+    optional: bool
+    instead: Markup | None
+    never: Markup | None
+
+
+@dataclass(frozen=True)
+class PlaceView:
+    """Where the exercise stands in a ladder: the first step is 1."""
+
+    title: str
+    href: str
+    step: int
+    count: int
+
+
+@dataclass(frozen=True)
+class PanelOnPage:
+    """A panel of the figure with its caption filled."""
+
+    svg: Markup
+    caption: Markup
+
+
+@dataclass(frozen=True)
+class SideLink:
+    """A link of the switch between either side, left and right."""
+
+    label: str
+    href: str
+    current: bool
+
+
+@dataclass(frozen=True)
+class BandView:
+    """One band of feelings: its name (carry_on, ease_off, stop), its pain line, its feelings, what to do."""
+
+    name: str
+    pain: str
+    feelings: list[Markup]
+    action: Markup | None
+
+
+@dataclass(frozen=True)
+class PartView:
+    """One caution of a box: its title and its signs."""
+
+    title: Markup
+    signs: list[Markup]
+
+
+@dataclass(frozen=True)
+class BoxView:
+    """A caution box of a tier, filled for the page; `parts` are its signs caution by caution."""
+
+    tier: str
+    title: Markup
+    signs: list[Markup]
+    action: Markup
+    parts: list[PartView]
+
+
+@dataclass(frozen=True)
+class WayView:
+    """A way to another exercise: easier, harder or instead."""
+
+    name: str
+    title: str
+    href: str
+    thumbnail: str
+    when: Markup
+
+
+@dataclass(frozen=True)
+class ExerciseView:
+    """All that an exercise page shows."""
+
+    code: str
+    title: str
+    side: Side | None
+    side_name: str
+    aim: Markup
+    position: str
+    needs: list[NeedView]
+    time: str
+    places: list[PlaceView]
+    panels: list[PanelOnPage]
+    motion: str | None
+    motion_alt: str
+    switch: list[SideLink]
+    working_side: Markup | None
+    base_side: Markup | None
+    in_short: list[Markup]
+    needs_clearance: bool
+    not_approved: bool
+    suits: list[Markup]
+    leave_out_if: list[Markup]
+    setup: list[Markup]
+    steps: list[Markup]
+    dose_words: str
+    cells: Sequence[Cell]
+    total: str
+    bands: list[BandView]
+    boxes: list[BoxView]
+    ways: list[WayView]
+    watch_for: list[Markup]
+    record: RecordView
+
+
+@dataclass(frozen=True)
+class SharedParts:
+    """What the three pages of an exercise have in common."""
+
+    edition: Edition
+    exercise: Exercise
+
+    @cached_property
+    def position(self) -> str:
+        """Give the starting position in the reader's words."""
+        return position_name(self.edition, self.exercise.position)
+
+    @cached_property
+    def cells(self) -> Sequence[Cell]:
+        """Give the dose as numbers with labels."""
+        return dose.table(self.exercise.dose, self.exercise.sides, self.edition.words)
+
+    @cached_property
+    def dose_words(self) -> str:
+        """Give the dose in sentences."""
+        return dose.spoken(self.exercise.dose, self.exercise.sides, self.edition.words)
+
+    @cached_property
+    def total(self) -> str:
+        """Give the sums the reader would have to do."""
+        return dose.total_line(self.exercise.dose, self.exercise.sides, self.edition.words)
+
+    @cached_property
+    def time(self) -> str:
+        """Give the time one go takes."""
+        return dose.time_needed(self.exercise.dose, self.exercise.sides, self.edition.words)
+
+    @cached_property
+    def boxes(self) -> list[Box]:
+        """Give the caution boxes, blanks not filled."""
+        return cautions.boxes(self.edition.context.library, self.exercise, self.edition.language)
+
+    @cached_property
+    def pain_lines(self) -> dict[str, str]:
+        """Give the pain line of each band."""
+        edition = self.edition
+        bands = pain.bands(self.exercise, edition.clinic)
+        return {
+            name: pain.band_line(name, bands, edition.clinic, edition.words, edition.language)
+            for name, _ in BANDS
+        }
+
+
+def exercise_view(shared: SharedParts, side: Side | None, url: str) -> ExerciseView:
+    """Make the view of an exercise page; `url` is the page's own address."""
+    edition, exercise = shared.edition, shared.exercise
+    pen = edition.pen(url, exercise, side)
+    panels, alts = _figure(edition, exercise, side, pen)
+    motion = edition.context.figures.motion(exercise, side, edition.language, side_words(pen))
+    return ExerciseView(
+        code=exercise.code.upper(),
+        title=pen.plain(exercise.title),
+        side=side,
+        side_name=edition.words.say(f"exercise.side_{side}") if side else "",
+        aim=pen.write(exercise.aim),
+        position=shared.position,
+        needs=needs(edition, exercise, pen),
+        time=shared.time,
+        places=_places(edition, exercise, pen),
+        panels=panels,
+        motion="motion.svg" if motion else None,
+        motion_alt=" ".join(alts),
+        switch=_switch(edition, exercise, side, pen),
+        working_side=pen.write(exercise.working_side) if exercise.working_side else None,
+        base_side=pen.write(exercise.base_side) if exercise.base_side else None,
+        in_short=pen.write_all(exercise.in_short),
+        needs_clearance=exercise.needs_clearance,
+        not_approved=not exercise.is_published,
+        suits=pen.write_all(exercise.suits),
+        leave_out_if=pen.write_all(exercise.leave_out_if),
+        setup=pen.write_all(exercise.setup),
+        steps=pen.write_all(exercise.steps),
+        dose_words=shared.dose_words,
+        cells=shared.cells,
+        total=shared.total,
+        bands=_bands(shared, pen),
+        boxes=[box_view(box, pen) for box in shared.boxes],
+        ways=_ways(edition, exercise, pen),
+        watch_for=pen.write_all(exercise.watch_for),
+        record=record_view(edition, exercise.review, url, exercise.code),
+    )
+
+
+def position_name(edition: Edition, position: str) -> str:
+    """Give a posture's name in the reader's words; a new posture shows its own name, as words."""
+    names = edition.words.lookup("positions")
+    return names.get(position) or position.replace("_", " ").capitalize()
+
+
+def needs(edition: Edition, exercise: Exercise, pen: Pen) -> list[NeedView]:
+    """Give what an exercise needs; the entry's substitute goes before the list's."""
+    views = []
+    for need in exercise.equipment:
+        item = edition.equipment.items.get(need.item)
+        name = item.name.in_language(edition.language) if item else need.item.replace("_", " ")
+        instead = need.instead or (
+            item.instead.in_language(edition.language) if item and item.instead else None
+        )
+        never = item.never.in_language(edition.language) if item and item.never else None
+        views.append(
+            NeedView(
+                name,
+                need.optional,
+                pen.write(instead) if instead else None,
+                pen.write(never) if never else None,
+            )
+        )
+    return views
+
+
+def box_view(box: Box, pen: Pen) -> BoxView:
+    """Fill a caution box."""
+    return BoxView(
+        box.tier,
+        pen.write(box.title),
+        pen.write_all(box.signs),
+        pen.write(box.action),
+        [PartView(pen.write(part.title), pen.write_all(part.signs)) for part in box.parts],
+    )
+
+
+def side_words(pen: Pen) -> dict[str, str]:
+    """Give the words a figure's alternative text says the sides with."""
+    return {name: pen.voice.word(name)[0] for name in ("affected", "other")}
+
+
+def _figure(
+    edition: Edition, exercise: Exercise, side: Side | None, pen: Pen
+) -> tuple[list[PanelOnPage], list[str]]:
+    panels = edition.context.figures.panels(exercise, side, edition.language, side_words(pen))
+    shown = [PanelOnPage(Markup(panel.svg), pen.write(panel.caption)) for panel in panels]  # noqa: S704 - our drawing
+    return shown, [panel.alt for panel in panels]
+
+
+def _places(edition: Edition, exercise: Exercise, pen: Pen) -> list[PlaceView]:
+    return [
+        PlaceView(place.ladder.title, pen.to(place.ladder.id) or "", place.index + 1, place.count)
+        for place in edition.places(exercise.code)
+    ]
+
+
+def _switch(edition: Edition, exercise: Exercise, side: Side | None, pen: Pen) -> list[SideLink]:
+    if exercise.sides != "one":
+        return []
+    return [
+        SideLink(
+            edition.words.say(f"side_names.{one or 'none'}"),
+            pen.href(edition.at(exercise_address(exercise.code, one))),
+            one == side,
+        )
+        for one in SIDES
+    ]
+
+
+def _bands(shared: SharedParts, pen: Pen) -> list[BandView]:
+    say = shared.edition.words.say
+    return [
+        BandView(
+            name,
+            shared.pain_lines[name],
+            pen.write_all(getattr(shared.exercise.feelings, feelings)),
+            None if name == "carry_on" else pen.write(say(f"exercise.{name}_action")),
+        )
+        for name, feelings in BANDS
+    ]
+
+
+def _ways(edition: Edition, exercise: Exercise, pen: Pen) -> list[WayView]:
+    views = []
+    for name, way in exercise.ways.items():
+        other = edition.exercises.get(way.exercise)
+        if other:
+            views.append(
+                WayView(
+                    name,
+                    pen.plain(other.title),
+                    pen.to(way.exercise) or "",
+                    pen.href(thumbnail_address(way.exercise)),
+                    pen.write(way.when),
+                )
+            )
+    return views
+
+
+def thumbnail_address(code: str) -> str:
+    """Give the address of an exercise's thumbnail, the same in every language."""
+    return f"{exercise_address(code)}thumb.svg"

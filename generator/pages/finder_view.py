@@ -1,0 +1,196 @@
+"""The finder: every exercise of an edition as a plain list, the choices to narrow it, and the index for typing.
+
+The list is whole without a script. The script hides what does not fit and orders the rest; it knows an exercise by
+its code, and takes titles from the list itself, so the index holds only what the list does not show.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from generator.library import Exercise
+from generator.pages.edition import Edition
+from generator.pages.exercise_view import position_name
+from generator.pages.ladder_view import CardView, card
+from generator.pages.record_view import RecordView, record_view
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One value of a filter, as the script knows it and as people read it."""
+
+    value: str
+    label: str
+
+
+@dataclass(frozen=True)
+class Filter:
+    """A filter of the finder: its name in the address, its label, its choices."""
+
+    name: str
+    label: str
+    choices: list[Choice]
+
+
+@dataclass(frozen=True)
+class Group:
+    """The exercises of a body part."""
+
+    name: str
+    label: str
+    cards: list[CardView]
+
+
+@dataclass(frozen=True)
+class Door:
+    """A link to a collection or a ladder."""
+
+    title: str
+    href: str
+    words: Markup
+
+
+@dataclass(frozen=True)
+class FinderView:
+    """All that the finder shows."""
+
+    clinic: str
+    collections: list[Door]
+    ladders: list[Door]
+    filters: list[Filter]
+    kit: list[Choice]
+    groups: list[Group]
+    count: int
+    record: RecordView
+
+
+def finder_view(edition: Edition, url: str) -> FinderView:
+    """Make the view of the finder."""
+    pen = edition.pen(url)
+    groups = [
+        Group(region, label, [card(edition, pen, one.code) for one in exercises])
+        for region, label, exercises in _by_region(edition)
+    ]
+    return FinderView(
+        clinic=edition.name,
+        collections=[
+            Door(pen.plain(one.title), pen.to(name) or "", pen.write(one.summary))
+            for name, one in edition.collections.items()
+        ],
+        ladders=[
+            Door(pen.plain(one.title), pen.to(name) or "", pen.write(one.aim))
+            for name, one in edition.ladders.items()
+        ],
+        filters=_filters(edition),
+        kit=_kit(edition),
+        groups=groups,
+        count=len(edition.exercises),
+        record=record_view(edition, None, url),
+    )
+
+
+def finder_index(edition: Edition) -> str:
+    """Write the finder's index as a script that hands it over, so that it also loads from a disk.
+
+    One row an exercise: code, body part, position, kind (as places in `regions`, `positions`, `kinds`), what it
+    needs, ladders, collections (places in `kit`, `ladders`, `collections`), everyday words, aim.
+    """
+    lists: dict[str, list[str]] = {
+        name: [] for name in ("regions", "positions", "kinds", "kit", "ladders", "collections")
+    }
+    groups_of = {code: [one.id for one in edition.collections_of(code)] for code in edition.exercises}
+
+    def at(name: str, value: str) -> int:
+        values = lists[name]
+        if value not in values:
+            values.append(value)
+        return values.index(value)
+
+    rows = [
+        [
+            code,
+            at("regions", one.region),
+            at("positions", one.position),
+            at("kinds", one.kind),
+            [at("kit", need.item) for need in one.equipment if not need.optional],
+            [at("ladders", place.ladder.id) for place in edition.places(code)],
+            [at("collections", name) for name in groups_of[code]],
+            ", ".join(one.synonyms),
+            one.aim.rstrip("."),
+        ]
+        for _, _, exercises in _by_region(edition)
+        for one in exercises
+        for code in (one.code,)
+    ]
+    index = {
+        **lists,
+        "names": _names(edition, lists),
+        "synonyms": _synonyms(edition),
+        "rows": rows,
+    }
+    return f"limberleafFinder({json.dumps(index, ensure_ascii=False, separators=(',', ':'))});\n"
+
+
+def _names(edition: Edition, lists: Mapping[str, list[str]]) -> dict[str, list[str]]:
+    """Give the words a reader may type for the values of each list."""
+    collections, ladders = edition.collections, edition.ladders
+    return {
+        "regions": [edition.words.say(f"regions.{name}") for name in lists["regions"]],
+        "positions": [position_name(edition, name) for name in lists["positions"]],
+        "kinds": [edition.words.say(f"kinds.{name}") for name in lists["kinds"]],
+        "kit": [_item_name(edition, name) for name in lists["kit"]],
+        "ladders": [_said(ladders[name].title, ladders[name].synonyms) for name in lists["ladders"]],
+        "collections": [
+            _said(collections[name].title, collections[name].synonyms) for name in lists["collections"]
+        ],
+    }
+
+
+def _said(title: str, synonyms: Iterable[str]) -> str:
+    return ", ".join([title, *synonyms])
+
+
+def _synonyms(edition: Edition) -> dict[str, list[str]]:
+    words = edition.context.library.words
+    return dict(words.entry.synonyms) if words and edition.is_first else {}
+
+
+def _by_region(edition: Edition) -> list[tuple[str, str, list[Exercise]]]:
+    groups = []
+    for region, label in edition.words.lookup("regions").items():
+        own = [one for one in edition.exercises.values() if one.region == region]
+        if own:
+            groups.append((region, label, sorted(own, key=lambda one: one.code)))
+    return groups
+
+
+def _filters(edition: Edition) -> list[Filter]:
+    words, exercises = edition.words, edition.exercises.values()
+    regions, kinds = {one.region for one in exercises}, {one.kind for one in exercises}
+    positions = {one.position for one in exercises}
+    known = [*words.lookup("positions"), *sorted(positions)]
+    choices = {
+        "problem": [Choice(name, one.title) for name, one in edition.collections.items()],
+        "part": [Choice(name, label) for name, label in words.lookup("regions").items() if name in regions],
+        "position": [
+            Choice(name, position_name(edition, name)) for name in dict.fromkeys(known) if name in positions
+        ],
+        "ladder": [Choice(name, one.title) for name, one in edition.ladders.items()],
+        "kind": [Choice(name, label) for name, label in words.lookup("kinds").items() if name in kinds],
+    }
+    return [Filter(name, words.say(f"finder.{name}"), own) for name, own in choices.items() if own]
+
+
+def _kit(edition: Edition) -> list[Choice]:
+    used = {need.item for one in edition.exercises.values() for need in one.equipment if not need.optional}
+    listed = [name for name in edition.equipment.items if name in used]
+    return [Choice(name, _item_name(edition, name)) for name in [*listed, *sorted(used.difference(listed))]]
+
+
+def _item_name(edition: Edition, name: str) -> str:
+    item = edition.equipment.items.get(name)
+    return item.name.in_language(edition.language) if item else name.replace("_", " ")

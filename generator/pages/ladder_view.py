@@ -1,0 +1,104 @@
+"""A ladder as a page: the strip of its figures, then each step with its rules to start, move on and step back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from generator.clinical import cautions, dose
+from generator.library import Ladder
+from generator.pages.edition import Edition, Pen
+from generator.pages.exercise_view import BoxView, box_view, position_name, thumbnail_address
+from generator.pages.record_view import RecordView, record_view
+
+
+@dataclass(frozen=True)
+class CardView:
+    """A link to an exercise with its thumbnail and the facts that tell it from others."""
+
+    code: str
+    title: str
+    href: str
+    thumbnail: str
+    position: str
+    kind: str
+    time: str
+
+
+@dataclass(frozen=True)
+class RungView:
+    """A step of a ladder; `number` counts from 1."""
+
+    number: int
+    card: CardView
+    start_here_if: Markup
+    move_on_when: Markup | None
+    step_back_when: Markup
+    replaces: list[CardView]
+    same_or_less_because: Markup | None
+
+
+@dataclass(frozen=True)
+class LadderView:
+    """All that a ladder page shows."""
+
+    title: str
+    aim: Markup
+    rungs: list[RungView]
+    across_title: str
+    across_href: str
+    across_when: Markup | None
+    boxes: list[BoxView]
+    record: RecordView
+
+
+def card(edition: Edition, pen: Pen, code: str) -> CardView:
+    """Make the card of an exercise that has a page."""
+    exercise = edition.exercises[code]
+    return CardView(
+        code=code.upper(),
+        title=pen.plain(exercise.title),
+        href=pen.to(code) or "",
+        thumbnail=pen.href(thumbnail_address(code)),
+        position=position_name(edition, exercise.position),
+        kind=edition.words.say(f"kinds.{exercise.kind}"),
+        time=dose.time_needed(exercise.dose, exercise.sides, edition.words),
+    )
+
+
+def ladder_view(edition: Edition, ladder: Ladder, url: str) -> LadderView:
+    """Make the view of a ladder page."""
+    pen = edition.pen(url)
+    rungs = []
+    for number, rung in enumerate(ladder.steps, 1):
+        if rung.exercise not in edition.exercises:
+            continue
+        rungs.append(
+            RungView(
+                number=number,
+                card=card(edition, pen, rung.exercise),
+                start_here_if=pen.write(rung.start_here_if),
+                move_on_when=pen.write(rung.move_on_when) if rung.move_on_when else None,
+                step_back_when=pen.write(rung.step_back_when),
+                replaces=[card(edition, pen, code) for code in rung.replaces if code in edition.exercises],
+                same_or_less_because=(
+                    pen.write(rung.same_or_less_because) if rung.same_or_less_because else None
+                ),
+            )
+        )
+    across = ladder.if_you_cannot
+    across_href = pen.to(across.go_to) if across else None
+    boxes = cautions.boxes(edition.context.library, ladder, edition.language)
+    return LadderView(
+        title=pen.plain(ladder.title),
+        aim=pen.write(ladder.aim),
+        rungs=rungs,
+        across_title=edition.ladders[across.go_to].title
+        if across and across.go_to in edition.ladders
+        else "",
+        across_href=across_href or "",
+        across_when=pen.write(across.when) if across and across_href else None,
+        boxes=[box_view(box, pen) for box in boxes],
+        record=record_view(edition, ladder.review, url),
+    )

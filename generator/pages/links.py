@@ -1,0 +1,64 @@
+"""Addresses of pages and the links between them.
+
+An address is relative to the site: `kn-03/left/`. A link climbs from its page to the root of the site and down
+again, so it works at a domain's root, in a subfolder and, when links name files, from a disk.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from generator.library import Side
+
+HOME = ""
+HELP = "get-help/"
+MISSING = "404.html"
+
+
+def in_language(address: str, language: str, first: str) -> str:
+    """Put an address below its language; the library's first language stands at the root."""
+    return address if language == first else f"{language}/{address}"
+
+
+def exercise_address(code: str, side: Side | None = None) -> str:
+    """Give the address of an exercise, or of its left or right version."""
+    return f"{code}/{side}/" if side else f"{code}/"
+
+
+def ladder_address(name: str) -> str:
+    """Give the address of a ladder."""
+    return f"ladders/{name}/"
+
+
+def collection_address(name: str) -> str:
+    """Give the address of a collection."""
+    return f"collections/{name}/"
+
+
+def prose_address(name: str) -> str:
+    """Give the address of a prose page."""
+    return f"{name}/"
+
+
+@dataclass(frozen=True)
+class Links:
+    """Links from one page. `root` is set for a page that is shown at any depth, such as 404.html."""
+
+    page: str
+    name_files: bool = False
+    root: str = ""
+
+    def to(self, address: str) -> str:
+        """Give the link to a page or a file of the site."""
+        target = address
+        if self.name_files and (not target or target.endswith("/")):
+            target += "index.html"
+        return self._climb() + target or "./"
+
+    def _climb(self) -> str:
+        return self.root or "../" * self.page.count("/")
+
+
+def in_words(site: str, address: str) -> str:
+    """Write an address so that a person can type it: no scheme, no last slash."""
+    return (site.split("://", 1)[-1] + address).rstrip("/")

@@ -1,0 +1,47 @@
+"""What stands at the address of a retired exercise: a way to what replaces it, or a page that says why it is gone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from generator.library import Exercise, Side
+from generator.pages.edition import Edition
+from generator.pages.finder_view import Door
+from generator.pages.record_view import RecordView, record_view
+
+
+@dataclass(frozen=True)
+class RetiredView:
+    """All that the page of a retired exercise shows."""
+
+    title: str
+    because: Markup | None
+    doors: list[Door]
+    record: RecordView
+
+
+def replacement(edition: Edition, exercise: Exercise, side: Side | None) -> str | None:
+    """Give the address of what replaces a retired exercise, along a chain of replacements; None when it has none."""
+    seen = {exercise.code}
+    code = exercise.replaced_by
+    while code and code not in seen:
+        if code in edition.exercises:
+            return edition.address_of(code, side)
+        seen.add(code)
+        loaded = edition.context.library.exercises.get(code)
+        code = loaded.entry.replaced_by if loaded else None
+    return None
+
+
+def retired_view(edition: Edition, exercise: Exercise, url: str) -> RetiredView:
+    """Make the view of the page that says an exercise was taken away, with the collections it could belong to."""
+    pen = edition.pen(url, exercise)
+    near = [one for one in edition.collections.values() if one.region == exercise.region]
+    return RetiredView(
+        title=pen.plain(exercise.title),
+        because=pen.write(exercise.retired_because) if exercise.retired_because else None,
+        doors=[Door(pen.plain(one.title), pen.to(one.id) or "", pen.write(one.summary)) for one in near],
+        record=record_view(edition, exercise.review, url, exercise.code),
+    )

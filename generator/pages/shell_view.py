@@ -1,0 +1,128 @@
+"""What stands around every page: the head of the document, the clinic's head with its menu, the clinic's foot."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from generator.pages import links
+from generator.pages.assets import asset_address
+from generator.pages.edition import edition_of, phone_link
+from generator.pages.links import Links
+from generator.pages.model import SiteContext, SitePage
+from generator.words import interface_words
+
+
+@dataclass(frozen=True)
+class MenuLink:
+    """A link of the menu or the foot."""
+
+    label: str
+    href: str
+    current: bool = False
+
+
+@dataclass(frozen=True)
+class LanguageLink:
+    """The same page in another language; `href` is relative, `address` whole."""
+
+    language: str
+    name: str
+    href: str
+    address: str
+    current: bool
+
+
+@dataclass(frozen=True)
+class Shell:
+    """Everything of a document but the inside of `<main>`."""
+
+    language: str
+    direction: str
+    kind: str
+    title: str
+    description: str
+    policy: str
+    canonical: str
+    refresh: str
+    languages: list[LanguageLink]
+    style: str
+    icon: str
+    scripts: list[str]
+    clinic: str
+    place: str
+    hours: str
+    phone: Markup
+    home: str
+    skip: str
+    menu_label: str
+    menu: list[MenuLink]
+    foot_label: str
+    foot: list[MenuLink]
+    languages_label: str
+
+
+def content_policy(name_files: bool) -> str:
+    """Give the content policy of a document: nothing inline, nothing from elsewhere.
+
+    In a copy opened from disk some browsers do not count files as `'self'`, so the scheme is named.
+    """
+    own = "'self' file:" if name_files else "'self'"
+    return (
+        f"default-src 'none'; style-src {own}; script-src {own}; img-src {own}; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def shell_view(page: SitePage, context: SiteContext) -> Shell:
+    """Make the shell of a page."""
+    edition = edition_of(context, page.language)
+    clinic, words, language = edition.clinic, edition.words, edition.language
+    link = Links(page.url, context.name_files, context.path if page.kind == "not_found" else "")
+    title = f"{page.title} · {edition.name}" if page.title != edition.name else page.title
+    return Shell(
+        language=language,
+        direction=words.direction,
+        kind=page.kind,
+        title=title,
+        description=page.description,
+        policy=content_policy(context.name_files),
+        canonical="" if page.kind == "not_found" else context.site + (page.go_to or page.url),
+        refresh=link.to(page.go_to) if page.kind == "redirect" else "",
+        languages=_languages(page, context, link),
+        style=link.to(asset_address("site.css")),
+        icon=link.to(asset_address("icon.svg")),
+        scripts=[link.to(asset_address(name)) for name in ("site.js", *page.scripts)],
+        clinic=edition.name,
+        place=clinic.place.in_language(language),
+        hours=clinic.hours.in_language(language),
+        phone=phone_link(clinic.phone),
+        home=link.to(edition.at(links.HOME)),
+        skip=words.say("site.skip"),
+        menu_label=words.say("site.menu"),
+        menu=[
+            MenuLink(words.say(f"site.{name}"), link.to(edition.at(address)), edition.at(address) == page.url)
+            for name, address in (("finder", links.HOME), ("help", links.HELP))
+        ],
+        foot_label=words.say("site.more"),
+        foot=[
+            MenuLink(one.title, link.to(address), address == page.url)
+            for name, one in edition.prose.items()
+            for address in (edition.at(links.prose_address(name)),)
+        ],
+        languages_label=words.say("site.languages"),
+    )
+
+
+def _languages(page: SitePage, context: SiteContext, link: Links) -> list[LanguageLink]:
+    return [
+        LanguageLink(
+            language,
+            interface_words(language).say("language_name"),
+            link.to(url),
+            context.site + url,
+            language == page.language,
+        )
+        for language, url in page.alternates.items()
+    ]

@@ -1,0 +1,183 @@
+"""All the pages of a site, in a fixed order: by language, the finder first.
+
+A page knows its address, title and description; its inside is made when it is asked for. The three pages of an
+exercise share what does not depend on the side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date
+
+from generator.library import Exercise, Side
+from generator.library.translate import in_language
+from generator.pages import links
+from generator.pages.assets import FOLDER, static_assets
+from generator.pages.collection_view import collection_view
+from generator.pages.edition import Edition, edition_of
+from generator.pages.exercise_view import SIDES, SharedParts, exercise_view, side_words
+from generator.pages.finder_view import finder_index, finder_view
+from generator.pages.help_view import help_view
+from generator.pages.ladder_view import ladder_view
+from generator.pages.model import SiteContext, SitePage
+from generator.pages.prose_view import prose_view
+from generator.pages.render import render_body
+from generator.pages.retired_view import replacement, retired_view
+
+Addresses = Mapping[str, Mapping[str, str]]
+
+
+def editions(context: SiteContext) -> list[Edition]:
+    """Give the library in each of the clinic's languages, the first one first."""
+    return [edition_of(context, language) for language in context.library.settings.languages]
+
+
+def site_pages(context: SiteContext) -> list[SitePage]:
+    """Make every page of the site, bodies left for later."""
+    every = editions(context)
+    pages = [page for edition in every for page in _edition_pages(edition)]
+    by_address: dict[str, dict[str, str]] = {}
+    for page in pages:
+        by_address.setdefault(_bare(page, every), {})[page.language] = page.url
+    taken = {page.url for page in pages}
+    pages = [_with_alternates(page, by_address[_bare(page, every)]) for page in pages]
+    return [*pages, *(page for page in _gone(every) if page.url not in taken), _missing(every[0])]
+
+
+def _bare(page: SitePage, every: list[Edition]) -> str:
+    first = every[0].language
+    return page.url if page.language == first else page.url.removeprefix(f"{page.language}/")
+
+
+def _with_alternates(page: SitePage, found: Mapping[str, str]) -> SitePage:
+    if len(found) < 2:
+        return page
+    return SitePage(**{**vars(page), "alternates": found})
+
+
+def _edition_pages(edition: Edition) -> Iterator[SitePage]:
+    say = edition.words.say
+    yield _page(
+        edition, links.HOME, "finder", say("site.finder"), say("finder.description", clinic=edition.name),
+        lambda url: {"v": finder_view(edition, url)}, scripts=("finder.js", f"finder-{edition.language}.js"),
+    )  # fmt: skip
+    for exercise in edition.exercises.values():
+        yield from _exercise_pages(edition, exercise)
+    for name, ladder in edition.ladders.items():
+        yield _page(
+            edition, links.ladder_address(name), "ladder", ladder.title, edition.pen("").plain(ladder.aim),
+            lambda url, ladder=ladder: {"v": ladder_view(edition, ladder, url)}, reviewed=ladder.review.reviewed,
+        )  # fmt: skip
+    for name, one in edition.collections.items():
+        yield _page(
+            edition, links.collection_address(name), "collection", one.title, edition.pen("").plain(one.summary),
+            lambda url, one=one: {"v": collection_view(edition, one, url)}, reviewed=one.review.reviewed,
+        )  # fmt: skip
+    yield _page(
+        edition, links.HELP, "help", say("site.help"), say("help.description"),
+        lambda url: {"v": help_view(edition, url)},
+    )  # fmt: skip
+    for name, prose in edition.prose.items():
+        yield _page(
+            edition, links.prose_address(name), "prose", prose.title, prose.description,
+            lambda url, prose=prose: {"v": prose_view(edition, prose, url)},
+        )  # fmt: skip
+
+
+def _page(
+    edition: Edition,
+    address: str,
+    kind: str,
+    title: str,
+    description: str,
+    view: Callable[[str], Mapping[str, object]],
+    *,
+    scripts: tuple[str, ...] = (),
+    reviewed: date | None = None,
+) -> SitePage:
+    url = edition.at(address)
+    return SitePage(
+        url, kind, edition.language, title, description,  # type: ignore[arg-type]
+        body=lambda: render_body(kind, edition, url, view(url)), scripts=scripts, reviewed=reviewed,
+    )  # fmt: skip
+
+
+def _exercise_pages(edition: Edition, exercise: Exercise) -> Iterator[SitePage]:
+    shared = SharedParts(edition, exercise)
+    for side in SIDES if exercise.sides == "one" else (None,):
+        url = edition.at(links.exercise_address(exercise.code, side))
+        yield _exercise_page(shared, side, url)
+
+
+def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage:
+    edition, exercise = shared.edition, shared.exercise
+    pen = edition.pen(url, exercise, side)
+    title = pen.plain(exercise.title)
+    if side:
+        title = edition.words.say(
+            "exercise.title_sided", title=title, side=edition.words.say(f"exercise.side_{side}")
+        )
+
+    def beside() -> dict[str, str]:
+        figures, words = edition.context.figures, side_words(pen)
+        files = {}
+        motion = figures.motion(exercise, side, edition.language, words)
+        if motion:
+            files["motion.svg"] = motion
+        if side is None and edition.is_first:
+            files["thumb.svg"] = figures.thumbnail(exercise, edition.language, words)
+        return files
+
+    return SitePage(
+        url, "exercise", edition.language, title, pen.plain(exercise.aim),
+        body=lambda: render_body("exercise", edition, url, {"v": exercise_view(shared, side, url)}),
+        beside=beside, reviewed=exercise.review.reviewed,
+    )  # fmt: skip
+
+
+def _gone(every: list[Edition]) -> Iterator[SitePage]:
+    """Give what stands at the addresses of retired exercises, so that none of them dies."""
+    for edition in every:
+        for code, loaded in edition.context.library.exercises.items():
+            if loaded.entry.status != "retired":
+                continue
+            exercise = in_language(edition.context.library, code, edition.language)
+            for side in (SIDES if exercise and exercise.sides == "one" else (None,)) if exercise else ():
+                yield _gone_page(edition, exercise, side)
+
+
+def _gone_page(edition: Edition, exercise: Exercise, side: Side | None) -> SitePage:
+    url = edition.at(links.exercise_address(exercise.code, side))
+    title = edition.pen(url, exercise).plain(exercise.title)
+    target = replacement(edition, exercise, side)
+    if target is not None:
+        said = edition.words.say("retired.moved")
+        view = {"href": edition.pen(url).href(target), "title": said}
+        return SitePage(
+            url, "redirect", edition.language, said, said, go_to=target,
+            body=lambda: render_body("redirect", edition, url, view),
+        )  # fmt: skip
+    return SitePage(
+        url, "retired", edition.language, title, edition.words.say("retired.description"),
+        body=lambda: render_body("retired", edition, url, {"v": retired_view(edition, exercise, url)}),
+        reviewed=exercise.review.reviewed,
+    )  # fmt: skip
+
+
+def _missing(edition: Edition) -> SitePage:
+    say = edition.words.say
+    home = links.Links(links.MISSING, root=edition.context.path).to(edition.at(links.HOME))
+    return SitePage(
+        links.MISSING, "not_found", edition.language, say("missing.title"), say("missing.description"),
+        body=lambda: render_body("not_found", edition, links.MISSING, {"home": home}),
+    )  # fmt: skip
+
+
+def site_assets(context: SiteContext) -> dict[str, bytes]:
+    """Give every file that is no page, by path: style, scripts, finder indexes, motions and thumbnails."""
+    made = {f"{FOLDER}{name}": data for name, data in static_assets().items()}
+    for edition in editions(context):
+        made[f"{FOLDER}finder-{edition.language}.js"] = finder_index(edition).encode()
+    for page in site_pages(context):
+        made.update((path, text.encode()) for path, text in page.files().items())
+    return made
