@@ -92,6 +92,7 @@ class Skeleton:
     parents: tuple[int, ...]
     offsets: Array  # (n, 3) joint place in the parent's frame
     cross: Array  # (n, 3, 3, 3) cross-product matrix of each hinge axis
+    cross2: Array  # its square
     axes: Array  # (n, 3, 3) hinge axes
     zero: Array  # (3 n,) hinge angle at motion 0, radians
     mix: Array  # (3 n, m) hinge angles from motions
@@ -224,6 +225,7 @@ def _finish(
             ends.append((points.index(_sided(row["from"], side)), points.index(_sided(row["to"], side))))
             mass.append(sum(row["mass"]) / 2)
             centre.append(sum(row["centre"]) / 2)
+    cross = np.array([[_cross_matrix(axis) for axis in three] for three in axes])
     depth = [int(sum(row)) - 1 for row in above]
     levels = []
     for level in range(1, max(depth) + 1):
@@ -233,7 +235,8 @@ def _finish(
         segments=tuple(names),
         parents=tuple(parents),
         offsets=np.array(offsets),
-        cross=np.array([[_cross_matrix(axis) for axis in three] for three in axes]),
+        cross=cross,
+        cross2=cross @ cross,
         axes=axes,
         zero=zero,
         mix=mix,
@@ -317,18 +320,13 @@ def forward(q: Array, base: Array) -> Kinematics:
     body = skeleton()
     angle = (body.mix @ q + body.zero).reshape(-1, 3)
     s, c = np.sin(angle)[:, :, None, None], (1 - np.cos(angle))[:, :, None, None]
-    turn = _IDENTITY + s * body.cross + c * (body.cross @ body.cross)  # (n, 3, 3, 3)
+    turn = _IDENTITY + s * body.cross + c * body.cross2  # (n, 3, 3, 3)
     first = turn[:, 0]
     second = first @ turn[:, 1]
     local = second @ turn[:, 2]
-    axis = np.stack(
-        [
-            body.axes[:, 0],
-            np.einsum("nij,nj->ni", first, body.axes[:, 1]),
-            np.einsum("nij,nj->ni", second, body.axes[:, 2]),
-        ],
-        axis=1,
-    )
+    axis = body.axes.copy()
+    axis[:, 1] = (first @ body.axes[:, 1, :, None])[:, :, 0]
+    axis[:, 2] = (second @ body.axes[:, 2, :, None])[:, :, 0]
     for i in body.swing:
         vector = angle[i, 0] * body.axes[i, 0] + angle[i, 1] * body.axes[i, 1]
         rotation, left = _swing(vector)

@@ -12,6 +12,7 @@ input gives the same result.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +21,7 @@ from diagrams.body import Array, Kinematics, forward, skeleton
 
 WORLD = -1
 MOST_STEPS = 60
+LEAST_GAIN = 1e-4  # relative; below it another step would not be seen
 
 
 @dataclass
@@ -147,6 +149,7 @@ class Answer:
     cost: float
 
 
+@cache
 def _centre_weights() -> Array:
     """Return the weight of every named point in the whole-body mass centre, (p,)."""
     body = skeleton()
@@ -193,8 +196,8 @@ def minimise(task: Task, start: Array) -> Answer:
     q[task.frozen] = task.wanted[task.frozen]
     open_motions = np.flatnonzero(~task.frozen)
     kin, rows, balance, balance_jacobian, cost = _evaluate(task, q)
-    damping, steps, still = 1e-3, 0, 0
-    while steps < MOST_STEPS and still < 2:
+    damping, steps, gain, far = 1e-3, 0, 1.0, 1.0
+    while steps < MOST_STEPS and gain > LEAST_GAIN and far > 1e-5:
         jacobian = np.vstack([task.rows.jacobian(kin, rows), balance_jacobian])[:, open_motions]
         residual = np.concatenate([rows, balance])
         pull2 = task.pull[open_motions] ** 2
@@ -213,7 +216,6 @@ def minimise(task: Task, start: Array) -> Answer:
             break
         gain = (cost - fresh[-1]) / cost
         far = float(np.abs(trial - q).max())
-        still = still + 1 if gain < 1e-4 or far < 1e-5 else 0
         q = trial
         kin, rows, balance, balance_jacobian, cost = fresh
         damping = max(damping / 6, 1e-7)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -160,6 +161,7 @@ def target(part: str, side: Side | None) -> Target:
     )
 
 
+@cache
 def read_place_part(place: str, own: Side | None) -> tuple[str, Side | None] | None:
     """Return the part of the body a place names, if it names one; affected = right; `own` without a side word."""
     try:

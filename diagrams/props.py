@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -130,6 +131,7 @@ def inside(block: Block, points: Array, radius: Array) -> Array:
     return np.where(touching, np.maximum(depth, 0.0), 0.0)
 
 
+@cache
 def body_samples() -> tuple[Array, Array, Array]:
     """Return segment numbers, places in their frames and radii of points all over the limbs."""
     body = skeleton()

@@ -4,7 +4,8 @@
 2. A first solve meets contacts, directions and limits from the posture's own defaults.
 3. Props are placed under what rests on them. Rows that need a solved body are added: contacts that stay where they were,
    balance over the feet, palms turned to what they hold, nothing inside a prop.
-4. A second solve with them, and a last one with a weaker pull to the defaults, so that contacts are exact.
+4. A second solve with them and a weaker pull to the defaults, so that contacts are exact; once more if that put
+   something else inside a prop.
 5. Angles are rounded to 0.01 degree; contacts, support and problems are measured from the rounded body alone.
 
 The affected side is solved as the right one; for the left the result is mirrored.
@@ -445,16 +446,16 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
     task = Task(base, own.pack(), wanted, pull, low, high, frozen)
     first = minimise(task, wanted)
     now = _Solved(state, base, name, first.q, forward(first.q, base), first.steps, frozen)
-    steps = first.steps
-    for share in (0.4, _LAST_PULL):
+    rows_before = -1
+    for _ in range(3):
         scenes = [Scene(s.state, s.kin, s.base) for s in (*done, now)]
-        placed = place_standing(world, scenes)
-        later, balance = _later_rows(now, before, world, placed, scenes)
+        later, balance = _later_rows(now, before, world, place_standing(world, scenes), scenes)
+        if rows_before >= 0 and len(later.near) <= rows_before:
+            break
+        rows_before = len(later.near)
         later.extend(own)
-        task = replace(task, rows=later.pack(), pull=pull * share, balance=balance)
-        answer = minimise(task, now.q)
-        steps += answer.steps
-        now = replace(now, q=answer.q, kin=forward(answer.q, base), steps=steps)
+        answer = minimise(replace(task, rows=later.pack(), pull=pull * _LAST_PULL, balance=balance), now.q)
+        now = replace(now, q=answer.q, kin=forward(answer.q, base), steps=now.steps + answer.steps)
     q = now.q.copy()
     q[3:] = np.radians(np.round(np.degrees(q[3:]), 2))
     q[:3] = np.round(q[:3], 6)

@@ -68,9 +68,9 @@ def read_part(text: str) -> PartName:
     """Read a part name such as "affected heel"; raises ValueError in plain words when it is not one."""
     words = text.lower().replace("_", " ").split()
     side: SideWord = "none"
-    for known in SIDE_WORDS:
-        if words and words[0] == known:
-            side, words = known, words[1:]
+    for word in SIDE_WORDS:
+        if words and words[0] == word:
+            side, words = word, words[1:]
     name = " ".join(words)
     names = _part_names()
     if name not in names:
