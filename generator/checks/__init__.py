@@ -11,6 +11,7 @@ from datetime import date
 
 from generator.checks.cautions import check_cautions
 from generator.checks.dose import check_doses
+from generator.checks.ladders import check_ladders
 from generator.checks.reading import check_reading
 from generator.checks.references import check_references
 from generator.checks.sides import check_sides
@@ -22,7 +23,7 @@ from generator.store import Store
 Check = Callable[[Library], Iterable[Finding]]
 DatedCheck = Callable[[Library, date | None], Iterable[Finding]]
 
-CHECKS: tuple[Check, ...] = (check_references, check_cautions, check_doses, check_sides)
+CHECKS: tuple[Check, ...] = (check_references, check_cautions, check_doses, check_sides, check_ladders)
 DATED_CHECKS: tuple[DatedCheck, ...] = ()
 
 

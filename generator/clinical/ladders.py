@@ -1,8 +1,15 @@
-"""Where an exercise stands in the ladders."""
+"""Where an exercise stands in the ladders, and the graph of ways up, back and across."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
+from graphlib import CycleError, TopologicalSorter
+from importlib.resources import files
+
+import yaml
 
 from generator.library import Library
 from generator.library.groups import Ladder
@@ -36,3 +43,76 @@ def places(library: Library, code: str) -> list[LadderPlace]:
         for index, rung in enumerate(loaded.entry.steps)
         if rung.exercise == code
     ]
+
+
+def ways_up(library: Library) -> dict[str, set[str]]:
+    """Give for each published exercise those that count as harder: by ladder, by its own way up or by a way down."""
+    up: dict[str, set[str]] = {code: set() for code in library.published()}
+    for code, harder in up.items():
+        exercise = library.exercises[code].entry
+        named = [place.after for place in places(library, code)]
+        if exercise.harder:
+            named.append(exercise.harder.exercise)
+        harder.update(name for name in named if name in up)
+        if exercise.easier and exercise.easier.exercise in up:
+            up[exercise.easier.exercise].add(code)
+    return up
+
+
+def ways_across(library: Library) -> dict[str, set[str]]:
+    """Give for each approved ladder the one to go to when it does not work."""
+    ladders = {ident: one.entry for ident, one in library.ladders.items() if one.entry.is_published}
+    return {
+        ident: {ladder.if_you_cannot.go_to} & set(ladders) if ladder.if_you_cannot else set()
+        for ident, ladder in ladders.items()
+    }
+
+
+def circles(ways: Mapping[str, set[str]]) -> list[tuple[str, ...]]:
+    """Give the circles of a graph, each from its first name in order, until none is left."""
+    left = {name: set(targets) for name, targets in ways.items()}
+    found: list[tuple[str, ...]] = []
+    while True:
+        try:
+            TopologicalSorter({name: sorted(left[name]) for name in sorted(left)}).prepare()
+        except CycleError as error:
+            # The sorter is told targets where it expects predecessors, so its circle runs backwards.
+            circle: list[str] = error.args[1][:0:-1]
+            first = circle.index(min(circle))
+            circle = circle[first:] + circle[:first]
+            found.append(tuple(circle))
+            left[circle[0]].discard(circle[1 % len(circle)])
+        else:
+            return found
+
+
+@cache
+def _measures() -> Mapping[str, list[str]]:
+    text = files(__package__).joinpath("data/measurable.yml").read_text("utf-8")
+    return dict(yaml.safe_load(text))
+
+
+def measured_by(rule: str) -> str | None:
+    """Tell what makes a rule to move on measurable: `number`, `feeling` or `landmark`; None when nothing does.
+
+    English. A blank such as {acceptable_pain} is a number.
+    """
+    measures = _measures()
+    text = re.sub(r"\{acceptable_pain\}|\{settle_time\}", "0", rule.lower())
+    for phrase in measures["vague"]:
+        text = text.replace(phrase, " ")
+    if re.search(r"\d", text) or _holds(text, measures["numbers"]):
+        return "number"
+    if _holds(text, measures["feelings"]):
+        return "feeling"
+    return "landmark" if _holds(text, measures["landmarks"]) else None
+
+
+def names_way_out(rule: str) -> bool:
+    """Tell whether a rule says to call, or leads to another page."""
+    lower = rule.lower()
+    return "[[" in rule or any(phrase in lower for phrase in _measures()["way_out"])
+
+
+def _holds(text: str, phrases: Iterable[str]) -> bool:
+    return any(re.search(rf"\b{re.escape(phrase)}\b", text) for phrase in phrases)
