@@ -251,16 +251,22 @@ def _arc(start: Points, values: tuple[float, ...]) -> list[Points]:
 
 
 def bounds(shapes: Iterable[Shape]) -> Box:
-    """Return the box around shapes, strokes counted."""
+    """Return a box around shapes, strokes counted; curves count with their control points, so it is never too small."""
     boxes = []
     for shape in shapes:
         grow = shape.paint.width * (1.0 if shape.paint.outside else 0.5) if shape.paint.stroke else 0.0
-        for points, _ in flatten(shape.path):
-            low, high = points.min(axis=0) - grow, points.max(axis=0) + grow
-            boxes.append(Box(low[0], low[1], high[0], high[1]))
+        xs: list[float] = []
+        ys: list[float] = []
+        for name, values in shape.path:
+            if name == "A":
+                xs += (values[3] - values[0], values[3] + values[0]) if not xs else (values[3],)
+                ys += (values[4] - values[0], values[4] + values[0])
+            else:
+                xs += values[::2]
+                ys += values[1::2]
+        if xs:
+            boxes.append((min(xs) - grow, min(ys) - grow, max(xs) + grow, max(ys) + grow))
     if not boxes:
         return Box(0, 0, 1, 1)
-    result = boxes[0]
-    for box in boxes[1:]:
-        result = result.union(box)
-    return result
+    lefts, tops, rights, bottoms = zip(*boxes, strict=True)
+    return Box(min(lefts), min(tops), max(rights), max(bottoms))

@@ -11,7 +11,6 @@ from diagrams.figure_shapes import (
     SIDES,
     BodyPart,
     Path,
-    ellipsoid_hull,
     hem_points,
     ring_table,
     rings_between,
@@ -19,7 +18,7 @@ from diagrams.figure_shapes import (
     shapes,
     smooth_line,
 )
-from diagrams.tube import Rings, outline
+from diagrams.tube import Hull, Rings, add_hull, ellipsoid_hull, outline
 
 SPINE_FRAMES = ("pelvis", "pelvis", "lumbar_low", "lumbar", "thorax_low", "thorax_mid", "thorax")
 
@@ -51,7 +50,7 @@ def trunk_part(posed: Posed, camera: Camera) -> BodyPart:
     tube = outline(rings, camera)
     path = PathBuilder()
     tube.whole(path)
-    path.loop(_shoulder_hull(posed, rings, camera))
+    add_hull(path, _shoulder_hull(posed, rings, camera))
     across = rings.axes[:, 2] * 0.55
     inner = np.vstack([rings.centres, rings.centres + across, rings.centres - across])
     depth = np.linalg.norm(rings.axes[:, 0], axis=1)
@@ -66,7 +65,7 @@ def trunk_part(posed: Posed, camera: Camera) -> BodyPart:
     return part
 
 
-def _shoulder_hull(posed: Posed, rings: Rings, camera: Camera) -> Points:
+def _shoulder_hull(posed: Posed, rings: Rings, camera: Camera) -> Hull:
     """The yoke from the root of the neck to both shoulders, following the shoulder girdle."""
     top = len(rings.centres) - 1
     centres = [rings.centres[top], rings.centres[top - 2]]
@@ -111,23 +110,25 @@ def head_part(posed: Posed, camera: Camera) -> BodyPart:
     jaw = scaled(frame, data["jaw"], centre, 1.0)
     centres, axes = np.array([skull[0], jaw[0]]), np.array([skull[1], jaw[1]])
     path = PathBuilder()
-    path.loop(ellipsoid_hull(centres, axes, camera))
+    add_hull(path, ellipsoid_hull(centres, axes, camera, 12))
     facing = float(frame[:, 0] @ camera.toward)
     details: list[tuple[str, Path]] = []
     if abs(facing) < 0.9:
-        path.loop(_nose(frame, centre, camera))
+        add_hull(path, _nose(frame, centre, camera))
     ear_sides = [side for side in (-1.0, 1.0) if side * (frame[:, 2] @ camera.toward) > -0.35]
     details.append(("hair", _hair(frame, skull, camera)))
     for side in ear_sides:
         at, half = scaled(frame, data["ear"], centre, side)
-        details.append(("ear", PathBuilder().loop(ellipsoid_hull(at[None], half[None], camera)).done()))
+        ear = PathBuilder()
+        add_hull(ear, ellipsoid_hull(at[None], half[None], camera, 6))
+        details.append(("ear", ear.done()))
     details += _face(frame, centre, skull, camera, facing)
     part = BodyPart("head", "core", None, path.done(), centres, np.array([0.052, 0.030]))
     part.details = details
     return part
 
 
-def _nose(frame: Vec, centre: Vec, camera: Camera) -> Points:
+def _nose(frame: Vec, centre: Vec, camera: Camera) -> Hull:
     row = shapes()["head"]["nose"]
     half = row["half_width"]
     corners = [row["root"], row["tip"], row["base"]]
@@ -135,7 +136,7 @@ def _nose(frame: Vec, centre: Vec, camera: Camera) -> Points:
     points += [np.array(corners[2]) + (0, 0, z) for z in (-half, half)]
     world = centre + np.array(points) @ frame.T
     ball = np.eye(3) * 0.0035
-    return ellipsoid_hull(world, np.array([ball * 0.6, ball * 1.3, ball, ball]), camera)
+    return ellipsoid_hull(world, np.array([ball * 0.6, ball * 1.3, ball, ball]), camera, 8)
 
 
 def _on_skull(skull: tuple[Vec, Vec], frame: Vec, direction: Vec) -> Vec:
@@ -192,15 +193,15 @@ def _hair(frame: Vec, skull: tuple[Vec, Vec], camera: Camera) -> Path:
     line = axis * wave[:, None] + np.sqrt(1 - wave**2)[:, None] * line
     seen = line @ eye > 0
     if not seen.any():
-        rim = _rim(eye, np.linspace(0, 2 * np.pi, 24, endpoint=False))
+        rim = _rim(eye, np.linspace(0, 2 * np.pi, 12, endpoint=False))
         return PathBuilder().loop(camera.project(skull[0] + rim @ axes)).done() if axis @ eye > 0 else ()
     if seen.all():
-        return PathBuilder().loop(camera.project(skull[0] + line[::2] @ axes)).done()
+        return PathBuilder().loop(camera.project(skull[0] + line[::4] @ axes)).done()
     first = int(np.flatnonzero(seen & ~np.roll(seen, 1))[0])
     shown = line[[(first + i) % 48 for i in range(int(seen.sum()))]]
     ends = [point - (point @ eye) * eye for point in (shown[-1], shown[0])]
     closing = _rim_between(eye, ends[0], ends[1], axis)
-    hairline = camera.project(skull[0] + shown[::2] @ axes)
+    hairline = camera.project(skull[0] + shown[np.linspace(0, len(shown) - 1, 7).astype(int)] @ axes)
     edge = camera.project(skull[0] + closing @ axes)
     path = PathBuilder().move(edge[-1]).line(hairline[0]).through(hairline).line(edge[0]).through(edge)
     return path.close().done()
@@ -220,5 +221,5 @@ def _rim_between(eye: Vec, start: Vec, end: Vec, through: Vec) -> Vec:
     middle = np.cos(turn / 2) * start + np.sin(turn / 2) * second
     if middle @ through < 0 and turn > 0:
         turn -= 2 * np.pi
-    angles = np.linspace(0, turn, 9)
+    angles = np.linspace(0, turn, 6)
     return np.asarray(np.cos(angles)[:, None] * start + np.sin(angles)[:, None] * second)

@@ -7,7 +7,6 @@ segment, with the outline as the camera sees it, the spheres used to tell which 
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
@@ -17,7 +16,7 @@ import numpy as np
 from diagrams.body import Posed, load_data
 from diagrams.camera import Camera, Vec
 from diagrams.displaylist import Command, PathBuilder, Points
-from diagrams.tube import Outline, Rings, convex_hull, outline, thin
+from diagrams.tube import Outline, Rings, add_hull, ellipsoid_hull, outline
 
 SIDES = ("left", "right")
 Path = tuple[Command, ...]
@@ -161,13 +160,6 @@ def _dress(part: BodyPart, rings: Rings, tube: Outline, camera: Camera, along: f
     part.details.append(("hem", smooth_line(hem)))
 
 
-def ellipsoid_hull(centres: Vec, axes: Vec, camera: Camera) -> Points:
-    """Return the smooth-ready hull (n, 2) of ellipsoids' shadows on paper."""
-    tube = outline(Rings(centres, axes), camera, force_hull=True)
-    assert tube.hull is not None  # noqa: S101 - asked for
-    return tube.hull
-
-
 def scaled(frame: Vec, row: dict[str, list[float]], origin: Vec, outward: float) -> tuple[Vec, Vec]:
     """Return centre and half-axes of one named ellipsoid of the data, in the world."""
     at = np.array(row["at"]) * (1, 1, outward)
@@ -184,7 +176,7 @@ def foot_part(posed: Posed, camera: Camera, side: str) -> BodyPart:
     centres, axes = (np.array(column) for column in zip(*rows, strict=True))
     path = PathBuilder()
     for members in ([0, 1, 2], [0, 2, 3], [3, 4, 5]):
-        path.loop(ellipsoid_hull(centres[members], axes[members], camera))
+        add_hull(path, ellipsoid_hull(centres[members], axes[members], camera, 8))
     part = BodyPart(
         f"foot-{side}", f"leg_{side}", side, path.done(), centres, np.linalg.norm(axes, axis=2)[:, 1]
     )
@@ -223,8 +215,9 @@ def hand_part(posed: Posed, camera: Camera, side: str) -> BodyPart:
         outline(whole, camera).whole(path)
     else:
         for rings in (palm, mitt):
-            path.loop(ellipsoid_hull(rings.centres, rings.axes, camera))
-    path.loop(ellipsoid_hull(joints[:2], balls[:2], camera)).loop(ellipsoid_hull(joints[1:], balls[1:], camera))
+            add_hull(path, ellipsoid_hull(rings.centres, rings.axes, camera))
+    for ends in (slice(0, 2), slice(1, 3)):
+        add_hull(path, ellipsoid_hull(joints[ends], balls[ends], camera, 8))
     places = np.vstack([palm.centres, mitt.centres, joints])
     radii = np.concatenate([palm.axes[:, 0, :], mitt.axes[:, 0, :]])
     part = BodyPart(
@@ -261,7 +254,3 @@ def body_parts(posed: Posed, camera: Camera) -> dict[str, BodyPart]:
         parts += [limb_part(posed, camera, row, side) for row in SEGMENTS]
         parts += [foot_part(posed, camera, side), hand_part(posed, camera, side)]
     return {part.name: part for part in parts}
-
-
-Builder = Callable[[Posed, Camera], BodyPart]
-__all__ = ["BodyPart", "body_parts", "convex_hull", "shapes", "thin"]

@@ -5,6 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 
+OUTLINE = 2.6
+"""Width of a body's outline in user units: 2.2 px on a figure 250 px high."""
+
+
 @dataclass(frozen=True)
 class Style:
     """Colours as hex; widths in user units (300 to a body's height)."""
@@ -34,7 +38,7 @@ class Style:
     highlight: str
     highlight_ink: str
     paper: str = "#ffffff"
-    outline: float = 2.6
+    outline: float = OUTLINE
     thin: float = 1.3
 
 

@@ -13,16 +13,18 @@ from xml.etree.ElementTree import Element, tostring
 from svgwrite.base import BaseElement
 
 from diagrams.displaylist import Command, Paint, Picture, Shape
+from diagrams.style import OUTLINE
 
 DECIMALS = 1
-"""Places after the point: 0.1 unit is 1/3000 of the body's height."""
+"""Places after the point (`number` counts in tenths): 0.1 unit is 1/3000 of the body's height."""
 
 
 def number(value: float) -> str:
     """Return a number as short as SVG allows."""
-    text = f"{round(value, DECIMALS):.{DECIMALS}f}".rstrip("0").rstrip(".")
-    if text in {"-0", ""}:
-        return "0"
+    tenths = round(value * 10)
+    if tenths % 10 == 0:
+        return str(tenths // 10)
+    text = f"{tenths / 10:.1f}"
     if text.startswith("0."):
         return text[1:]
     if text.startswith("-0."):
@@ -75,13 +77,27 @@ def path_data(path: Sequence[Command]) -> str:
     return "".join(out)
 
 
+COMMON = {
+    "fill": "none",
+    "stroke-width": number(2 * OUTLINE),
+    "stroke-linejoin": "round",
+    "stroke-linecap": "round",
+    "paint-order": "stroke",
+}
+"""Said once on the group; a shape repeats only what differs."""
+
+
 def _attributes(paint: Paint) -> dict[str, str]:
-    result: dict[str, str] = {"fill": paint.fill or "none"}
+    result: dict[str, str] = {}
+    if paint.fill:
+        result["fill"] = paint.fill
     if paint.stroke and paint.width > 0:
         result["stroke"] = paint.stroke
-        result["stroke-width"] = number(paint.width * (2 if paint.outside else 1))
-        if paint.outside:
-            result["paint-order"] = "stroke"
+        width = number(paint.width * (2 if paint.outside else 1))
+        if width != COMMON["stroke-width"]:
+            result["stroke-width"] = width
+        if paint.fill and not paint.outside:
+            result["paint-order"] = "normal"
         if paint.cap != "round":
             result["stroke-linecap"] = paint.cap
         if paint.dash:
@@ -113,7 +129,7 @@ def _element(name: str, attributes: dict[str, str]) -> BaseElement:
 
 def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> BaseElement:
     """Return the shapes of a picture as one group; neighbouring shapes of one part share a sub-group with its id."""
-    root = _element("g", {"stroke-linejoin": "round", "stroke-linecap": "round", **extra})
+    root = _element("g", {**COMMON, **extra})
     seen: dict[str, int] = {}
     for part, shapes in groupby(picture.shapes, key=lambda shape: shape.part):
         members = list(shapes)

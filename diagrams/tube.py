@@ -8,7 +8,7 @@ convex hull of the ellipsoids' shadows instead.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,9 +20,8 @@ Vec = NDArray[np.float64]
 
 KAPPA = 0.5523
 """Length of a cubic's handles for a quarter ellipse."""
-HULL_ANGLES = np.linspace(0, 2 * np.pi, 24, endpoint=False)
-FORESHORTENED = 0.55
-"""Below this many half-widths of progress between rings the flanks are no longer trusted."""
+HULL_POINTS = 12
+"""Places on a hull; with exact tangents there, 12 keep a circle round to 1/2000 of its radius."""
 
 
 @dataclass(frozen=True)
@@ -51,12 +50,12 @@ class Outline:
     right: Points
     start_reach: float
     end_reach: float
-    hull: Points | None = None
+    hull: Hull | None = None
 
     def whole(self, path: PathBuilder) -> None:
         """Add the closed outline, clockwise on the screen."""
         if self.hull is not None:
-            path.loop(self.hull)
+            add_hull(path, self.hull)
             return
         self._around(path, self.left, self.right, self.start_reach, self.end_reach)
 
@@ -118,12 +117,10 @@ def _between(points: Points, start: float, stop: float) -> Points:
     return np.column_stack([np.interp(places, index, points[:, k]) for k in (0, 1)])
 
 
-def outline(rings: Rings, camera: Camera, *, force_hull: bool = False) -> Outline:
+def outline(rings: Rings, camera: Camera) -> Outline:
     """Return the outline of a tube as the camera sees it."""
     centres = camera.project(rings.centres)
     shadow = _shadows(rings, camera)
-    if force_hull:
-        return _hull_outline(centres, shadow)
     tangent = np.gradient(centres, axis=0)
     length = np.hypot(tangent[:, 0], tangent[:, 1])
     biggest = float(np.sqrt(shadow[:, 0, 0] + shadow[:, 1, 1]).max())
@@ -174,39 +171,89 @@ def _mended(points: Points, unit: Points) -> Points | None:
 
 
 def _hull_outline(centres: Points, shadow: Vec) -> Outline:
-    rim = np.column_stack([np.cos(HULL_ANGLES), np.sin(HULL_ANGLES)])
-    edge = np.einsum("nij,kj->nki", shadow, rim)
-    scale = np.sqrt(np.einsum("ki,nki->nk", rim, edge))
-    cloud = (centres[:, None, :] + edge / np.maximum(scale, 1e-9)[:, :, None]).reshape(-1, 2)
-    hull = convex_hull(cloud)
-    return Outline(centres, hull[:2], hull[:2], 0.0, 0.0, hull=thin(hull))
+    hull = hull_of(centres, shadow)
+    return Outline(centres, hull.points[:2], hull.points[:2], 0.0, 0.0, hull=hull)
 
 
-def convex_hull(points: Points) -> Points:
-    """Return the convex hull, clockwise on a y-down page (Andrew's monotone chain)."""
-    order = sorted(map(tuple, points.tolist()))
+@dataclass(frozen=True)
+class Hull:
+    """A smooth convex outline: places (n, 2) and the direction (radians) each faces; the tangent is square to it."""
 
-    def chain(rows: list[tuple[float, ...]]) -> list[tuple[float, ...]]:
-        out: list[tuple[float, ...]] = []
-        for p in rows:
-            while len(out) > 1 and _turn(out[-2], out[-1], p) <= 0:
-                out.pop()
-            out.append(p)
-        return out[:-1]
-
-    return np.array(chain(order) + chain(order[::-1]))
+    points: Points
+    angles: Vec
 
 
-def _turn(a: tuple[float, ...], b: tuple[float, ...], c: tuple[float, ...]) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+@cache
+def _directions(count: int) -> tuple[Vec, Points]:
+    angles = np.linspace(0, 2 * np.pi, count, endpoint=False)
+    return angles, np.column_stack([np.cos(angles), np.sin(angles)])
 
 
-def thin(points: Points, least: float = 2.5) -> Points:
-    """Drop points of a closed polygon that lie closer than `least` units to the one before."""
-    kept = [points[0]]
-    for point in points[1:]:
-        if np.hypot(*(point - kept[-1])) >= least:
-            kept.append(point)
-    while len(kept) > 3 and np.hypot(*(kept[-1] - kept[0])) < least:
-        kept.pop()
-    return np.array(kept)
+def hull_of(centres: Points, shadow: Vec, count: int = HULL_POINTS) -> Hull:
+    """Return the convex hull of shadow ellipses.
+
+    For each of `count` directions the furthest ellipse gives a place; where two neighbours lie on different ellipses
+    the line that touches both is found by halving the angle, so that straight stretches stay straight.
+    """
+    angles, way = _directions(count)
+    push = np.einsum("nij,kj->nki", shadow, way)
+    reach = np.sqrt(np.maximum(np.einsum("ki,nki->nk", way, push), 1e-12))
+    furthest = np.argmax(centres @ way.T + reach, axis=0)
+    rows = np.arange(count)
+    points = centres[furthest] + push[furthest, rows] / reach[furthest, rows][:, None]
+    turns = np.flatnonzero(furthest != np.roll(furthest, -1))
+    if not len(turns):
+        return Hull(points, angles)
+    one, two = furthest[turns], np.roll(furthest, -1)[turns]
+    low, high = angles[turns], angles[turns] + 2 * np.pi / count
+    for _ in range(9):
+        middle = (low + high) / 2
+        first_leads = _reach(centres, shadow, one, middle) > _reach(centres, shadow, two, middle)
+        low, high = np.where(first_leads, middle, low), np.where(first_leads, high, middle)
+    middle = (low + high) / 2
+    places = np.concatenate([angles, middle, middle + 1e-6])
+    everything = np.vstack([points, _touch(centres, shadow, one, middle), _touch(centres, shadow, two, middle)])
+    order = np.argsort(places)
+    return _distinct(everything[order], places[order])
+
+
+def _distinct(points: Points, angles: Vec) -> Hull:
+    """Drop places that all but coincide with the one before."""
+    gap = np.hypot(*(points - np.roll(points, 1, axis=0)).T)
+    keep = gap > 0.35
+    return Hull(points[keep], angles[keep]) if keep.sum() > 2 else Hull(points, angles)
+
+
+def _reach(centres: Points, shadow: Vec, which: NDArray[np.intp], angles: Vec) -> Vec:
+    way = np.column_stack([np.cos(angles), np.sin(angles)])
+    size = np.einsum("ki,kij,kj->k", way, shadow[which], way)
+    return np.asarray(np.einsum("ki,ki->k", centres[which], way) + np.sqrt(np.maximum(size, 1e-12)))
+
+
+def _touch(centres: Points, shadow: Vec, which: NDArray[np.intp], angles: Vec) -> Points:
+    way = np.column_stack([np.cos(angles), np.sin(angles)])
+    push = np.einsum("kij,kj->ki", shadow[which], way)
+    size = np.sqrt(np.maximum(np.einsum("ki,ki->k", way, push), 1e-12))
+    return np.asarray(centres[which] + push / size[:, None])
+
+
+def add_hull(path: PathBuilder, hull: Hull) -> None:
+    """Add a hull as a smooth closed sub-path, clockwise on the screen, with exact tangents."""
+    tangent = np.column_stack([-np.sin(hull.angles), np.cos(hull.angles)])
+    after, tangent_after = np.roll(hull.points, -1, axis=0), np.roll(tangent, -1, axis=0)
+    step = (np.roll(hull.angles, -1) - hull.angles) % (2 * np.pi)
+    chord = np.hypot(*(after - hull.points).T)
+    reach = (chord / (3 * np.cos(step / 4) ** 2))[:, None]
+    first, second = hull.points + tangent * reach, after - tangent_after * reach
+    path.move(hull.points[0])
+    for c1, c2, point, turn in zip(first, second, after, step, strict=True):
+        if turn < 1e-3:
+            path.line(point)
+        else:
+            path.curve(c1, c2, point)
+    path.close()
+
+
+def ellipsoid_hull(centres: Vec, axes: Vec, camera: Camera, count: int = HULL_POINTS) -> Hull:
+    """Return the hull of ellipsoids (centres (n, 3), half-axes (n, 3, 3)) on paper."""
+    return hull_of(camera.project(centres), _shadows(Rings(centres, axes), camera), count)
