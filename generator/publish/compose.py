@@ -18,10 +18,12 @@ from xml.sax.saxutils import escape
 import generator
 from generator.checks import check_library
 from generator.figures import Figures
-from generator.findings import Finding, has_errors
+from generator.findings import Finding, has_errors, in_order
 from generator.library import Library, load_library
 from generator.library.load import Memo
 from generator.pages import SiteContext, SitePage, render_page, site_assets, site_pages
+from generator.pages.moved import redirect_page
+from generator.publish import addresses
 from generator.publish.figure_source import FigureShelf
 from generator.store import Store
 
@@ -61,6 +63,8 @@ class Composition:
 
     context: SiteContext
     pages: tuple[SitePage, ...]
+    lock: str
+    """The text of `addresses.lock` once these pages are published."""
     save: Callable[[], None] = field(repr=False)
 
     @property
@@ -84,15 +88,23 @@ class Composition:
         """Name the folders whose files go into the site: the entries, and the code and templates."""
         return self.library.root, Path(generator.__path__[0])
 
+    def keep_lock(self) -> None:
+        """Write the lock beside the entries, when it changed; call only when the pages were published."""
+        file = self.library.root / addresses.LOCK_FILE
+        if not file.exists() or file.read_bytes() != self.lock.encode():
+            file.write_bytes(self.lock.encode())
+
     def static_files(self) -> dict[str, str | bytes]:
-        """Give the files that are no pages: style, script, finder index, motions."""
-        return {**site_assets(self.context)}
+        """Give the files that are the same in every theme: style, script, finder index, motions, redirects."""
+        moved = [page for page in self.pages if page.kind == "redirect"]
+        return {**site_assets(self.context), **{page.file: render_page(page, self.context) for page in moved}}
 
     def files(self) -> dict[str, str | bytes]:
         """Give every file of the site in our own theme, by path."""
         files: dict[str, str | bytes] = {}
         for page in self.pages:
-            files[file_of(page.url)] = render_page(page, self.context)
+            if page.kind != "redirect":
+                files[page.file] = render_page(page, self.context)
         files.update(self.static_files())
         files["sitemap.xml"] = sitemap(self.pages, self.library.settings.site)
         return files
@@ -121,12 +133,18 @@ class Workshop:
             return None, findings
         shelf = FigureShelf(self._figures)
         context = SiteContext(library, shelf, name_files=name_files, preview=preview)
-        return Composition(context, tuple(site_pages(context)), self._store.save), findings
+        pages = site_pages(context)
+        compared = addresses.compare(self._lock(), addresses.addresses_of(pages))
+        findings = in_order([*findings, *compared.findings])
+        if has_errors(compared.findings) and not preview:
+            self._store.save()
+            return None, findings
+        moved = [redirect_page(context, url[1:], to[1:]) for url, to in compared.redirects.items()]
+        return Composition(context, (*pages, *moved), compared.new_lock, self._store.save), findings
 
-
-def file_of(url: str) -> str:
-    """Give the file that stands behind an address."""
-    return url if url.endswith(".html") else f"{url}index.html"
+    def _lock(self) -> str:
+        file = self._content / addresses.LOCK_FILE
+        return file.read_text("utf-8", errors="replace") if file.exists() else ""
 
 
 def sitemap(pages: Iterable[SitePage], site: str) -> str:

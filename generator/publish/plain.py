@@ -15,8 +15,8 @@ def write_site(
 ) -> tuple[int, list[Finding]]:
     """Write the site of `content` to `target`, whole or not at all.
 
-    `name_files` makes every link name a file, so that the copy opens from disk. Gives how many pages were
-    written (0 when errors forbade it) and the findings.
+    `name_files` makes every link name a file, so that the copy opens from disk. Such a copy is no publication: the
+    lock of addresses stays as it is. Gives how many pages were written (0 when errors forbade it) and the findings.
     """
     composition, findings = Workshop(content, cache).compose(today, name_files=name_files)
     if composition is None:
@@ -24,4 +24,6 @@ def write_site(
     with landing(target) as folder:
         write_files(composition.files(), folder)
     composition.save()
+    if not name_files:
+        composition.keep_lock()
     return len(composition.pages), findings

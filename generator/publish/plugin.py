@@ -127,6 +127,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         if config.strict and _warned():
             return
         swap_in(self._fresh, self._target)
+        self._made().keep_lock()
         config.site_dir = str(self._target)
         self._fresh = None
 

@@ -1,0 +1,20 @@
+"""The page at an address that leads to another one: it goes there at once, and has a link for those that cannot."""
+
+from __future__ import annotations
+
+from generator.pages.edition import Edition
+from generator.pages.model import SiteContext, SitePage
+from generator.pages.render import render_body
+
+
+def redirect_page(context: SiteContext, url: str, target: str) -> SitePage:
+    """Make the page at `url` that leads to `target`, both relative to the site, in the language of the target."""
+    languages = context.library.settings.languages
+    first, _, _ = target.partition("/")
+    edition = Edition(context, first if first in languages else languages[0])
+    said = edition.words.say("retired.moved")
+    view = {"href": edition.pen(url).href(target), "title": said}
+    return SitePage(
+        url, "redirect", edition.language, said, said, go_to=target,
+        body=lambda: render_body("redirect", edition, url, view),
+    )  # fmt: skip
