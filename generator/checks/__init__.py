@@ -14,6 +14,7 @@ from generator.checks.dose import check_doses
 from generator.checks.ladders import check_ladders
 from generator.checks.reading import check_reading
 from generator.checks.references import check_references
+from generator.checks.review import check_review
 from generator.checks.sides import check_sides
 from generator.figures import Figures
 from generator.findings import Finding, in_order
@@ -24,7 +25,7 @@ Check = Callable[[Library], Iterable[Finding]]
 DatedCheck = Callable[[Library, date | None], Iterable[Finding]]
 
 CHECKS: tuple[Check, ...] = (check_references, check_cautions, check_doses, check_sides, check_ladders)
-DATED_CHECKS: tuple[DatedCheck, ...] = ()
+DATED_CHECKS: tuple[DatedCheck, ...] = (check_review,)
 
 
 def check_library(

@@ -36,7 +36,7 @@ SETTINGS: Mapping[str, type[BaseModel]] = {
     "equipment.yml": Equipment,
     "words.yml": Words,
 }
-OTHER_FILES = {"addresses.lock"}
+OTHER_FILES = {"addresses.lock", "approved.lock"}
 _TRANSLATION = re.compile(r"^(?P<stem>.+)\.(?P<language>[a-z]{2})\.ya?ml$")
 
 
