@@ -6,8 +6,9 @@ bullet fragments are left out of both, as hospital guidance on scoring asks, and
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
+from operator import attrgetter
 from typing import Literal, TypeAlias
 
 from generator.reading.blocks import Block
@@ -71,43 +72,54 @@ def part_of(block: Block) -> Part:
     return "prose"
 
 
-def count(lines: Iterable[Line], leave_out: frozenset[tuple[int, int]] = frozenset()) -> Counts:
+_SUMS: Mapping[str, Callable[[WordFacts], int]] = {
+    "syllables": attrgetter("flesch"),
+    "syllables_digits": attrgetter("digits"),
+    "letters": attrgetter("letters"),
+    "strokes": attrgetter("strokes"),
+    "numbers": attrgetter("number"),
+}
+
+
+def count(lines: Sequence[Line], leave_out: frozenset[tuple[int, int]] = frozenset()) -> Counts:
     """Counts of some lines; `leave_out` holds (block, start) of words that do not count."""
-    total = dict.fromkeys((field.name for field in fields(Counts)), 0)
-    unique: set[str] = set()
+    if leave_out:
+        words = [
+            (facts, line, place)
+            for line in lines
+            for place, (token, facts) in enumerate(zip(line.sentence.words, line.facts, strict=True))
+            if (line.block, token.start) not in leave_out
+        ]
+    else:
+        words = [(facts, line, place) for line in lines for place, facts in enumerate(line.facts)]
+    all_facts = [facts for facts, _, _ in words]
+    syllables = [facts.syllables for facts in all_facts]
+    hard = _count_hard([word for word in words if word[0].fog_hard or not word[0].easy])
+    return Counts(
+        sentences=len(lines),
+        words=len(words),
+        monosyllables=syllables.count(1),
+        polysyllables=sum(number >= 3 for number in syllables),
+        unique_polysyllables=len({facts.lower for facts in all_facts if facts.syllables >= 3}),
+        four_syllables=sum(number >= 4 for number in syllables),
+        long_words=sum([facts.letters >= 7 for facts in all_facts]),
+        **{name: sum(map(get, all_facts)) for name, get in _SUMS.items()},
+        **hard,
+    )
+
+
+def _count_hard(words: list[tuple[WordFacts, Line, int]]) -> dict[str, int]:
+    """Hard and rare words: a name is hard once by Chall & Dale, never rare, and never hard by Gunning's rule."""
     names: set[str] = set()
-    for line in lines:
-        total["sentences"] += 1
-        for place, (token, facts) in enumerate(zip(line.sentence.words, line.facts, strict=True)):
-            if leave_out and (line.block, token.start) in leave_out:
-                continue
-            _add(total, facts)
-            if facts.syllables >= 3:
-                unique.add(facts.lower)
-            if facts.easy:
-                continue
-            named = line.is_name(place)
-            total["fog_hard"] += facts.fog_hard and not named
-            total["hard_words"] += not (named and facts.lower in names)
-            if named:
-                names.add(facts.lower)
-            elif facts.rare:
-                total["rare_words"] += 1
-    total["unique_polysyllables"] = len(unique)
-    return Counts(**total)
-
-
-def _add(total: dict[str, int], facts: WordFacts) -> None:
-    total["words"] += 1
-    total["syllables"] += facts.flesch
-    total["syllables_digits"] += facts.digits
-    total["letters"] += facts.letters
-    total["strokes"] += facts.strokes
-    total["monosyllables"] += facts.syllables == 1
-    total["polysyllables"] += facts.syllables >= 3
-    total["four_syllables"] += facts.syllables >= 4
-    total["long_words"] += facts.letters >= 7
-    total["numbers"] += facts.number
+    fog = hard = rare = 0
+    for facts, line, place in words:
+        named = line.is_name(place)
+        fog += facts.fog_hard and not named
+        hard += not facts.easy and not (named and facts.lower in names)
+        rare += facts.rare and not named
+        if named:
+            names.add(facts.lower)
+    return {"fog_hard": fog, "hard_words": hard, "rare_words": rare}
 
 
 def join(parts: Sequence[Counts], unique_polysyllables: int) -> Counts:

@@ -43,6 +43,7 @@ class WordFacts:
     fog_hard: bool
     rare: bool
     name: bool
+    parts: tuple[tuple[str, int, int], ...]
 
 
 @cache
@@ -75,6 +76,14 @@ def inflected_stems(word: str) -> tuple[str, ...]:
     return tuple(stems)
 
 
+def _parts(text: str) -> tuple[tuple[str, int, int], ...]:
+    pattern = r"\S+" if text[0].isdigit() else r"[^-‐‑/]+"
+    return tuple(
+        (match.group().lower().replace("’", "'"), match.start(), match.end())
+        for match in re.finditer(pattern, text)
+    )
+
+
 class Lexicon:
     """Word facts for one language under one clinic's word choices."""
 
@@ -83,7 +92,6 @@ class Lexicon:
         self._english = language(lang).code == "en"
         self._words = words
         self._facts: dict[str, WordFacts] = {}
-        self._parts: dict[str, tuple[tuple[str, int, int], ...]] = {}
         self._easy = (words.easy_list if words.easy_list is not None else shipped_easy_words()) | words.easy
         self._names = frozenset(part.lower() for name in words.names for part in name.split())
         self.counter = SyllableCounter(words.syllables, lambda word: word in common_words())
@@ -93,17 +101,6 @@ class Lexicon:
         found = self._facts.get(text)
         if found is None:
             found = self._facts[text] = self._look_up(text)
-        return found
-
-    def parts(self, text: str) -> tuple[tuple[str, int, int], ...]:
-        """A written word cut at hyphens and slashes: lower-case parts with their offsets; numbers stay whole."""
-        found = self._parts.get(text)
-        if found is None:
-            pattern = r"\S+" if text[0].isdigit() else r"[^-‐‑/]+"
-            found = self._parts[text] = tuple(
-                (match.group().lower().replace("’", "'"), match.start(), match.end())
-                for match in re.finditer(pattern, text)
-            )
         return found
 
     def zipf(self, word: str) -> float:
@@ -152,6 +149,7 @@ class Lexicon:
             and self._hard_by_gunning(lower, syllables),
             rare=zipf is not None and zipf < RARE_BELOW and not easy,
             name=name,
+            parts=_parts(text),
         )
 
     def _hard_by_gunning(self, word: str, syllables: int) -> bool:

@@ -53,8 +53,12 @@ class PhraseIndex(Generic[T]):
 
     def find(self, pieces: tuple[Piece, ...]) -> Iterator[Found[T]]:
         """Every phrase in the pieces of one sentence; at one place all that match are given, longest first."""
+        known = self._known
         for place, piece in enumerate(pieces):
-            for phrase in self._starting(piece.word):
+            starting = known.get(piece.word)
+            if starting is None:
+                starting = self._starting(piece.word)
+            for phrase in starting:
                 after = place + len(phrase.words)
                 if after > len(pieces):
                     continue
@@ -63,17 +67,13 @@ class PhraseIndex(Generic[T]):
                     yield Found(phrase, place, after, piece.start, pieces[after - 1].end)
 
     def _starting(self, word: str) -> tuple[Phrase[T], ...]:
-        known = self._known.get(word)
-        if known is None:
-            exact = list(self._index.get(word, ()))
-            others = [
-                phrase
-                for stem in dict.fromkeys(inflected_stems(word))
-                for phrase in self._index.get(stem, ())
-                if phrase.forms
-            ]
-            known = self._known[word] = tuple(sorted(exact + others, key=lambda phrase: -len(phrase.words)))
-        return known
+        """The phrases that may start with a written word, longest first; remembered."""
+        found = list(self._index.get(word, ()))
+        for stem in dict.fromkeys(inflected_stems(word)):
+            found.extend(phrase for phrase in self._index.get(stem, ()) if phrase.forms)
+        found.sort(key=lambda phrase: -len(phrase.words))
+        self._known[word] = tuple(found)
+        return self._known[word]
 
 
 def _same(listed: str, written: str, forms: bool) -> bool:

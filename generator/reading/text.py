@@ -59,7 +59,7 @@ class Use:
     explained: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Text:
     """All lines of a text in order, and what the clinic says about words.
 
@@ -75,6 +75,11 @@ class Text:
     known_words: frozenset[tuple[int, int]] = frozenset()
 
     @cached_property
+    def spoken(self) -> str:
+        """All lines in lower case, to see quickly what is not there."""
+        return "\n".join(line.spoken for line in self.lines)
+
+    @cached_property
     def by_block(self) -> Mapping[int, list[Line]]:
         """The lines of each block that has words."""
         found: dict[int, list[Line]] = {}
@@ -88,14 +93,16 @@ def prepare(blocks: tuple[Block, ...], lang: str, lexicon: Lexicon, words: WordC
     lines = []
     for index, block in enumerate(blocks):
         for sentence in sentences_of(block.text, lang, index):
-            facts = tuple(lexicon.facts(token.text) for token in sentence.words)
-            lines.append(Line(index, block.kind, block.text, sentence, facts, _pieces(sentence, lexicon)))
+            facts = tuple([lexicon.facts(token.text) for token in sentence.words])
+            lines.append(Line(index, block.kind, block.text, sentence, facts, _pieces(sentence, facts)))
     return Text(lang, blocks, tuple(lines), lexicon, words)
 
 
-def _pieces(sentence: Sentence, lexicon: Lexicon) -> tuple[Piece, ...]:
-    pieces = []
-    for token in sentence.words:
-        for word, start, end in lexicon.parts(token.text):
-            pieces.append(Piece(word, token.start + start, token.start + end))
-    return tuple(pieces)
+def _pieces(sentence: Sentence, facts: tuple[WordFacts, ...]) -> tuple[Piece, ...]:
+    return tuple(
+        [
+            Piece(word, token.start + start, token.start + end)
+            for token, about in zip(sentence.words, facts, strict=True)
+            for word, start, end in about.parts
+        ]
+    )

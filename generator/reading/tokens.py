@@ -38,7 +38,8 @@ class Sentence:
 # An inner stop joins only digits (2.5), single letters (U.S, p.m) and the parts of an address.
 _WORD = re.compile(
     r"""
-    (?:https?://|www\.)[^\s,;)>\]]*[^\s.,;:!?)>\]]          # web address
+    [^\W\d_]+(?=[\s,;!?]|[.:)](?:\s|$)|$)                      # a plain word, the usual case
+    | (?:https?://|www\.)[^\s,;)>\]]*[^\s.,;:!?)>\]]          # web address
     | [\w.+-]+@[\w-]+(?:\.[\w-]+)+                           # mail address
     | (?:[^\W\d_]\.){2,}(?:[^\W\d_](?![^\W_]))?              # U.S. e.g. p.m.
     | [£$€]?\d+(?:[.,:/–-]\d+)*(?:[-–/]?[^\W\d_]+|[%°])*     # 30-60, 2.5, 3/10, 10:30, 90°, 20kg, 3-inch
@@ -73,8 +74,8 @@ def _stops(lang: str) -> _Stops:
 
 def words_of(text: str) -> list[Token]:
     """The written words of a text with their places, list marks left out."""
+    tokens = [Token(match.group(), *match.span()) for match in _WORD.finditer(text)]
     marks = [match.span() for match in _LINE_MARK.finditer(text)]
-    tokens = [Token(match.group(), match.start(), match.end()) for match in _WORD.finditer(text)]
     if marks:
         tokens = [token for token in tokens if not any(a <= token.start < b for a, b in marks)]
     return tokens

@@ -11,6 +11,7 @@ from generator.reading.marks import Level
 from generator.reading.rules.model import Hit, Rule, check
 from generator.reading.text import Line, Text
 
+WEIGHT_OF_HARD_WORD = 3
 _ITEM_ENDS = re.compile(r"[,;:]")
 
 
@@ -36,7 +37,9 @@ def length_without_list(line: Line) -> int:
     words = line.sentence.words
     sizes: list[int] = []
     begin = line.sentence.start
-    ends = [m.start() for m in _ITEM_ENDS.finditer(line.text, begin, line.sentence.end)]
+    ends = [match.start() for match in _ITEM_ENDS.finditer(line.text, begin, line.sentence.end)]
+    if len(ends) < 2:
+        return len(words)
     for end in [*ends, line.sentence.end]:
         sizes.append(sum(begin <= token.start < end for token in words))
         begin = end
@@ -46,7 +49,7 @@ def length_without_list(line: Line) -> int:
 
 def sentence_weight(line: Line, text: Text) -> int:
     """How hard a sentence is: its words plus three for each different hard word (own measure, no source)."""
-    return length_without_list(line) + 3 * len(hard_words(line, text))
+    return length_without_list(line) + WEIGHT_OF_HARD_WORD * len(hard_words(line, text))
 
 
 @check("hard_sentence")
@@ -58,7 +61,7 @@ def hard_sentence(text: Text, rule: Rule) -> Iterator[Hit]:
         if line.kind not in rule.scope or length <= settings["never_up_to"]:
             continue
         words = hard_words(line, text)
-        weight = length_without_list(line) + 3 * len(words)
+        weight = length_without_list(line) + WEIGHT_OF_HARD_WORD * len(words)
         if weight < settings["hard"] or len(words) < settings["fewest_hard_words"]:
             continue
         values = {"words": length, "hard": ", ".join(words)}

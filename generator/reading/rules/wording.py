@@ -21,8 +21,10 @@ def pattern(text: Text, rule: Rule) -> Iterator[Hit]:
     """A regular expression on the sentence in lower case; `needs` are strings of which one must be there."""
     settings: Any = rule.settings
     needs: list[str] = settings.get("needs", [])
+    if needs and not any(need in text.spoken for need in needs):
+        return
     for line in text.lines:
-        if line.kind not in rule.scope or (needs and not any(need in line.spoken for need in needs)):
+        if line.kind not in rule.scope:
             continue
         for match in _compiled(settings["pattern"]).finditer(line.spoken):
             start = line.sentence.start + match.start()

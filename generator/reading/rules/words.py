@@ -59,31 +59,37 @@ def _phrases(words: WordChoices) -> Iterator[Phrase[Entry]]:
                     yield Phrase(tuple(phrase.replace("-", " ").split()), row.get("forms", True), entry)
 
 
+_FOUND: WeakKeyDictionary[Text, Mapping[str, list[tuple[Line, Found[Entry]]]]] = WeakKeyDictionary()
+
+
+def _found(text: Text) -> Mapping[str, list[tuple[Line, Found[Entry]]]]:
+    """All listed phrases of a text by rule; all phrase rules share one walk."""
+    found = _FOUND.get(text)
+    if found is None:
+        found = _FOUND[text] = {}
+        index = _index(text.words)
+        for line in text.lines:
+            for hit in index.find(line.pieces):
+                found.setdefault(hit.phrase.value.rule, []).append((line, hit))
+    return found
+
+
 @check("phrases")
 def phrases(text: Text, rule: Rule) -> Iterator[Hit]:
     """Listed words and phrases with what to say instead."""
-    index = _index(text.words)
     seen: set[str] = set()
     once = rule.settings.get("once", False)
-    for number, line in enumerate(text.lines):
-        if line.kind not in rule.scope:
+    last: tuple[Line, int] | None = None
+    for line, found in _found(text).get(rule.id, ()):
+        overlaps = last is not None and last[0] is line and found.first < last[1]
+        if line.kind not in rule.scope or overlaps or _fine_here(line, found) or _is_known(text, line, found):
             continue
-        after = 0
-        for found in index.find(line.pieces):
-            entry = found.phrase.value
-            if (
-                entry.rule != rule.id
-                or found.first < after
-                or _fine_here(line, found)
-                or _is_known(text, line, found)
-            ):
-                continue
-            after = found.after
-            words = " ".join(found.phrase.words)
-            if once and words in seen:
-                continue
-            seen.add(words)
-            yield _hit(text.lines[number], found)
+        last = (line, found.after)
+        words = " ".join(found.phrase.words)
+        if once and words in seen:
+            continue
+        seen.add(words)
+        yield _hit(line, found)
 
 
 def _is_known(text: Text, line: Line, found: Found[Entry]) -> bool:
@@ -164,8 +170,10 @@ def abbreviation(text: Text, rule: Rule) -> Iterator[Hit]:
     meanings: Mapping[str, str] = rule.settings["meanings"]
     seen: set[str] = set()
     for line in text.lines:
+        if line.kind not in rule.scope or not any(token.text[1:2].isupper() for token in line.sentence.words):
+            continue
         capitals = [_bare(token.text) for token in line.sentence.words]
-        if line.kind not in rule.scope or _shouted(capitals):
+        if _shouted(capitals):
             continue
         for token, bare in zip(line.sentence.words, capitals, strict=True):
             if bare in seen or not _is_abbreviation(bare) or bare in known or text.lexicon.easy(bare.lower()):
@@ -180,6 +188,7 @@ def abbreviation(text: Text, rule: Rule) -> Iterator[Hit]:
 
 
 def _bare(word: str) -> str:
+    """The capitals of an abbreviation without stops, plural or possessive ending; other words as they are."""
     return (
         word.replace(".", "").removesuffix("’s").removesuffix("'s").removesuffix("s")
         if word[:2].isupper()
