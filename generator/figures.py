@@ -14,7 +14,10 @@ from functools import lru_cache
 from multiprocessing import get_context
 from typing import Any
 
-import diagrams
+from diagrams.describe import describe
+from diagrams.draw import draw_figure
+from diagrams.solve import solve_figure
+from diagrams.solved import SolvedFigure
 from diagrams.spec import FigureSpec
 from generator.library import Exercise, Side
 from generator.store import Store, code_key, content_key
@@ -115,25 +118,25 @@ def _draw_all(orders: Sequence[Order]) -> list[dict[str, Any]]:
 
 
 @lru_cache(maxsize=64)
-def _solved(figure: str, affected: Side) -> diagrams.SolvedFigure:
-    return diagrams.solve_figure(FigureSpec.model_validate_json(figure), affected)
+def _solved(figure: str, affected: Side) -> SolvedFigure:
+    return solve_figure(FigureSpec.model_validate_json(figure), affected)
 
 
 def draw_order(order: Order) -> dict[str, Any]:
     """Solve and draw one figure: a pure function of the order, as plain data."""
     solved = _solved(order.figure, order.affected)
-    drawing = diagrams.draw_figure(solved)
+    drawing = draw_figure(solved)
     words = {"affected": order.affected_word, "other": order.other_word}
-    alts = diagrams.describe(solved, order.language, words)
+    alts = describe(solved, order.language, words)
     problems = [*solved.problems, *drawing.problems]
     return {
         "svgs": [
-            drawing.panel_svg(i, title=alt, desc=None, id_prefix=f"{order.id_prefix}{i + 1}-")
+            drawing.panel_svg(i, title=alt, id_prefix=f"{order.id_prefix}{i + 1}-")
             for i, alt in enumerate(alts)
         ],
         "alts": alts,
-        "thumbnail": drawing.thumbnail_svg(),
-        "motion": drawing.motion_svg() if len(solved.poses) > 1 else None,
+        "thumbnail": drawing.panel_svg(len(alts) - 1),
+        "motion": None,
         "problems": [
             {
                 "code": problem.code,

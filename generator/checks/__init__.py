@@ -10,9 +10,12 @@ from collections.abc import Callable, Iterable
 from datetime import date
 
 from generator.checks.cautions import check_cautions
+from generator.checks.cut_sentences import check_cut_sentences
 from generator.checks.dose import check_doses
+from generator.checks.figures import check_figures
 from generator.checks.ladders import check_ladders
 from generator.checks.reading import check_reading
+from generator.checks.record import check_record
 from generator.checks.references import check_references
 from generator.checks.review import check_review
 from generator.checks.sides import check_sides
@@ -24,7 +27,14 @@ from generator.store import Store
 Check = Callable[[Library], Iterable[Finding]]
 DatedCheck = Callable[[Library, date | None], Iterable[Finding]]
 
-CHECKS: tuple[Check, ...] = (check_references, check_cautions, check_doses, check_sides, check_ladders)
+CHECKS: tuple[Check, ...] = (
+    check_references,
+    check_cautions,
+    check_doses,
+    check_sides,
+    check_ladders,
+    check_record,
+)
 DATED_CHECKS: tuple[DatedCheck, ...] = (check_review,)
 
 
@@ -45,4 +55,5 @@ def check_library(
         for dated in DATED_CHECKS:
             findings.extend(dated(library, today))
         findings.extend(check_reading(library, store))
+        findings.extend(check_figures(library, figures))
     return in_order(findings)

@@ -8,7 +8,7 @@ as whole documents or as bodies for another theme.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
@@ -17,11 +17,14 @@ from xml.sax.saxutils import escape
 
 import generator
 from generator.checks import check_library
+from generator.clinical.voice import voice_for
 from generator.figures import Figures
 from generator.findings import Finding, has_errors, in_order
-from generator.library import Library, load_library
+from generator.library import Exercise, Library, Side, load_library
 from generator.library.load import Memo
+from generator.library.translate import in_language
 from generator.pages import SiteContext, SitePage, render_page, site_assets, site_pages
+from generator.pages.exercise_view import SIDES
 from generator.pages.moved import redirect_page
 from generator.publish import addresses
 from generator.publish.figure_source import FigureShelf
@@ -132,6 +135,7 @@ class Workshop:
             self._store.save()
             return None, findings
         shelf = FigureShelf(self._figures)
+        shelf.prepare(_figures_of(library))
         context = SiteContext(library, shelf, name_files=name_files, preview=preview)
         pages = site_pages(context)
         compared = addresses.compare(self._lock(), addresses.addresses_of(pages))
@@ -145,6 +149,18 @@ class Workshop:
     def _lock(self) -> str:
         file = self._content / addresses.LOCK_FILE
         return file.read_text("utf-8", errors="replace") if file.exists() else ""
+
+
+def _figures_of(library: Library) -> Iterator[tuple[Exercise, Side | None, str, Mapping[str, str]]]:
+    """Name every figure the pages will ask for, so that the new ones are drawn together."""
+    for language in library.settings.languages:
+        for code in library.published():
+            exercise = in_language(library, code, language)
+            if exercise is None:
+                continue
+            for side in SIDES if exercise.sides == "one" else (None,):
+                voice = voice_for(library, exercise, side, language)
+                yield exercise, side, language, {name: voice.word(name)[0] for name in ("affected", "other")}
 
 
 def sitemap(pages: Iterable[SitePage], site: str) -> str:

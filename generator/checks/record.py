@@ -1,0 +1,41 @@
+"""The record: fields that published instruments ask for and an entry does not have."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from generator.clinical.record import RecordLine, record
+from generator.findings import Finding
+from generator.library import Library
+
+FIELDS = {
+    "captions": ("figure", "poses"),
+    "described": ("figure", "poses"),
+    "equipment": ("equipment",),
+    "in_collection": ("code",),
+    "progress_rule": ("harder",),
+    "roles": ("review",),
+    "short_lists": ("steps",),
+    "sources": ("sources",),
+    "start_rule": ("suits",),
+    "stop_rules": ("feelings", "stop"),
+}
+"""Where to mend what a test of the record finds missing."""
+
+
+def check_record(library: Library) -> Iterator[Finding]:
+    """Say once for each missing field which items of which instruments ask for it."""
+    for loaded in library.published().values():
+        gaps: dict[str, list[RecordLine]] = {}
+        for line in record(library, loaded.entry):
+            if line.state == "not_met":
+                gaps.setdefault(line.test, []).append(line)
+        for test, lines in gaps.items():
+            items = ", ".join(f"{line.instrument} {line.item}" for line in lines)
+            yield Finding(
+                "note",
+                "record-gap",
+                f"The record is open on {items}: {lines[0].says.lower()}.",
+                f"What is looked for: {lines[0].because}",
+                loaded.source.place(FIELDS.get(test, ()), key=True),
+            )
