@@ -28,6 +28,9 @@ _TRUNK_SHARE = {
     "side_bend": (0.5, 0.5),
     "rotation": (0.2, 0.8),
 }
+_HEAD_MOVES = {
+    f"{part}.{word}" for part in ("neck", "lumbar", "thoracic") for word in ("flexion", "side_bend_right")
+}
 _SCAPTION_PLANE = 35.0  # degrees forward of the frontal plane (AAOS names 30-40)
 
 
@@ -54,6 +57,8 @@ class Touch:
     def limb(self) -> str:
         """Return which chain it ends: arm_right, leg_left, head, trunk."""
         segment = part_rows()[self.part]["samples"][0][0]
+        if self.part in ("hip", "buttock", "outer hip"):
+            return "trunk"
         if segment in ("hand", "fingers", "forearm", "upper_arm"):
             return f"arm_{self.side}"
         if segment in ("thigh", "shank", "foot", "toes"):
@@ -131,7 +136,8 @@ def _shoulder(side: Side, given: dict[str, float]) -> dict[str, float]:
     return result
 
 
-def _limb(side: Side, limb: Limb) -> dict[str, float]:
+def limb_angles(side: Side, limb: Limb) -> dict[str, float]:
+    """Return an author's joint words for one limb as degrees by motion name."""
     out: dict[str, float] = {}
     for joint in Limb.model_fields:
         model = getattr(limb, joint)
@@ -200,7 +206,7 @@ def read_joints(joints: Joints) -> tuple[dict[str, float], dict[str, tuple[str, 
             for joint in Limb.model_fields:
                 model = getattr(limb, joint)
                 if model is not None:
-                    take(_limb(side, Limb(**{joint: model})), key, joint)
+                    take(limb_angles(side, Limb(**{joint: model})), key, joint)
     for key in ("trunk", "lumbar", "thoracic", "neck"):
         spine = getattr(joints, key)
         if spine is not None:
@@ -223,7 +229,7 @@ def posture_angles(posture: str, lead: Side) -> dict[str, float]:
             ("left", "right") if key == "both" else ((lead,) if key == "lead" else (opposite(lead),))
         )
         for side in sides:
-            out.update(_limb(side, limb))
+            out.update(limb_angles(side, limb))
     axial = {k: v for k, v in rows.items() if k in Joints.model_fields and k != "both"}
     turned = dict(axial)
     angles, _ = read_joints(Joints.model_validate(turned))
@@ -343,7 +349,7 @@ def _kept(touches: tuple[Touch, ...], said: Mapping[str, float], row: Mapping[st
             if touch.side not in stated_arm:
                 out.append(touch)
         elif limb == "head":
-            if not {"neck.flexion", "neck.side_bend_right", "lumbar.flexion", "thoracic.flexion"} & set(said):
+            if not _HEAD_MOVES & set(said):
                 out.append(touch)
         elif touch.part in ("upper back", "chest", "lower back"):
             if not {"lumbar.flexion", "thoracic.flexion"} & set(said):

@@ -22,6 +22,7 @@ from diagrams.body import BASES, SIDES, Array, Kinematics, Side, forward, posed,
 from diagrams.checks import check_figure, check_world
 from diagrams.contacts import (
     PALM_AT,
+    Plane,
     facing,
     heading_error,
     heading_rows,
@@ -37,7 +38,7 @@ from diagrams.contacts import (
 from diagrams.least_squares import Balance, Rows, Task, minimise
 from diagrams.mirror import mirror_pose, mirror_problem, swap_spec
 from diagrams.places import UP, World, make_world, samples, segment_number
-from diagrams.pose import State, Touch, first_state, next_state
+from diagrams.pose import State, Touch, first_state, limb_angles, next_state
 from diagrams.props import (
     Scene,
     body_samples,
@@ -51,7 +52,7 @@ from diagrams.props import (
     sample_places,
 )
 from diagrams.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
-from diagrams.spec import FigureSpec
+from diagrams.spec import FigureSpec, Limb
 from diagrams.support import margin, outline
 from diagrams.words import read_part, sides_of
 
@@ -59,9 +60,9 @@ from diagrams.words import read_part, sides_of
 # girdle, easy limbs, so that a reaching arm does not bend the back).
 _STIFFNESS = {
     "root": 1.0,
-    "pelvis": 4.0,
-    "lumbar": 4.0,
-    "thoracic": 5.0,
+    "pelvis": 3.0,
+    "lumbar": 7.0,
+    "thoracic": 9.0,
     "neck": 4.0,
     "shoulder_girdle": 4.0,
     "shoulder": 1.0,
@@ -75,7 +76,21 @@ _STIFFNESS = {
     "toes": 2.0,
 }
 _PULL = 0.02
+_GAP = 0.035  # H; nearer than this a part comes down on what lies under it
 _LAST_PULL = 0.15  # share of the pull in the last solve
+# Half widths of what rests on the ground (ANSUR II: foot breadth 0.058, heel 0.041; hand 0.05).
+_BREADTH = {
+    "foot": 0.024,
+    "toes": 0.024,
+    "hand": 0.020,
+    "fingers": 0.015,
+    "shank": 0.025,
+    "thigh": 0.04,
+    "head": 0.03,
+    "pelvis": 0.09,
+    "lumbar": 0.08,
+    "thorax_mid": 0.08,
+}
 _POINTS_ABOVE = (
     "head_centre",
     "spine_2",
@@ -318,9 +333,28 @@ def _later_rows(
                     level = axis - plane.normal * (plane.normal @ axis)
                     if np.linalg.norm(level) > 0.9:
                         rows.add((sample.segment, sample.at), level, float(level @ there_at))
+        rows.extend(_within_rows(touch, plane, placed))
     rows.extend(_held_rows(now, world, scenes))
     rows.extend(_outside_rows(now, placed, world))
-    return rows, _balance(now, world)
+    return rows, _balance(now, before, world)
+
+
+def _within_rows(touch: Touch, plane: Plane, placed: Mapping[str, PlacedProp]) -> Rows:
+    """Return one-sided rows that keep what rests on a prop inside the edges of its top."""
+    rows = Rows()
+    prop = placed.get(plane.thing.name) if plane.thing is not None else None
+    if prop is None or plane.normal[1] < 0.5 or not prop.blocks:
+        return rows
+    block = prop.blocks[0]
+    for sample in samples(touch.part, touch.side):
+        for axis in (0, 2):
+            way = block.axes[:, axis]
+            reach = float(block.half[axis])
+            middle = float(way @ block.centre)
+            here = (sample.segment, sample.at)
+            rows.add(here, way, middle - reach, one_sided=True)
+            rows.add(here, -way, -middle - reach, one_sided=True)
+    return rows
 
 
 def _stays(touch: Touch, now: _Solved, before: _Solved | None) -> Kinematics | None:
@@ -407,12 +441,12 @@ def _outside_rows(now: _Solved, placed: Mapping[str, PlacedProp], world: World) 
     return rows
 
 
-def _balance(now: _Solved, world: World) -> Balance | None:
+def _balance(now: _Solved, before: _Solved | None, world: World) -> Balance | None:
     """Return the wish that the mass centre stays over what stands on the floor."""
     if not now.state.row.get("balance"):
         return None
     points = [
-        now.kin.place(s.segment, s.at)
+        (_stays(touch, now, before) or now.kin).place(s.segment, s.at)
         for touch in now.state.touches
         if (plane := plane_of(touch, world)) is not None and plane.normal[1] > 0.5
         for s in samples(touch.part, touch.side)
@@ -438,6 +472,7 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
     base = BASES[name]
     wanted = _wanted(state, before, world)
     frozen = _frozen(state)
+    _reach(state, world, wanted)
     _grip(state, world, wanted)
     _stand_walls(state, world, forward(wanted, base), base)
     low, high = _limits(state, wanted, _loaded(state, world))
@@ -446,6 +481,11 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
     task = Task(base, own.pack(), wanted, pull, low, high, frozen)
     first = minimise(task, wanted)
     now = _Solved(state, base, name, first.q, forward(first.q, base), first.steps, frozen)
+    rolled = _rolled_feet(now, world)
+    if rolled != state:
+        own = _own_rows(rolled, world, base)
+        again = minimise(replace(task, rows=own.pack()), first.q)
+        now = replace(now, state=rolled, q=again.q, kin=forward(again.q, base), steps=now.steps + again.steps)
     rows_before = -1
     for _ in range(3):
         scenes = [Scene(s.state, s.kin, s.base) for s in (*done, now)]
@@ -463,6 +503,44 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
     return replace(now, q=q, kin=forward(q, base))
 
 
+def _reach(state: State, world: World, wanted: Array) -> None:
+    """Lift an arm towards a wall, table or worktop that its hand touches, when the author states none of its angles."""
+    body = skeleton()
+    for touch in state.touches:
+        thing = world.find(touch.place)
+        if (
+            thing is None
+            or touch.side is None
+            or touch.part != "hand"
+            or not touch.author
+            or touch.kind != "on"
+        ):
+            continue
+        arm = (f"shoulder_{touch.side}", f"elbow_{touch.side}")
+        if "reach" in thing.row and not any(name.startswith(arm) for name in state.stated):
+            for name, value in limb_angles(touch.side, Limb.model_validate(thing.row["reach"])).items():
+                wanted[body.index[name]] = np.radians(value)
+
+
+def _rolled_feet(now: _Solved, world: World) -> State:
+    """Let a foot whose leg is stated throughout roll on to its heel or toes when it cannot lie flat."""
+    touches = list(now.state.touches)
+    for i, touch in enumerate(touches):
+        stated = all(
+            f"{joint}_{touch.side}" in {n.split(".")[0] for n in now.state.stated}
+            for joint in ("hip", "knee")
+        )
+        plane = plane_of(touch, world)
+        if touch.part != "foot" or touch.author or plane is None or not stated:
+            continue
+        heights = [
+            float(now.kin.place(s.segment, s.at)[1]) - plane.value for s in samples("foot", touch.side)
+        ]
+        if max(abs(h) for h in heights) > 0.004:
+            touches[i] = replace(touch, part="heel" if heights[0] < heights[1] else "toe")
+    return replace(now.state, touches=tuple(touches))
+
+
 def _grip(state: State, world: World, wanted: Array) -> None:
     """Close the fingers of a hand that holds something."""
     body = skeleton()
@@ -477,9 +555,15 @@ def _grip(state: State, world: World, wanted: Array) -> None:
 
 
 def _with_props(state: State, world: World) -> State:
-    """Add the contacts that props bring: what lies under a part carries it."""
+    """Add the contacts that props bring: what lies under a part carries it.
+
+    A prop that the posture itself does not come near (a cushion on the calves, a towel under a raised elbow) only
+    fills the gap: it is hung where the part is.
+    """
     extra: list[Touch] = []
     kept = list(state.touches)
+    base = BASES[base_name(state)]
+    kin = forward(_wanted(state, None, world), base)
     for thing in world.things:
         prop = thing.prop
         if prop is None or prop.under is None:
@@ -487,12 +571,14 @@ def _with_props(state: State, world: World) -> State:
         named = read_part(prop.under)
         for side in sides_of(named.side, "right", state.lead) or (None,):
             touch = Touch(named.part, side, thing.name.lower(), "on", author=True, path=thing.path)
-            if touch.limb.startswith("arm") and thing.kind in ("towel", "cushion", "pillow"):
+            low = min(float(kin.place(s.segment, s.at)[1]) - s.radius for s in samples(named.part, side))
+            if low - thing.top > _GAP:
+                thing.base = max(thing.base, low - thing.size[1])
                 continue
             if any(t.name == touch.name and t.author for t in kept):
                 continue
             kept = [
-                t for t in kept if t.author or not (t.name == touch.name or (t.limb == touch.limb == "head"))
+                t for t in kept if t.author or not (t.name == touch.name or t.limb == touch.limb == "head")
             ]
             extra.append(touch)
     return replace(state, touches=(*kept, *extra))
@@ -520,7 +606,14 @@ def _finish(
             carried = place_carried(thing, scene, fixed.get(thing.name))
             if carried is not None:
                 props.append(carried)
-    resting = [p for c in contacts if c.carries for p in c.points]
+    resting = [
+        point + sign * _BREADTH.get(segment.removesuffix("_left").removesuffix("_right"), 0.0) * across
+        for c in contacts
+        if c.carries
+        for point, segment in zip(c.points, c.segments, strict=True)
+        for sign in (-1, 1)
+        for across in (result.frames[segment][:, 2],)
+    ]
     polygon = outline(resting)
     low, high = _limits(solved.state, solved.q, set())
     angles = result.angles
