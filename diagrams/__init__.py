@@ -4,3 +4,37 @@ The way through: `spec.FigureSpec` reads what an author wrote, `solve.solve_figu
 `draw.draw_figure` chooses a view and makes display lists, and a `Drawing` writes them as SVG, PNG or a moving
 picture; `describe` says the same in words. `figure` does all of it in one call.
 """
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from diagrams.body import Side
+from diagrams.describe import describe
+from diagrams.draw import Drawing, draw_figure
+from diagrams.solve import solve_figure
+from diagrams.solved import Problem, SolvedFigure
+from diagrams.spec import FigureSpec
+
+
+def figure(spec: FigureSpec | Mapping[str, Any], *, affected: Side = "right", style: str = "screen") -> Drawing:
+    """Draw a figure from an author's mapping for one affected side.
+
+    `drawing.problems` holds what is wrong with pose and view. Raises pydantic.ValidationError when the mapping is not
+    in the figure language, KeyError for an unknown style.
+    """
+    read = spec if isinstance(spec, FigureSpec) else FigureSpec.model_validate(spec)
+    return draw_figure(solve_figure(read, affected), style=style)
+
+
+__all__ = [
+    "Drawing",
+    "FigureSpec",
+    "Problem",
+    "SolvedFigure",
+    "describe",
+    "draw_figure",
+    "figure",
+    "solve_figure",
+]

@@ -23,11 +23,16 @@ from diagrams.raster import draw_png
 from diagrams.solved import Problem, SolvedFigure, SolvedPose
 from diagrams.style import STYLES, Style
 from diagrams.svg import draw_svg
-from diagrams.view import NAMES, SEGMENTS, choose_view, important_segments, near_side, view_problems
+from diagrams.view import SEGMENTS, choose_view, figure_motions, near_side, view_problems
+from diagrams.words import part_rows, read_part
 
 SCALE = 300.0
 """User units to a body's height, for every figure."""
 MARGIN = 10.0
+LEG_JOINTS = {"hip", "knee", "ankle", "toes"}
+LEG_SEGMENTS = {"thigh", "shank", "foot", "toes", "pelvis"}
+LEADING_POSTURES = {"step_standing", "split_stance", "half_kneeling"}
+"""Postures in which one leg does the work although no joint is stated."""
 GAP = 28.0
 """Space between two panels side by side."""
 
@@ -80,7 +85,7 @@ def draw_figure(solved: SolvedFigure, *, style: str = "screen") -> Drawing:
     elif frame.bottom < 6:
         frame = Box(frame.left, frame.top, frame.right, 6.0)
         pictures = [picture.with_frame(frame) for picture in pictures]
-    return Drawing(tuple(pictures), camera, tuple(problems), solved, style)
+    return Drawing(tuple(pictures), camera, (*solved.problems, *problems), solved, style)
 
 
 def figure_look(solved: SolvedFigure, camera: Camera) -> Look:
@@ -94,28 +99,27 @@ def figure_look(solved: SolvedFigure, camera: Camera) -> Look:
 
 
 def affected_limbs(solved: SolvedFigure) -> frozenset[str]:
-    """Return the limbs of the affected side that the figure is about: leg_right, arm_left ..."""
-    text = solved.spec.model_dump(exclude_none=True, exclude_defaults=True)
-    if not _speaks_of(text, "affected") and "lead" not in str(text):
-        return frozenset()
+    """Return the limbs of the affected side that the author's words are about: leg_right, arm_left ..."""
     side = solved.affected
-    limbs: set[str] = set()
-    for name in important_segments(solved):
-        if name.endswith(side):
-            kind = name.rpartition("_")[0]
-            limbs.add(f"{'leg' if kind in {'thigh', 'shank', 'foot'} else 'arm'}_{side}")
-    return frozenset(limbs)
-
-
-def _speaks_of(value: object, word: str) -> bool:
-    """Whether a key or a text of the author's mapping holds a word; captions do not count."""
-    if isinstance(value, dict):
-        return any(
-            key == word or (key != "caption" and _speaks_of(item, word)) for key, item in value.items()
-        )
-    if isinstance(value, list | tuple):
-        return any(_speaks_of(item, word) for item in value)
-    return isinstance(value, str) and word in value
+    kinds: set[str] = set()
+    spec = solved.spec
+    for pose in spec.poses:
+        limb = pose.joints.affected if pose.joints else None
+        if limb:
+            stated = set(limb.model_dump(exclude_none=True))
+            kinds |= {"leg"} if stated & LEG_JOINTS else set()
+            kinds |= {"arm"} if stated - LEG_JOINTS else set()
+    parts = [contact.part for pose in spec.poses for contact in pose.contacts]
+    parts += [d.level or d.vertical or "" for pose in spec.poses for d in pose.directions]
+    parts += [*spec.arrow, *spec.highlight, spec.angle.joint if spec.angle else ""]
+    parts += [text for prop in spec.props for text in (prop.under, prop.around, prop.held_by) if text]
+    for text in parts:
+        if text.startswith("affected"):
+            segment = part_rows()[read_part(text).part]["samples"][0][0]
+            kinds.add("leg" if segment in LEG_SEGMENTS else "arm")
+    if not kinds and spec.poses[0].posture in LEADING_POSTURES:
+        kinds.add("leg")
+    return frozenset(f"{kind}_{side}" for kind in kinds)
 
 
 def _scene(
@@ -192,24 +196,61 @@ def trails(solved: SolvedFigure, number: int) -> list[Trail]:
             for one, two in zip(first, last, strict=True):
                 found.append(_trail(before, after, (one[0] + one[1]) / 2, (two[0] + two[1]) / 2, one[2], one[3]))
     else:
-        found = _moving_most(before, after)
+        found = _moving_most(solved, before, after)
     return [trail for trail in found if np.linalg.norm(trail.places[-1] - trail.places[0]) > 0.012]
 
 
-def _moving_most(before: SolvedPose, after: SolvedPose) -> list[Trail]:
-    """The end that moves most; a second arrow only for another limb that moves nearly as far."""
-    ends = [("foot", "ankle", 0.03), ("hand", "wrist", 0.025)]
+# For a joint that moves: the places that may carry the arrow, with the segment they ride on and its half thickness.
+ARROW_ENDS: dict[str, tuple[tuple[str, str, float], ...]] = {
+    "leg": (("ankle", "foot", 0.030), ("knee", "shank", 0.036)),
+    "foot": (("toe", "toes", 0.016), ("heel", "foot", 0.016)),
+    "arm": (("wrist", "hand", 0.026), ("elbow", "forearm", 0.024)),
+    "hand": (("fingertip", "fingers", 0.016),),
+    "girdle": (("shoulder", "upper_arm", 0.034),),
+}
+ARROW_OF_JOINT = {
+    "hip": "leg",
+    "knee": "leg",
+    "ankle": "foot",
+    "toes": "foot",
+    "shoulder": "arm",
+    "elbow": "arm",
+    "shoulder_girdle": "girdle",
+    "forearm": "hand",
+    "wrist": "hand",
+    "fingers": "hand",
+}
+WHOLE_BODY = 0.06
+"""Path of the pelvis (H) above which the whole body moves."""
+
+
+def _moving_most(solved: SolvedFigure, before: SolvedPose, after: SolvedPose) -> list[Trail]:
+    """The end that moves most among those the figure is about."""
     rows: list[tuple[float, Trail]] = []
-    for side in SIDES:
-        for segment, point, radius in ends:
-            name = f"{point}_{side}"
-            a, b = before.posed.points[name], after.posed.points[name]
-            rows.append((float(np.linalg.norm(b - a)), _trail(before, after, a, b, radius, f"{segment}_{side}")))
-    for segment, point, radius in (("head", "head_centre", 0.075), ("pelvis", "pelvis_mid", 0.07)):
+
+    def add(point: str, segment: str, radius: float, worth: float = 1.0) -> None:
         a, b = before.posed.points[point], after.posed.points[point]
-        rows.append((float(np.linalg.norm(b - a)) * 0.9, _trail(before, after, a, b, radius, segment)))
+        rows.append((float(np.linalg.norm(b - a)) * worth, _trail(before, after, a, b, radius, segment)))
+
+    for motion in figure_motions(solved):
+        joint = motion.split(".", maxsplit=1)[0]
+        side = next((s for s in SIDES if joint.endswith(f"_{s}")), None)
+        if side:
+            # The affected side speaks first: the other only carries the arrow when it alone moves.
+            worth = 1.0 if side == solved.affected else 0.6
+            for point, segment, radius in ARROW_ENDS[ARROW_OF_JOINT[joint.removesuffix(f"_{side}")]]:
+                add(f"{point}_{side}", f"{segment}_{side}", radius, worth)
+        elif joint == "neck":
+            add("head_centre", "head", 0.075)
+        else:
+            for one in SIDES:
+                add(f"shoulder_{one}", "thorax", 0.045, 1.0 if one == solved.affected else 0.9)
+    pelvis = float(np.linalg.norm(after.posed.points["pelvis_mid"] - before.posed.points["pelvis_mid"]))
+    if pelvis > WHOLE_BODY:
+        rows.clear()
+        add("pelvis_mid", "pelvis", 0.08)
     rows.sort(key=lambda row: -row[0])
-    return [rows[0][1]] if rows[0][0] > 0.02 else []
+    return [rows[0][1]] if rows and rows[0][0] > 0.02 else []
 
 
 def _trail(before: SolvedPose, after: SolvedPose, start: Vec, end: Vec, radius: float, segment: str) -> Trail:
@@ -220,4 +261,3 @@ def _trail(before: SolvedPose, after: SolvedPose, start: Vec, end: Vec, radius: 
 
 
 __all__ = ["GAP", "SCALE", "Drawing", "Sequence", "Side", "affected_limbs", "draw_figure", "near_side"]
-_ = NAMES

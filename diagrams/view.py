@@ -12,15 +12,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagrams.body import SIDES, Posed
 from diagrams.camera import BodyAxes, Camera, Vec, body_axes, camera_at, candidates, named_camera
 from diagrams.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
 
-GOOD_ENOUGH = 1.02
+GOOD_ENOUGH = 1.0
 """A plain view this clear (of 1.1) is taken without trying the others."""
 PLAIN_BONUS = 0.10
 """Head start of exact side and front views (chosen so that the score agrees with the eye; no source)."""
+LEAST_TURN = 3.0
+"""Degrees a motion must change to count as part of the exercise."""
 ENOUGH_LENGTH = 0.90
 ENOUGH_SEEN = 0.75
 LEAST_LENGTH = 0.70
@@ -85,9 +88,9 @@ def sights(posed: Posed, cameras: Sequence[Camera], props: Sequence[PlacedProp] 
     owner = np.repeat(np.arange(len(SEGMENTS)), SAMPLES)
     radii = np.repeat(radius, SAMPLES)
     wide = _trunk_width(posed)
-    blockers = np.vstack([places, wide, *(_prop_samples(prop) for prop in props)])
-    blocker_owner = np.concatenate([owner, np.full(len(wide), NAMES.index("trunk")), np.full(len(blockers) - len(places) - len(wide), -1)])
-    blocker_radii = np.concatenate([radii, np.full(len(wide), 0.05), np.full(len(blockers) - len(places) - len(wide), 0.03)])
+    blockers = np.vstack([places, wide])
+    blocker_owner = np.concatenate([owner, np.full(len(wide), NAMES.index("trunk"))])
+    blocker_radii = np.concatenate([radii, np.full(len(wide), 0.05)])
     true = np.linalg.norm(ends - starts, axis=1)
     own = owner[:, None] == blocker_owner[None, :]
     result = []
@@ -99,15 +102,31 @@ def sights(posed: Posed, cameras: Sequence[Camera], props: Sequence[PlacedProp] 
         along = ((ends - starts) @ basis)[owner]
         size = np.maximum(np.linalg.norm(along, axis=1), 1e-6)[:, None]
         normal = np.column_stack([-along[:, 1], along[:, 0]]) / size
+        behind_prop = _behind_blocks(places, camera, props)
         hidden = np.zeros(len(places))
         ahead = (blocked_depth[None, :] > depth[:, None] + 0.3 * radii[:, None] + 0.005) & ~own
         for offset in (-0.6, 0.0, 0.6):
             spot = flat + normal * (offset * radii)[:, None]
             gap = ((spot[:, None, :] - blocked_flat[None]) ** 2).sum(axis=2)
-            hidden += (ahead & (gap < blocker_radii[None, :] ** 2)).any(axis=1)
+            hidden += (ahead & (gap < blocker_radii[None, :] ** 2)).any(axis=1) | behind_prop
         seen = 1.0 - hidden.reshape(len(SEGMENTS), SAMPLES).mean(axis=1) / 3
         result.append(Sight(lengths, seen))
     return result
+
+
+def _behind_blocks(places: Vec, camera: Camera, props: Sequence[PlacedProp]) -> NDArray[np.bool_]:
+    """Whether a straight way from each place to the eye runs through a solid block (slab test)."""
+    hidden = np.zeros(len(places), dtype=bool)
+    for prop in props:
+        for block in prop.blocks:
+            local = (places - block.centre) @ block.axes
+            way = camera.toward @ block.axes
+            way = np.where(np.abs(way) < 1e-9, 1e-9, way)
+            one, two = (-block.half - local) / way, (block.half - local) / way
+            near, far = np.minimum(one, two).max(axis=1), np.maximum(one, two).min(axis=1)
+            # A place that touches a surface is not hidden by it.
+            hidden |= (far - np.maximum(near, 0.0) > 0.004) & (near > 0.02)
+    return hidden
 
 
 def _trunk_width(posed: Posed) -> Vec:
@@ -119,21 +138,32 @@ def _trunk_width(posed: Posed) -> Vec:
     return np.array(places)
 
 
-def _prop_samples(prop: PlacedProp) -> Vec:
-    """Points over the solid parts of a prop that may stand in the way."""
-    steps = np.linspace(-0.9, 0.9, 7)
-    grid = np.array([[x, y, z] for x in (-1, 0, 1) for y in steps for z in steps])
-    rows = [block.centre + (grid * block.half) @ block.axes.T for block in prop.blocks if block.name not in {"seat"}]
-    return np.vstack(rows) if rows and prop.kind in {"wall", "table", "worktop", "chair"} else np.zeros((0, 3))
+def figure_motions(figure: SolvedFigure) -> tuple[str, ...]:
+    """Return the motions the figure is about: what the author stated and what really changes, the stated first.
+
+    Motions the solver made only to keep contacts count when the author stated none.
+    """
+    changed = [
+        name for a, b in zip(figure.poses[:-1], figure.poses[1:], strict=True) for name in _changed(a, b)
+    ]
+    stated = [name for name in changed if any(name in pose.stated for pose in figure.poses[1:])]
+    if changed:
+        return tuple(dict.fromkeys(stated or changed))
+    return tuple(figure.poses[-1].stated)
+
+
+def _changed(before: SolvedPose, after: SolvedPose) -> list[str]:
+    return [
+        name
+        for name in after.moved
+        if not name.startswith("root") and abs(after.posed.angles[name] - before.posed.angles[name]) > LEAST_TURN
+    ]
 
 
 def important_segments(figure: SolvedFigure) -> tuple[str, ...]:
     """Return the segments whose movement (or stated angle) the figure is about."""
-    motions = [name for pose in figure.poses[1:] for name in pose.moved]
-    if not motions:
-        motions = list(figure.poses[-1].stated)
     found: list[str] = []
-    for motion in motions:
+    for motion in figure_motions(figure):
         joint = motion.split(".", maxsplit=1)[0]
         side = next((s for s in SIDES if joint.endswith(s)), "")
         kind = joint.removesuffix(f"_{side}") if side else joint
@@ -146,12 +176,31 @@ def important_segments(figure: SolvedFigure) -> tuple[str, ...]:
 
 def _main_segments(figure: SolvedFigure) -> tuple[str, ...]:
     """The important segments that really travel: the far ends decide, small counter-movements do not."""
-    names = important_segments(figure)
+    names = (*important_segments(figure), *_meeting(figure))
+    names = tuple(dict.fromkeys(names))
     if len(figure.poses) < 2 or not names:
         return names
     travel = {name: _travel(figure.poses, name) for name in names}
     most = max(travel.values())
-    return tuple(name for name in names if travel[name] > 0.25 * most) or names
+    meeting = _meeting(figure)
+    return tuple(name for name in names if name in meeting or travel[name] > 0.3 * most)
+
+
+_CHAIN = {"foot": ("shank", "thigh"), "shank": ("shank", "thigh"), "thigh": ("thigh",), "hand": ("forearm",)}
+
+
+def _meeting(figure: SolvedFigure) -> tuple[str, ...]:
+    """Segments of limbs that the author lays on another part of the body: how they meet must be seen."""
+    found = [
+        f"{name}_{side}"
+        for contact in figure.poses[-1].contacts
+        if contact.author and contact.kind == "on" and contact.place.startswith(SIDES)
+        for segment in contact.segments
+        for kind, _, side in [segment.rpartition("_")]
+        if side in SIDES
+        for name in _CHAIN.get(kind, ())
+    ]
+    return tuple(dict.fromkeys(found))
 
 
 def _travel(poses: Sequence[SolvedPose], name: str) -> float:
@@ -177,28 +226,61 @@ def _touching(figure: SolvedFigure) -> list[str]:
 
 def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewScore]:
     """Return the cameras with their scores, in the order given."""
-    wanted = list(_main_segments(figure)) or list(NAMES)
-    index = [NAMES.index(name) for name in wanted]
-    others = [NAMES.index(name) for name in _touching(figure) if name not in wanted]
-    shown = [figure.poses[0], figure.poses[-1]] if len(figure.poses) > 1 else list(figure.poses)
-    by_pose = [sights(pose.posed, cameras, pose.props) for pose in shown]
+    wanted = _groups(figure)
+    others = [NAMES.index(name) for name in _touching(figure)]
+    last = sights(figure.poses[-1].posed, cameras, figure.poses[-1].props)
+    first = sights(figure.poses[0].posed, cameras, figure.poses[0].props) if len(figure.poses) > 1 else last
     movement = _movement(figure, cameras)
     result = []
     for number, camera in enumerate(cameras):
-        worst, mean, rest = 1.0, 0.0, 1.0
-        for pose_sights in by_pose:
-            sight = pose_sights[number]
-            clear = np.minimum(1, sight.lengths[index] / ENOUGH_LENGTH) * np.minimum(1, sight.seen[index] / ENOUGH_SEEN)
-            worst = min(worst, float(clear.min()))
-            mean += float(clear.mean()) / len(by_pose)
-            if others:
-                part = np.minimum(1, sight.lengths[others] / 0.5) * np.minimum(1, sight.seen[others] / 0.35)
-                rest = min(rest, float(part.min()))
-        head = min(sight.seen[NAMES.index("head")] for sight in (row[number] for row in by_pose))
+        clear = np.array([_clear(last[number], group) for group in wanted])
+        before = np.array([_clear(first[number], group) for group in wanted])
+        rest = min(
+            (min(1.0, last[number].lengths[i] / 0.5) * min(1.0, last[number].seen[i] / 0.35) for i in others),
+            default=1.0,
+        )
+        head = min(first[number].seen[NAMES.index("head")], last[number].seen[NAMES.index("head")])
         plain = PLAIN_BONUS if camera.name in {"side", "front"} and camera.elevation < 15 else 0.0
-        score = 0.35 * worst + 0.2 * mean + 0.15 * rest + 0.2 * movement[number] + 0.1 * float(head) + plain
-        result.append(ViewScore(camera, round(score, 4)))
+        score = 0.30 * clear.min() + 0.15 * clear.mean() + 0.10 * before.mean() + 0.1 * rest
+        score += 0.25 * movement[number] + 0.1 * head + plain
+        result.append(ViewScore(camera, round(float(score), 4)))
     return result
+
+
+def _groups(figure: SolvedFigure) -> list[tuple[int, ...]]:
+    """The important segments; a left and right pair that moves alike counts once, by its clearer half."""
+    names = list(_main_segments(figure)) or list(NAMES)
+    groups: list[tuple[int, ...]] = []
+    for name in names:
+        kind, _, side = name.rpartition("_")
+        twin = f"{kind}_{'left' if side == 'right' else 'right'}"
+        if side in SIDES and twin in names and _alike(figure, name, twin):
+            pair = tuple(sorted((NAMES.index(name), NAMES.index(twin))))
+        else:
+            pair = (NAMES.index(name),)
+        if pair not in groups:
+            groups.append(pair)
+    return groups
+
+
+def _alike(figure: SolvedFigure, one: str, two: str) -> bool:
+    """Whether two segments point the same way, give or take 20 degrees, in the last pose, seen from the flank."""
+    points = figure.poses[-1].posed.points
+    across = figure.poses[0].posed.base[:, 2]
+    ways = []
+    for name in (one, two):
+        _, start, end, _ = SEGMENTS[NAMES.index(name)]
+        way = points[end] - points[start]
+        way = way - (way @ across) * across
+        ways.append(way / max(float(np.linalg.norm(way)), 1e-9))
+    return float(ways[0] @ ways[1]) > np.cos(np.radians(20))
+
+
+def _clear(sight: Sight, group: tuple[int, ...]) -> float:
+    """How clearly the best member of a group is seen, 0 to 1."""
+    return max(
+        min(1.0, sight.lengths[i] / ENOUGH_LENGTH) * min(1.0, sight.seen[i] / ENOUGH_SEEN) for i in group
+    )
 
 
 def _movement(figure: SolvedFigure, cameras: Sequence[Camera]) -> Vec:
@@ -251,35 +333,25 @@ def choose_view(figure: SolvedFigure, scale: float) -> Camera:
 
 
 def view_problems(figure: SolvedFigure, camera: Camera) -> tuple[Problem, ...]:
-    """Return what the view hides: important segments covered or foreshortened."""
+    """Return what the view hides in the last panel: important segments covered or foreshortened."""
+    number = len(figure.poses) - 1
+    pose = figure.poses[number]
+    sight = sights(pose.posed, [camera], pose.props)[0]
+    path: tuple[str | int, ...] = ("poses", number) if figure.spec.view == "auto" else ("view",)
+    hint = "choose another `view` (side, front, back, above, slant), or move what is in the way"
     problems = []
-    wanted = _main_segments(figure)
-    for number in sorted({0, len(figure.poses) - 1}):
-        pose = figure.poses[number]
-        sight = sights(pose.posed, [camera], pose.props)[0]
-        for name in wanted:
-            i = NAMES.index(name)
-            words = _segment_words(name, figure.affected)
-            if sight.seen[i] < LEAST_SEEN:
-                problems.append(
-                    Problem(
-                        "figure-limb-hidden",
-                        "warning",
-                        f"in panel {number + 1} {words} is mostly hidden ({sight.seen[i]:.0%} visible)",
-                        "choose another `view` (side, front, back, above, slant) or move what is in the way",
-                        ("poses", number) if figure.spec.view == "auto" else ("view",),
-                    )
-                )
-            elif sight.lengths[i] < LEAST_LENGTH and name not in {"foot_left", "foot_right", "head"}:
-                problems.append(
-                    Problem(
-                        "figure-limb-foreshortened",
-                        "warning",
-                        f"in panel {number + 1} {words} points at the reader and looks {sight.lengths[i]:.0%} of its length",
-                        "choose another `view` (side, front, back, above, slant)",
-                        ("poses", number) if figure.spec.view == "auto" else ("view",),
-                    )
-                )
+    for group in _groups(figure):
+        best = max(group, key=lambda i: (sight.seen[i] >= LEAST_SEEN, sight.lengths[i]))
+        words = _segment_words(NAMES[best], figure.affected)
+        if sight.seen[best] < LEAST_SEEN:
+            text = f"in panel {number + 1} {words} is mostly hidden ({sight.seen[best]:.0%} of it is seen)"
+            problems.append(Problem("figure-limb-hidden", "warning", text, hint, path))
+        elif sight.lengths[best] < LEAST_LENGTH and not NAMES[best].startswith(("foot", "hand", "head")):
+            text = (
+                f"in panel {number + 1} {words} points towards the reader and looks only "
+                f"{sight.lengths[best]:.0%} as long as it is"
+            )
+            problems.append(Problem("figure-limb-foreshortened", "warning", text, hint, path))
     return tuple(problems)
 
 
