@@ -29,6 +29,7 @@ DatedCheck = Callable[[Library, date | None], Iterable[Finding]]
 
 CHECKS: tuple[Check, ...] = (
     check_references,
+    check_cut_sentences,
     check_cautions,
     check_doses,
     check_sides,
