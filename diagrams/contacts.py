@@ -159,13 +159,22 @@ def _way_out(touch: Touch, there: Target, shared: bool) -> Array:
     return mixed / np.linalg.norm(mixed)
 
 
-def limb_rows(touch: Touch, there: Target, *, shared: bool) -> Rows:
-    """Return the rows for a part that touches or holds another part of the body."""
+def limb_rows(touch: Touch, there: Target, *, shared: bool, weight: float = 1.0) -> Rows:
+    """Return the rows for a part that touches or holds another part of the body, at one spot of it."""
     rows = Rows()
     here = _toucher(touch)
     spot = there.at + _way_out(touch, there, shared) * (there.radius + here.radius)
     for axis in _AXES:
-        rows.add((here.segment, here.at), axis, 0.0, far=(there.segment, spot))
+        rows.add((here.segment, here.at), axis, 0.0, far=(there.segment, spot), weight=weight)
+    return rows
+
+
+def gap_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> Rows:
+    """Return the row that closes the gap between two limbs as they lie in `kin`; along the limb it may slide."""
+    rows = Rows()
+    here = _toucher(touch)
+    way = kin.rotation[there.segment] @ _way_out(touch, there, shared)
+    rows.add((here.segment, here.at), way, there.radius + here.radius, far=(there.segment, there.at))
     return rows
 
 
@@ -247,7 +256,15 @@ def shared_targets(touches: tuple[Touch, ...]) -> set[tuple[str, str]]:
     return {key for key, sides in seen.items() if len(sides) == 2 and key[0].split(" ")[0] not in unpaired}
 
 
-def report(touch: Touch, world: World, kin: Kinematics, *, shared: bool) -> ContactReport:
+def _distance(point: Vec3, there: Target, kin: Kinematics) -> float:
+    """Return how far a point is from the axis of a limb, in H."""
+    start, end = kin.place(there.segment, there.start), kin.place(there.segment, there.end)
+    along = end - start
+    share = float(np.clip((point - start) @ along / max(float(along @ along), 1e-12), 0.0, 1.0))
+    return float(np.linalg.norm(point - start - share * along))
+
+
+def report(touch: Touch, world: World, kin: Kinematics) -> ContactReport:
     """Return how well a solved body meets one contact."""
     plane = plane_of(touch, world)
     body = skeleton()
@@ -265,8 +282,7 @@ def report(touch: Touch, world: World, kin: Kinematics, *, shared: bool) -> Cont
         point = kin.place(here.segment, here.at)
         there = surface_of(touch, world)
         if there is not None:
-            out = _way_out(touch, there, shared) * (there.radius + here.radius)
-            error = float(np.linalg.norm(point - kin.place(there.segment, there.at + out)))
+            error = abs(_distance(point, there, kin) - there.radius - here.radius)
         points.append(point)
         segments.append(body.segments[here.segment])
     return ContactReport(

@@ -140,6 +140,8 @@ class Target:
     """A part of the body that something touches: a capsule, the point on its axis and the way out of it."""
 
     segment: int
+    start: Array
+    end: Array
     at: Array
     radius: float
     face: Array
@@ -154,6 +156,8 @@ def target(part: str, side: Side | None) -> Target:
     face = _side_vector(row["face"], side)
     return Target(
         segment=segment_number(segment, side),
+        start=a,
+        end=b,
         at=a + row["grip"] * (b - a),
         radius=float(radius),
         face=face / np.linalg.norm(face),

@@ -90,6 +90,7 @@ class State:
     released: tuple[Touch, ...] = ()
     fresh: frozenset[str] = field(default_factory=frozenset)  # limbs that this pose states anew
     stated_paths: Mapping[str, Path] = field(default_factory=dict)
+    anew: bool = False  # a later pose that names its posture again starts from it, not from the pose before
 
     @property
     def row(self) -> dict[str, Any]:
@@ -381,14 +382,10 @@ def first_state(pose: Pose, path: Path) -> State:
 def next_state(before: State, pose: Pose, path: Path, reached: Mapping[str, float]) -> State:
     """Return the state of a later pose; `reached` are the angles in degrees the pose before came to."""
     if pose.posture is not None:
-        return first_state(
-            pose
-            if pose.lead
-            else pose.model_copy(update={"lead": "affected" if before.lead == "right" else "other"}),
-            path,
-        )
+        lead = pose.lead or ("affected" if before.lead == "right" else "other")
+        return replace(first_state(pose.model_copy(update={"lead": lead}), path), anew=True)
     kept = {name: reached[name] for name in reached if not name.startswith("root.")}
-    return _apply(replace(before, wanted=kept, released=(), fresh=frozenset()), pose, path)
+    return _apply(replace(before, wanted=kept, released=(), fresh=frozenset(), anew=False), pose, path)
 
 
 def _apply(state: State, pose: Pose, path: Path) -> State:

@@ -26,6 +26,7 @@ from diagrams.contacts import (
     facing,
     heading_error,
     heading_rows,
+    gap_rows,
     limb_rows,
     palm_rows,
     plane_of,
@@ -91,6 +92,8 @@ _BREADTH = {
     "lumbar": 0.08,
     "thorax_mid": 0.08,
 }
+# The hollow of the back and the flat sides of the pelvis come nearer to the floor than their round outline says.
+_FLATTENED = {"spine_2": 0.8, "hip": 0.5}
 _POINTS_ABOVE = (
     "head_centre",
     "spine_2",
@@ -247,7 +250,8 @@ def _floor_rows(world: World, state: State) -> Rows:
             if full in body.point_index:
                 i = body.point_index[full]
                 segment = int(body.point_segment[i])
-                rows.add((segment, body.point_offset[i]), UP, height + body.radius[full], one_sided=True)
+                radius = body.radius[full] * _FLATTENED.get(name, 1.0)
+                rows.add((segment, body.point_offset[i]), UP, height + radius, one_sided=True)
     for thing in world.things:
         if thing.plane is None:
             continue
@@ -262,21 +266,34 @@ def _floor_rows(world: World, state: State) -> Rows:
 
 
 def _own_rows(state: State, world: World, base: Array) -> Rows:
-    """Return the rows that need no solved body."""
+    """Return the rows that need no solved body, but for contacts between limbs."""
     rows = _floor_rows(world, state)
-    shared = shared_targets(state.touches)
     for touch in state.touches:
         plane = plane_of(touch, world)
         if plane is not None:
             rows.extend(plane_rows(touch, plane))
             rows.extend(where_rows(touch, plane, base))
-            continue
-        there = surface_of(touch, world)
-        if there is not None:
-            rows.extend(limb_rows(touch, there, shared=(touch.place, touch.part) in shared))
     for heading in state.headings:
         rows.extend(heading_rows(heading, base))
     rows.extend(_squeeze_rows(state, world, base))
+    return rows
+
+
+def _limb_contacts(state: State, world: World, kin: Kinematics | None) -> Rows:
+    """Return the rows for limbs that touch limbs: pinned to a spot at first, then free to slide a little."""
+    rows = Rows()
+    pairs = shared_targets(state.touches)
+    for touch in state.touches:
+        there = surface_of(touch, world)
+        if there is None or plane_of(touch, world) is not None:
+            continue
+        shared = (touch.place, touch.part) in pairs
+        if kin is None:
+            rows.extend(limb_rows(touch, there, shared=shared))
+            continue
+        rows.extend(limb_rows(touch, there, shared=shared, weight=1.0 if touch.part == "hand" else 0.15))
+        rows.extend(gap_rows(touch, there, kin, shared=shared))
+        rows.extend(palm_rows(touch, there, kin, shared=shared))
     return rows
 
 
@@ -317,13 +334,10 @@ def _later_rows(
 ) -> tuple[Rows, Balance | None]:
     """Return the rows that need a solved body: what stays put, palms, held things, nothing inside a prop."""
     rows = Rows()
-    shared = shared_targets(now.state.touches)
+    rows.extend(_limb_contacts(now.state, world, now.kin))
     for touch in now.state.touches:
         plane = plane_of(touch, world)
         if plane is None:
-            there = surface_of(touch, world)
-            if there is not None:
-                rows.extend(palm_rows(touch, there, now.kin, shared=(touch.place, touch.part) in shared))
             continue
         held = _stays(touch, now, before)
         if held is not None:
@@ -360,19 +374,28 @@ def _within_rows(touch: Touch, plane: Plane, placed: Mapping[str, PlacedProp]) -
 def _stays(touch: Touch, now: _Solved, before: _Solved | None) -> Kinematics | None:
     """Return the body whose contact place a touch must keep, if it must."""
     closed = bool(now.state.row.get("closed_chain"))
-    if before is None:
-        return now.kin if closed and touch.limb.startswith("leg") else None
-    was = [t for t in before.state.touches if t.name == touch.name and t.place == touch.place]
-    same_foot = touch.limb.startswith("leg") and touch.place in ("floor", "ground")
-    if not was and same_foot and now.state.posture != before.state.posture:
-        was = [t for t in before.state.touches if t.name == touch.name and t.place in ("floor", "ground")]
-    if not was or (touch.author and touch.path[:2] != was[0].path[:2]):
+    leg = touch.limb.startswith("leg")
+    if before is None or (now.state.anew and now.state.posture == before.state.posture):
+        return now.kin if closed and leg else None
+    was = [t for t in before.state.touches if _same_end(t, touch) and t.place == touch.place]
+    if not was and leg and touch.place in ("floor", "ground") and now.state.posture != before.state.posture:
+        was = [t for t in before.state.touches if _same_end(t, touch) and t.place in ("floor", "ground")]
+    if not was:
         return None
-    if touch.limb in now.state.fresh and touch.limb.startswith("leg") and not closed:
+    restated = touch.author and touch.path[:2] != was[0].path[:2]
+    if leg and touch.limb in now.state.fresh and not closed:
+        return None
+    if not leg and restated and touch.limb in now.state.fresh:
         return None
     if touch.limb == "trunk" and "pelvis" in now.state.fresh:
         return None
     return before.kin
+
+
+def _same_end(one: Touch, two: Touch) -> bool:
+    """Say whether two touches are the same end of a limb, though a foot may have rolled on to its toes."""
+    feet = {"foot", "heel", "toe", "ball of foot"}
+    return one.side == two.side and (one.part == two.part or {one.part, two.part} <= feet)
 
 
 def _held_rows(now: _Solved, world: World, scenes: Sequence[Scene]) -> Rows:
@@ -478,13 +501,17 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
     low, high = _limits(state, wanted, _loaded(state, world))
     pull = _pulls(state)
     own = _own_rows(state, world, base)
-    task = Task(base, own.pack(), wanted, pull, low, high, frozen)
+    pinned = _limb_contacts(state, world, None)
+    pinned.extend(own)
+    task = Task(base, pinned.pack(), wanted, pull, low, high, frozen)
     first = minimise(task, wanted)
     now = _Solved(state, base, name, first.q, forward(first.q, base), first.steps, frozen)
     rolled = _rolled_feet(now, world)
     if rolled != state:
         own = _own_rows(rolled, world, base)
-        again = minimise(replace(task, rows=own.pack()), first.q)
+        pinned = _limb_contacts(rolled, world, None)
+        pinned.extend(own)
+        again = minimise(replace(task, rows=pinned.pack()), first.q)
         now = replace(now, state=rolled, q=again.q, kin=forward(again.q, base), steps=now.steps + again.steps)
     rows_before = -1
     for _ in range(3):
@@ -595,10 +622,7 @@ def _finish(
     """Measure a solved pose and put it into plain data."""
     body = skeleton()
     result = posed(solved.q, solved.base)
-    shared = shared_targets(solved.state.touches)
-    contacts = tuple(
-        report(t, world, solved.kin, shared=(t.place, t.part) in shared) for t in solved.state.touches
-    )
+    contacts = tuple(report(t, world, solved.kin) for t in solved.state.touches)
     scene = Scene(solved.state, solved.kin, solved.base)
     props = list(placed.values())
     for thing in world.things:
