@@ -15,9 +15,8 @@ from multiprocessing import get_context
 from typing import Any
 
 from diagrams.describe import describe
-from diagrams.draw import draw_figure
+from diagrams.draw import Drawing, draw_figure
 from diagrams.solve import solve_figure
-from diagrams.solved import SolvedFigure
 from diagrams.spec import FigureSpec
 from generator.library import Exercise, Side
 from generator.store import Store, code_key, content_key
@@ -36,6 +35,8 @@ class Order:
     affected_word: str
     other_word: str
     id_prefix: str
+    style: str = "screen"
+    """`screen`, or `print` for paper: safe in black and white."""
 
     @property
     def key(self) -> str:
@@ -54,7 +55,9 @@ class Drawn:
     problems: tuple[Mapping[str, Any], ...]
 
 
-def order_for(exercise: Exercise, side: Side | None, language: str, words: Mapping[str, str]) -> Order:
+def order_for(
+    exercise: Exercise, side: Side | None, language: str, words: Mapping[str, str], style: str = "screen"
+) -> Order:
     """Say which figure a page needs; without a side the right one stands for the affected one.
 
     Captions stay outside: they are filled by the page, so a new wording does not draw a figure again.
@@ -67,6 +70,7 @@ def order_for(exercise: Exercise, side: Side | None, language: str, words: Mappi
         affected_word=words["affected"],
         other_word=words["other"],
         id_prefix=f"{exercise.code}-",
+        style=style,
     )
 
 
@@ -117,15 +121,16 @@ def _draw_all(orders: Sequence[Order]) -> list[dict[str, Any]]:
         return list(pool.map(draw_order, orders, chunksize=8))
 
 
-@lru_cache(maxsize=64)
-def _solved(figure: str, affected: Side) -> SolvedFigure:
-    return solve_figure(FigureSpec.model_validate_json(figure), affected)
+@lru_cache(maxsize=16)
+def _drawing(figure: str, affected: Side, style: str) -> Drawing:
+    """Draw once for the page of either side and the page of this side, which differ in words only."""
+    return draw_figure(solve_figure(FigureSpec.model_validate_json(figure), affected), style=style)
 
 
 def draw_order(order: Order) -> dict[str, Any]:
     """Solve and draw one figure: a pure function of the order, as plain data."""
-    solved = _solved(order.figure, order.affected)
-    drawing = draw_figure(solved)
+    drawing = _drawing(order.figure, order.affected, order.style)
+    solved = drawing.solved
     words = {"affected": order.affected_word, "other": order.other_word}
     alts = describe(solved, order.language, words)
     problems = [*solved.problems, *drawing.problems]

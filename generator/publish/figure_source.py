@@ -4,26 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from generator.figures import Figures, order_for
+from generator.figures import Figures, Order, order_for
 from generator.library import Exercise, Side
 from generator.pages import PanelView
 
 
 class FigureShelf:
-    """Gives pages their panels, thumbnails and motions; draws through `Figures`."""
+    """Gives pages and handouts their panels, thumbnails and motions; draws through `Figures` in one style."""
 
-    def __init__(self, figures: Figures) -> None:
+    def __init__(self, figures: Figures, style: str = "screen") -> None:
         self._figures = figures
+        self._style = style
+
+    def _order(
+        self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
+    ) -> Order:
+        return order_for(exercise, side, language, side_words, self._style)
 
     def prepare(self, wanted: Iterable[tuple[Exercise, Side | None, str, Mapping[str, str]]]) -> None:
         """Draw many figures at once, before pages ask for them one by one."""
-        self._figures.prepare(order_for(*one) for one in wanted)
+        self._figures.prepare(self._order(*one) for one in wanted)
 
     def panels(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
     ) -> tuple[PanelView, ...]:
         """Give the panels of a figure with their alternative text and raw captions."""
-        drawn = self._figures.get(order_for(exercise, side, language, side_words))
+        drawn = self._figures.get(self._order(exercise, side, language, side_words))
         return tuple(
             PanelView(svg, alt, pose.caption or "")
             for svg, alt, pose in zip(drawn.svgs, drawn.alts, exercise.figure.poses, strict=True)
@@ -31,10 +37,10 @@ class FigureShelf:
 
     def thumbnail(self, exercise: Exercise, language: str, side_words: Mapping[str, str]) -> str:
         """Give a small picture of the most telling panel."""
-        return self._figures.get(order_for(exercise, None, language, side_words)).thumbnail
+        return self._figures.get(self._order(exercise, None, language, side_words)).thumbnail
 
     def motion(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
     ) -> str | None:
         """Give the moving picture as a file of its own."""
-        return self._figures.get(order_for(exercise, side, language, side_words)).motion
+        return self._figures.get(self._order(exercise, side, language, side_words)).motion
