@@ -18,7 +18,9 @@ from diagrams.solved import Problem, SolvedFigure
 from diagrams.spec import FigureSpec
 
 
-def figure(spec: FigureSpec | Mapping[str, Any], *, affected: Side = "right", style: str = "screen") -> Drawing:
+def figure(
+    spec: FigureSpec | Mapping[str, Any], *, affected: Side = "right", style: str = "screen"
+) -> Drawing:
     """Draw a figure from an author's mapping for one affected side.
 
     `drawing.problems` holds what is wrong with pose and view. Raises pydantic.ValidationError when the mapping is not

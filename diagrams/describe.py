@@ -27,7 +27,9 @@ WHOLE_BODY = 0.05
 def languages() -> tuple[str, ...]:
     """Return the languages with figure words."""
     folder = files("diagrams").joinpath("data", "words")
-    return tuple(sorted(item.name.removesuffix(".yml") for item in folder.iterdir() if item.name.endswith(".yml")))
+    return tuple(
+        sorted(item.name.removesuffix(".yml") for item in folder.iterdir() if item.name.endswith(".yml"))
+    )
 
 
 @cache
@@ -184,7 +186,9 @@ def _motion_texts(before: SolvedPose, after: SolvedPose, voice: _Voice) -> list[
             motion = row[way].format(side=voice.side(turn.side) if turn.side else "")
         kind = "amount" if turn.before > -0.5 else "amount_to"
         texts.append(
-            voice.words[kind].format(motion=motion, a=round(max(turn.before, 0.0)), b=round(max(turn.after, 0.0)))
+            voice.words[kind].format(
+                motion=motion, a=round(max(turn.before, 0.0)), b=round(max(turn.after, 0.0))
+            )
         )
     return texts[:MOST_SENTENCES]
 
@@ -199,12 +203,13 @@ def _contact_sentences(
         if not row.author or (row.part, row.place, row.kind) in old:
             continue
         side, _, part = row.part.partition(" ")
-        sides, part = ([side], part) if side in SIDES else ([], row.part)
+        sides: list[str] = [side] if side in SIDES else []
+        part = part if sides else row.part
         groups.setdefault((part, row.place, row.kind), []).extend(sides)
     sentences = []
-    for (part, place, kind), sides in groups.items():
-        number = "both" if len(set(sides)) == 2 else "one"
-        parts = _part_words(part, sides, voice)
+    for (part, place, kind), which in groups.items():
+        number = "both" if len(set(which)) == 2 else "one"
+        parts = _part_words(part, which, voice)
         text = voice.words[f"contact_{kind}"][number].format(Parts=parts, place=_place_words(place, voice))
         sentences.append(voice.sentence(text))
     return sentences
@@ -218,14 +223,16 @@ def _part_words(part: str, sides: list[str], voice: _Voice) -> str:
 
 
 def _place_words(place: str, voice: _Voice) -> str:
+    """Say a contact's place: the ground, a prop (`chair seat`), or a part in the author's words (`other knee`)."""
     words = voice.words
     if place in words["places"]:
         return str(words["places"][place])
-    side, _, rest = place.partition(" ")
-    if side in SIDES and rest in words["parts"]:
-        return _part_words(rest, [side], voice)
+    head, _, rest = place.partition(" ")
+    if head in {"affected", "other"} and rest in words["parts"]:
+        return str(words["parts"][rest]["one"].format(side=voice.side_words[head]))
+    if head == "both" and rest in words["parts"]:
+        return str(words["parts"][rest]["both"])
     if place in words["parts"]:
-        return _part_words(place, [], voice)
+        return str(words["parts"][place]["one"].format(side=""))
     kind = place.replace(" ", "_")
-    head = kind.split("_")[0]
-    return str(words["props"].get(kind) or words["props"].get(head) or place)
+    return str(words["props"].get(kind) or words["props"].get(kind.split("_")[0]) or place)

@@ -117,7 +117,9 @@ class PathBuilder:
         self._commands.append(("C", values))
         return self
 
-    def arc(self, radius: float, point: Sequence[float] | Points, *, sweep: bool, large: bool = False) -> PathBuilder:
+    def arc(
+        self, radius: float, point: Sequence[float] | Points, *, sweep: bool, large: bool = False
+    ) -> PathBuilder:
         """Draw a circular arc; `sweep` as in SVG (clockwise on the screen)."""
         self._commands.append(
             ("A", (float(radius), float(large), float(sweep), float(point[0]), float(point[1])))

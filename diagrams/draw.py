@@ -7,32 +7,26 @@ itself as SVG, PNG or a moving picture from those display lists.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from diagrams.body import SIDES, Side
+from diagrams.body import SIDES
 from diagrams.camera import Camera, Vec
-from diagrams.displaylist import Box, Picture, Points, Shape, bounds
-from diagrams.figure_paint import Look, paint_scene
+from diagrams.displaylist import Box, Picture, Shape, bounds
+from diagrams.figure_paint import Look
 from diagrams.marks import Trail, angle_shapes, arrow_shapes, highlight_shapes, joint_angle, part_places
-from diagrams.prop_shapes import floor_shapes, prop_parts
+from diagrams.motion import MARGIN, Pace, motion_frames, motion_image, motion_svg, path_of
 from diagrams.raster import draw_png
+from diagrams.scene import body_points, figure_look, floor, pose_shapes
 from diagrams.solved import Problem, SolvedFigure, SolvedPose
 from diagrams.style import STYLES, Style
 from diagrams.svg import draw_svg
-from diagrams.view import SEGMENTS, choose_view, figure_motions, near_side, view_problems
-from diagrams.words import part_rows, read_part
+from diagrams.view import choose_view, figure_motions, view_problems
 
 SCALE = 300.0
 """User units to a body's height, for every figure."""
-MARGIN = 10.0
-LEG_JOINTS = {"hip", "knee", "ankle", "toes"}
-LEG_SEGMENTS = {"thigh", "shank", "foot", "toes", "pelvis"}
-LEADING_POSTURES = {"step_standing", "split_stance", "half_kneeling"}
-"""Postures in which one leg does the work although no joint is stated."""
 GAP = 28.0
 """Space between two panels side by side."""
 
@@ -60,6 +54,17 @@ class Drawing:
         shown = self.pictures if panel is None else (self.pictures[panel],)
         return draw_png(shown, width, gap=GAP)
 
+    def motion_svg(self, *, title: str = "", desc: str = "", pace: Pace | None = None) -> str:
+        """Return the movement between the poses as one standalone SVG file that plays and repeats."""
+        return motion_svg(self._frames(), title=title, desc=desc, pace=pace)
+
+    def motion_image(self, width: int, *, kind: str = "webp", pace: Pace | None = None) -> bytes:
+        """Return the movement as an animated "webp" or "gif". ValueError for another kind."""
+        return motion_image(self._frames(), width, kind=kind, pace=pace)
+
+    def _frames(self) -> list[Picture]:
+        return motion_frames(self.solved, self.camera, STYLES[self.style], self.pictures[0].frame)
+
     @cached_property
     def size(self) -> tuple[float, float]:
         """Width and height of one panel in user units."""
@@ -76,9 +81,8 @@ def draw_figure(solved: SolvedFigure, *, style: str = "screen") -> Drawing:
     scenes = [_scene(solved, number, camera, look, tones, problems) for number in range(len(solved.poses))]
     frame = bounds(shape for scene in scenes for shape in scene if shape.role != "floor").grown(MARGIN)
     pictures = []
-    for number, scene in enumerate(scenes):
-        floor = _floor(solved, solved.poses[number], camera, frame, tones)
-        pictures.append(Picture(frame, (*floor, *scene)))
+    for scene in scenes:
+        pictures.append(Picture(frame, (*floor(solved, camera, frame, tones), *scene)))
     if camera.elevation >= 4:
         frame = bounds(shape for picture in pictures for shape in picture.shapes).grown(MARGIN / 2)
         pictures = [picture.with_frame(frame) for picture in pictures]
@@ -88,52 +92,13 @@ def draw_figure(solved: SolvedFigure, *, style: str = "screen") -> Drawing:
     return Drawing(tuple(pictures), camera, (*solved.problems, *problems), solved, style)
 
 
-def figure_look(solved: SolvedFigure, camera: Camera) -> Look:
-    """Return which limbs carry the accent and which side is drawn as far."""
-    far = ""
-    if camera.side_like and not solved.poses[0].base_name.endswith("_side"):
-        right = solved.poses[0].posed.base[:, 2] @ camera.toward
-        if abs(right) > 0.5:
-            far = "left" if right > 0 else "right"
-    return Look(affected_limbs(solved), far)
-
-
-def affected_limbs(solved: SolvedFigure) -> frozenset[str]:
-    """Return the limbs of the affected side that the author's words are about: leg_right, arm_left ..."""
-    side = solved.affected
-    kinds: set[str] = set()
-    spec = solved.spec
-    for pose in spec.poses:
-        limb = pose.joints.affected if pose.joints else None
-        if limb:
-            stated = set(limb.model_dump(exclude_none=True))
-            kinds |= {"leg"} if stated & LEG_JOINTS else set()
-            kinds |= {"arm"} if stated - LEG_JOINTS else set()
-    parts = [contact.part for pose in spec.poses for contact in pose.contacts]
-    parts += [d.level or d.vertical or "" for pose in spec.poses for d in pose.directions]
-    parts += [*spec.arrow, *spec.highlight, spec.angle.joint if spec.angle else ""]
-    parts += [text for prop in spec.props for text in (prop.under, prop.around, prop.held_by) if text]
-    for text in parts:
-        if text.startswith("affected"):
-            segment = part_rows()[read_part(text).part]["samples"][0][0]
-            kinds.add("leg" if segment in LEG_SEGMENTS else "arm")
-    if not kinds and spec.poses[0].posture in LEADING_POSTURES:
-        kinds.add("leg")
-    return frozenset(f"{kind}_{side}" for kind in kinds)
-
-
 def _scene(
     solved: SolvedFigure, number: int, camera: Camera, look: Look, style: Style, problems: list[Problem]
 ) -> list[Shape]:
     """Return everything in one panel but the floor."""
     pose = solved.poses[number]
-    props = [
-        part
-        for index, prop in enumerate(pose.props, start=1)
-        for part in prop_parts(prop, index, camera, style)
-    ]
-    shapes = paint_scene(pose.posed, props, camera, look, style)
-    body = _body_points(pose, camera)
+    shapes = pose_shapes(pose, camera, look, style)
+    body = body_points(pose, camera)
     last = number == len(solved.poses) - 1
     for name in solved.spec.highlight if last else ():
         shapes += highlight_shapes(name, pose.posed, camera, style, (solved.affected, solved.lead))
@@ -159,29 +124,6 @@ def _scene(
     return shapes
 
 
-def _body_points(pose: SolvedPose, camera: Camera) -> Points:
-    rows = [
-        pose.posed.points[a] * (1 - t) + pose.posed.points[b] * t
-        for _, a, b, _ in SEGMENTS
-        for t in (0.0, 0.25, 0.5, 0.75, 1.0)
-    ]
-    return camera.project(np.array(rows))
-
-
-def _floor(
-    solved: SolvedFigure, pose: SolvedPose, camera: Camera, frame: Box, style: Style
-) -> list[Shape]:
-    """Return the floor, or nothing where a bed hides it in a view from above."""
-    points = np.array([p for other in solved.poses for p in other.posed.points.values()])
-    low, high = points.min(axis=0) - 0.07, points.max(axis=0) + 0.07
-    corners = np.array(
-        [[low[0], 0, low[2]], [high[0], 0, low[2]], [high[0], 0, high[2]], [low[0], 0, high[2]]]
-    )
-    if pose.ground > 0.05 and camera.elevation > 4:
-        return []
-    return floor_shapes(camera, (frame.left + 2, frame.right - 2), corners, style)
-
-
 def trails(solved: SolvedFigure, number: int) -> list[Trail]:
     """Return the trails of the parts that get an arrow on the way into a panel."""
     if "none" in solved.spec.arrow:
@@ -194,7 +136,9 @@ def trails(solved: SolvedFigure, number: int) -> list[Trail]:
             first = part_places(name, before.posed, solved.affected, solved.lead)
             last = part_places(name, after.posed, solved.affected, solved.lead)
             for one, two in zip(first, last, strict=True):
-                found.append(_trail(before, after, (one[0] + one[1]) / 2, (two[0] + two[1]) / 2, one[2], one[3]))
+                found.append(
+                    _trail(before, after, (one[0] + one[1]) / 2, (two[0] + two[1]) / 2, one[2], one[3])
+                )
     else:
         found = _moving_most(solved, before, after)
     return [trail for trail in found if np.linalg.norm(trail.places[-1] - trail.places[0]) > 0.012]
@@ -255,9 +199,4 @@ def _moving_most(solved: SolvedFigure, before: SolvedPose, after: SolvedPose) ->
 
 def _trail(before: SolvedPose, after: SolvedPose, start: Vec, end: Vec, radius: float, segment: str) -> Trail:
     """The path of a point fixed to a segment, by the joint angles between two poses."""
-    from diagrams.motion import path_of
-
     return Trail(path_of(before.posed, after.posed, segment, start, end), radius, segment)
-
-
-__all__ = ["GAP", "SCALE", "Drawing", "Sequence", "Side", "affected_limbs", "draw_figure", "near_side"]

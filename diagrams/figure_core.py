@@ -6,7 +6,7 @@ import numpy as np
 
 from diagrams.body import Posed
 from diagrams.camera import Camera, Vec
-from diagrams.displaylist import PathBuilder, Points
+from diagrams.displaylist import PathBuilder
 from diagrams.figure_shapes import (
     SIDES,
     BodyPart,
@@ -40,7 +40,10 @@ def trunk_rings(posed: Posed) -> Rings:
     mixed = frames[low] * (1 - part[..., None]) + frames[low + 1] * part[..., None]
     mixed /= np.linalg.norm(mixed, axis=1, keepdims=True)
     centres = centres + table[:, 4:5] * mixed[:, :, 0]
-    axes = np.stack([table[:, 1:2] * mixed[:, :, 0], table[:, 3:4] * mixed[:, :, 1], table[:, 2:3] * mixed[:, :, 2]], axis=1)
+    axes = np.stack(
+        [table[:, 1:2] * mixed[:, :, 0], table[:, 3:4] * mixed[:, :, 1], table[:, 2:3] * mixed[:, :, 2]],
+        axis=1,
+    )
     return Rings(centres, axes)
 
 
@@ -55,7 +58,9 @@ def trunk_part(posed: Posed, camera: Camera) -> BodyPart:
     inner = np.vstack([rings.centres, rings.centres + across, rings.centres - across])
     depth = np.linalg.norm(rings.axes[:, 0], axis=1)
     part = BodyPart("trunk", "core", None, path.done(), inner, np.tile(depth * 0.9, 3), tube)
-    waist = float(np.interp(shapes()["clothes"]["waist"], ring_table("trunk")[:, 0], np.arange(len(rings.centres))))
+    waist = float(
+        np.interp(shapes()["clothes"]["waist"], ring_table("trunk")[:, 0], np.arange(len(rings.centres)))
+    )
     if tube.hull is None:
         hem = hem_points(rings, waist, camera)
         bottom = PathBuilder()
@@ -133,7 +138,7 @@ def _nose(frame: Vec, centre: Vec, camera: Camera) -> Hull:
     half = row["half_width"]
     corners = [row["root"], row["tip"], row["base"]]
     points = [np.array(corners[0]), np.array(corners[1])]
-    points += [np.array(corners[2]) + (0, 0, z) for z in (-half, half)]
+    points += [np.array([*corners[2][:2], z]) for z in (-half, half)]
     world = centre + np.array(points) @ frame.T
     ball = np.eye(3) * 0.0035
     return ellipsoid_hull(world, np.array([ball * 0.6, ball * 1.3, ball, ball]), camera, 8)
@@ -147,7 +152,9 @@ def _on_skull(skull: tuple[Vec, Vec], frame: Vec, direction: Vec) -> Vec:
     return np.asarray(skull[0] + frame @ (unit * scale))
 
 
-def _face(frame: Vec, centre: Vec, skull: tuple[Vec, Vec], camera: Camera, facing: float) -> list[tuple[str, Path]]:
+def _face(
+    frame: Vec, centre: Vec, skull: tuple[Vec, Vec], camera: Camera, facing: float
+) -> list[tuple[str, Path]]:
     data = shapes()["head"]
     marks: list[tuple[str, Path]] = []
     eye = data["eye"]

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagrams.body import Posed
+from diagrams.body import SIDES, Posed
 from diagrams.camera import Camera
 from diagrams.displaylist import Paint, PathBuilder, Points, Shape
-from diagrams.figure_shapes import BodyPart, Path, body_parts, seam_patch
+from diagrams.figure_core import head_part, neck_part, trunk_part
+from diagrams.figure_shapes import SEGMENTS, BodyPart, Path, foot_part, hand_part, limb_part, seam_patch
 from diagrams.paint_order import Pair, Solid, far_to_near
 from diagrams.prop_shapes import PropPart
 from diagrams.style import Style
@@ -20,6 +21,15 @@ HALO_GAP = 0.05
 LONG_THIGH = 58.0
 """Seen longer than this (units), the thigh's hem is clear of the pelvis."""
 CHAINS = (("thigh", "shank"), ("shank", "foot"), ("upper-arm", "forearm"), ("forearm", "hand"))
+
+
+def body_parts(posed: Posed, camera: Camera) -> dict[str, BodyPart]:
+    """Return all parts of a body by name, unsorted."""
+    parts = [trunk_part(posed, camera), neck_part(posed, camera), head_part(posed, camera)]
+    for side in SIDES:
+        parts += [limb_part(posed, camera, row, side) for row in SEGMENTS]
+        parts += [foot_part(posed, camera, side), hand_part(posed, camera, side)]
+    return {part.name: part for part in parts}
 
 
 @dataclass(frozen=True)
@@ -104,7 +114,9 @@ def paint_scene(
     return result
 
 
-def _patches(part: BodyPart, parts: dict[str, BodyPart], rank: dict[str, int], look: Look, style: Style) -> list[Shape]:
+def _patches(
+    part: BodyPart, parts: dict[str, BodyPart], rank: dict[str, int], look: Look, style: Style
+) -> list[Shape]:
     """Cover the seam between this part and the neighbours of its limb painted before it."""
     if part.side is None:
         return []
@@ -142,7 +154,9 @@ def _core_patches(
         if painted is limb and kind == "thigh" and limb.tube.length > LONG_THIGH:
             path = parts["trunk"].cloth
         elif painted is limb:
-            path = _bridge(limb.tube.centres[0], core[0 if kind == "upper-arm" else 1], half - 0.2, style.outline)
+            path = _bridge(
+                limb.tube.centres[0], core[0 if kind == "upper-arm" else 1], half - 0.2, style.outline
+            )
         elif rank[limb.name] < rank["trunk"]:
             path = seam_patch(limb.tube, at_start=True, reach=half + style.outline + 0.6)
         else:
@@ -197,5 +211,8 @@ def _halo(
     path = PathBuilder()
     part.tube.piece(path, last * 0.2, last * 0.8)
     return Shape(
-        path.done(), Paint(style.paper, style.paper, style.outline + 1.6, outside=True, cap="butt"), part.name, "halo"
+        path.done(),
+        Paint(style.paper, style.paper, style.outline + 1.6, outside=True, cap="butt"),
+        part.name,
+        "halo",
     )

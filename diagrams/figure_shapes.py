@@ -59,7 +59,9 @@ def rings_between(start: Vec, end: Vec, frame: Vec, table: Vec, outward: float) 
     """Place the rings of a table between two points, turned by a frame; `outward` is +1 on the right, -1 left."""
     along = (end - start)[None, :] * table[:, :1]
     shift = table[:, 4:5] * frame[:, 0] + outward * table[:, 5:6] * frame[:, 2]
-    axes = np.stack([table[:, 1:2] * frame[:, 0], table[:, 3:4] * frame[:, 1], table[:, 2:3] * frame[:, 2]], axis=1)
+    axes = np.stack(
+        [table[:, 1:2] * frame[:, 0], table[:, 3:4] * frame[:, 1], table[:, 2:3] * frame[:, 2]], axis=1
+    )
     return Rings(start + along + shift, axes)
 
 
@@ -129,7 +131,9 @@ SEGMENTS = (
 CLOTHED = {"thigh": "shorts", "upper-arm": "sleeve"}
 
 
-def limb_part(posed: Posed, camera: Camera, row: tuple[str, str, str, str, str, int, str], side: str) -> BodyPart:
+def limb_part(
+    posed: Posed, camera: Camera, row: tuple[str, str, str, str, str, int, str], side: str
+) -> BodyPart:
     """Return a long limb segment."""
     name, frame, start, end, table, count, limb = row
     rings = rings_between(
@@ -206,7 +210,9 @@ def hand_part(posed: Posed, camera: Camera, side: str) -> BodyPart:
     palm = rings_between(wrist, knuckle, hand, ring_table("palm"), outward)
     mitt = rings_between(knuckle, tip, fingers, ring_table("fingers"), outward)
     thumb = shapes()["thumb"]
-    joints = np.array([wrist + hand @ (np.array(thumb[key]) * (1, 1, outward)) for key in ("start", "bend", "tip")])
+    joints = np.array(
+        [wrist + hand @ (np.array(thumb[key]) * (1, 1, outward)) for key in ("start", "bend", "tip")]
+    )
     balls = np.array([np.eye(3) * r for r in thumb["radius"]])
     path = PathBuilder()
     straight = float(hand[:, 1] @ fingers[:, 1]) > 0.9
@@ -240,17 +246,10 @@ def _finger_lines(mitt: Rings, frame: Vec, camera: Camera) -> list[Path]:
     lines = []
     for share in (-0.46, 0.0, 0.46):
         across = mitt.axes[:, 2] * share
-        ends = camera.project(np.array([mitt.centres[0] * 0.75 + mitt.centres[1] * 0.25 + across[0], mitt.centres[-1] + across[-1]]))
+        ends = camera.project(
+            np.array(
+                [mitt.centres[0] * 0.75 + mitt.centres[1] * 0.25 + across[0], mitt.centres[-1] + across[-1]]
+            )
+        )
         lines.append(PathBuilder().move(ends[0]).line(ends[1]).done())
     return lines
-
-
-def body_parts(posed: Posed, camera: Camera) -> dict[str, BodyPart]:
-    """Return all parts of a body by name, unsorted."""
-    from diagrams.figure_core import head_part, neck_part, trunk_part
-
-    parts = [trunk_part(posed, camera), neck_part(posed, camera), head_part(posed, camera)]
-    for side in SIDES:
-        parts += [limb_part(posed, camera, row, side) for row in SEGMENTS]
-        parts += [foot_part(posed, camera, side), hand_part(posed, camera, side)]
-    return {part.name: part for part in parts}

@@ -91,10 +91,8 @@ def arrow_shapes(trail: Trail, camera: Camera, style: Style, body: Points) -> li
     path = camera.project(trail.places)
     steps = np.hypot(*np.diff(path, axis=0).T)
     gap = trail.thickness * camera.scale + 5.0
-    if steps.sum() - 2 * gap >= SHORT_PATH:
-        line = _trimmed(path, gap, gap)
-    else:
-        line = _beside(path, gap, body)
+    roomy = steps.sum() - 2 * gap >= SHORT_PATH
+    line = _trimmed(path, gap, gap) if roomy else _beside(path, gap, body)
     return draw_arrow(line, style)
 
 
@@ -118,7 +116,9 @@ def _beside(path: Points, gap: float, body: Points) -> Points:
         for far in (gap + 6, gap + 18, gap + 32):
             centre = middle + normal * side * far
             points = centre + unit * np.linspace(-reach / 2, reach / 2, 7)[:, None]
-            distance = np.hypot(points[:, None, 0] - body[None, :, 0], points[:, None, 1] - body[None, :, 1]).min()
+            distance = np.hypot(
+                points[:, None, 0] - body[None, :, 0], points[:, None, 1] - body[None, :, 1]
+            ).min()
             room = min(float(distance), 16.0) - 0.12 * far
             if room > best_room:
                 best, best_room = centre, room
@@ -204,8 +204,15 @@ def joint_angle(name: str, posed: Posed, camera: Camera, affected: Side, lead: S
     size = float(np.linalg.norm(normal))
     hinge = posed.frames[f"{frame}_{side}"][:, 2]
     plane = normal / size if size > 0.05 else hinge
-    turned = float(np.degrees(np.arccos(min(1.0, abs(plane @ camera.toward)))))
-    return Angle(f"{joint}-{side}", posed.points[f"{point}_{side}"], zero, limb, float(np.degrees(np.arccos(cosine))), turned)
+    turned = float(np.degrees(np.arccos(min(1.0, abs(float(plane @ camera.toward))))))
+    return Angle(
+        f"{joint}-{side}",
+        posed.points[f"{point}_{side}"],
+        zero,
+        limb,
+        float(np.degrees(np.arccos(cosine))),
+        turned,
+    )
 
 
 def angle_shapes(angle: Angle, camera: Camera, style: Style, body: Points) -> list[Shape]:
@@ -238,7 +245,9 @@ def angle_shapes(angle: Angle, camera: Camera, style: Style, body: Points) -> li
     ]
 
 
-def _number_spot(centre: Points, start: float, turn: float, radius: float, letters: int, body: Points) -> Points:
+def _number_spot(
+    centre: Points, start: float, turn: float, radius: float, letters: int, body: Points
+) -> Points:
     """Where the number stands: beyond the arc or beside it, as clear of the body as can be."""
     best, best_room = centre, -1e9
     for share in (0.5, -0.25, 1.25, 0.2, 0.8):
@@ -270,7 +279,9 @@ _AREAS = {
 }
 
 
-def highlight_shapes(name: str, posed: Posed, camera: Camera, style: Style, sides: tuple[Side, Side]) -> list[Shape]:
+def highlight_shapes(
+    name: str, posed: Posed, camera: Camera, style: Style, sides: tuple[Side, Side]
+) -> list[Shape]:
     """Return a soft patch with short lines where a stretch or a muscle is felt. `sides`: affected, lead."""
     word = read_part(name)
     fore, outward = _AREAS.get(word.part, (0.0, 0.0))
@@ -285,7 +296,9 @@ def highlight_shapes(name: str, posed: Posed, camera: Camera, style: Style, side
         tube = outline(Rings(centres, sizes[:, None, None] * frame.T[None]), camera)
         path = PathBuilder()
         tube.whole(path)
-        shapes.append(Shape(path.done(), Paint(style.highlight, style.highlight_ink, 1.6), "highlight", "mark"))
+        shapes.append(
+            Shape(path.done(), Paint(style.highlight, style.highlight_ink, 1.6), "highlight", "mark")
+        )
         shapes += _hatch(tube.centres, float(sizes.mean()) * camera.scale, style)
     return shapes
 

@@ -93,7 +93,9 @@ def far_to_near(solids: Sequence[Solid], camera: Camera) -> tuple[list[str], dic
     while left:
         free = [name for name in left if not any(other in left for other in behind[name])]
         # A ring of parts each in front of the next is broken where the difference in depth is least.
-        chosen = free[0] if free else min(left, key=lambda n: max(v for o, v in behind[n].items() if o in left))
+        chosen = (
+            free[0] if free else min(left, key=lambda n: max(v for o, v in behind[n].items() if o in left))
+        )
         order.append(chosen)
         left.remove(chosen)
     return order, pairs

@@ -7,6 +7,7 @@ Furniture stays behind the body unless it clearly stands between the body and th
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -54,7 +55,14 @@ def prop_parts(prop: PlacedProp, number: int, camera: Camera, style: Style) -> l
         middle = np.mean([block.centre for block in prop.blocks], axis=0)
         parts.append(_part(f"{name}-legs", legs, middle[None] * (1, 0.5, 1), np.array([0.05]), held=held))
     for rod in prop.rods:
-        parts.append(_part(f"{name}-{rod.name}", _rod_shapes(prop, rod, camera, style, name), *_rod_samples(rod), held=held))
+        parts.append(
+            _part(
+                f"{name}-{rod.name}",
+                _rod_shapes(prop, rod, camera, style, name),
+                *_rod_samples(rod),
+                held=held,
+            )
+        )
     for ball in prop.spheres:
         centre = camera.project(ball.centre)[0]
         radius = ball.radius * camera.scale
@@ -65,7 +73,9 @@ def prop_parts(prop: PlacedProp, number: int, camera: Camera, style: Style) -> l
             Shape(PathBuilder().circle(centre, radius).done(), paint, name, "prop"),
             Shape(shine.done(), Paint(None, style.paper, 1.6), name, "prop"),
         ]
-        parts.append(_part(f"{name}-{ball.name}", shapes, ball.centre[None], np.array([ball.radius]), held=True))
+        parts.append(
+            _part(f"{name}-{ball.name}", shapes, ball.centre[None], np.array([ball.radius]), held=True)
+        )
     for line in prop.lines:
         parts.append(_line_part(line, camera, style, name))
     return parts
@@ -133,7 +143,8 @@ def _folds(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: s
         high = block.centre + block.axes @ (block.half * (0.8, level, 0.0))
         ends.append(camera.project(np.array([low, high])))
     return [
-        Shape(PathBuilder().move(a).line(b).done(), Paint(None, style.prop_ink, 1.2), name, "prop") for a, b in ends
+        Shape(PathBuilder().move(a).line(b).done(), Paint(None, style.prop_ink, 1.2), name, "prop")
+        for a, b in ends
     ]
 
 
@@ -142,7 +153,9 @@ def _roll_shapes(centre: Vec, axes: Vec, half: Vec, camera: Camera, style: Style
     long = int(np.argmax(half))
     direction = axes[:, long]
     radius = float(np.delete(half, long).min())
-    return _cylinder(centre - direction * half[long], centre + direction * half[long], radius, camera, style, name)
+    return _cylinder(
+        centre - direction * half[long], centre + direction * half[long], radius, camera, style, name
+    )
 
 
 def _cylinder(start: Vec, end: Vec, radius: float, camera: Camera, style: Style, name: str) -> list[Shape]:
@@ -160,7 +173,14 @@ def _cylinder(start: Vec, end: Vec, radius: float, camera: Camera, style: Style,
         size = radius * (1 - 0.82 * turns / turns[-1])
         spiral = near + size[:, None] * (np.cos(turns)[:, None] * one + np.sin(turns)[:, None] * two)
         flat = camera.project(spiral)
-        shapes.append(Shape(PathBuilder().move(flat[0]).through(flat).done(), Paint(None, style.prop_ink, 1.2), name, "prop"))
+        shapes.append(
+            Shape(
+                PathBuilder().move(flat[0]).through(flat).done(),
+                Paint(None, style.prop_ink, 1.2),
+                name,
+                "prop",
+            )
+        )
     return shapes
 
 
@@ -177,7 +197,9 @@ def _legs(prop: PlacedProp, camera: Camera, style: Style, name: str) -> list[Sha
     for x in (-1, 1):
         for z in (-1, 1):
             top = block.centre + block.axes @ ((block.half - np.array([thick, 0, thick])) * (x, 0, z))
-            leg = Block("leg", np.array([top[0], under / 2, top[2]]), block.axes, np.array([thick, under / 2, thick]))
+            leg = Block(
+                "leg", np.array([top[0], under / 2, top[2]]), block.axes, np.array([thick, under / 2, thick])
+            )
             legs.append(leg)
     legs.sort(key=lambda leg: round(float(leg.centre @ camera.toward), 6))
     return [shape for leg in legs for shape in _block_shapes(prop, leg, camera, style, name)]
@@ -241,7 +263,7 @@ def _line_part(line: Line, camera: Camera, style: Style, name: str) -> PropPart:
 def _along(points: Vec, *, closed: bool) -> Vec:
     line = np.vstack([points, points[:1]]) if closed else points
     share = np.linspace(0, 1, 6, endpoint=False)[:, None]
-    pieces = [a * (1 - share) + b * share for a, b in zip(line[:-1], line[1:], strict=True)]
+    pieces = [a * (1 - share) + b * share for a, b in pairwise(line)]
     return np.vstack([*pieces, line[-1:]])
 
 

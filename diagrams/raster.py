@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -14,7 +15,9 @@ SUPERSAMPLING = 4
 """Each pixel is the mean of this many squared."""
 
 
-def draw_png(pictures: Sequence[Picture], width: int, *, gap: float = 0.0, background: str = "#ffffff") -> bytes:
+def draw_png(
+    pictures: Sequence[Picture], width: int, *, gap: float = 0.0, background: str = "#ffffff"
+) -> bytes:
     """Return the pictures side by side as PNG bytes, `width` pixels wide. `gap` is in user units."""
     stream = io.BytesIO()
     draw_image(pictures, width, gap=gap, background=background).save(stream, "PNG", optimize=True)
@@ -98,7 +101,7 @@ def _dashes(points: Points, dash: list[float]) -> list[Points]:
     pieces: list[Points] = []
     current = [points[0]]
     index, left, on = 0, dash[0], True
-    for start, end in zip(points[:-1], points[1:], strict=True):
+    for start, end in pairwise(points):
         length = float(np.hypot(*(end - start)))
         done = 0.0
         while length - done > left:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-
 OUTLINE = 2.6
 """Width of a body's outline in user units: 2.2 px on a figure 250 px high."""
 

@@ -115,21 +115,22 @@ class Named(BaseElement):  # type: ignore[misc]
 
     def get_xml(self) -> Element:
         """Return the element with its text."""
-        element: Element = super().get_xml()
-        element.text = self._text
-        return element
+        made: Element = super().get_xml()
+        made.text = self._text
+        return made
 
 
-def _element(name: str, attributes: dict[str, str]) -> BaseElement:
-    element = BaseElement(debug=False)
-    element.elementname = name
-    element.attribs.update(attributes)
-    return element
+def element(name: str, attributes: dict[str, str]) -> BaseElement:
+    """Return an element with attributes as they are."""
+    made = BaseElement(debug=False)
+    made.elementname = name
+    made.attribs.update(attributes)
+    return made
 
 
 def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> BaseElement:
     """Return the shapes of a picture as one group; neighbouring shapes of one part share a sub-group with its id."""
-    root = _element("g", {**COMMON, **extra})
+    root = element("g", {**COMMON, **extra})
     seen: dict[str, int] = {}
     for part, shapes in groupby(picture.shapes, key=lambda shape: shape.part):
         members = list(shapes)
@@ -137,20 +138,23 @@ def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> BaseElement
         if part:
             seen[part] = seen.get(part, 0) + 1
             name = part if seen[part] == 1 else f"{part}-{seen[part]}"
-            home = _element("g", {"id": f"{id_prefix}{name}"})
+            home = element("g", {"id": f"{id_prefix}{name}"})
             root.add(home)
         for shape in members:
-            home.add(_path(shape))
+            home.add(path_element(shape))
     return root
 
 
-def _path(shape: Shape) -> BaseElement:
-    return _element("path", {"d": path_data(shape.path), **_attributes(shape.paint)})
+def path_element(shape: Shape) -> BaseElement:
+    """Return one shape as a path."""
+    return element("path", {"d": path_data(shape.path), **_attributes(shape.paint)})
 
 
-def document(width: float, height: float, view_box: str, *, title: str, desc: str, id_prefix: str) -> BaseElement:
+def document(
+    width: float, height: float, view_box: str, *, title: str, desc: str, id_prefix: str
+) -> BaseElement:
     """Return an empty SVG root with its title and description tied to it."""
-    root = _element(
+    root = element(
         "svg",
         {
             "xmlns": "http://www.w3.org/2000/svg",
@@ -168,6 +172,31 @@ def document(width: float, height: float, view_box: str, *, title: str, desc: st
     if names:
         root.attribs["aria-labelledby"] = " ".join(names)
     return root
+
+
+def animate_display(shown: list[tuple[float, float]], seconds: float) -> BaseElement:
+    """Return timing that shows a group only in given spans (shares of the whole) of an endless loop."""
+    values, times = ["none"], [0.0]
+    for start, end in shown:
+        if start <= 0.0:
+            values[0] = "inline"
+        else:
+            values.append("inline")
+            times.append(start)
+        if end < 1.0 - 1e-9:
+            values.append("none")
+            times.append(end)
+    return element(
+        "animate",
+        {
+            "attributeName": "display",
+            "calcMode": "discrete",
+            "values": ";".join(values),
+            "keyTimes": ";".join(f"{time:.4f}".rstrip("0").rstrip(".") for time in times),
+            "dur": f"{seconds:g}s",
+            "repeatCount": "indefinite",
+        },
+    )
 
 
 def text_of(root: BaseElement) -> str:
@@ -188,7 +217,11 @@ def draw_svg(
     for index, picture in enumerate(pictures, start=1):
         prefix = id_prefix if len(pictures) == 1 else f"{id_prefix}{index}-"
         shift = left - picture.frame.left
-        extra = {"transform": f"translate({number(shift)} {number(first.top - picture.frame.top)})"} if shift else {}
+        extra = (
+            {"transform": f"translate({number(shift)} {number(first.top - picture.frame.top)})"}
+            if shift
+            else {}
+        )
         root.add(picture_group(picture, prefix, **extra))
         left += picture.frame.width + gap
     return text_of(root)

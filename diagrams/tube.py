@@ -60,7 +60,13 @@ class Outline:
         self._around(path, self.left, self.right, self.start_reach, self.end_reach)
 
     def piece(
-        self, path: PathBuilder, start: float, stop: float, *, cap_start: bool = False, edge: Points | None = None
+        self,
+        path: PathBuilder,
+        start: float,
+        stop: float,
+        *,
+        cap_start: bool = False,
+        edge: Points | None = None,
     ) -> None:
         """Add the closed piece between two places of the tube (ring numbers, fractions allowed).
 
@@ -131,9 +137,10 @@ def outline(rings: Rings, camera: Camera) -> Outline:
     half = _support(shadow, normal)
     left, right = centres + normal * half[:, None], centres - normal * half[:, None]
     if not (_forward(left, unit) and _forward(right, unit)):
-        left, right = _mended(left, unit), _mended(right, unit)
-        if left is None or right is None:
+        mended_left, mended_right = _mended(left, unit), _mended(right, unit)
+        if mended_left is None or mended_right is None:
             return _hull_outline(centres, shadow)
+        left, right = mended_left, mended_right
     reach = _support(shadow, unit)
     return Outline(centres, left, right, float(reach[0]), float(reach[-1]))
 
@@ -162,8 +169,8 @@ def _mended(points: Points, unit: Points) -> Points | None:
         bad = np.flatnonzero(steps <= 0)
         if not len(bad):
             return points
-        for i in bad:
-            if 0 < i:
+        for i in bad.tolist():
+            if i > 0:
                 points[i] = (points[i - 1] + points[min(i + 1, len(points) - 1)]) / 2
             if i + 2 < len(points):
                 points[i + 1] = (points[i] + points[i + 2]) / 2
@@ -212,7 +219,9 @@ def hull_of(centres: Points, shadow: Vec, count: int = HULL_POINTS) -> Hull:
         low, high = np.where(first_leads, middle, low), np.where(first_leads, high, middle)
     middle = (low + high) / 2
     places = np.concatenate([angles, middle, middle + 1e-6])
-    everything = np.vstack([points, _touch(centres, shadow, one, middle), _touch(centres, shadow, two, middle)])
+    everything = np.vstack(
+        [points, _touch(centres, shadow, one, middle), _touch(centres, shadow, two, middle)]
+    )
     order = np.argsort(places)
     return _distinct(everything[order], places[order])
 

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from diagrams.body import SIDES, Posed
 from diagrams.camera import BodyAxes, Camera, Vec, body_axes, camera_at, candidates, named_camera
 from diagrams.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
+from diagrams.words import read_part
 
 GOOD_ENOUGH = 1.0
 """A plain view this clear (of 1.1) is taken without trying the others."""
@@ -38,7 +39,8 @@ _LIMBS = (
     ("forearm", "elbow", "wrist", 0.018),
     ("hand", "wrist", "fingertip", 0.013),
 )
-SEGMENTS = tuple((f"{n}_{s}", f"{a}_{s}", f"{b}_{s}", r) for s in SIDES for n, a, b, r in _LIMBS) + (
+SEGMENTS = (
+    *((f"{n}_{s}", f"{a}_{s}", f"{b}_{s}", r) for s in SIDES for n, a, b, r in _LIMBS),
     ("trunk", "pelvis_mid", "spine_6", 0.070),
     ("head", "head_base", "vertex", 0.055),
 )
@@ -132,7 +134,12 @@ def _behind_blocks(places: Vec, camera: Camera, props: Sequence[PlacedProp]) -> 
 def _trunk_width(posed: Posed) -> Vec:
     """Spheres that give the trunk its breadth."""
     places = []
-    for index, frame, across in ((0, "pelvis", 0.045), (1, "pelvis", 0.04), (3, "lumbar", 0.03), (5, "thorax", 0.045)):
+    for index, frame, across in (
+        (0, "pelvis", 0.045),
+        (1, "pelvis", 0.04),
+        (3, "lumbar", 0.03),
+        (5, "thorax", 0.045),
+    ):
         middle, right = posed.points[f"spine_{index}"], posed.frames[frame][:, 2]
         places += [middle + right * across, middle - right * across]
     return np.array(places)
@@ -156,7 +163,8 @@ def _changed(before: SolvedPose, after: SolvedPose) -> list[str]:
     return [
         name
         for name in after.moved
-        if not name.startswith("root") and abs(after.posed.angles[name] - before.posed.angles[name]) > LEAST_TURN
+        if not name.startswith("root")
+        and abs(after.posed.angles[name] - before.posed.angles[name]) > LEAST_TURN
     ]
 
 
@@ -186,6 +194,15 @@ def _main_segments(figure: SolvedFigure) -> tuple[str, ...]:
     return tuple(name for name in names if name in meeting or travel[name] > 0.3 * most)
 
 
+def _is_body(place: str) -> bool:
+    """Whether a contact's place is a part of the body and not the ground or a prop."""
+    try:
+        read_part(place)
+    except ValueError:
+        return False
+    return True
+
+
 _CHAIN = {"foot": ("shank", "thigh"), "shank": ("shank", "thigh"), "thigh": ("thigh",), "hand": ("forearm",)}
 
 
@@ -194,7 +211,7 @@ def _meeting(figure: SolvedFigure) -> tuple[str, ...]:
     found = [
         f"{name}_{side}"
         for contact in figure.poses[-1].contacts
-        if contact.author and contact.kind == "on" and contact.place.startswith(SIDES)
+        if contact.author and contact.kind == "on" and _is_body(contact.place)
         for segment in contact.segments
         for kind, _, side in [segment.rpartition("_")]
         if side in SIDES
@@ -230,7 +247,7 @@ def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewSco
     others = [NAMES.index(name) for name in _touching(figure)]
     last = sights(figure.poses[-1].posed, cameras, figure.poses[-1].props)
     first = sights(figure.poses[0].posed, cameras, figure.poses[0].props) if len(figure.poses) > 1 else last
-    movement = _movement(figure, cameras)
+    movement, facing = _movement(figure, cameras), _facing(figure, cameras)
     result = []
     for number, camera in enumerate(cameras):
         clear = np.array([_clear(last[number], group) for group in wanted])
@@ -242,7 +259,7 @@ def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewSco
         head = min(first[number].seen[NAMES.index("head")], last[number].seen[NAMES.index("head")])
         plain = PLAIN_BONUS if camera.name in {"side", "front"} and camera.elevation < 15 else 0.0
         score = 0.30 * clear.min() + 0.15 * clear.mean() + 0.10 * before.mean() + 0.1 * rest
-        score += 0.25 * movement[number] + 0.1 * head + plain
+        score += 0.20 * movement[number] + 0.1 * head + 0.05 * facing[number] + plain
         result.append(ViewScore(camera, round(float(score), 4)))
     return result
 
@@ -273,14 +290,29 @@ def _alike(figure: SolvedFigure, one: str, two: str) -> bool:
         way = points[end] - points[start]
         way = way - (way @ across) * across
         ways.append(way / max(float(np.linalg.norm(way)), 1e-9))
-    return float(ways[0] @ ways[1]) > np.cos(np.radians(20))
+    return bool(ways[0] @ ways[1] > np.cos(np.radians(20)))
 
 
 def _clear(sight: Sight, group: tuple[int, ...]) -> float:
     """How clearly the best member of a group is seen, 0 to 1."""
     return max(
-        min(1.0, sight.lengths[i] / ENOUGH_LENGTH) * min(1.0, sight.seen[i] / ENOUGH_SEEN) for i in group
+        float(min(1.0, sight.lengths[i] / ENOUGH_LENGTH) * min(1.0, sight.seen[i] / ENOUGH_SEEN))
+        for i in group
     )
+
+
+def _facing(figure: SolvedFigure, cameras: Sequence[Camera]) -> Vec:
+    """1 where the face is seen in every panel, falling to 0 where it looks away; turns ask for the face itself."""
+    turning = any(
+        "rotation" in name and not name.endswith("internal_rotation") for name in figure_motions(figure)[:1]
+    )
+    ways = np.array([pose.posed.frames["head"][:, 0] for pose in figure.poses])
+    seen = (ways @ np.array([camera.toward for camera in cameras]).T).min(axis=0)
+    if turning:
+        chest = np.array([pose.posed.frames["thorax"][:, 0] for pose in figure.poses])
+        seen = (chest @ np.array([camera.toward for camera in cameras]).T).min(axis=0)
+        return np.asarray(np.clip((seen - 0.25) / 0.08, -3.0, 1.0))
+    return np.asarray(np.clip((seen + 0.6) / 0.4, 0.0, 1.0))
 
 
 def _movement(figure: SolvedFigure, cameras: Sequence[Camera]) -> Vec:
