@@ -119,12 +119,16 @@ def _tell(low: int, high: int, sample: str) -> str:
     return f"About {low_age} to {high_age} years (US grade {low} to {high}), from {sample}."
 
 
+def _in_band(row: Mapping[str, Any], value: float) -> bool:
+    return bool(value < row["below"] if "below" in row else value >= row["from"])
+
+
 def _by_scale(counts: Counts, lang: Language, measures: Mapping[str, float], sample: str) -> Headline:
     """The band of the language's first measure on its own published scale."""
     assert lang.scale is not None  # noqa: S101 - languages with measures have a scale, checked by their tests
     name = lang.measures[0]
     value = measures[name]
-    band = next(row for row in lang.scale["bands"] if value >= row["from"])
+    band = next(row for row in lang.scale["bands"] if _in_band(row, value))
     level, grade = band["words"], band.get("grade")
     if not grade:
         text = f"{level.capitalize()} on the scale of {lang.scale['source']}, from {sample}."

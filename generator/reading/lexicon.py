@@ -17,6 +17,8 @@ from generator.reading.syllables import SyllableCounter, digits_sounded
 from generator.reading.tables import load_grouped, load_words
 from generator.reading.vowels import syllables_by_vowels
 
+_SUFFIXES = ("ly", "less", "ful", "ness", "able", "y", "like", "wards", "free")
+_PREFIXES = ("un", "re", "over", "out", "non")
 UNLISTED_ZIPF = 3.0  # the table ends at 3.3; what is not in it is called rare
 RARE_BELOW = 4.0  # fewer than ten uses in a million words; common practice, no source
 
@@ -40,6 +42,7 @@ class WordFacts:
     number: bool
     zipf: float | None
     easy: bool
+    familiar: bool
     fog_hard: bool
     rare: bool
     name: bool
@@ -56,6 +59,11 @@ def common_words() -> Mapping[str, int]:
 def shipped_easy_words() -> frozenset[str]:
     """Limberleaf's own easy-word list (`data/easy_words_en.txt`); not the Dale-Chall list."""
     return load_words("easy_words_en.txt")
+
+
+@cache
+def _known_words() -> frozenset[str]:
+    return load_words("known_words_en.txt")
 
 
 @lru_cache(maxsize=20_000)
@@ -125,6 +133,24 @@ class Lexicon:
         word = word.removesuffix("'s").strip("'")
         return word in self._easy or any(stem in self._easy for stem in inflected_stems(word))
 
+    def familiar(self, word: str) -> bool:
+        """Whether adults know a lower-case word: easy, a household word, or made of an easy one (painless)."""
+        if (
+            self.easy(word)
+            or word in _known_words()
+            or any(stem in _known_words() for stem in inflected_stems(word))
+        ):
+            return True
+        for ending in _SUFFIXES:
+            if word.endswith(ending) and len(word) - len(ending) > 2:
+                base = word[: -len(ending)]
+                if any(
+                    self.easy(stem)
+                    for stem in (base, base + "e", base[:-1] + "y" if base[-1] == "i" else base)
+                ):
+                    return True
+        return any(word.startswith(start) and self.familiar(word[len(start) :]) for start in _PREFIXES)
+
     def _look_up(self, text: str) -> WordFacts:
         lower = text.lower().replace("’", "'")
         number = any(character.isdigit() for character in text)
@@ -143,6 +169,7 @@ class Lexicon:
             number=number,
             zipf=zipf,
             easy=easy,
+            familiar=easy or (self._english and self.familiar(lower)),
             fog_hard=syllables >= 3
             and not number
             and self._english

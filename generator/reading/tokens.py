@@ -38,19 +38,19 @@ class Sentence:
 # An inner stop joins only digits (2.5), single letters (U.S, p.m) and the parts of an address.
 _WORD = re.compile(
     r"""
-    [^\W\d_]+(?=[\s,;!?]|[.:)](?:\s|$)|$)                      # a plain word, the usual case
+    [^\W\d_]+(?=[\s,;!?،؛؟]|[.:)](?:\s|$)|$)                    # a plain word, the usual case
     | (?:https?://|www\.)[^\s,;)>\]]*[^\s.,;:!?)>\]]          # web address
     | [\w.+-]+@[\w-]+(?:\.[\w-]+)+                           # mail address
     | (?:[^\W\d_]\.){2,}(?:[^\W\d_](?![^\W_]))?              # U.S. e.g. p.m.
     | [£$€]?\d+(?:[.,:/–-]\d+)*(?:[-–/]?[^\W\d_]+|[%°])*     # 30-60, 2.5, 3/10, 10:30, 90°, 20kg, 3-inch
       (?:-[^\W_]+)*
-    | [^\W_]+(?:['’&][^\W_]+|[-‐‑/][^\W_]+)*                 # hip-width, don't, and/or
+    | [^\W_](?:[^\W_]|[\u0300-\u036f\u064b-\u065f\u0670]|['’&][^\W_]|[-‐‑/][^\W_])*  # hip-width, don't
     | (?<!\S)[×+=&<>≥≤÷](?!\S)                               # a sign read as a word
     """,
     re.VERBOSE,
 )
 _LINE_MARK = re.compile(r"(?m)^[ \t]*(?:[•‣◦▪*–-][ \t]+|\(?\d{1,2}[.)][ \t]+(?=\D)|\(?[a-h]\)[ \t]+)")
-_STOP = re.compile(r"[.!?…]+[\"'”’»)\]]*(?=\s|$)|\n[ \t]*\n|\n(?=[ \t]*(?:[•‣◦▪*–-]|\(?\d{1,2}[.)])[ \t])")
+_STOP = re.compile(r"[.!?…؟۔]+[\"'”’»)\]]*(?=\s|$)|\n[ \t]*\n|\n(?=[ \t]*(?:[•‣◦▪*–-]|\(?\d{1,2}[.)])[ \t])")
 _INITIALS = re.compile(r"[B-HJ-Z]|(?:[^\W\d_]\.)+[^\W\d_]")
 _FIRST_WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)?")
 _OPENING = "\"'“‘«([¿¡"

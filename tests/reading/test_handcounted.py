@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 import yaml
+
 from generator.reading import Block, read
 from generator.reading.lexicon import lexicon
 
@@ -32,7 +33,9 @@ def test_the_hand_count_adds_up(path: Path) -> None:
         pairs = _pairs(block["counted"])
         assert len(pairs) == block["sentences"], block["text"]
         assert sum(len(sentence) for sentence in pairs) == block["words"], block["text"]
-        assert sum(number for sentence in pairs for _, number in sentence) == block["syllables"], block["text"]
+        assert sum(number for sentence in pairs for _, number in sentence) == block["syllables"], block[
+            "text"
+        ]
 
 
 @pytest.mark.parametrize("path", TEXTS, ids=lambda path: path.stem)

@@ -25,7 +25,7 @@ def run(text: Text, only: str | None = None) -> tuple[Mark, ...]:
     """All marks of a text, in reading order; `only` runs a single rule."""
     found: list[Mark] = []
     for rule in rules():
-        if text.lang.partition("-")[0] not in rule.langs or (only and rule.id != only):
+        if not rule.langs & {"any", text.lang.partition("-")[0]} or (only and rule.id != only):
             continue
         found.extend(_mark(text, rule, hit) for hit in CHECKS[rule.check](text, rule))
     found.sort(key=lambda mark: (mark.block, mark.start, -mark.end, mark.rule))

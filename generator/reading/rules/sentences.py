@@ -16,8 +16,8 @@ _ITEM_ENDS = re.compile(r"[,;:]")
 
 
 def is_hard_word(facts: WordFacts) -> bool:
-    """A word that makes a sentence hard: not on the easy list, and rare or of three or more syllables."""
-    if facts.easy or facts.name or facts.zipf is None:
+    """A word that makes a sentence hard: not familiar, and rare or of three or more syllables."""
+    if facts.familiar or facts.name or facts.zipf is None:
         return False
     return facts.zipf < 4.0 or (facts.syllables >= 3 and facts.zipf < 4.8)
 

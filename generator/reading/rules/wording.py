@@ -35,7 +35,7 @@ def pattern(text: Text, rule: Rule) -> Iterator[Hit]:
 
 @check("passive")
 def passive(text: Text, rule: Rule) -> Iterator[Hit]:
-    """A form of `be` or `get` and a participle, adjectives and fixed phrases left out."""
+    """A form of `be` or `get` and a participle, adjectives, fixed phrases and mere reports left out."""
     settings: Any = rule.settings
     be = frozenset(settings["be"])
     irregular = frozenset(settings["participles"])
@@ -57,9 +57,23 @@ def passive(text: Text, rule: Rule) -> Iterator[Hit]:
                 continue
             word = pieces[after].word
             regular = word.endswith("ed") and len(word) > 4 and not word.endswith("eed")
-            if (regular or word in irregular) and word not in adjectives:
+            told = line.kind != "prose" or _tells_what_to_do(line, place, after, settings["prose_after"])
+            if (regular or word in irregular) and word not in adjectives and told:
                 start, end = piece.start, pieces[after].end
                 yield Hit(line.block, start, end, {"found": line.source(start, end)})
+
+
+def _tells_what_to_do(line: Line, place: int, after: int, before: list[str]) -> bool:
+    """In prose a passive counts only where it tells what to do (`should be`) or names the doer (`by`)."""
+    pieces = line.pieces
+    if after + 1 < len(pieces) and pieces[after + 1].word == "by":
+        return True
+    lead = [
+        piece.word
+        for piece in pieces[max(place - 3, 0) : place]
+        if piece.word not in ("not", "also", "never")
+    ]
+    return pieces[place].word == "be" and (" ".join(lead[-1:]) in before or " ".join(lead[-2:]) in before)
 
 
 def _parted(line: Line, place: int, after: int) -> bool:

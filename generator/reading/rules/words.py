@@ -139,7 +139,12 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
                 facts.zipf < settings["rare"]
                 or (facts.syllables >= settings["long"] and facts.zipf < settings["rare_when_long"])
             )
-            if not rare or not is_hard_word(facts) or facts.lower in seen:
+            if (
+                not rare
+                or not is_hard_word(facts)
+                or facts.lower in seen
+                or text.lexicon.familiar(facts.lower)
+            ):
                 continue
             if (line.block, token.start) in text.known_words or line.is_name(place) or token.text.isupper():
                 continue
