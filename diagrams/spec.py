@@ -369,25 +369,31 @@ def _angle(value: Any) -> Any:
     return {"joint": value} if isinstance(value, str) else value
 
 
+ArrowPart = Part | Literal["none"]
+
+
 class FigureSpec(Model):
     """The drawing of one exercise: one panel for each pose."""
 
     view: View = Field("auto", description="Where it is seen from; `auto` chooses the clearest view.")
     props: list[Prop] = Field(default_factory=list, description="Things besides the body.", max_length=8)
     poses: list[Pose] = Field(description="Start, finish, and what is between.", min_length=1, max_length=4)
-    arrow: Annotated[list[Part | Literal["none"]], BeforeValidator(_as_list)] = Field(
+    arrow: Annotated[
+        list[ArrowPart],
+        BeforeValidator(_as_list, json_schema_input_type=ArrowPart | list[ArrowPart]),
+    ] = Field(
         default_factory=list,
         description="The part whose movement gets an arrow, or `none`. Left out: the part that moves most.",
         max_length=2,
     )
-    angle: Annotated[AngleMark, BeforeValidator(_angle)] | None = Field(
-        None, description="Print one joint's degrees in the picture."
+    angle: Annotated[AngleMark, BeforeValidator(_angle, json_schema_input_type=Part | AngleMark)] | None = (
+        Field(None, description="Print one joint's degrees in the picture.")
     )
     inset: Literal["trunk", "neck", "foot", "hand"] | None = Field(
         None, description="An enlarged panel for a small movement."
     )
-    highlight: Annotated[list[Part], BeforeValidator(_as_list)] = Field(
-        default_factory=list, description="Where a stretch or a muscle is felt.", max_length=4
+    highlight: Annotated[list[Part], BeforeValidator(_as_list, json_schema_input_type=Part | list[Part])] = (
+        Field(default_factory=list, description="Where a stretch or a muscle is felt.", max_length=4)
     )
 
     @model_validator(mode="after")

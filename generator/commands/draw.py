@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from generator.commands.shared import content_option, print_findings
+from generator.commands.shared import content_option, print_findings, stop_on_errors
 
 
 @click.command(name="draw")
@@ -40,8 +40,9 @@ def command(code: str, side: str | None, style: str, width: int, output: Path, c
     library = load_library(content)
     loaded = library.exercises.get(code)
     if loaded is None:
-        broken = [found for found in library.findings if Path(found.place.path).stem == code]
-        print_findings(broken, folder=content)
+        stop_on_errors(
+            [f for f in library.findings if Path(f.place.path).stem in (code, content.name)], folder=content
+        )
         raise click.ClickException(f"There is no exercise {code}. {did_you_mean(code, library.exercises)}")
     solved = diagrams.solve_figure(loaded.entry.figure, side or "right")
     drawing = diagrams.draw_figure(solved, style=style)

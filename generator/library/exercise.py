@@ -45,7 +45,9 @@ def _repetitions(value: object) -> object:
     return value if isinstance(value, dict | AsComfortable) else Count.read(value)
 
 
-Repetitions = Annotated[Count | AsComfortable, BeforeValidator(_repetitions)]
+Repetitions = Annotated[
+    Count | AsComfortable, BeforeValidator(_repetitions, json_schema_input_type=Count | AsComfortable)
+]
 
 
 class Dose(Record):
@@ -231,5 +233,7 @@ class Translation(Record):
     harder: TranslatedStep | None = None
     instead: TranslatedStep | None = None
     synonyms: list[Text] = Field(default_factory=list)
-    figure: Annotated[TranslatedFigure, BeforeValidator(_bare_captions)]
+    figure: Annotated[
+        TranslatedFigure, BeforeValidator(_bare_captions, json_schema_input_type=Texts | TranslatedFigure)
+    ]
     switched_off: list[SwitchedOff] = Field(default_factory=list)

@@ -22,7 +22,9 @@ def _as_written(value: object) -> object:
 
 
 Text = Annotated[
-    str, BeforeValidator(_as_written), StringConstraints(strip_whitespace=True, min_length=1, strict=True)
+    str,
+    BeforeValidator(_as_written, json_schema_input_type=str | int),
+    StringConstraints(strip_whitespace=True, min_length=1, strict=True),
 ]
 """A text for people; a bare number counts as written, so `number: 0800` keeps its zero."""
 

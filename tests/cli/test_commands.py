@@ -1,0 +1,139 @@
+"""The commands as a user meets them."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from conftest import ROOT, run
+from PIL import Image
+
+from generator.cli import COMMANDS, main
+from generator.library import load_library
+
+
+def invoke(*arguments: str) -> Result:
+    return CliRunner().invoke(main, list(arguments), catch_exceptions=False)
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_command_has_help_and_stands_in_the_guide(name: str) -> None:
+    shown = invoke(name, "--help")
+    assert shown.exit_code == 0
+    assert len(shown.output.splitlines()) > 5
+    guide = (ROOT / "README.md").read_text("utf-8") + (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    assert f"limberleaf {name}" in guide
+
+
+def test_help_lists_every_command() -> None:
+    output = invoke("--help").output
+    assert [name for name in COMMANDS if name not in output] == []
+
+
+def test_starting_is_quick_because_nothing_heavy_is_imported() -> None:
+    heavy = ("mkdocs", "numpy", "typst", "pydantic")
+    program = f"import sys, generator.cli; print([m for m in {heavy} if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_a_new_library_checks_and_builds(starter: Path) -> None:
+    checked = run(["limberleaf", "check"], starter)
+    assert checked.returncode == 0, checked.stdout
+    assert "error" not in checked.stdout
+    built = run(["limberleaf", "build"], starter)
+    assert built.returncode == 0, built.stderr
+    for page in (
+        "index.html",
+        "kn-01/left/index.html",
+        "ladders/knee-first-steps/index.html",
+        "get-help/index.html",
+    ):
+        assert (starter / "site" / page).is_file()
+    assert (starter / ".github/workflows/publish.yml").is_file()
+    assert (starter / ".gitlab-ci.yml").is_file()
+
+
+def test_workflow_files_fit_the_schemas_of_their_hosts(starter: Path) -> None:
+    """check-jsonschema carries the published schemas of GitHub workflows and GitLab CI (SchemaStore, GitLab)."""
+    for schema, file in (
+        ("github-workflows", ".github/workflows/publish.yml"),
+        ("gitlab-ci", ".gitlab-ci.yml"),
+    ):
+        checked = run(["check-jsonschema", "--builtin-schema", f"vendor.{schema}", file], starter)
+        assert checked.returncode == 0, checked.stdout + checked.stderr
+
+
+def test_init_overwrites_nothing(starter: Path) -> None:
+    before = (starter / "content/clinic.yml").read_bytes()
+    again = run(["limberleaf", "init", str(starter)], starter)
+    assert again.returncode == 1
+    assert "exists already" in again.stderr
+    assert (starter / "content/clinic.yml").read_bytes() == before
+
+
+def test_check_prints_machine_forms_and_the_exit_code_tells(starter: Path) -> None:
+    entry = starter / "content/exercises/knee/kn-02.yml"
+    entry.write_text(entry.read_text("utf-8").replace("kind: strength", "kind: strenght"), "utf-8")
+    shown = run(["limberleaf", "check", "--format", "json"], starter)
+    assert shown.returncode == 1
+    first = next(row for row in json.loads(shown.stdout) if row["severity"] == "error")
+    assert (first["path"], first["line"], first["column"], first["code"]) == (
+        "content/exercises/knee/kn-02.yml", 6, 7, "not-a-choice",
+    )  # fmt: skip
+    annotated = run(["limberleaf", "check", "--format", "github", "--level", "error"], starter)
+    assert annotated.stdout.startswith("::error file=content/exercises/knee/kn-02.yml,line=6,col=7")
+    sarif = run(["limberleaf", "check", "--format", "sarif", "--output", "found.sarif"], starter)
+    assert sarif.returncode == 1
+    assert json.loads((starter / "found.sarif").read_text("utf-8"))["version"] == "2.1.0"
+
+
+def test_new_writes_a_draft_that_the_loader_takes(starter: Path) -> None:
+    for arguments in (["exercise"], ["exercise", "hp-01", "--region", "hip"], ["ladder", "hip-first"],
+                      ["collection", "sore-hip"], ["caution", "hot-hip", "--region", "hip"]):  # fmt: skip
+        made = run(["limberleaf", "new", *arguments], starter)
+        assert made.returncode == 0, made.stderr
+    library = load_library(starter / "content")
+    assert [found for found in library.findings if found.severity == "error"] == []
+    assert {"kn-03", "hp-01"} <= set(library.exercises)
+    assert library.exercises["kn-03"].entry.status == "draft"
+    assert "kn-03" not in library.published()
+    taken = run(["limberleaf", "new", "exercise", "kn-01"], starter)
+    assert taken.returncode == 1
+    assert "exists already" in taken.stderr
+
+
+def test_schemas_take_the_starter_and_refuse_a_slip(starter: Path) -> None:
+    """check-jsonschema is the reference library; the entries name their schema in the line editors read."""
+    schema = "content/.schema/exercise.schema.json"
+    entry = starter / "content/exercises/knee/kn-02.yml"
+    assert entry.read_text("utf-8").startswith(
+        "# yaml-language-server: $schema=../../.schema/exercise.schema.json"
+    )
+    command = ["check-jsonschema", "--schemafile", schema, str(entry)]
+    assert run(command, starter).returncode == 0, run(command, starter).stdout
+    entry.write_text(entry.read_text("utf-8").replace("flexion: 5", "flexoin: 5"), "utf-8")
+    assert run(command, starter).returncode == 1
+
+
+def test_draw_writes_a_picture_and_a_vector(starter: Path) -> None:
+    drawn = run(["limberleaf", "draw", "kn-02", "--side", "left", "--width", "800"], starter)
+    assert drawn.returncode == 0, drawn.stderr
+    with Image.open(starter / "kn-02-left.png") as picture:
+        assert picture.width == 800
+    assert (starter / "kn-02-left.svg").read_text("utf-8").count("<svg") == 1
+    missing = run(["limberleaf", "draw", "kn-20"], starter)
+    assert missing.returncode == 1
+    assert "There is no exercise kn-20" in missing.stderr
+
+
+def test_a_content_folder_that_is_not_there_is_told_plainly(tmp_path: Path) -> None:
+    for command in (["check"], ["build"], ["draw", "kn-01"]):
+        told = run(["limberleaf", *command], tmp_path)
+        assert told.returncode == 1
+        assert "no content folder" in (told.stdout + told.stderr)
+        assert "Traceback" not in told.stderr

@@ -1,0 +1,119 @@
+"""Building: the same bytes every time and by every way, whole or not at all."""
+
+from __future__ import annotations
+
+import shutil
+from datetime import date
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from conftest import Demo, run
+
+from generator.publish.plain import write_site
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    return {
+        file.relative_to(folder).as_posix(): file.read_bytes() for file in folder.rglob("*") if file.is_file()
+    }
+
+
+def assert_same(one: dict[str, bytes], other: dict[str, bytes]) -> None:
+    assert sorted(one) == sorted(other)
+    assert [path for path, data in one.items() if other[path] != data] == []
+
+
+def test_the_same_input_gives_the_same_bytes_with_and_without_mkdocs(demo: Demo, tmp_path: Path) -> None:
+    """Another process, another hash seed, no kept results, another writer and another day."""
+    shutil.copytree(demo.content, tmp_path / "content")
+    pages, _ = write_site(tmp_path / "content", tmp_path / "site", today=date(2027, 3, 1), cache=None)
+    assert pages > 100
+    assert_same(tree(tmp_path / "site"), tree(demo.site))
+
+
+@pytest.mark.parametrize("host", ["mkdocs", "properdocs"])
+def test_mkdocs_and_properdocs_give_the_same_site(demo: Demo, tmp_path: Path, host: str) -> None:
+    shutil.copytree(demo.project, tmp_path / "library", ignore=shutil.ignore_patterns("site"))
+    built = run([host, "build"], tmp_path / "library", PYTHONHASHSEED="2")
+    assert built.returncode == 0, built.stderr
+    assert_same(tree(tmp_path / "library" / "site"), tree(demo.site))
+
+
+def test_an_exercise_page_is_whole_in_the_default_theme(demo: Demo, tmp_path: Path) -> None:
+    library = tmp_path / "library"
+    shutil.copytree(demo.project, library, ignore=shutil.ignore_patterns("site"))
+    settings = (library / "mkdocs.yml").read_text("utf-8")
+    (library / "mkdocs.yml").write_text(settings.replace("name: limberleaf", "name: mkdocs"), "utf-8")
+    built = run(["mkdocs", "build"], library)
+    assert built.returncode == 0, built.stderr
+    own, guest = (words(site / "kn-03/left/index.html") for site in (demo.site, library / "site"))
+    inside = own[own.index("Straighten your knee") :]
+    missing = [word for word in dict.fromkeys(inside) if word not in guest]
+    assert missing == []
+    assert (library / "site/kn-03/left/index.html").read_text("utf-8").count("<svg") >= 2
+
+
+class _Words(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.main = False
+        self.found: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.main = self.main or tag == "h1"
+
+    def handle_endtag(self, tag: str) -> None:
+        self.main = self.main and tag != "main"
+
+    def handle_data(self, data: str) -> None:
+        if self.main and data.strip():
+            self.found.append(" ".join(data.split()))
+
+
+def words(page: Path) -> list[str]:
+    parser = _Words()
+    parser.feed(page.read_text("utf-8"))
+    return parser.found
+
+
+def test_a_failing_build_leaves_the_published_folder_as_it_was(starter: Path) -> None:
+    assert run(["limberleaf", "build"], starter).returncode == 0
+    before = tree(starter / "site")
+    entry = starter / "content/exercises/knee/kn-02.yml"
+    entry.write_text(entry.read_text("utf-8").replace("kind: strength", "kind: power"), "utf-8")
+    for command in (["limberleaf", "build"], ["mkdocs", "build"], ["limberleaf", "build", "--plain"]):
+        failed = run(command, starter)
+        said = failed.stdout + failed.stderr
+        assert failed.returncode == 1
+        assert "kn-02.yml:6:7" in said
+        assert "Traceback" not in said
+        assert tree(starter / "site") == before
+    assert [path.name for path in starter.iterdir() if path.name.startswith(".site")] == []
+
+
+def test_a_strict_build_with_warnings_does_not_publish(starter: Path) -> None:
+    assert run(["mkdocs", "build"], starter).returncode == 0
+    before = tree(starter / "site")
+    (starter / "mkdocs.yml").write_text(
+        (starter / "mkdocs.yml").read_text("utf-8") + "nav: [nowhere.md]\n", "utf-8"
+    )
+    assert run(["mkdocs", "build", "--strict"], starter).returncode == 1
+    assert tree(starter / "site") == before
+    assert [path.name for path in starter.iterdir() if path.name.startswith(".site")] == []
+
+
+def test_an_offline_copy_names_files(starter: Path) -> None:
+    built = run(["limberleaf", "build", "--offline"], starter)
+    assert built.returncode == 0, built.stderr
+    page = (starter / "site-offline/kn-02/index.html").read_text("utf-8")
+    assert 'href="left/index.html"' in page
+    assert 'href="left/"' not in page
+
+
+def test_a_broken_store_does_no_harm(starter: Path) -> None:
+    assert run(["limberleaf", "build"], starter).returncode == 0
+    before = tree(starter / "site")
+    (starter / ".limberleaf/results.sqlite").write_bytes(b"not a database" * 100)
+    assert run(["limberleaf", "build"], starter).returncode == 0
+    assert tree(starter / "site") == before
