@@ -10,20 +10,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
-
-from diagrams.body import SIDES
-from diagrams.camera import Camera, Vec
+from diagrams.arrows import trails, turn_arrow
+from diagrams.camera import Camera
 from diagrams.displaylist import Box, Picture, Shape, bounds
 from diagrams.figure_paint import Look
-from diagrams.marks import Trail, angle_shapes, arrow_shapes, highlight_shapes, joint_angle, part_places
-from diagrams.motion import MARGIN, Pace, motion_frames, motion_image, motion_svg, path_of
+from diagrams.marks import angle_shapes, arrow_shapes, draw_arrow, highlight_shapes, joint_angle
+from diagrams.motion import MARGIN, Pace, motion_frames, motion_image, motion_svg
 from diagrams.raster import draw_png
 from diagrams.scene import body_points, figure_look, floor, pose_shapes
-from diagrams.solved import Problem, SolvedFigure, SolvedPose
+from diagrams.solved import Problem, SolvedFigure
 from diagrams.style import STYLES, Style
 from diagrams.svg import draw_svg
-from diagrams.view import choose_view, figure_motions, view_problems
+from diagrams.view import choose_view, view_problems
 
 SCALE = 300.0
 """User units to a body's height, for every figure."""
@@ -103,7 +101,10 @@ def _scene(
     for name in solved.spec.highlight if last else ():
         shapes += highlight_shapes(name, pose.posed, camera, style, (solved.affected, solved.lead))
     if number:
-        for trail in trails(solved, number):
+        turn = turn_arrow(solved, number, camera)
+        if turn is not None:
+            shapes += draw_arrow(turn, style)
+        for trail in trails(solved, number) if turn is None else ():
             shapes += arrow_shapes(trail, camera, style, body)
     mark = solved.spec.angle
     if mark and (mark.pose or len(solved.poses)) == number + 1:
@@ -122,81 +123,3 @@ def _scene(
                 )
             )
     return shapes
-
-
-def trails(solved: SolvedFigure, number: int) -> list[Trail]:
-    """Return the trails of the parts that get an arrow on the way into a panel."""
-    if "none" in solved.spec.arrow:
-        return []
-    names = [name for name in solved.spec.arrow if name != "none"]
-    before, after = solved.poses[number - 1], solved.poses[number]
-    found = []
-    if names:
-        for name in names:
-            first = part_places(name, before.posed, solved.affected, solved.lead)
-            last = part_places(name, after.posed, solved.affected, solved.lead)
-            for one, two in zip(first, last, strict=True):
-                found.append(
-                    _trail(before, after, (one[0] + one[1]) / 2, (two[0] + two[1]) / 2, one[2], one[3])
-                )
-    else:
-        found = _moving_most(solved, before, after)
-    return [trail for trail in found if np.linalg.norm(trail.places[-1] - trail.places[0]) > 0.012]
-
-
-# For a joint that moves: the places that may carry the arrow, with the segment they ride on and its half thickness.
-ARROW_ENDS: dict[str, tuple[tuple[str, str, float], ...]] = {
-    "leg": (("ankle", "foot", 0.030), ("knee", "shank", 0.036)),
-    "foot": (("toe", "toes", 0.016), ("heel", "foot", 0.016)),
-    "arm": (("wrist", "hand", 0.026), ("elbow", "forearm", 0.024)),
-    "hand": (("fingertip", "fingers", 0.016),),
-    "girdle": (("shoulder", "upper_arm", 0.034),),
-}
-ARROW_OF_JOINT = {
-    "hip": "leg",
-    "knee": "leg",
-    "ankle": "foot",
-    "toes": "foot",
-    "shoulder": "arm",
-    "elbow": "arm",
-    "shoulder_girdle": "girdle",
-    "forearm": "hand",
-    "wrist": "hand",
-    "fingers": "hand",
-}
-WHOLE_BODY = 0.06
-"""Path of the pelvis (H) above which the whole body moves."""
-
-
-def _moving_most(solved: SolvedFigure, before: SolvedPose, after: SolvedPose) -> list[Trail]:
-    """The end that moves most among those the figure is about."""
-    rows: list[tuple[float, Trail]] = []
-
-    def add(point: str, segment: str, radius: float, worth: float = 1.0) -> None:
-        a, b = before.posed.points[point], after.posed.points[point]
-        rows.append((float(np.linalg.norm(b - a)) * worth, _trail(before, after, a, b, radius, segment)))
-
-    for motion in figure_motions(solved):
-        joint = motion.split(".", maxsplit=1)[0]
-        side = next((s for s in SIDES if joint.endswith(f"_{s}")), None)
-        if side:
-            # The affected side speaks first: the other only carries the arrow when it alone moves.
-            worth = 1.0 if side == solved.affected else 0.6
-            for point, segment, radius in ARROW_ENDS[ARROW_OF_JOINT[joint.removesuffix(f"_{side}")]]:
-                add(f"{point}_{side}", f"{segment}_{side}", radius, worth)
-        elif joint == "neck":
-            add("head_centre", "head", 0.075)
-        else:
-            for one in SIDES:
-                add(f"shoulder_{one}", "thorax", 0.045, 1.0 if one == solved.affected else 0.9)
-    pelvis = float(np.linalg.norm(after.posed.points["pelvis_mid"] - before.posed.points["pelvis_mid"]))
-    if pelvis > WHOLE_BODY:
-        rows.clear()
-        add("pelvis_mid", "pelvis", 0.08)
-    rows.sort(key=lambda row: -row[0])
-    return [rows[0][1]] if rows and rows[0][0] > 0.02 else []
-
-
-def _trail(before: SolvedPose, after: SolvedPose, start: Vec, end: Vec, radius: float, segment: str) -> Trail:
-    """The path of a point fixed to a segment, by the joint angles between two poses."""
-    return Trail(path_of(before.posed, after.posed, segment, start, end), radius, segment)

@@ -209,10 +209,10 @@ def _halo(
         return None
     last = len(part.tube.left) - 1
     path = PathBuilder()
-    part.tube.piece(path, last * 0.2, last * 0.8)
+    part.tube.piece(path, last * 0.3, last * 0.85)
     return Shape(
         path.done(),
-        Paint(style.paper, style.paper, style.outline + 1.6, outside=True, cap="butt"),
+        Paint(style.paper, style.paper, style.outline + 1.2, outside=True, cap="butt"),
         part.name,
         "halo",
     )

@@ -22,7 +22,7 @@ SHAFT = 4.0
 HEAD_LENGTH = 13.0
 HEAD_WIDTH = 14.0
 EDGE = 2.0
-SHORT_PATH = 40.0
+SHORT_PATH = 30.0
 """A path shorter than this (units) cannot carry an arrow; the arrow then stands beside the limb."""
 TRUE_PLANE = 15.0
 """Degrees the plane of an angle may be turned from the paper before the number lies (error up to 3 degrees)."""
@@ -86,7 +86,7 @@ class Trail:
 def arrow_shapes(trail: Trail, camera: Camera, style: Style, body: Points) -> list[Shape]:
     """Return an arrow along a trail: on the path itself when there is room, else beside the part.
 
-    `body`: places (n, 2) of the body on paper, that the short arrow keeps clear of.
+    `body`: places of the body on paper with their half thickness (n, 3), that the short arrow keeps clear of.
     """
     path = camera.project(trail.places)
     steps = np.hypot(*np.diff(path, axis=0).T)
@@ -104,24 +104,26 @@ def _trimmed(path: Points, start: float, end: float) -> Points:
 
 
 def _beside(path: Points, gap: float, body: Points) -> Points:
-    """A short arrow parallel to the movement, on the side of the part with more free paper."""
+    """A short arrow the way the part moves, beside it or before or behind it, where the paper is free."""
     way = path[-1] - path[0]
     length = float(np.hypot(*way))
     unit = way / length if length > 1e-6 else np.array([0.0, -1.0])
     normal = np.array([-unit[1], unit[0]])
-    reach = max(length, 44.0)
-    middle = (path[0] + path[-1]) / 2
-    best, best_room = middle, -1.0
-    for side in (-1.0, 1.0):
-        for far in (gap + 6, gap + 18, gap + 32):
-            centre = middle + normal * side * far
-            points = centre + unit * np.linspace(-reach / 2, reach / 2, 7)[:, None]
-            distance = np.hypot(
-                points[:, None, 0] - body[None, :, 0], points[:, None, 1] - body[None, :, 1]
-            ).min()
-            room = min(float(distance), 16.0) - 0.12 * far
-            if room > best_room:
-                best, best_room = centre, room
+    reach = min(max(length, 40.0), 60.0)
+    middle, end = (path[0] + path[-1]) / 2, path[-1]
+    spots = [(middle + normal * side * (gap + far), far) for far in (5, 14, 26, 40) for side in (-1.0, 1.0)]
+    spots += [(end + unit * (gap + far + reach / 2), far) for far in (2, 10)]
+    spots += [(path[0] - unit * (gap + far + reach / 2), far + 6) for far in (2, 10)]
+    best, best_room = middle, -1e9
+    for centre, far in spots:
+        points = centre + unit * np.linspace(-reach / 2, reach / 2, 7)[:, None]
+        room = (
+            np.hypot(points[:, None, 0] - body[None, :, 0], points[:, None, 1] - body[None, :, 1])
+            - body[:, 2]
+        )
+        worth = min(float(room.min()), 9.0) - 0.12 * far
+        if worth > best_room:
+            best, best_room = centre, worth
     return np.asarray(best + unit * np.linspace(-reach / 2, reach / 2, 9)[:, None])
 
 
@@ -257,7 +259,11 @@ def _number_spot(
             if not 0 <= share <= 1:
                 angle += np.sign(share - 0.5) * np.sign(turn or 1.0) * 0.25
             spot = centre + reach * np.array([np.cos(angle), np.sin(angle)])
-            room = min(float(np.hypot(*(body - spot).T).min()), 24.0) - 0.15 * far - abs(share - 0.5) * 3
+            room = (
+                min(float((np.hypot(*(body[:, :2] - spot).T) - body[:, 2]).min()), 16.0)
+                - 0.15 * far
+                - abs(share - 0.5) * 3
+            )
             if room > best_room:
                 best, best_room = spot, room
     return best

@@ -6,17 +6,11 @@ import numpy as np
 
 from diagrams.camera import Camera
 from diagrams.displaylist import Box, Points, Shape
+from diagrams.emphasis import SEGMENTS, affected_limbs
 from diagrams.figure_paint import Look, paint_scene
 from diagrams.prop_shapes import floor_shapes, prop_parts
 from diagrams.solved import SolvedFigure, SolvedPose
 from diagrams.style import Style
-from diagrams.view import SEGMENTS
-from diagrams.words import part_rows, read_part
-
-LEG_JOINTS = {"hip", "knee", "ankle", "toes"}
-LEG_SEGMENTS = {"thigh", "shank", "foot", "toes", "pelvis"}
-LEADING_POSTURES = {"step_standing", "split_stance", "half_kneeling"}
-"""Postures in which one leg does the work although no joint is stated."""
 
 
 def figure_look(solved: SolvedFigure, camera: Camera) -> Look:
@@ -27,30 +21,6 @@ def figure_look(solved: SolvedFigure, camera: Camera) -> Look:
         if abs(right) > 0.5:
             far = "left" if right > 0 else "right"
     return Look(affected_limbs(solved), far)
-
-
-def affected_limbs(solved: SolvedFigure) -> frozenset[str]:
-    """Return the limbs of the affected side that the author's words are about: leg_right, arm_left ..."""
-    side = solved.affected
-    kinds: set[str] = set()
-    spec = solved.spec
-    for pose in spec.poses:
-        limb = pose.joints.affected if pose.joints else None
-        if limb:
-            stated = set(limb.model_dump(exclude_none=True))
-            kinds |= {"leg"} if stated & LEG_JOINTS else set()
-            kinds |= {"arm"} if stated - LEG_JOINTS else set()
-    parts = [contact.part for pose in spec.poses for contact in pose.contacts]
-    parts += [d.level or d.vertical or "" for pose in spec.poses for d in pose.directions]
-    parts += [*spec.arrow, *spec.highlight, spec.angle.joint if spec.angle else ""]
-    parts += [text for prop in spec.props for text in (prop.under, prop.around, prop.held_by) if text]
-    for text in parts:
-        if text.startswith("affected"):
-            segment = part_rows()[read_part(text).part]["samples"][0][0]
-            kinds.add("leg" if segment in LEG_SEGMENTS else "arm")
-    if not kinds and spec.poses[0].posture in LEADING_POSTURES:
-        kinds.add("leg")
-    return frozenset(f"{kind}_{side}" for kind in kinds)
 
 
 def pose_shapes(pose: SolvedPose, camera: Camera, look: Look, style: Style) -> list[Shape]:
@@ -64,13 +34,12 @@ def pose_shapes(pose: SolvedPose, camera: Camera, look: Look, style: Style) -> l
 
 
 def body_points(pose: SolvedPose, camera: Camera) -> Points:
-    """Return places (n, 2) along all segments on paper, for marks that keep clear of the body."""
-    rows = [
-        pose.posed.points[a] * (1 - t) + pose.posed.points[b] * t
-        for _, a, b, _ in SEGMENTS
-        for t in (0.0, 0.25, 0.5, 0.75, 1.0)
-    ]
-    return camera.project(np.array(rows))
+    """Return places along all segments on paper with their half thickness (n, 3), for marks to keep clear of."""
+    shares = (0.0, 0.25, 0.5, 0.75, 1.0)
+    points = pose.posed.points
+    rows = np.array([points[a] * (1 - t) + points[b] * t for _, a, b, _ in SEGMENTS for t in shares])
+    sizes = np.repeat([radius for *_, radius in SEGMENTS], len(shares)) * camera.scale
+    return np.column_stack([camera.project(rows), sizes])
 
 
 def floor(solved: SolvedFigure, camera: Camera, frame: Box, style: Style) -> list[Shape]:

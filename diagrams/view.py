@@ -16,52 +16,20 @@ from numpy.typing import NDArray
 
 from diagrams.body import SIDES, Posed
 from diagrams.camera import BodyAxes, Camera, Vec, body_axes, camera_at, candidates, named_camera
-from diagrams.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
-from diagrams.words import read_part
+from diagrams.emphasis import NAMES, SEGMENTS, figure_motions, main_segments, meeting, near_side
+from diagrams.solved import PlacedProp, Problem, SolvedFigure
 
 GOOD_ENOUGH = 1.0
-"""A plain view this clear (of 1.1) is taken without trying the others."""
+"""A plain view this clear (of 1.13) is taken without trying the others."""
 PLAIN_BONUS = 0.10
 """Head start of exact side and front views (chosen so that the score agrees with the eye; no source)."""
-LEAST_TURN = 3.0
-"""Degrees a motion must change to count as part of the exercise."""
+NEAR_BONUS = 0.03
+"""The affected side in front, when all else is equal."""
 ENOUGH_LENGTH = 0.90
 ENOUGH_SEEN = 0.75
 LEAST_LENGTH = 0.70
 LEAST_SEEN = 0.50
 SAMPLES = 5
-
-_LIMBS = (
-    ("thigh", "hip", "knee", 0.042),
-    ("shank", "knee", "ankle", 0.027),
-    ("foot", "heel", "toe", 0.018),
-    ("upper_arm", "shoulder", "elbow", 0.026),
-    ("forearm", "elbow", "wrist", 0.018),
-    ("hand", "wrist", "fingertip", 0.013),
-)
-SEGMENTS = (
-    *((f"{n}_{s}", f"{a}_{s}", f"{b}_{s}", r) for s in SIDES for n, a, b, r in _LIMBS),
-    ("trunk", "pelvis_mid", "spine_6", 0.070),
-    ("head", "head_base", "vertex", 0.055),
-)
-NAMES = tuple(row[0] for row in SEGMENTS)
-# Which segments show a joint's motion.
-SHOWN_BY = {
-    "hip": ("thigh",),
-    "knee": ("shank", "thigh"),
-    "ankle": ("foot", "shank"),
-    "toes": ("foot",),
-    "shoulder": ("upper_arm",),
-    "shoulder_girdle": ("upper_arm",),
-    "elbow": ("forearm", "upper_arm"),
-    "forearm": ("hand", "forearm"),
-    "wrist": ("hand",),
-    "fingers": ("hand",),
-    "lumbar": ("trunk",),
-    "thoracic": ("trunk",),
-    "neck": ("head",),
-    "pelvis": ("trunk",),
-}
 
 
 @dataclass(frozen=True)
@@ -145,90 +113,6 @@ def _trunk_width(posed: Posed) -> Vec:
     return np.array(places)
 
 
-def figure_motions(figure: SolvedFigure) -> tuple[str, ...]:
-    """Return the motions the figure is about: what the author stated and what really changes, the stated first.
-
-    Motions the solver made only to keep contacts count when the author stated none.
-    """
-    changed = [
-        name for a, b in zip(figure.poses[:-1], figure.poses[1:], strict=True) for name in _changed(a, b)
-    ]
-    stated = [name for name in changed if any(name in pose.stated for pose in figure.poses[1:])]
-    if changed:
-        return tuple(dict.fromkeys(stated or changed))
-    return tuple(figure.poses[-1].stated)
-
-
-def _changed(before: SolvedPose, after: SolvedPose) -> list[str]:
-    return [
-        name
-        for name in after.moved
-        if not name.startswith("root")
-        and abs(after.posed.angles[name] - before.posed.angles[name]) > LEAST_TURN
-    ]
-
-
-def important_segments(figure: SolvedFigure) -> tuple[str, ...]:
-    """Return the segments whose movement (or stated angle) the figure is about."""
-    found: list[str] = []
-    for motion in figure_motions(figure):
-        joint = motion.split(".", maxsplit=1)[0]
-        side = next((s for s in SIDES if joint.endswith(s)), "")
-        kind = joint.removesuffix(f"_{side}") if side else joint
-        for name in SHOWN_BY.get(kind, ()):
-            full = f"{name}_{side}" if side and name not in {"trunk", "head"} else name
-            if full in NAMES and full not in found:
-                found.append(full)
-    return tuple(found)
-
-
-def _main_segments(figure: SolvedFigure) -> tuple[str, ...]:
-    """The important segments that really travel: the far ends decide, small counter-movements do not."""
-    names = (*important_segments(figure), *_meeting(figure))
-    names = tuple(dict.fromkeys(names))
-    if len(figure.poses) < 2 or not names:
-        return names
-    travel = {name: _travel(figure.poses, name) for name in names}
-    most = max(travel.values())
-    meeting = _meeting(figure)
-    return tuple(name for name in names if name in meeting or travel[name] > 0.3 * most)
-
-
-def _is_body(place: str) -> bool:
-    """Whether a contact's place is a part of the body and not the ground or a prop."""
-    try:
-        read_part(place)
-    except ValueError:
-        return False
-    return True
-
-
-_CHAIN = {"foot": ("shank", "thigh"), "shank": ("shank", "thigh"), "thigh": ("thigh",), "hand": ("forearm",)}
-
-
-def _meeting(figure: SolvedFigure) -> tuple[str, ...]:
-    """Segments of limbs that the author lays on another part of the body: how they meet must be seen."""
-    found = [
-        f"{name}_{side}"
-        for contact in figure.poses[-1].contacts
-        if contact.author and contact.kind == "on" and _is_body(contact.place)
-        for segment in contact.segments
-        for kind, _, side in [segment.rpartition("_")]
-        if side in SIDES
-        for name in _CHAIN.get(kind, ())
-    ]
-    return tuple(dict.fromkeys(found))
-
-
-def _travel(poses: Sequence[SolvedPose], name: str) -> float:
-    """The furthest an end of a segment gets from its first place, H."""
-    _, start, end, _ = SEGMENTS[NAMES.index(name)]
-    first = poses[0].posed.points
-    return max(
-        float(np.linalg.norm(pose.posed.points[p] - first[p])) for pose in poses[1:] for p in (start, end)
-    )
-
-
 def _touching(figure: SolvedFigure) -> list[str]:
     names = {
         segment
@@ -247,6 +131,8 @@ def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewSco
     others = [NAMES.index(name) for name in _touching(figure)]
     last = sights(figure.poses[-1].posed, cameras, figure.poses[-1].props)
     first = sights(figure.poses[0].posed, cameras, figure.poses[0].props) if len(figure.poses) > 1 else last
+    # Where limbs are laid on each other the plain views say least about how.
+    bonus = PLAIN_BONUS / 3 if meeting(figure) else PLAIN_BONUS
     movement, facing = _movement(figure, cameras), _facing(figure, cameras)
     result = []
     for number, camera in enumerate(cameras):
@@ -257,7 +143,8 @@ def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewSco
             default=1.0,
         )
         head = min(first[number].seen[NAMES.index("head")], last[number].seen[NAMES.index("head")])
-        plain = PLAIN_BONUS if camera.name in {"side", "front"} and camera.elevation < 15 else 0.0
+        plain = bonus if camera.name in {"side", "front"} and camera.elevation < 15 else 0.0
+        plain += NEAR_BONUS if abs(camera.azimuth) < 90 else 0.0
         score = 0.30 * clear.min() + 0.15 * clear.mean() + 0.10 * before.mean() + 0.1 * rest
         score += 0.20 * movement[number] + 0.1 * head + 0.05 * facing[number] + plain
         result.append(ViewScore(camera, round(float(score), 4)))
@@ -266,7 +153,7 @@ def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewSco
 
 def _groups(figure: SolvedFigure) -> list[tuple[int, ...]]:
     """The important segments; a left and right pair that moves alike counts once, by its clearer half."""
-    names = list(_main_segments(figure)) or list(NAMES)
+    names = list(main_segments(figure)) or list(NAMES)
     groups: list[tuple[int, ...]] = []
     for name in names:
         kind, _, side = name.rpartition("_")
@@ -328,15 +215,6 @@ def _movement(figure: SolvedFigure, cameras: Sequence[Camera]) -> Vec:
         return np.ones(len(cameras))
     seen = [np.hypot(step @ camera.right, step @ camera.up) / length for camera in cameras]
     return np.minimum(1.0, np.array(seen) / ENOUGH_LENGTH)
-
-
-def near_side(figure: SolvedFigure) -> float:
-    """+1 when the right side belongs near the eye, -1 for the left: the affected side, unless only the other moves."""
-    sign = 1.0 if figure.affected == "right" else -1.0
-    limbs = [name for name in _main_segments(figure) if name.endswith(SIDES)]
-    if limbs and all(not name.endswith(figure.affected) for name in limbs):
-        return -sign
-    return sign
 
 
 def figure_axes(figure: SolvedFigure) -> BodyAxes:

@@ -1,0 +1,128 @@
+"""Which part of a figure gets the arrow, and the way it goes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagrams.body import SIDES
+from diagrams.camera import Camera, Vec
+from diagrams.displaylist import Points
+from diagrams.emphasis import LEAST_TURN, figure_motions
+from diagrams.marks import Trail, part_places
+from diagrams.motion import path_of
+from diagrams.solved import SolvedFigure, SolvedPose
+
+
+def trails(solved: SolvedFigure, number: int) -> list[Trail]:
+    """Return the trails of the parts that get an arrow on the way into a panel."""
+    if "none" in solved.spec.arrow:
+        return []
+    names = [name for name in solved.spec.arrow if name != "none"]
+    before, after = solved.poses[number - 1], solved.poses[number]
+    found = []
+    if names:
+        for name in names:
+            first = part_places(name, before.posed, solved.affected, solved.lead)
+            last = part_places(name, after.posed, solved.affected, solved.lead)
+            for one, two in zip(first, last, strict=True):
+                found.append(
+                    _trail(before, after, (one[0] + one[1]) / 2, (two[0] + two[1]) / 2, one[2], one[3])
+                )
+    else:
+        found = _moving_most(solved, before, after)
+    return [trail for trail in found if np.linalg.norm(trail.places[-1] - trail.places[0]) > 0.012]
+
+
+# For a joint that moves: the places that may carry the arrow, the segment they ride on,
+# its half thickness (H), and how much their way counts: an ankle speaks before a knee.
+ARROW_ENDS: dict[str, tuple[tuple[str, str, float, float], ...]] = {
+    "leg": (("ankle", "foot", 0.030, 1.0), ("knee", "shank", 0.036, 0.7)),
+    "foot": (("toe", "toes", 0.016, 1.0), ("heel", "foot", 0.016, 1.0)),
+    "arm": (("wrist", "hand", 0.026, 1.0), ("elbow", "forearm", 0.024, 0.7)),
+    "hand": (("fingertip", "fingers", 0.016, 1.0),),
+    "girdle": (("shoulder", "upper_arm", 0.034, 1.0),),
+}
+ARROW_OF_JOINT = {
+    "hip": "leg",
+    "knee": "leg",
+    "ankle": "foot",
+    "toes": "foot",
+    "shoulder": "arm",
+    "elbow": "arm",
+    "shoulder_girdle": "girdle",
+    "forearm": "hand",
+    "wrist": "hand",
+    "fingers": "hand",
+}
+WHOLE_BODY = 0.06
+"""Path of the pelvis (H) above which the whole body moves."""
+
+
+def _moving_most(solved: SolvedFigure, before: SolvedPose, after: SolvedPose) -> list[Trail]:
+    """The end that moves most among those the figure is about."""
+    rows: list[tuple[float, Trail]] = []
+
+    def add(point: str, segment: str, radius: float, worth: float = 1.0) -> None:
+        a, b = before.posed.points[point], after.posed.points[point]
+        rows.append((float(np.linalg.norm(b - a)) * worth, _trail(before, after, a, b, radius, segment)))
+
+    for motion in figure_motions(solved):
+        joint = motion.split(".", maxsplit=1)[0]
+        side = next((s for s in SIDES if joint.endswith(f"_{s}")), None)
+        if side:
+            # The affected side speaks first: the other only carries the arrow when it alone moves.
+            worth = 1.0 if side == solved.affected else 0.6
+            for point, segment, radius, share in ARROW_ENDS[ARROW_OF_JOINT[joint.removesuffix(f"_{side}")]]:
+                add(f"{point}_{side}", f"{segment}_{side}", radius, worth * share)
+        elif joint == "neck":
+            add("head_centre", "head", 0.075)
+        else:
+            for one in SIDES:
+                add(f"shoulder_{one}", "thorax", 0.045, 1.0 if one == solved.affected else 0.9)
+    pelvis = float(np.linalg.norm(after.posed.points["pelvis_mid"] - before.posed.points["pelvis_mid"]))
+    if pelvis > WHOLE_BODY:
+        rows.clear()
+        add("pelvis_mid", "pelvis", 0.055)
+    rows.sort(key=lambda row: -row[0])
+    return [rows[0][1]] if rows and rows[0][0] > 0.02 else []
+
+
+def _trail(before: SolvedPose, after: SolvedPose, start: Vec, end: Vec, radius: float, segment: str) -> Trail:
+    """The path of a point fixed to a segment, by the joint angles between two poses."""
+    return Trail(path_of(before.posed, after.posed, segment, start, end), radius, segment)
+
+
+TURN_RADIUS = 0.105
+TURN_FLATNESS = 0.36
+"""A turn is drawn as a flat ring over the head; seen from the side it stays at least this round."""
+
+
+def turn_arrow(solved: SolvedFigure, number: int, camera: Camera) -> Points | None:
+    """Return the arrow (9, 2) of a turn about the body's own length, over the head, or None when there is none."""
+    motions = [
+        name for name in figure_motions(solved)[:1] if "rotation_right" in name and "pelvis" not in name
+    ]
+    if not motions or solved.spec.arrow:
+        return None
+    before, after = solved.poses[number - 1].posed, solved.poses[number].posed
+    right_turn = sum(
+        after.angles[name] - before.angles[name]
+        for name in figure_motions(solved)
+        if name.endswith("rotation_right")
+    )
+    axis = after.frames["head"][:, 1]
+    across = np.cross(axis, camera.toward)
+    size = float(np.linalg.norm(across))
+    if abs(right_turn) < LEAST_TURN or size < 0.2:
+        return None
+    across = across / size
+    nearest = np.cross(across, axis)
+    # A turn to the right carries the front of the body about the axis, clockwise seen from the head.
+    way = -np.sign(right_turn) * float(np.sign(np.cross(axis, nearest) @ across))
+    centre = camera.project(after.points["vertex"] + axis * 0.055)[0]
+    sideways = camera.on_paper(across)
+    along = camera.on_paper(-axis)
+    flat = max(TURN_FLATNESS, abs(float(nearest @ camera.up)))
+    angles = np.radians(np.linspace(-75, 75, 9)) * way
+    ring = np.sin(angles)[:, None] * sideways + np.cos(angles)[:, None] * along / np.hypot(*along) * flat
+    return np.asarray(centre + ring * TURN_RADIUS * camera.scale)
