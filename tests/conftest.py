@@ -13,6 +13,9 @@ from pathlib import Path
 
 import pytest
 
+from generator.library import Clinic, Library, load_library
+from generator.starter import starter_files
+
 ROOT = Path(__file__).resolve().parent.parent
 BIN = Path(sys.executable).parent
 
@@ -86,3 +89,26 @@ def starter(tmp_path: Path) -> Path:
     made = run(["limberleaf", "init", str(folder)], tmp_path)
     assert made.returncode == 0, made.stderr
     return folder
+
+
+@pytest.fixture
+def content(tmp_path: Path) -> Path:
+    """The content folder of a fresh library, written without starting a program."""
+    for path, text in starter_files().items():
+        if path.startswith("content/"):
+            file = tmp_path / path
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_text(text, "utf-8")
+    return tmp_path / "content"
+
+
+@pytest.fixture
+def library(content: Path) -> Library:
+    """That content folder, read."""
+    return load_library(content)
+
+
+@pytest.fixture
+def clinic(library: Library) -> Clinic:
+    """Its clinic's settings."""
+    return library.settings

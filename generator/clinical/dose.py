@@ -22,6 +22,8 @@ from generator.words import InterfaceWords
 NO_TIME = Duration(0, 0)
 ONE = Count(1, 1)
 ALL_WEEK = 7
+LONG_MINUTES = 180
+"""From so many minutes on, times are said in hours; 150 minutes a week is how the public advice says it."""
 
 
 @cache
@@ -242,7 +244,7 @@ def about(time: Duration, words: InterfaceWords) -> str:
     if high < 1:
         return words.say("dose.under_a_minute")
     low = max(low, 1)
-    if low < 100:
+    if low < LONG_MINUTES:
         return words.say(
             "dose.about", time=words.say("dose.minutes", n=high, number=number_words(Count(low, high), words))
         )

@@ -21,7 +21,6 @@ from generator.clinical.approval import lock_text
 from generator.findings import Finding
 from generator.library import Library, load_library
 from generator.library.translate import fingerprint
-from generator.starter import starter_files
 
 HERE = Path(__file__).parent
 ENTRY = "exercises/knee/kn-02.yml"
@@ -42,7 +41,7 @@ CASES = [
     for number, case in enumerate(yaml.safe_load((HERE / "cases" / f"{family}.yml").read_text("utf-8")), 1)
 ]
 TRANSLATION = {
-    "translates": "translates: {{code: kn-02, version: 1, fingerprint: \"{print}\"}}",
+    "translates": 'translates: {{code: kn-02, version: 1, fingerprint: "{print}"}}',
     "status": "status: approved",
     "title": "title: Strek uw knie in zit",
     "aim": "aim: Maak uw bovenbeen sterker.",
@@ -54,16 +53,6 @@ TRANSLATION = {
     "figure": "figure:\n  - Zit recht.\n  - Til de voet van uw {affected} been op.",
     "review": "review: {owner: Lead physiotherapist, approved_by: Clinical lead, reviewed: 2026-09-01, version: 1}",
 }
-
-
-@pytest.fixture
-def content(tmp_path: Path) -> Path:
-    for path, text in starter_files().items():
-        if path.startswith("content/"):
-            file = tmp_path / path
-            file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_text(text, "utf-8")
-    return tmp_path / "content"
 
 
 def prepared(content: Path, case: dict[str, Any]) -> tuple[str, int, int] | None:
@@ -128,8 +117,16 @@ def test_the_starter_has_no_clinical_finding(content: Path) -> None:
 
 def codes_in_source() -> set[str]:
     """Read the codes of findings out of the checks' own source."""
-    found = {code for _, code in dose.SPECIAL.values()} | {"dose-unusual", "no-emergency-box", "no-same-day-box"}
-    found |= {"no-working-side", "no-base-side", *(f"unknown-{what}" for what in ("exercise", "ladder", "caution"))}
+    found = {code for _, code in dose.SPECIAL.values()} | {
+        "dose-unusual",
+        "no-emergency-box",
+        "no-same-day-box",
+    }
+    found |= {
+        "no-working-side",
+        "no-base-side",
+        *(f"unknown-{what}" for what in ("exercise", "ladder", "caution")),
+    }
     for module in (cautions, dose, ladders, record, references, review, sides):
         tree = ast.parse(Path(str(module.__file__)).read_text("utf-8"))
         for node in ast.walk(tree):
