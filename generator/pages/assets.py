@@ -12,7 +12,10 @@ from functools import cache
 from importlib.resources import files
 
 FOLDER = "assets/"
-STATIC = ("site.css", "site.js", "finder.js", "icon.svg")
+STATIC = (
+    "site.css", "site.js", "finder.js", "icon.svg",
+    "plan.css", "plan-code.js", "plan-dose.js", "plan-add.js", "plan.js", "plan-make.js", "plan-qr.js", "follow.js",
+)  # fmt: skip
 
 
 @cache

@@ -97,6 +97,7 @@ class WayView:
     """A way to another exercise: easier, harder or instead."""
 
     name: str
+    code: str
     title: str
     href: str
     thumbnail: str
@@ -319,6 +320,7 @@ def _ways(edition: Edition, exercise: Exercise, pen: Pen) -> list[WayView]:
             views.append(
                 WayView(
                     name,
+                    other.code.upper(),
                     pen.plain(other.title),
                     pen.to(way.exercise) or "",
                     pen.href(thumbnail_address(way.exercise)),

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from generator.library import Exercise
-from generator.pages.edition import Edition
+from generator.pages.edition import Edition, Pen
 from generator.pages.exercise_view import position_name
 from generator.pages.ladder_view import CardView, card
 from generator.pages.record_view import RecordView, record_view
@@ -38,16 +38,16 @@ class Filter:
 
 @dataclass(frozen=True)
 class Group:
-    """The exercises of a body part."""
+    """A body part with its ladders and its exercises."""
 
-    name: str
     label: str
+    ladders: list[Door]
     cards: list[CardView]
 
 
 @dataclass(frozen=True)
 class Door:
-    """A link to a collection or a ladder."""
+    """A link to a collection or a ladder, with what it is about."""
 
     title: str
     href: str
@@ -60,7 +60,6 @@ class FinderView:
 
     clinic: str
     collections: list[Door]
-    ladders: list[Door]
     filters: list[Filter]
     kit: list[Choice]
     groups: list[Group]
@@ -72,7 +71,7 @@ def finder_view(edition: Edition, url: str) -> FinderView:
     """Make the view of the finder."""
     pen = edition.pen(url)
     groups = [
-        Group(region, label, [card(edition, pen, one.code) for one in exercises])
+        Group(label, _ladders(edition, pen, region), [card(edition, pen, one.code) for one in exercises])
         for region, label, exercises in _by_region(edition)
     ]
     return FinderView(
@@ -81,16 +80,17 @@ def finder_view(edition: Edition, url: str) -> FinderView:
             Door(pen.plain(one.title), pen.to(name) or "", pen.write(one.summary))
             for name, one in edition.collections.items()
         ],
-        ladders=[
-            Door(pen.plain(one.title), pen.to(name) or "", pen.write(one.aim))
-            for name, one in edition.ladders.items()
-        ],
         filters=_filters(edition),
         kit=_kit(edition),
         groups=groups,
         count=len(edition.exercises),
         record=record_view(edition, None, url),
     )
+
+
+def _ladders(edition: Edition, pen: Pen, region: str) -> list[Door]:
+    own = {name: one for name, one in edition.ladders.items() if one.region == region}
+    return [Door(pen.plain(one.title), pen.to(name) or "", pen.write(one.aim)) for name, one in own.items()]
 
 
 def finder_index(edition: Edition) -> str:

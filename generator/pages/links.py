@@ -12,6 +12,8 @@ from generator.library import Side
 
 HOME = ""
 HELP = "get-help/"
+PLAN = "plan/"
+FOLLOW = "follow/"
 MISSING = "404.html"
 
 

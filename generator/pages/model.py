@@ -15,7 +15,7 @@ from generator.library import Exercise, Library, Side
 from generator.pages.qr import qr_svg
 
 PageKind = Literal[
-    "finder", "exercise", "ladder", "collection", "help", "prose", "retired", "redirect", "not_found"
+    "finder", "exercise", "ladder", "collection", "help", "prose", "plan", "follow", "retired", "redirect", "not_found"
 ]
 
 
@@ -96,6 +96,7 @@ class SitePage:
     go_to: str = ""
     reviewed: date | None = None
     scripts: tuple[str, ...] = ()
+    styles: tuple[str, ...] = ()
 
     @property
     def file(self) -> str:

@@ -47,7 +47,7 @@ class Shell:
     canonical: str
     refresh: str
     languages: list[LanguageLink]
-    style: str
+    styles: list[str]
     icon: str
     scripts: list[str]
     clinic: str
@@ -91,7 +91,7 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
         canonical="" if page.kind == "not_found" else context.site + (page.go_to or page.url),
         refresh=link.to(page.go_to) if page.kind == "redirect" else "",
         languages=_languages(page, context, link),
-        style=link.to(asset_address("site.css")),
+        styles=[link.to(asset_address(name)) for name in ("site.css", *page.styles)],
         icon=link.to(asset_address("icon.svg")),
         scripts=[link.to(asset_address(name)) for name in ("site.js", *page.scripts)],
         clinic=edition.name,
@@ -103,7 +103,7 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
         menu_label=words.say("site.menu"),
         menu=[
             MenuLink(words.say(f"site.{name}"), link.to(edition.at(address)), edition.at(address) == page.url)
-            for name, address in (("finder", links.HOME), ("help", links.HELP))
+            for name, address in (("finder", links.HOME), ("plan", links.PLAN), ("help", links.HELP))
         ],
         foot_label=words.say("site.more"),
         foot=[

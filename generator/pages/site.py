@@ -20,6 +20,8 @@ from generator.pages.finder_view import finder_index, finder_view
 from generator.pages.help_view import help_view
 from generator.pages.ladder_view import ladder_view
 from generator.pages.model import SiteContext, SitePage
+from generator.pages.plan_data import DATA, exercise_data, gone_data, language_data
+from generator.pages.plan_view import plan_view
 from generator.pages.prose_view import prose_view
 from generator.pages.render import render_body
 from generator.pages.retired_view import replacement, retired_view
@@ -77,10 +79,21 @@ def _edition_pages(edition: Edition) -> Iterator[SitePage]:
         edition, links.HELP, "help", say("site.help"), say("help.description"),
         lambda url: {"v": help_view(edition, url)},
     )  # fmt: skip
+    yield from _plan_pages(edition)
     for name, prose in edition.prose.items():
         yield _page(
             edition, links.prose_address(name), "prose", prose.title, prose.description,
             lambda url, prose=prose: {"v": prose_view(edition, prose, url)},
+        )  # fmt: skip
+
+
+def _plan_pages(edition: Edition) -> Iterator[SitePage]:
+    words = f"plan-{edition.language}.js"
+    for address, kind, script in ((links.PLAN, "plan", "plan.js"), (links.FOLLOW, "follow", "follow.js")):
+        yield _page(
+            edition, address, kind, edition.words.say(f"{kind}.title"), edition.words.say(f"{kind}.description"),
+            lambda url: {"v": plan_view(edition, url)}, styles=("plan.css",),
+            scripts=("plan-code.js", "plan-dose.js", words, script),
         )  # fmt: skip
 
 
@@ -93,12 +106,14 @@ def _page(
     view: Callable[[str], Mapping[str, object]],
     *,
     scripts: tuple[str, ...] = (),
+    styles: tuple[str, ...] = (),
     reviewed: date | None = None,
 ) -> SitePage:
     url = edition.at(address)
     return SitePage(
         url, kind, edition.language, title, description,  # type: ignore[arg-type]
-        body=lambda: render_body(kind, edition, url, view(url)), scripts=scripts, reviewed=reviewed,
+        body=lambda: render_body(kind, edition, url, view(url)), scripts=scripts, styles=styles,
+        reviewed=reviewed,
     )  # fmt: skip
 
 
@@ -124,6 +139,11 @@ def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage
         motion = figures.motion(exercise, side, edition.language, words)
         if motion:
             files["motion.svg"] = motion
+        if side is None:
+            files[DATA] = exercise_data(edition, exercise)
+        if edition.is_first:
+            panels = figures.panels(exercise, side, edition.language, words)
+            files.update({f"panel-{i}.svg": panel.svg for i, panel in enumerate(panels, 1)})
         if side is None and edition.is_first:
             files["thumb.svg"] = figures.thumbnail(exercise, edition.language, words)
         return files
@@ -150,17 +170,21 @@ def _gone_page(edition: Edition, exercise: Exercise, side: Side | None) -> SiteP
     url = edition.at(links.exercise_address(exercise.code, side))
     title = edition.pen(url, exercise).plain(exercise.title)
     target = replacement(edition, exercise, side)
+
+    def beside() -> dict[str, str]:
+        return {DATA: gone_data(edition, exercise)} if side is None else {}
+
     if target is not None:
         said = edition.words.say("retired.moved")
         view = {"href": edition.pen(url).href(target), "title": said}
         return SitePage(
             url, "redirect", edition.language, said, said, go_to=target,
-            body=lambda: render_body("redirect", edition, url, view),
+            body=lambda: render_body("redirect", edition, url, view), beside=beside,
         )  # fmt: skip
     return SitePage(
         url, "retired", edition.language, title, edition.words.say("retired.description"),
         body=lambda: render_body("retired", edition, url, {"v": retired_view(edition, exercise, url)}),
-        reviewed=exercise.review.reviewed,
+        beside=beside, reviewed=exercise.review.reviewed,
     )  # fmt: skip
 
 
@@ -174,10 +198,11 @@ def _missing(edition: Edition) -> SitePage:
 
 
 def site_assets(context: SiteContext) -> dict[str, bytes]:
-    """Give every file that is no page, by path: style, scripts, finder indexes, motions and thumbnails."""
+    """Give every file that is no page, by path: style, scripts, indexes, and what stands beside pages."""
     made = {f"{FOLDER}{name}": data for name, data in static_assets().items()}
     for edition in editions(context):
         made[f"{FOLDER}finder-{edition.language}.js"] = finder_index(edition).encode()
+        made[f"{FOLDER}plan-{edition.language}.js"] = language_data(edition).encode()
     for page in site_pages(context):
         made.update((path, text.encode()) for path, text in page.files().items())
     return made

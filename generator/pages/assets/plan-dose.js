@@ -1,0 +1,194 @@
+/* The arithmetic and the words of a dose: the twin of generator/clinical/dose.py. Both are held to the same table of
+   cases. Numbers are pairs, [lowest, highest]; times are in seconds. */
+(function () {
+  "use strict";
+  var L = (window.limberleaf = window.limberleaf || {});
+  var ONE = [1, 1], NONE = [0, 0];
+  var data = null, plural = null;
+
+  /* Take what is the same on every page of a language (assets/plan-<language>.js). */
+  window.limberleafPlan = L.take = function (given) {
+    L.data = data = given;
+    plural = new Intl.PluralRules(given.language);
+  };
+
+  /* Give a phrase with its values; its plural form is chosen by `n`. */
+  L.say = function (key, values) {
+    var phrase = key.split(".").reduce(function (group, step) { return group[step]; }, data.words);
+    if (typeof phrase !== "string") phrase = phrase[plural.select(values.n)] || phrase.other;
+    return phrase.replace(/\{([a-z]+)\}/g, function (whole, name) { return values && name in values ? values[name] : whole; });
+  };
+  var say = L.say;
+
+  function same(a, b) { return a[0] === b[0] && a[1] === b[1]; }
+  function times(time, by) { return [time[0] * by[0], time[1] * by[1]]; }
+  function plus(a, b) { return [a[0] + b[0], a[1] + b[1]]; }
+
+  /* Give the dose of a pick: the exercise's own, with the changes its limits allow. `refused` names the others. */
+  L.doseOf = function (pick, exercise) {
+    var dose = Object.assign({}, exercise.dose), refused = [];
+    Object.keys(pick.changes).forEach(function (name) {
+      var limit = exercise.limits[name], number = pick.changes[name];
+      if (!limit || number < limit[0] || number > limit[1]) refused.push(name);
+      else if (name === "repetitions" && dose.most) dose.most = number;
+      else dose[name] = [number, number];
+      if (name === "times_a_day" && refused.indexOf(name) < 0) delete dose.every;
+    });
+    return { dose: dose, refused: refused };
+  };
+
+  L.sidesOf = function (pick, exercise) {
+    return exercise.sides === "one" && pick.side === "turn" ? "each" : exercise.sides;
+  };
+
+  function often(dose) {
+    if (dose.times_a_day) return dose.times_a_day;
+    if (!dose.every || !dose.every[0]) return ONE;
+    var awake = data.waking_hours;
+    return [Math.max(1, Math.floor((awake[0] * 3600) / dose.every[1])), Math.max(1, Math.floor((awake[1] * 3600) / dose.every[0]))];
+  }
+
+  function countOf(dose) { return dose.most ? [1, dose.most] : dose.repetitions || null; }
+
+  function once(dose) {
+    var parts = [dose.hold || NONE];
+    if (dose.tempo) parts.push(dose.tempo[0], dose.tempo[1] || NONE, dose.tempo[2]);
+    else parts.push([data.move_seconds, data.move_seconds]);
+    return parts.reduce(plus);
+  }
+
+  L.totals = function (dose, sides) {
+    var turns = sides === "each" ? [2, 2] : ONE, sets = dose.sets || ONE, count = countOf(dose), rest = dose.rest || NONE;
+    var work = count ? times(once(dose), count) : dose.duration || NONE;
+    var side = [sets[0] * work[0] + (sets[0] - 1) * rest[0], sets[1] * work[1] + (sets[1] - 1) * rest[1]];
+    var session = times(side, turns), day = times(session, often(dose)), go = count && times(sets, count);
+    return {
+      repetitions_a_go: go && times(go, turns),
+      repetitions_a_day: go && times(times(go, turns), often(dose)),
+      repetitions_a_side: go && times(go, often(dose)),
+      session: session,
+      times_a_day: often(dose),
+      day: day,
+      week: times(day, dose.days_a_week),
+    };
+  };
+
+  /* --- words --- */
+
+  function number(count) {
+    if (count[0] === count[1]) return String(count[0]);
+    return say(count[1] - count[0] === 1 ? "dose.either" : "dose.range", { low: count[0], high: count[1] });
+  }
+  function figures(count) { return count[0] === count[1] ? String(count[0]) : count[0] + "–" + count[1]; }
+  function inUnit(time) {
+    var units = [["hours", 3600], ["minutes", 60]];
+    for (var i = 0; i < 2; i++) {
+      var s = units[i][1];
+      if (time[0] && time[0] % s === 0 && time[1] % s === 0) return [[time[0] / s, time[1] / s], units[i][0]];
+    }
+    return [time, "seconds"];
+  }
+  function time(value) {
+    var found = inUnit(value);
+    return say("dose." + found[1], { n: found[0][1], number: number(found[0]) });
+  }
+  L.number = number;
+  L.figures = figures;
+  L.time = time;
+
+  function halfUp(seconds, unit) { return Math.floor((2 * seconds + unit) / (2 * unit)); }
+
+  L.about = function (value) {
+    var low = halfUp(value[0], 60), high = halfUp(value[1], 60);
+    if (high < 1) return say("dose.under_a_minute");
+    low = Math.max(low, 1);
+    if (low < 100) return say("dose.about", { time: say("dose.minutes", { n: high, number: number([low, high]) }) });
+    var hours = [halfUp(value[0], 3600), halfUp(value[1], 3600)];
+    return say("dose.about", { time: say("dose.hours", { n: hours[1], number: number(hours) }) });
+  };
+
+  function what(dose) {
+    var sets = dose.sets || ONE, several = sets[1] > 1, values = { n: sets[1], number: number(sets) };
+    if (dose.duration) {
+      values.time = time(dose.duration);
+      return say(several ? "dose.timed_sets" : "dose.timed", values);
+    }
+    if (dose.most) {
+      values.most = dose.most;
+      return say(several ? "dose.as_many_sets" : "dose.as_many", values);
+    }
+    var count = dose.repetitions || ONE;
+    if (!several) return say("dose.repeats", { n: count[1], number: number(count) });
+    values.repeats = number(count);
+    return say("dose.sets", values);
+  }
+
+  function howOften(dose) {
+    if (!dose.times_a_day) {
+      var every = dose.every || [3600, 3600];
+      return same(every, [3600, 3600]) ? say("dose.every_hour") : say("dose.every", { time: time(every) });
+    }
+    if (same(dose.times_a_day, [2, 2])) return say("dose.twice_a_day");
+    return say("dose.times_a_day", { n: dose.times_a_day[1], number: number(dose.times_a_day) });
+  }
+
+  function days(dose) {
+    var on = dose.days_a_week;
+    return on[0] === 7 ? say("dose.every_day") : say("dose.days_a_week", { n: on[1], number: number(on) });
+  }
+
+  L.spoken = function (dose, sides) {
+    var said = [what(dose)], several = (dose.sets || ONE)[1] > 1, count = countOf(dose);
+    if (dose.hold && dose.hold[1]) {
+      var single = !count || (count[1] === 1 && !several);
+      said.push(say(single ? "dose.hold_once" : "dose.hold", { time: time(dose.hold) }));
+    }
+    if (dose.tempo) {
+      var pause = dose.tempo[1] && dose.tempo[1][1] ? number(dose.tempo[1]) : "";
+      said.push(say(pause ? "dose.tempo_pause" : "dose.tempo", { out: number(dose.tempo[0]), pause: pause, back: number(dose.tempo[2]) }));
+    }
+    if (dose.rest && dose.rest[1] && several) said.push(say(dose.duration ? "dose.rest_timed" : "dose.rest", { time: time(dose.rest) }));
+    if (sides === "each") said.push(say(several ? "dose.each_sets" : "dose.each"));
+    said.push(say("dose.often", { times: howOften(dose), days: days(dose) }));
+    return said.join(" ");
+  };
+
+  L.totalLine = function (dose, sides) {
+    var total = L.totals(dose, sides), single = same(total.times_a_day, ONE);
+    var takes = say(single ? "dose.takes" : "dose.takes_each_time", { time: L.about(total.session) });
+    var side = total.repetitions_a_side;
+    if (!side) {
+      if (single && same(dose.days_a_week, ONE)) return takes;
+      return say("dose.total_time", { day: L.about(total.day), week: L.about(total.week) });
+    }
+    var key = (dose.most ? "dose.total_most" : "dose.total") + (sides === "each" ? "_each" : "");
+    return say(key, { n: side[1], number: dose.most ? String(side[1]) : number(side) }) + " " + takes;
+  };
+
+  L.timeNeeded = function (dose, sides) {
+    var said = L.about(L.totals(dose, sides).session);
+    if (!dose.times_a_day || !same(dose.times_a_day, ONE)) said = say("dose.time_and_often", { time: said, times: howOften(dose) });
+    return said.charAt(0).toUpperCase() + said.slice(1);
+  };
+
+  /* Give the strip of numbers as [number, label] pairs. */
+  L.cells = function (dose, sides) {
+    var cells = [], each = sides === "each", several = (dose.sets || ONE)[1] > 1;
+    function add(count, label) { cells.push([figures(count), say("dose.cells." + label, { n: count[1] })]); }
+    function addTime(value, label) { var found = inUnit(value); add(found[0], label + "_" + found[1]); }
+    if (dose.sets && several) add(dose.sets, "sets");
+    if (dose.most) add([dose.most, dose.most], each ? "most_each" : "most");
+    else if (dose.repetitions) add(dose.repetitions, each ? "repeats_each" : "repeats");
+    if (dose.duration) addTime(dose.duration, each ? "timed_each" : "timed");
+    if (dose.hold && dose.hold[1]) addTime(dose.hold, "hold");
+    if (dose.tempo) {
+      var numbers = dose.tempo.filter(function (part) { return part && part[1]; }).map(figures);
+      cells.push([numbers.join(" + "), say(numbers.length === 3 ? "dose.cells.tempo_pause" : "dose.cells.tempo")]);
+    }
+    if (dose.rest && dose.rest[1] && several) addTime(dose.rest, "rest");
+    if (dose.times_a_day) add(dose.times_a_day, "times_a_day");
+    else if (dose.every) addTime(dose.every, "every");
+    add(dose.days_a_week, "days_a_week");
+    return cells;
+  };
+})();

@@ -1,0 +1,334 @@
+/* Making a plan: side, dose, order, what to stop, and the link. The draft lives in this tab only (sessionStorage). */
+(function () {
+  "use strict";
+  var L = window.limberleaf, el = L.el, say = L.say;
+  var FIELDS = ["sets", "repetitions", "duration", "hold", "rest", "times_a_day", "days_a_week"];
+  var body, plan, found, said, offered = {};
+
+  L.make = function (into) {
+    body = into;
+    plan = L.draft.get();
+    offered = {};
+    plan.stop.forEach(function (code) { offered[code] = true; });
+    refresh();
+  };
+
+  /* Look the plan up again and draw the page again; keep the focus where it was, or put it on `focus`. */
+  function refresh(focus, words) {
+    var at = focus || (document.activeElement && body.contains(document.activeElement) && document.activeElement.id);
+    return L.resolve(plan).then(function (now) {
+      found = now;
+      now.chosen.forEach(function (one) { one.pick.version = one.exercise.version; });
+      L.draft.set(plan);
+      draw();
+      var place = at && document.getElementById(at);
+      if (place) place.focus();
+      if (words) said.textContent = words;
+    });
+  }
+
+  function draw() {
+    said = el("p", { class: "said", role: "status" });
+    body.textContent = "";
+    var any = plan.picks.length > 0;
+    L.put(body,
+      any ? null : el("p", { class: "aim", text: say("plan.make.empty") }),
+      codeForm(),
+      said);
+    if (!any) { L.foot(""); return; }
+    L.put(body,
+      remarkPart(),
+      el("h2", { text: say("plan.make.list") }),
+      el("ol", { class: "make-list" }, plan.picks.map(pickCard)),
+      stopPart(),
+      el("div", { class: "make-sums" }, weeksPart(), el("p", { class: "total" }, totalWords())),
+      linkPart(),
+      notesPart(),
+      el("p", { class: "tools" }, el("button", { type: "button", onclick: clear, text: say("plan.make.clear") })));
+  }
+
+  /* --- adding --- */
+
+  function codeForm() {
+    var input = el("input", {
+      id: "make-code", type: "text", autocomplete: "off", autocapitalize: "none", spellcheck: "false", maxlength: "8",
+      placeholder: say("plan.make.code_hint"),
+    });
+    return el("form", { class: "make-add", onsubmit: function (event) {
+      event.preventDefault();
+      var typed = /^\s*([a-z]{2,4})[ -]?([0-9]{2,3})\s*$/i.exec(input.value);
+      var code = typed ? (typed[1] + "-" + typed[2]).toLowerCase() : "";
+      (code ? L.load(code) : Promise.resolve(null)).then(function (exercise) {
+        if (!exercise || !exercise.texts) said.textContent = say("plan.make.unknown", { code: input.value.slice(0, 12) });
+        else addPick(code, exercise);
+      });
+    } },
+      el("label", { for: "make-code", text: say("plan.make.code") }), input,
+      el("button", { type: "submit", text: say("plan.make.add") }));
+  }
+
+  function addPick(code, exercise) {
+    if (plan.picks.length >= L.most) { said.textContent = say("plan.make.full", { number: L.most }); return; }
+    var side = exercise.sides === "one" && plan.picks.length ? plan.picks[plan.picks.length - 1].side : "none";
+    if (plan.picks.some(function (one) { return one.code === code && one.side === side; })) side = "none";
+    if (plan.picks.some(function (one) { return one.code === code && one.side === side; })) {
+      said.textContent = say("plan.make.twice", { code: L.code(code) });
+      return;
+    }
+    plan.picks.push({ code: code, side: side, version: exercise.version, changes: {}, star: false });
+    refresh("make-code", say("plan.add.added") + ": " + exercise.texts.none.title);
+  }
+
+  /* --- the list --- */
+
+  function chosenOf(pick) { return found.chosen.filter(function (one) { return one.pick === pick; })[0]; }
+  function titleOf(pick) { var one = chosenOf(pick); return one ? one.exercise.texts.none.title : L.code(pick.code); }
+
+  function pickCard(pick, at) {
+    var one = chosenOf(pick), id = "pick-" + at;
+    return el("li", { class: "make-card" },
+      el("div", { class: "make-head" },
+        one ? el("img", { src: L.root + one.exercise.thumb, alt: "", width: 120, height: 90 }) : null,
+        el("div", {},
+          el("h3", {}, el("span", { class: "number", text: String(at + 1) }), " ",
+            one ? el("a", { href: L.href(one.text.href), text: titleOf(pick) }) : titleOf(pick)),
+          el("p", { class: "facts-line" }, el("span", { class: "code", text: L.code(pick.code) }),
+            one ? " " + one.exercise.position + " · " + L.timeNeeded(one.dose, one.sides) : ""))),
+      one && one.exercise.sides === "one" ? sidePart(pick, id) : null,
+      one ? dosePart(pick, one, id) : null,
+      el("div", { class: "make-tools" },
+        el("label", { class: "star" },
+          el("input", { type: "checkbox", id: id + "-star", checked: pick.star, onchange: function () { star(pick); } }),
+          el("span", { text: say("plan.make.star") })),
+        el("button", { type: "button", id: id + "-up", disabled: at === 0, onclick: function () { move(at, -1); }, "aria-label": say("plan.make.up") + ": " + titleOf(pick), text: "↑" }),
+        el("button", { type: "button", id: id + "-down", disabled: at === plan.picks.length - 1, onclick: function () { move(at, 1); }, "aria-label": say("plan.make.down") + ": " + titleOf(pick), text: "↓" }),
+        el("button", { type: "button", id: id + "-out", onclick: function () { remove(at); }, "aria-label": say("plan.make.remove") + ": " + titleOf(pick), text: say("plan.make.remove") })));
+  }
+
+  function sidePart(pick, id) {
+    return el("fieldset", { class: "make-side" + (pick.side === "none" ? " missing" : "") },
+      el("legend", { text: say("plan.make.side") }),
+      ["left", "right", "turn"].map(function (side) {
+        return el("label", {},
+          el("input", {
+            type: "radio", name: id + "-side", id: id + "-" + side, checked: pick.side === side,
+            onchange: function () { setSide(pick, side); },
+          }),
+          el("span", { text: say("plan.make.sides." + side) }));
+      }));
+  }
+
+  function setSide(pick, side) {
+    var taken = plan.picks.some(function (one) { return one !== pick && one.code === pick.code && one.side === side; });
+    if (taken) refresh(null, say("plan.make.twice", { code: L.code(pick.code) }));
+    else { pick.side = side; refresh(); }
+  }
+
+  function dosePart(pick, one, id) {
+    var own = one.exercise.dose;
+    return el("div", { class: "make-dose" }, FIELDS.filter(function (name) { return one.exercise.choices[name]; }).map(function (name) {
+      var written = name === "repetitions" && own.most ? [1, own.most] : own[name];
+      var select = el("select", { id: id + "-" + name, onchange: function () {
+        if (select.value) pick.changes[name] = +select.value;
+        else delete pick.changes[name];
+        refresh();
+      } });
+      var usual = written ? amount(name, written) : L.timeNeeded && say("dose.every_hour");
+      select.appendChild(el("option", { value: "", text: say("plan.make.as_written", { number: usual }) }));
+      one.exercise.choices[name].forEach(function (number) {
+        if (written && written[0] === number && written[1] === number) return;
+        select.appendChild(el("option", { value: number, text: amount(name, [number, number]) }));
+      });
+      select.value = pick.changes[name] || "";
+      return el("p", {}, el("label", { for: id + "-" + name, text: say("plan.make.fields." + name) }), select);
+    }));
+  }
+
+  function amount(name, pair) {
+    return name === "hold" || name === "rest" || name === "duration" ? L.time(pair) : L.number(pair);
+  }
+
+  function move(at, by) {
+    var pick = plan.picks.splice(at, 1)[0];
+    plan.picks.splice(at + by, 0, pick);
+    var end = at + by === 0 || at + by === plan.picks.length - 1;
+    refresh("pick-" + (at + by) + (by < 0 !== end ? "-up" : "-down"), say("plan.make.moved", { title: titleOf(pick), number: at + by + 1 }));
+  }
+
+  function remove(at) {
+    var title = titleOf(plan.picks[at]);
+    plan.picks.splice(at, 1);
+    refresh(plan.picks.length ? "pick-" + Math.min(at, plan.picks.length - 1) + "-out" : "make-code", say("plan.make.removed", { title: title }));
+  }
+
+  function star(pick) {
+    var on = !pick.star;
+    plan.picks.forEach(function (one) { one.star = false; });
+    pick.star = on;
+    refresh();
+  }
+
+  function clear() {
+    plan = { picks: [], weeks: L.data.weeks.usual, stop: [] };
+    offered = {};
+    refresh("make-code", say("plan.make.cleared"));
+  }
+
+  /* --- what the clinician has to know --- */
+
+  function remarkPart() {
+    var list = found.remarks.slice(), count = plan.picks.length, size = L.data.size;
+    if (count >= size.many) list.push({ code: count >= size.too_many ? "too_many" : "many", values: { number: count } });
+    replaced().filter(inPlan).forEach(function (code) { list.push({ code: "also_stopped", values: { code: L.code(code) } }); });
+    var better = L.order(found.chosen);
+    var note = L.remarks(list);
+    var order = better ? el("p", { class: "plan-note" }, say("plan.remarks.order") + " ",
+      el("button", { type: "button", id: "make-order", text: say("plan.make.order"), onclick: function () {
+        var rest = plan.picks.filter(function (pick) { return !chosenOf(pick); });
+        plan.picks = better.map(function (one) { return one.pick; }).concat(rest);
+        refresh("pick-0-down", say("plan.make.ordered"));
+      } })) : null;
+    return el("div", {}, note, order);
+  }
+
+  /* Give a better order, or null: twin of generator/plan/order.py. */
+  L.order = function (chosen) {
+    function place(one) { return one.exercise.place[1]; }
+    function heights(list) {
+      return list.reduce(function (sum, one, i) { return sum + (i && one.exercise.place[0] !== list[i - 1].exercise.place[0] ? 1 : 0); }, 0);
+    }
+    var down = chosen.slice().sort(function (a, b) { return place(a) - place(b); });
+    var up = chosen.slice().sort(function (a, b) { return place(b) - place(a); });
+    var better = down.indexOf(chosen[0]) <= up.indexOf(chosen[0]) ? down : up;
+    return heights(better) < heights(chosen) ? better : null;
+  };
+
+  function inPlan(code) { return plan.picks.some(function (pick) { return pick.code === code; }); }
+  function replaced() {
+    var codes = [];
+    found.chosen.forEach(function (one) {
+      one.exercise.replaces.forEach(function (code) { if (codes.indexOf(code) < 0) codes.push(code); });
+    });
+    return codes;
+  }
+
+  function stopPart() {
+    var codes = replaced().filter(function (code) { return !inPlan(code); });
+    plan.stop.forEach(function (code) { if (codes.indexOf(code) < 0 && !inPlan(code)) codes.push(code); });
+    var fresh = codes.filter(function (code) { return !offered[code]; });
+    if (fresh.length) {
+      fresh.forEach(function (code) { offered[code] = true; plan.stop.push(code); });
+      plan.stop = plan.stop.slice(0, L.most);
+      refresh();
+    }
+    if (!codes.length) return null;
+    return el("fieldset", { class: "make-stop" },
+      el("legend", { text: say("plan.make.stop_title") }),
+      el("p", { class: "hint", text: say("plan.make.stop_words") }),
+      codes.map(function (code) {
+        var label = el("span", { text: L.code(code) });
+        L.load(code).then(function (exercise) {
+          if (exercise && exercise.texts) label.textContent = L.code(code) + " " + exercise.texts.none.title;
+        });
+        return el("label", {}, el("input", {
+          type: "checkbox", id: "stop-" + code, checked: plan.stop.indexOf(code) >= 0, onchange: function () {
+            var at = plan.stop.indexOf(code);
+            if (at < 0) plan.stop.push(code);
+            else plan.stop.splice(at, 1);
+            refresh();
+          },
+        }), label);
+      }));
+  }
+
+  function weeksPart() {
+    var select = el("select", { id: "make-weeks", onchange: function () { plan.weeks = +select.value; refresh(); } });
+    var choices = [1, 2, 3, 4, 6, 8, 10, 12, 16, 20, 26, 39, 52];
+    if (choices.indexOf(plan.weeks) < 0) choices.push(plan.weeks);
+    choices.sort(function (a, b) { return a - b; }).forEach(function (number) {
+      select.appendChild(el("option", { value: number, text: String(number) }));
+    });
+    select.value = plan.weeks;
+    return el("p", { class: "field" }, el("label", { for: "make-weeks", text: say("plan.make.weeks") }), select);
+  }
+
+  function totalWords() {
+    var words = say("plan.day_total", { time: L.about(found.day) });
+    return words.charAt(0).toUpperCase() + words.slice(1) + ".";
+  }
+
+  /* --- handing it over --- */
+
+  function linkPart() {
+    var fragment = L.write(plan), address = L.planAddress(fragment);
+    var box = el("textarea", { id: "make-link", readonly: true, rows: 3, dir: "ltr" });
+    box.value = address;
+    L.foot(fragment);
+    return el("section", { class: "make-link" },
+      el("h2", { text: say("plan.make.link_title") }),
+      el("label", { for: "make-link", text: say("plan.make.link") }), box,
+      el("p", { class: "tools" },
+        el("button", { type: "button", class: "main", id: "make-copy", text: say("plan.make.copy"), onclick: function () { copy(box); } }),
+        navigator.share ? el("button", { type: "button", id: "make-share", text: say("plan.make.share"), onclick: function () {
+          navigator.share({ title: say("plan.title"), url: address }).catch(function () { /* closed by the reader */ });
+        } }) : null,
+        el("a", { class: "button", id: "make-see", href: "#" + fragment, text: say("plan.make.see") })),
+      el("p", { class: "hint", text: say("plan.make.length", { n: fragment.length, number: fragment.length }) }));
+  }
+
+  function notesPart() {
+    var lines = L.notes(found, L.planAddress(L.write(plan)));
+    var box = el("textarea", { id: "make-notes", readonly: true, rows: Math.min(lines.length + 2, 12), dir: "auto" });
+    box.value = lines.join("\n");
+    return el("section", { class: "make-notes" },
+      el("h2", {}, el("label", { for: "make-notes", text: say("plan.make.notes") })), box,
+      el("p", { class: "tools" },
+        el("button", { type: "button", id: "make-copy-notes", text: say("plan.make.copy_notes"), onclick: function () { copy(box); } })));
+  }
+
+  function copy(box) {
+    function done(ok) { said.textContent = say(ok ? "plan.make.copied" : "plan.make.not_copied"); }
+    function old() {
+      box.focus();
+      box.select();
+      try { return document.execCommand("copy"); } catch (error) { return false; }
+    }
+    if (navigator.clipboard && window.isSecureContext) {
+      navigator.clipboard.writeText(box.value).then(function () { done(true); }, function () { done(old()); });
+    } else done(old());
+  }
+
+  /* Give the lines for the clinical record: twin of generator/plan/notes.py. */
+  L.notes = function (found, link) {
+    var plan = found.plan, known = {};
+    function span(pair) { return pair[0] === pair[1] ? String(pair[0]) : pair[0] + "-" + pair[1]; }
+    var lines = [say("plan.notes.head", { n: plan.weeks, number: plan.weeks })];
+    found.chosen.forEach(function (one) {
+      var pick = one.pick, dose = one.dose, sets = dose.sets || [1, 1], amount;
+      known[pick.code] = true;
+      var parts = [L.code(pick.code) + " v" + pick.version + " " + one.exercise.texts.none.title];
+      if (one.exercise.sides === "one") parts.push(say("plan.notes.sides." + pick.side));
+      else if (one.exercise.sides === "each") parts.push(say("plan.notes.sides.turn"));
+      if (dose.duration) amount = say("plan.notes.seconds", { number: span(dose.duration) });
+      else if (dose.most) amount = say("plan.notes.most", { number: dose.most });
+      else amount = span(dose.repetitions || [1, 1]);
+      parts.push(span(sets) + " x " + amount);
+      if (dose.hold && dose.hold[1]) parts.push(say("plan.notes.hold", { number: span(dose.hold) }));
+      if (dose.rest && dose.rest[1] && sets[1] > 1) parts.push(say("plan.notes.rest", { number: span(dose.rest) }));
+      if (dose.every && !dose.times_a_day) {
+        parts.push(say("plan.notes.every", { number: span([Math.floor(dose.every[0] / 60), Math.floor(dose.every[1] / 60)]) }));
+      } else parts.push(say("plan.notes.times_a_day", { number: span(L.totals(dose, one.sides).times_a_day) }));
+      parts.push(say("plan.notes.days_a_week", { number: span(dose.days_a_week) }));
+      if (pick.star) parts.push(say("plan.notes.star"));
+      lines.push(parts.join(", "));
+    });
+    plan.picks.forEach(function (pick) {
+      if (!known[pick.code]) lines.push(say("plan.notes.missing", { code: L.code(pick.code) }));
+    });
+    if (found.stop.length) {
+      lines.push(say("plan.notes.stop", { exercises: found.stop.map(function (one) { return (L.code(one.code) + " " + one.title).trim(); }).join(", ") }));
+    }
+    lines.push(say("plan.notes.link", { link: link }));
+    return lines;
+  };
+})();

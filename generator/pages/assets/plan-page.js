@@ -1,0 +1,120 @@
+/* What the plan page and the follow-along page share: building elements, loading exercises, looking a plan up.
+   Everything shown is set as text; nothing from a link becomes markup. */
+(function () {
+  "use strict";
+  var L = window.limberleaf, host = document.getElementById("plan") || document.getElementById("follow");
+  var root = (L.root = host.dataset.root), exercises = {}, asked = {};
+
+  /* Make an element: `given` holds attributes, listeners (on...: function) and `text`; the rest are children. */
+  L.el = function (tag, given) {
+    var element = document.createElement(tag), key;
+    for (key in given) {
+      if (key === "text") element.textContent = given[key];
+      else if (typeof given[key] === "function") element.addEventListener(key.slice(2), given[key]);
+      else if (given[key] === true) element.setAttribute(key, "");
+      else if (given[key] !== false && given[key] !== null && given[key] !== undefined) element.setAttribute(key, given[key]);
+    }
+    for (var i = 2; i < arguments.length; i++) add(element, arguments[i]);
+    return element;
+  };
+  function add(element, child) {
+    if (Array.isArray(child)) child.forEach(function (one) { add(element, one); });
+    else if (child) element.appendChild(typeof child === "string" ? document.createTextNode(child) : child);
+  }
+  var el = L.el;
+
+  L.href = function (address) { return /^tel:/.test(address) ? address : root + address; };
+
+  /* Turn runs of text and [words, address] into nodes. */
+  L.rich = function (runs) {
+    return runs.map(function (run) {
+      return typeof run === "string" ? document.createTextNode(run) : el("a", { href: L.href(run[1]), text: run[0] });
+    });
+  };
+  L.list = function (tag, items, cls) {
+    return el(tag, { class: cls || null }, items.map(function (item) { return el("li", {}, L.rich(item)); }));
+  };
+  L.icon = function (name) {
+    var kept = document.getElementById("icon-" + name);
+    return kept ? kept.content.cloneNode(true) : null;
+  };
+
+  /* Load a script of our own; true when it came. */
+  L.script = function (address) {
+    return new Promise(function (resolve) {
+      document.head.appendChild(el("script", {
+        src: root + address,
+        onload: function () { resolve(true); },
+        onerror: function () { resolve(false); },
+      }));
+    });
+  };
+
+  window.limberleafExercise = function (code, exercise) { exercises[code] = exercise; };
+
+  /* Give an exercise by its code, or null when there is none; a code is all that can come from a link. */
+  L.load = function (code) {
+    if (!/^[a-z]{2,4}-[0-9]{2,3}$/.test(code)) return Promise.resolve(null);
+    var folder = L.data.plan.replace(/plan\/$/, "");
+    if (!asked[code]) {
+      asked[code] = L.script(folder + code + "/plan.js").then(function () {
+        if (exercises[code] || !folder) return exercises[code] || null;
+        return L.script(code + "/plan.js").then(function () {
+          return exercises[code] ? { foreign: true } : null;
+        });
+      });
+    }
+    return asked[code];
+  };
+
+  L.code = function (code) { return code.toUpperCase(); };
+
+  /* Look a plan up: twin of generator/plan/resolve.py. Remarks for the clinician carry `clinic`. */
+  L.resolve = function (plan) {
+    var codes = plan.picks.map(function (pick) { return pick.code; }).concat(plan.stop);
+    return Promise.all(codes.map(L.load)).then(function (found) {
+      var chosen = [], remarks = [], day = [0, 0], week = [0, 0];
+      function remark(code, values, clinic) { remarks.push({ code: code, values: values, clinic: !!clinic }); }
+      plan.picks.forEach(function (pick, i) {
+        var exercise = found[i], values = { code: L.code(pick.code) };
+        if (!exercise || exercise.gone || exercise.foreign) {
+          if (!exercise) remark("unknown", values);
+          else if (exercise.foreign) remark("not_in_language", values);
+          else if (exercise.after) remark("moved", { code: values.code, after: L.code(exercise.after) + " " + exercise.after_title });
+          else remark("retired", values);
+          return;
+        }
+        var own = L.doseOf(pick, exercise), sides = L.sidesOf(pick, exercise), total = L.totals(own.dose, sides);
+        var side = exercise.sides === "one" ? pick.side : "none";
+        chosen.push({
+          pick: pick, exercise: exercise, dose: own.dose, sides: sides, side: side,
+          text: exercise.texts[side] || exercise.texts.none,
+        });
+        day = [day[0] + total.day[0], day[1] + total.day[1]];
+        week = [week[0] + total.week[0], week[1] + total.week[1]];
+        if (pick.version < exercise.version) remark("changed", values);
+        if (pick.version > exercise.version) remark("newer", values);
+        if (own.refused.length) remark("dose_not_allowed", values);
+        if (exercise.sides === "one" && pick.side === "none") remark("choose_side", values, true);
+        if (exercise.sides !== "one" && pick.side !== "none") remark("wrong_side", values, true);
+      });
+      var known = chosen.map(function (one) { return one.pick.code; });
+      var stop = [];
+      plan.stop.forEach(function (code, i) {
+        if (known.indexOf(code) >= 0) return;
+        var exercise = found[plan.picks.length + i];
+        var title = exercise && (exercise.title || (exercise.texts && exercise.texts.none.title));
+        stop.push({ code: code, title: title || "", href: exercise && exercise.texts ? exercise.texts.none.href : "" });
+      });
+      return { plan: plan, chosen: chosen, remarks: remarks, stop: stop, day: day, week: week };
+    });
+  };
+
+  /* Say in a box what is wrong with a link, with ways on. */
+  L.trouble = function (code, finder) {
+    return el("section", { class: "plan-note", role: "alert" },
+      el("h2", { text: L.say("plan.trouble_title") }),
+      el("p", { text: L.say("plan.troubles." + code) }),
+      finder);
+  };
+})();

@@ -1,0 +1,180 @@
+"""What the plan and follow-along pages read: one script a language, and one beside each exercise.
+
+A plan page loads only the exercises of its plan, so it stays as light in a library of a thousand. The files are
+scripts that hand over plain data, because a copy opened from a disk can load nothing else. Addresses in them are told
+from the root of the site.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any
+
+from generator.clinical import cautions
+from generator.clinical.dose import assumptions
+from generator.clinical.pain import BANDS, WORST, band_line, bands
+from generator.library import Exercise, Side
+from generator.library.exercise import AsComfortable, Dose
+from generator.library.text import fill
+from generator.library.values import Count, Duration
+from generator.pages import links
+from generator.pages.edition import Edition, Pen, dialled
+from generator.pages.exercise_view import SIDES, needs, position_name, side_words, thumbnail_address
+from generator.plan.limits import choices, limits
+from generator.plan.model import rules
+from generator.plan.order import places
+from generator.plan.resolve import replaced_by, replacement_of
+
+Rich = list[str | list[str]]
+"""A text as runs: words, or [words, address] for a link."""
+
+DATA = "plan.js"
+
+
+def language_data(edition: Edition) -> str:
+    """Give what is the same for all exercises of a language: words, rules, cautions."""
+    pen = edition.pen("")
+    phrases = edition.words.phrases
+    clinic = edition.clinic
+    pain = bands(None, clinic)
+    data = {
+        "language": edition.language,
+        "words": {name: phrases[name] for name in ("dose", "plan", "follow")},
+        "days": phrases["chart"]["days"],
+        "move_seconds": assumptions()["move_seconds"],
+        "waking_hours": assumptions()["waking_hours"],
+        "weeks": rules()["weeks"],
+        "site": edition.context.site,
+        "plan": edition.at(links.PLAN),
+        "names_files": edition.context.name_files,
+        "pain": [band_line(name, pain, clinic, edition.words, edition.language) for name in BANDS],
+        "worst": WORST,
+        **_cautions(edition, pen),
+    }
+    return f"limberleafPlan({_json(data)});\n"
+
+
+def _json(data: object) -> str:
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+
+
+def _cautions(edition: Edition, pen: Pen) -> dict[str, Any]:
+    library, language = edition.context.library, edition.language
+    every = cautions.published_cautions(library)
+    kinds: dict[tuple[object, ...], int] = {}
+    boxes = []
+    found = []
+    for caution in every:
+        (alone,) = cautions.merged(library, [caution], language)
+        key = (caution.tier, alone.action, caution.within)
+        if key not in kinds:
+            kinds[key] = len(boxes)
+            two = cautions.merged(library, [caution, caution.model_copy(update={"id": f"{caution.id}-2"})], language)
+            boxes.append([caution.tier, rich(pen, two[0].title), rich(pen, alone.action)])
+        found.append([caution.id, kinds[key], rich(pen, alone.title), [rich(pen, sign) for sign in caution.signs]])
+    return {"boxes": boxes, "cautions": found}
+
+
+def exercise_data(edition: Edition, exercise: Exercise) -> str:
+    """Give an exercise: its facts, and its texts for either side, left and right."""
+    library = edition.context.library
+    pen = edition.pen("", exercise)
+    entry = library.exercises[exercise.code].entry
+    known = places()
+    data = {
+        "version": entry.review.version,
+        "sides": exercise.sides,
+        "position": position_name(edition, exercise.position),
+        "place": known.get(exercise.position, (len(known), len(known))),
+        "dose": dose_data(exercise.dose),
+        "limits": {name: _pair(bound) for name, bound in limits(exercise).items()},
+        "choices": choices(exercise),
+        "replaces": [code for code in replaced_by(library, [exercise.code]) if code in edition.exercises],
+        "cautions": [caution.id for caution in cautions.cautions_for(library, exercise)],
+        "needs": [need.name for need in needs(edition, exercise, pen) if not need.optional],
+        "thumb": thumbnail_address(exercise.code),
+        "texts": {
+            side or "none": _texts(edition, exercise, side)
+            for side in (SIDES if exercise.sides == "one" else (None,))
+        },
+    }
+    if exercise.feelings.bands:
+        pain = exercise.feelings.bands
+        data["pain"] = [
+            band_line(name, pain, edition.clinic, edition.words, edition.language) for name in BANDS
+        ]
+    return f"limberleafExercise({_json(exercise.code)},{_json(data)});\n"
+
+
+def gone_data(edition: Edition, exercise: Exercise) -> str:
+    """Give what is left of a retired exercise: its name, why it went, what replaces it."""
+    pen = edition.pen("", exercise)
+    after = replacement_of(edition.context.library, exercise.code)
+    data = {
+        "gone": True,
+        "title": pen.plain(exercise.title),
+        "because": rich(pen, exercise.retired_because) if exercise.retired_because else [],
+        "after": after if after in edition.exercises else None,
+        "after_title": edition.exercises[after].title if after in edition.exercises else "",
+    }
+    return f"limberleafExercise({_json(exercise.code)},{_json(data)});\n"
+
+
+def dose_data(dose: Dose) -> dict[str, Any]:
+    """Give a dose as plain data: pairs of numbers, seconds for times, parts it does not have left out."""
+    data: dict[str, Any] = {}
+    for name in ("sets", "repetitions", "duration", "hold", "rest", "times_a_day", "every", "days_a_week"):
+        value = getattr(dose, name)
+        if isinstance(value, AsComfortable):
+            data["most"] = value.up_to
+        elif value is not None:
+            data[name] = _pair(value)
+    if dose.tempo:
+        parts = (dose.tempo.out, dose.tempo.pause, dose.tempo.back)
+        data["tempo"] = [_pair(part) if part else None for part in parts]
+    return data
+
+
+def _pair(value: Count | Duration) -> list[int]:
+    return [value.low, value.high]
+
+
+def _texts(edition: Edition, exercise: Exercise, side: Side | None) -> dict[str, Any]:
+    pen = edition.pen("", exercise, side)
+    address = links.exercise_address(exercise.code, side)
+    panels = edition.context.figures.panels(exercise, side, edition.language, side_words(pen))
+    return {
+        "title": pen.plain(exercise.title),
+        "href": pen.href(edition.at(address)),
+        "panels": [
+            [f"{address}panel-{number}.svg", panel.alt, rich(pen, panel.caption)]
+            for number, panel in enumerate(panels, 1)
+        ],
+        "short": _all(pen, exercise.in_short),
+        "setup": _all(pen, exercise.setup),
+        "steps": _all(pen, exercise.steps),
+        "leave": _all(pen, exercise.leave_out_if),
+        "ease": _all(pen, exercise.feelings.ease_off),
+        "stop": _all(pen, exercise.feelings.stop),
+    }
+
+
+def _all(pen: Pen, texts: Iterable[str]) -> list[Rich]:
+    return [rich(pen, text) for text in texts]
+
+
+def rich(pen: Pen, text: str) -> Rich:
+    """Fill a text and give it as runs; numbers to call and links to pages keep their address."""
+    runs: Rich = []
+    for piece in fill(text, pen.voice).pieces:
+        target = pen.edition.address_of(piece.target, pen.side) if piece.kind == "link" else None
+        if piece.kind == "phone":
+            runs.append([piece.text, f"tel:{dialled(piece.text)}"])
+        elif target:
+            runs.append([piece.text, pen.href(target)])
+        elif runs and isinstance(runs[-1], str):
+            runs[-1] += piece.text
+        else:
+            runs.append(piece.text)
+    return runs

@@ -1,0 +1,39 @@
+"""The plan and follow-along pages as they stand without a script; the script fills the rest from the link."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from generator.pages import links
+from generator.pages.edition import Edition
+
+
+@dataclass(frozen=True)
+class PlanView:
+    """What both pages need: where the site's root is, links out, and what the clinic says about itself."""
+
+    root: str
+    finder: str
+    plan: str
+    follow: str
+    help: str
+    statement: Markup
+    call: Markup
+    address: str
+
+
+def plan_view(edition: Edition, url: str) -> PlanView:
+    """Make the view of the plan page or the follow-along page."""
+    pen = edition.pen(url)
+    return PlanView(
+        root="../" * url.count("/"),
+        finder=pen.href(edition.at(links.HOME)),
+        plan=pen.href(edition.at(links.PLAN)),
+        follow=pen.href(edition.at(links.FOLLOW)),
+        help=pen.href(edition.at(links.HELP)),
+        statement=pen.write(edition.words.say("record.statement")),
+        call=pen.write(edition.words.say("plan.call")),
+        address=links.in_words(edition.context.site, edition.at(links.PLAN)),
+    )
