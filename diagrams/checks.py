@@ -1,11 +1,382 @@
-"""Checks."""
+"""Findings about a solved pose, each with its own code.
 
-from diagrams.solved import Problem
+Every check reads the solved body alone, so that it judges what will be drawn, not what the solver meant. Solved figures
+have the affected side on the right until they are mirrored, so messages say affected and other.
+
+Codes here: joint-beyond-range, joint-near-limit, two-joint-range, contact-open, direction-missed, below-floor,
+inside-prop, limbs-overlap, off-balance, hold-steady, poses-alike, place-unknown, prop-unused. The words of captions and
+the order of ladder steps are in `checks_caption.py` and `checks_ladder.py`, the view in the drawing's own checks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from diagrams.body import SIDES, Array, Motion, forward, load_data, skeleton
+from diagrams.checks_overlap import overlaps
+from diagrams.places import World, read_place_part
+from diagrams.pose import State
+from diagrams.props import body_samples, inside, sample_places
+from diagrams.solved import ContactReport, Path, Problem, SolvedPose
+from diagrams.spec import FigureSpec
+from diagrams.words import nearest, part_rows, prop_rows
+
+CENTIMETRES = 170.0  # a 1.70 m person, only for words
+CONTACT_LIMIT = 0.005  # H; the bar for every contact
+DIRECTION_LIMIT = 3.0  # degrees
+FLOOR_LIMIT = 0.006  # H
+PROP_LIMIT = 0.012  # H; flesh gives about 2 cm
+SOFT_PROP_LIMIT = 0.05
+STEADY_MARGIN = 0.02  # H; thinner than this, something steady is due
+ALIKE_DEGREES, ALIKE_REACH = 8.0, 0.02
+_ROUNDING = 0.05  # degrees
 
 
-def check_world(state, world):
-    return state, []
+def side_words(name: str) -> str:
+    """Return a name with left and right turned into other and affected: `knee_right` -> affected knee."""
+    for side, word in (("right", "affected"), ("left", "other")):
+        if name.endswith(f"_{side}"):
+            return f"{word} {name.removesuffix(f'_{side}').replace('_', ' ')}"
+        if name.startswith(f"{side} "):
+            return f"{word} {name.removeprefix(f'{side} ')}"
+    return name.replace("_", " ")
 
 
-def check_figure(spec, poses):
-    return []
+def motion_words(motion: Motion, value: float) -> str:
+    """Return a motion in an author's words: `affected hip flexion` for a positive value, its opposite otherwise."""
+    word = motion.word if value >= 0 else motion.opposite
+    word = word.replace("_right", " to the affected side").replace("_left", " to the other side")
+    joint = "shoulder blade" if motion.joint.startswith("shoulder_girdle") else motion.joint
+    if joint == "shoulder blade":
+        side = "affected" if motion.joint.endswith("right") else "other"
+        return f"{side} shoulder blade {word}"
+    return f"{side_words(joint)} {word.replace('_', ' ')}"
+
+
+def _cm(distance: float) -> str:
+    return f"{max(1, round(distance * CENTIMETRES))} cm"
+
+
+def _loaded(pose: SolvedPose) -> set[str]:
+    """Return the joints that body weight pushes: ankles of standing feet, wrists of leaning hands."""
+    out: set[str] = set()
+    for contact in pose.contacts:
+        for segment in contact.segments:
+            stem, _, side = segment.rpartition("_")
+            if contact.carries and stem in ("foot", "toes"):
+                out |= {f"ankle_{side}", f"toes_{side}"}
+            if contact.carries and stem in ("hand", "fingers"):
+                out |= {f"wrist_{side}", f"fingers_{side}"}
+    return out
+
+
+def check_ranges(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Iterator[Problem]:
+    """Report joints beyond what an adult can do (hard) and beyond what most can do (soft)."""
+    loaded = _loaded(pose)
+    for motion in skeleton().motions[3:]:
+        if motion.joint == "pelvis":
+            continue
+        value = pose.posed.angles[motion.name]
+        soft, hard = motion.soft, motion.hard
+        if motion.joint in loaded:
+            top = motion.loaded_soft if motion.loaded_soft is not None else soft[1]
+            limit = motion.loaded_hard if motion.loaded_hard is not None else hard[1]
+            soft, hard = (soft[0], top), (hard[0], limit)
+            if motion.joint.startswith(("wrist", "fingers")):
+                soft = (hard[0], soft[1])
+        where = paths.get(motion.name, path)
+        usual = soft[1] if value >= 0 else -soft[0]
+        far = hard[1] if value >= 0 else -hard[0]
+        words = motion_words(motion, value)
+        if abs(value) > far + _ROUNDING:
+            yield Problem(
+                "joint-beyond-range",
+                "error",
+                f"{abs(value):.0f} degrees of {words} is beyond what an adult joint can do ({far:.0f}).",
+                f"Use {usual:.0f} degrees or less.",
+                where,
+            )
+        elif abs(value) > usual + _ROUNDING and motion.name in pose.stated:
+            yield Problem(
+                "joint-near-limit",
+                "warning",
+                f"{abs(value):.0f} degrees of {words} is more than most adults can do ({usual:.0f}).",
+                f"Use {usual:.0f} degrees or less, unless this exercise is for supple people.",
+                where,
+            )
+
+
+@cache
+def _two_joint_rules() -> list[dict[str, Any]]:
+    rules: list[dict[str, Any]] = load_data("joints")["two_joint"]
+    return rules
+
+
+def two_joint_limit(rule: Mapping[str, Any], neighbour: float, *, loaded: bool) -> tuple[float, float]:
+    """Return the soft and hard limit in degrees that a rule gives for a neighbour's angle."""
+    at = rule["at"]
+    soft = rule["loaded_soft"] if loaded and "loaded_soft" in rule else rule["soft"]
+    hard = rule["loaded_hard"] if loaded and "loaded_hard" in rule else rule["hard"]
+    return float(np.interp(neighbour, at, soft)), float(np.interp(neighbour, at, hard))
+
+
+def check_two_joints(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Iterator[Problem]:
+    """Report angles that a muscle over two joints does not allow together."""
+    loaded = _loaded(pose)
+    angles = pose.posed.angles
+    for rule in _two_joint_rules():
+        neighbour_joint, neighbour_word = rule["neighbour"].split(".")
+        for side in SIDES:
+            name = f"{rule['joint']}_{side}.{rule['motion']}"
+            beside = f"{neighbour_joint}_{side}.{neighbour_word}"
+            value, other = angles[name], angles[beside]
+            soft, hard = two_joint_limit(rule, other, loaded=f"{rule['joint']}_{side}" in loaded)
+            if value <= soft + _ROUNDING or (value <= hard + _ROUNDING and name not in pose.stated):
+                continue
+            severity = "error" if value > hard + _ROUNDING else "warning"
+            who = "an adult" if severity == "error" else "most adults"
+            yield Problem(
+                "two-joint-range",
+                "error" if severity == "error" else "warning",
+                f"{value:.0f} degrees of {side_words(rule['joint'] + '_' + side)} {rule['motion']} with the"
+                f" {neighbour_joint} at {other:.0f} stretches the {rule['code'].replace('-', ' ')} further than"
+                f" {who} can go ({hard if severity == 'error' else soft:.0f}).",
+                f"Use {soft:.0f} degrees or less, or bend the {neighbour_joint} more.",
+                paths.get(name, paths.get(beside, path)),
+            )
+
+
+def _limb_joints(contact: ContactReport) -> list[str]:
+    """Return the motions of the limb that a contact ends, from the trunk out."""
+    side = contact.part.split(" ")[0]
+    if side not in SIDES:
+        return []
+    stem = contact.segments[0].removesuffix(f"_{side}")
+    joints = (
+        ("hip", "knee", "ankle")
+        if stem in ("thigh", "shank", "foot", "toes")
+        else ("shoulder", "elbow", "wrist")
+    )
+    return [f"{joint}_{side}" for joint in joints]
+
+
+def check_contacts(pose: SolvedPose, path: Path) -> Iterator[Problem]:
+    """Report contacts that do not close, with the stated joints that stand in the way."""
+    for contact in pose.contacts:
+        if contact.error <= CONTACT_LIMIT:
+            continue
+        joints = [j for j in _limb_joints(contact) if any(name.startswith(f"{j}.") for name in pose.stated)]
+        part = side_words(contact.part)
+        place = side_words(contact.place)
+        if joints:
+            names = " or ".join(side_words(j) for j in joints)
+            hint = f"Leave the {names} open (state fewer angles of this limb), or drop this contact."
+        else:
+            hint = "Move what it touches nearer, choose another posture, or drop this contact."
+        yield Problem(
+            "contact-open",
+            "error",
+            f"The {part} does not reach the {place}: {_cm(contact.error)} off ({contact.error:.3f} of body height).",
+            hint,
+            contact.path or path,
+        )
+
+
+def check_directions(pose: SolvedPose, path: Path) -> Iterator[Problem]:
+    """Report parts that do not point where a direction says."""
+    for name, off in pose.directions.items():
+        if off > DIRECTION_LIMIT:
+            kind, _, part = name.partition(" ")
+            yield Problem(
+                "direction-missed",
+                "error",
+                f"The {side_words(part)} cannot be {kind} here: {off:.0f} degrees off.",
+                "State fewer angles of the joints above it, or drop this direction.",
+                (*path, "directions"),
+            )
+
+
+def _sample_points(pose: SolvedPose) -> tuple[Array, Array, list[str]]:
+    """Return points all over the limbs, the body's radius there and the segments they are on."""
+    segments, _, radii = body_samples()
+    points = sample_places(forward(pose.posed.q, pose.posed.base))
+    return points, radii, [skeleton().segments[i] for i in segments]
+
+
+def check_floor(pose: SolvedPose, path: Path) -> Iterator[Problem]:
+    """Report parts of the body below the floor."""
+    body = skeleton()
+    worst: dict[str, float] = {}
+    for name in body.points:
+        if name in ("vertex", "head_base", "spine_6"):
+            continue
+        depth = -(float(pose.posed.points[name][1]))
+        if depth > FLOOR_LIMIT:
+            worst[name] = depth
+    for name, depth in worst.items():
+        yield Problem(
+            "below-floor",
+            "error",
+            f"The {side_words(name)} is {_cm(depth)} below the floor.",
+            "Bend the joint above it less, or choose a posture in which it is higher.",
+            path,
+        )
+
+
+def check_props(pose: SolvedPose, path: Path) -> Iterator[Problem]:
+    """Report parts of the body inside a prop."""
+    points, radii, names = _sample_points(pose)
+    for prop in pose.props:
+        limit = SOFT_PROP_LIMIT if prop_rows()[prop.kind].get("soft") else PROP_LIMIT
+        for block in prop.blocks:
+            deep = inside(block, points, radii)
+            if prop.form == "between" or float(deep.max()) <= limit:
+                continue
+            name = side_words(names[int(deep.argmax())])
+            yield Problem(
+                "inside-prop",
+                "error",
+                f"The {name} is {_cm(float(deep.max()))} inside the {prop.name}.",
+                f"Give the {prop.name} another place or height, or change the joints of that limb.",
+                prop.path or path,
+            )
+
+
+def check_overlap(pose: SolvedPose, path: Path) -> Iterator[Problem]:
+    """Report limbs that pass through each other or through the trunk."""
+    told = {frozenset(_bones(c)) for c in pose.contacts}
+    for one, two, depth in overlaps(pose):
+        if any({one, two} & bones for bones in told if one in bones or two in bones) and depth < 0.03:
+            continue
+        yield Problem(
+            "limbs-overlap",
+            "warning",
+            f"The {side_words(one)} goes {_cm(depth)} into the {side_words(two)}.",
+            "Move one of them aside by a few degrees, or say that they touch with a contact.",
+            path,
+        )
+
+
+def _bones(contact: ContactReport) -> set[str]:
+    """Return the segments that a contact brings together."""
+    out = set(contact.segments)
+    for side in SIDES:
+        named = read_place_part(contact.place, side) if not contact.carries else None
+        if named is not None:
+            segment = part_rows()[named[0]]["line"][0]
+            out.add(
+                f"{segment}_{named[1]}"
+                if named[1] and f"{segment}_{named[1]}" in skeleton().segments
+                else segment
+            )
+    return out
+
+
+def check_balance(pose: SolvedPose, path: Path) -> Iterator[Problem]:
+    """Report a mass centre outside what holds the body, and one so near the edge that a hold is due."""
+    if pose.margin is None:
+        yield Problem(
+            "off-balance",
+            "error",
+            "Nothing holds the body up in this pose.",
+            "Add a contact, such as `{part: both feet, on: floor}`.",
+            path,
+        )
+        return
+    if pose.margin < -CONTACT_LIMIT:
+        yield Problem(
+            "off-balance",
+            "error",
+            f"The body would fall: its weight is {_cm(-pose.margin)} outside what holds it.",
+            "Lean the trunk the other way, move a foot, or add a hand on something steady.",
+            path,
+        )
+        return
+    hands = any(
+        s.startswith(("hand", "fingers", "forearm")) for c in pose.contacts if c.carries for s in c.segments
+    )
+    if pose.margin < STEADY_MARGIN and pose.base_name == "upright" and not hands:
+        yield Problem(
+            "hold-steady",
+            "note",
+            f"Balance is thin here: {_cm(max(pose.margin, 0.0))} to spare.",
+            "Say what steady thing is within reach, or draw a hand on it.",
+            path,
+        )
+
+
+def check_change(poses: Sequence[SolvedPose], spec: FigureSpec) -> Iterator[Problem]:
+    """Report a finish that hardly differs from its start."""
+    for number in range(1, len(poses)):
+        here, before = poses[number], poses[number - 1]
+        turned = max(
+            abs(here.posed.angles[m.name] - before.posed.angles[m.name]) for m in skeleton().motions[3:]
+        )
+        moved = max(
+            float(np.linalg.norm(here.posed.points[n] - before.posed.points[n])) for n in here.posed.points
+        )
+        if turned < ALIKE_DEGREES and moved < ALIKE_REACH and spec.inset is None:
+            yield Problem(
+                "poses-alike",
+                "warning",
+                f"This pose hardly differs from the one before ({turned:.0f} degrees at most).",
+                "Make the movement larger, add `inset: trunk` (or neck, foot, hand), or draw one pose only.",
+                ("poses", number),
+            )
+
+
+def check_figure(
+    spec: FigureSpec, poses: Sequence[SolvedPose], paths: Sequence[Mapping[str, Path]]
+) -> list[Problem]:
+    """Return all findings about the poses of a figure; `paths` says where each stated motion was written."""
+    out: list[Problem] = []
+    for number, pose in enumerate(poses):
+        path: Path = ("poses", number)
+        out.extend(check_ranges(pose, path, paths[number]))
+        out.extend(check_two_joints(pose, path, paths[number]))
+        out.extend(check_contacts(pose, path))
+        out.extend(check_directions(pose, path))
+        out.extend(check_floor(pose, path))
+        out.extend(check_props(pose, path))
+        out.extend(check_overlap(pose, path))
+        out.extend(check_balance(pose, path))
+    out.extend(check_change(poses, spec))
+    seen: set[tuple[str, str, Path]] = set()
+    unique: list[Problem] = []
+    for problem in out:
+        # What a later pose keeps from the one before is told once, where it was written.
+        key = (problem.code, problem.message, problem.path)
+        if key not in seen:
+            seen.add(key)
+            unique.append(problem)
+    return unique
+
+
+def check_world(state: State, world: World) -> tuple[State, list[Problem]]:
+    """Return the state without contacts on unknown places, and a finding for each of those."""
+    kept, problems = [], []
+    for touch in state.touches:
+        known = (
+            touch.place in ("floor", "ground", "seat")
+            or world.find(touch.place) is not None
+            or read_place_part(touch.place, touch.side) is not None
+        )
+        if known:
+            kept.append(touch)
+            continue
+        names = ["floor", *(thing.name for thing in world.things), *sorted(part_rows()), *sorted(prop_rows())]
+        problems.append(
+            Problem(
+                "place-unknown",
+                "error",
+                f"{touch.place!r} is not a place here.{nearest(touch.place, names)}",
+                "Name the floor, one of this figure's props, or a part of the body.",
+                touch.path,
+            )
+        )
+    return replace(state, touches=tuple(kept)), problems

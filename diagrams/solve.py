@@ -20,6 +20,7 @@ import numpy as np
 
 from diagrams.body import BASES, SIDES, Array, Kinematics, Side, forward, posed, skeleton
 from diagrams.checks import check_figure, check_world
+from diagrams.checks_overlap import crossings
 from diagrams.contacts import (
     PALM_AT,
     Plane,
@@ -55,7 +56,7 @@ from diagrams.props import (
 from diagrams.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
 from diagrams.spec import FigureSpec, Limb
 from diagrams.support import margin, outline
-from diagrams.words import read_part, sides_of
+from diagrams.words import posture_rows, prop_rows, read_part, sides_of
 
 # How strongly each motion is drawn to its default, relative to 0.02 H per radian (common practice: stiff trunk and
 # girdle, easy limbs, so that a reaching arm does not bend the back).
@@ -78,6 +79,8 @@ _STIFFNESS = {
 }
 _PULL = 0.02
 _GAP = 0.035  # H; nearer than this a part comes down on what lies under it
+_ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb
+_NEAR = 0.01  # H; things nearer than this are kept from going into each other
 _LAST_PULL = 0.15  # share of the pull in the last solve
 # Half widths of what rests on the ground (ANSUR II: foot breadth 0.058, heel 0.041; hand 0.05).
 _BREADTH = {
@@ -174,7 +177,7 @@ def _pulls(state: State) -> Array:
     return out
 
 
-def _limits(state: State, wanted: Array, loaded: set[str]) -> tuple[Array, Array]:
+def _limits(wanted: Array, loaded: set[str]) -> tuple[Array, Array]:
     """Return the box for the free motions: the soft range, widened where the posture itself goes further."""
     body = skeleton()
     low, high = np.empty(len(wanted)), np.empty(len(wanted))
@@ -349,7 +352,6 @@ def _later_rows(
                         rows.add((sample.segment, sample.at), level, float(level @ there_at))
         rows.extend(_within_rows(touch, plane, placed))
     rows.extend(_held_rows(now, world, scenes))
-    rows.extend(_outside_rows(now, placed, world))
     return rows, _balance(now, before, world)
 
 
@@ -443,25 +445,50 @@ def _held_rows(now: _Solved, world: World, scenes: Sequence[Scene]) -> Rows:
     return rows
 
 
-def _outside_rows(now: _Solved, placed: Mapping[str, PlacedProp], world: World) -> Rows:
-    """Return one-sided rows that push what is inside a prop out of its nearest face."""
+def _outside_rows(now: _Solved, placed: Mapping[str, PlacedProp]) -> tuple[Rows, bool]:
+    """Return one-sided rows that keep the body out of the nearest face of each prop, and whether any is pierced."""
     rows = Rows()
+    pierced = False
     segments, places, radii = body_samples()
     points = sample_places(now.kin)
     for prop in placed.values():
         if prop.kind in ("pillow", "cushion", "towel", "wall", "doorway", "bed"):
             continue
         for block in prop.blocks:
-            deep = inside(block, points, radii)
-            for i in np.flatnonzero(deep > 0.002):
+            deep = inside(block, points, radii + _NEAR)
+            pierced = pierced or bool((deep > _NEAR + 0.002).any())
+            for i in np.flatnonzero(deep > 0.0):
                 local = (points[i] - block.centre) @ block.axes
                 gap = block.half - np.abs(local)
                 axis = int(np.argmin(gap))
                 normal = block.axes[:, axis] * (1.0 if local[axis] >= 0 else -1.0)
                 value = float(normal @ block.centre) + block.half[axis] + radii[i]
                 rows.add((int(segments[i]), places[i]), normal, value, one_sided=True)
-    del world
-    return rows
+    return rows, pierced
+
+
+def _apart_rows(now: _Solved) -> tuple[Rows, bool]:
+    """Return one-sided rows that keep limbs apart, but for those that mean to touch, and whether any cross."""
+    rows = Rows()
+    crossed = False
+    touching = [_segments_of(touch) for touch in now.state.touches]
+    for found in crossings(now.kin, _NEAR):
+        if any(set(found.names) <= pair for pair in touching):
+            continue
+        crossed = crossed or found.gap < -0.004
+        near, far = (found.near, found.near_at), (found.far, found.far_at)
+        rows.add(near, found.way, found.apart, far=far, weight=0.4, one_sided=True)
+    return rows, crossed
+
+
+def _segments_of(touch: Touch) -> set[str]:
+    """Return the segments that a touch between limbs brings together."""
+    body = skeleton()
+    there = surface_of(touch, World())
+    out = {body.segments[s.segment] for s in samples(touch.part, touch.side)}
+    if there is not None:
+        out.add(body.segments[there.segment])
+    return out
 
 
 def _balance(now: _Solved, before: _Solved | None, world: World) -> Balance | None:
@@ -485,7 +512,7 @@ def _balance(now: _Solved, before: _Solved | None, world: World) -> Balance | No
     return Balance(
         low=(float(low[0] + inset[0]), float(low[1] + inset[1] - 0.012 * (room[1] < 0.02))),
         high=(float(high[0] - inset[0]), float(high[1] - inset[1] + 0.012 * (room[1] < 0.02))),
-        weight=0.5,
+        weight=0.4,
     )
 
 
@@ -498,7 +525,7 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
     _reach(state, world, wanted)
     _grip(state, world, wanted)
     _stand_walls(state, world, forward(wanted, base), base)
-    low, high = _limits(state, wanted, _loaded(state, world))
+    low, high = _limits(wanted, _loaded(state, world))
     pull = _pulls(state)
     own = _own_rows(state, world, base)
     pinned = _limb_contacts(state, world, None)
@@ -513,14 +540,17 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
         pinned.extend(own)
         again = minimise(replace(task, rows=pinned.pack()), first.q)
         now = replace(now, state=rolled, q=again.q, kin=forward(again.q, base), steps=now.steps + again.steps)
-    rows_before = -1
-    for _ in range(3):
+    for _ in range(_ROUNDS):
         scenes = [Scene(s.state, s.kin, s.base) for s in (*done, now)]
-        later, balance = _later_rows(now, before, world, place_standing(world, scenes), scenes)
-        if rows_before >= 0 and len(later.near) <= rows_before:
+        placed = place_standing(world, scenes)
+        clear, pierced = _outside_rows(now, placed)
+        apart, crossed = _apart_rows(now)
+        clear.extend(apart)
+        if now.q is not first.q and not pierced and not crossed:
             break
-        rows_before = len(later.near)
+        later, balance = _later_rows(now, before, world, placed, scenes)
         later.extend(own)
+        later.extend(clear)
         answer = minimise(replace(task, rows=later.pack(), pull=pull * _LAST_PULL, balance=balance), now.q)
         now = replace(now, q=answer.q, kin=forward(answer.q, base), steps=now.steps + answer.steps)
     q = now.q.copy()
@@ -588,7 +618,7 @@ def _with_props(state: State, world: World) -> State:
     fills the gap: it is hung where the part is.
     """
     extra: list[Touch] = []
-    kept = list(state.touches)
+    kept = [_edge_grip(touch, world) for touch in state.touches]
     base = BASES[base_name(state)]
     kin = forward(_wanted(state, None, world), base)
     for thing in world.things:
@@ -609,6 +639,14 @@ def _with_props(state: State, world: World) -> State:
             ]
             extra.append(touch)
     return replace(state, touches=(*kept, *extra))
+
+
+def _edge_grip(touch: Touch, world: World) -> Touch:
+    """Let a hand on the seat one sits on grip its edge: there is no room for a flat palm beside the hips."""
+    thing = world.find(touch.place)
+    if touch.part == "hand" and touch.kind == "on" and thing is not None and thing.row.get("edge_grip"):
+        return replace(touch, part="gripping hand")
+    return touch
 
 
 def _finish(
@@ -639,14 +677,12 @@ def _finish(
         for across in (result.frames[segment][:, 2],)
     ]
     polygon = outline(resting)
-    low, high = _limits(solved.state, solved.q, set())
     angles = result.angles
     at_limit = tuple(
         m.name
         for i, m in enumerate(body.motions[3:], start=3)
         if not solved.frozen[i] and (m.soft[1] - angles[m.name] < 0.05 or angles[m.name] - m.soft[0] < 0.05)
     )
-    del low, high
     moved = (
         ()
         if before is None
@@ -678,19 +714,39 @@ def _finish(
     )
 
 
+def _bed_is_furniture(spec: FigureSpec) -> bool:
+    """Say whether a bed stands beside the body instead of under it: it has a place, or single contacts name it."""
+    placed = any(p.kind == "bed" and (p.in_front_of or p.behind or p.beside) for p in spec.props)
+    return placed or any((c.on or "").startswith("bed") for pose in spec.poses for c in pose.contacts)
+
+
+def _needed_props(spec: FigureSpec, first: State) -> list[str]:
+    """Return the kinds of props that the postures need and that contacts name."""
+    needed = [str(kind) for kind in first.row.get("props", ())]
+    named = {prop.name.lower() for prop in spec.props if prop.name}
+    for pose in spec.poses:
+        if pose.posture is not None:
+            needed.extend(str(kind) for kind in posture_rows()[pose.posture].get("props", ()))
+        for contact in pose.contacts:
+            place = (contact.on or contact.holding or "").replace("_", " ")
+            for kind in prop_rows():
+                word = kind.replace("_", " ")
+                if place not in named and (place == word or place.startswith(f"{word} ")):
+                    needed.append(kind)
+    return list(dict.fromkeys(needed))
+
+
 def solve_figure(spec: FigureSpec, affected: Side = "right") -> SolvedFigure:
     """Return the solved bodies of a figure and everything that is wrong with them.
 
     `affected` is the side that the words "affected ..." mean. Deterministic; takes a few milliseconds a pose.
     """
     own = spec if affected == "right" else swap_spec(spec)
-    row_needs: list[str] = []
-    lies = False
     states: list[State] = []
     first = first_state(own.poses[0], ("poses", 0))
-    row_needs = [str(kind) for kind in first.row.get("props", ())]
+    row_needs = _needed_props(own, first)
     lies = bool(first.row.get("lies"))
-    world = make_world(own.props, row_needs, lies=lies)
+    world = make_world(own.props, row_needs, lies=lies and not _bed_is_furniture(own))
     problems: list[Problem] = []
     done: list[_Solved] = []
     for number, pose in enumerate(own.poses):
@@ -721,7 +777,7 @@ def solve_figure(spec: FigureSpec, affected: Side = "right") -> SolvedFigure:
                 solved, done[number - 1] if number else None, world, placed, fixed, own.poses[number].caption
             )
         )
-    problems.extend(check_figure(own, poses))
+    problems.extend(check_figure(own, poses, [s.state.stated_paths for s in done]))
     lead: Side = states[0].lead
     if affected == "left":
         poses = [mirror_pose(pose) for pose in poses]
