@@ -14,7 +14,8 @@ from importlib.resources import files
 FOLDER = "assets/"
 STATIC = (
     "site.css", "site.js", "finder.js", "icon.svg",
-    "plan.css", "plan-code.js", "plan-dose.js", "plan-add.js", "plan.js", "plan-make.js", "plan-qr.js", "follow.js",
+    "plan.css", "plan-code.js", "plan-dose.js", "plan-page.js", "plan-add.js", "plan-make.js", "plan-calendar.js",
+    "plan-qr.js", "plan.js", "follow.js",
 )  # fmt: skip
 
 

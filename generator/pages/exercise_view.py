@@ -17,10 +17,16 @@ from generator.clinical.cautions import Box
 from generator.clinical.dose import Cell
 from generator.library import Exercise, Side
 from generator.pages.edition import Edition, Pen
-from generator.pages.links import exercise_address
+from generator.pages.links import FOLLOW, PLAN, exercise_address
 from generator.pages.record_view import RecordView, record_view
+from generator.plan import Pick, Plan, write_fragment
+from generator.plan.model import rules
 
-BANDS = (("carry_on", "fine"), ("ease_off", "ease_off"), ("stop", "stop"))
+BANDS: tuple[tuple[pain.BandName, str], ...] = (
+    ("carry_on", "fine"),
+    ("ease_off", "ease_off"),
+    ("stop", "stop"),
+)
 """The three bands in order, each with the name of its list of feelings."""
 
 SIDES: tuple[Side | None, ...] = (None, "left", "right")
@@ -105,6 +111,16 @@ class WayView:
 
 
 @dataclass(frozen=True)
+class PlanLinks:
+    """What puts the exercise into a plan, and the link that follows it along."""
+
+    code: str
+    side: str
+    plan: str
+    follow: str
+
+
+@dataclass(frozen=True)
 class ExerciseView:
     """All that an exercise page shows."""
 
@@ -121,6 +137,7 @@ class ExerciseView:
     motion: str | None
     motion_alt: str
     switch: list[SideLink]
+    plan: PlanLinks
     working_side: Markup | None
     base_side: Markup | None
     in_short: list[Markup]
@@ -208,6 +225,7 @@ def exercise_view(shared: SharedParts, side: Side | None, url: str) -> ExerciseV
         motion="motion.svg" if motion else None,
         motion_alt=" ".join(alts),
         switch=_switch(edition, exercise, side, pen),
+        plan=plan_links(edition, pen, exercise.code, side),
         working_side=pen.write(exercise.working_side) if exercise.working_side else None,
         base_side=pen.write(exercise.base_side) if exercise.base_side else None,
         in_short=pen.write_all(exercise.in_short),
@@ -226,6 +244,14 @@ def exercise_view(shared: SharedParts, side: Side | None, url: str) -> ExerciseV
         watch_for=pen.write_all(exercise.watch_for),
         record=record_view(edition, exercise.review, url, exercise.code),
     )
+
+
+def plan_links(edition: Edition, pen: Pen, code: str, side: Side | None) -> PlanLinks:
+    """Give the links of an exercise to the plan and follow-along pages."""
+    version = edition.context.library.exercises[code].entry.review.version
+    alone = write_fragment(Plan((Pick(code, side or "none", version),), rules()["weeks"]["usual"]))
+    plan, follow = (pen.href(edition.at(address)) for address in (PLAN, FOLLOW))
+    return PlanLinks(code, side or "none", plan, f"{follow}#{alone}")
 
 
 def position_name(edition: Edition, position: str) -> str:

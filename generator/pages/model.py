@@ -15,7 +15,17 @@ from generator.library import Exercise, Library, Side
 from generator.pages.qr import qr_svg
 
 PageKind = Literal[
-    "finder", "exercise", "ladder", "collection", "help", "prose", "plan", "follow", "retired", "redirect", "not_found"
+    "finder",
+    "exercise",
+    "ladder",
+    "collection",
+    "help",
+    "prose",
+    "plan",
+    "follow",
+    "retired",
+    "redirect",
+    "not_found",
 ]
 
 

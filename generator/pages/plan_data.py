@@ -13,12 +13,14 @@ from typing import Any
 
 from generator.clinical import cautions
 from generator.clinical.dose import assumptions
-from generator.clinical.pain import BANDS, WORST, band_line, bands
+from generator.clinical.pain import BANDS, band_line, bands
+from generator.clinical.usual import plan_size
 from generator.library import Exercise, Side
 from generator.library.exercise import AsComfortable, Dose
 from generator.library.text import fill
 from generator.library.values import Count, Duration
 from generator.pages import links
+from generator.pages.assets import asset_address
 from generator.pages.edition import Edition, Pen, dialled
 from generator.pages.exercise_view import SIDES, needs, position_name, side_words, thumbnail_address
 from generator.plan.limits import choices, limits
@@ -45,14 +47,19 @@ def language_data(edition: Edition) -> str:
         "move_seconds": assumptions()["move_seconds"],
         "waking_hours": assumptions()["waking_hours"],
         "weeks": rules()["weeks"],
+        "size": {name: _smallest(name) for name in ("many", "too_many")},
+        "scripts": {name: asset_address(f"plan-{name}.js") for name in ("make", "qr", "calendar")},
         "site": edition.context.site,
         "plan": edition.at(links.PLAN),
         "names_files": edition.context.name_files,
         "pain": [band_line(name, pain, clinic, edition.words, edition.language) for name in BANDS],
-        "worst": WORST,
         **_cautions(edition, pen),
     }
     return f"limberleafPlan({_json(data)});\n"
+
+
+def _smallest(size: str) -> int:
+    return next(number for number in range(1, rules()["most_picks"] + 1) if plan_size(number) == size)
 
 
 def _json(data: object) -> str:
@@ -70,9 +77,13 @@ def _cautions(edition: Edition, pen: Pen) -> dict[str, Any]:
         key = (caution.tier, alone.action, caution.within)
         if key not in kinds:
             kinds[key] = len(boxes)
-            two = cautions.merged(library, [caution, caution.model_copy(update={"id": f"{caution.id}-2"})], language)
+            two = cautions.merged(
+                library, [caution, caution.model_copy(update={"id": f"{caution.id}-2"})], language
+            )
             boxes.append([caution.tier, rich(pen, two[0].title), rich(pen, alone.action)])
-        found.append([caution.id, kinds[key], rich(pen, alone.title), [rich(pen, sign) for sign in caution.signs]])
+        found.append(
+            [caution.id, kinds[key], rich(pen, alone.title), [rich(pen, sign) for sign in caution.signs]]
+        )
     return {"boxes": boxes, "cautions": found}
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from html import unescape
-from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 from xml.etree.ElementTree import Element
 
@@ -23,9 +22,6 @@ from generator.library import ProsePage
 from generator.library.text import fill
 from generator.pages.edition import Edition, Pen, dialled
 from generator.pages.record_view import RecordView, record_view
-
-if TYPE_CHECKING:
-    import xml.etree.ElementTree as etree
 
 SCHEMES = {"", "http", "https", "mailto", "tel"}
 """Where a link of a prose page may lead."""
@@ -109,7 +105,7 @@ class _Tidy(Treeprocessor):
         super().__init__(md)
         self._pen, self._title = pen, title
 
-    def run(self, root: etree.Element) -> None:
+    def run(self, root: Element) -> None:
         first = root[0] if len(root) else None
         if first is not None and first.tag == "h1" and "".join(first.itertext()).strip() == self._title:
             root.remove(first)
@@ -122,7 +118,7 @@ class _Tidy(Treeprocessor):
                 element.attrib.clear()
             element.attrib.pop("style", None)
 
-    def _check_link(self, element: etree.Element) -> None:
+    def _check_link(self, element: Element) -> None:
         href = element.get("href", "")
         try:
             scheme = urlsplit(_as_browsers_read(href)).scheme.lower()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
+from functools import partial
 
 from generator.library import Exercise, Side
 from generator.library.translate import in_language
@@ -19,7 +20,7 @@ from generator.pages.exercise_view import SIDES, SharedParts, exercise_view, sid
 from generator.pages.finder_view import finder_index, finder_view
 from generator.pages.help_view import help_view
 from generator.pages.ladder_view import ladder_view
-from generator.pages.model import SiteContext, SitePage
+from generator.pages.model import PageKind, SiteContext, SitePage
 from generator.pages.plan_data import DATA, exercise_data, gone_data, language_data
 from generator.pages.plan_view import plan_view
 from generator.pages.prose_view import prose_view
@@ -27,6 +28,7 @@ from generator.pages.render import render_body
 from generator.pages.retired_view import replacement, retired_view
 
 Addresses = Mapping[str, Mapping[str, str]]
+PLAN_SCRIPTS = ("plan-code.js", "plan-add.js")
 
 
 def editions(context: SiteContext) -> list[Edition]:
@@ -61,58 +63,61 @@ def _edition_pages(edition: Edition) -> Iterator[SitePage]:
     say = edition.words.say
     yield _page(
         edition, links.HOME, "finder", say("site.finder"), say("finder.description", clinic=edition.name),
-        lambda url: {"v": finder_view(edition, url)}, scripts=("finder.js", f"finder-{edition.language}.js"),
+        partial(finder_view, edition), loads=("finder.js", f"finder-{edition.language}.js", *PLAN_SCRIPTS),
     )  # fmt: skip
     for exercise in edition.exercises.values():
         yield from _exercise_pages(edition, exercise)
     for name, ladder in edition.ladders.items():
         yield _page(
             edition, links.ladder_address(name), "ladder", ladder.title, edition.pen("").plain(ladder.aim),
-            lambda url, ladder=ladder: {"v": ladder_view(edition, ladder, url)}, reviewed=ladder.review.reviewed,
+            partial(ladder_view, edition, ladder), reviewed=ladder.review.reviewed,
         )  # fmt: skip
     for name, one in edition.collections.items():
         yield _page(
             edition, links.collection_address(name), "collection", one.title, edition.pen("").plain(one.summary),
-            lambda url, one=one: {"v": collection_view(edition, one, url)}, reviewed=one.review.reviewed,
+            partial(collection_view, edition, one), reviewed=one.review.reviewed,
         )  # fmt: skip
     yield _page(
         edition, links.HELP, "help", say("site.help"), say("help.description"),
-        lambda url: {"v": help_view(edition, url)},
+        partial(help_view, edition),
     )  # fmt: skip
     yield from _plan_pages(edition)
     for name, prose in edition.prose.items():
         yield _page(
             edition, links.prose_address(name), "prose", prose.title, prose.description,
-            lambda url, prose=prose: {"v": prose_view(edition, prose, url)},
+            partial(prose_view, edition, prose),
         )  # fmt: skip
 
 
 def _plan_pages(edition: Edition) -> Iterator[SitePage]:
     words = f"plan-{edition.language}.js"
-    for address, kind, script in ((links.PLAN, "plan", "plan.js"), (links.FOLLOW, "follow", "follow.js")):
+    pages: tuple[tuple[str, PageKind, str], ...] = (
+        (links.PLAN, "plan", "plan.js"),
+        (links.FOLLOW, "follow", "follow.js"),
+    )
+    for address, kind, script in pages:
         yield _page(
             edition, address, kind, edition.words.say(f"{kind}.title"), edition.words.say(f"{kind}.description"),
-            lambda url: {"v": plan_view(edition, url)}, styles=("plan.css",),
-            scripts=("plan-code.js", "plan-dose.js", words, script),
+            partial(plan_view, edition), loads=("plan.css", "plan-code.js", "plan-dose.js", "plan-page.js", words, script),
         )  # fmt: skip
 
 
 def _page(
     edition: Edition,
     address: str,
-    kind: str,
+    kind: PageKind,
     title: str,
     description: str,
-    view: Callable[[str], Mapping[str, object]],
+    view: Callable[[str], object],
     *,
-    scripts: tuple[str, ...] = (),
-    styles: tuple[str, ...] = (),
+    loads: tuple[str, ...] = (),
     reviewed: date | None = None,
 ) -> SitePage:
     url = edition.at(address)
+    scripts, styles = (tuple(name for name in loads if name.endswith(end)) for end in (".js", ".css"))
     return SitePage(
-        url, kind, edition.language, title, description,  # type: ignore[arg-type]
-        body=lambda: render_body(kind, edition, url, view(url)), scripts=scripts, styles=styles,
+        url, kind, edition.language, title, description,
+        body=lambda: render_body(kind, edition, url, {"v": view(url)}), scripts=scripts, styles=styles,
         reviewed=reviewed,
     )  # fmt: skip
 
@@ -151,7 +156,7 @@ def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage
     return SitePage(
         url, "exercise", edition.language, title, pen.plain(exercise.aim),
         body=lambda: render_body("exercise", edition, url, {"v": exercise_view(shared, side, url)}),
-        beside=beside, reviewed=exercise.review.reviewed,
+        beside=beside, scripts=PLAN_SCRIPTS, reviewed=exercise.review.reviewed,
     )  # fmt: skip
 
 
@@ -162,8 +167,9 @@ def _gone(every: list[Edition]) -> Iterator[SitePage]:
             if loaded.entry.status != "retired":
                 continue
             exercise = in_language(edition.context.library, code, edition.language)
-            for side in (SIDES if exercise and exercise.sides == "one" else (None,)) if exercise else ():
-                yield _gone_page(edition, exercise, side)
+            if exercise:
+                for side in SIDES if exercise.sides == "one" else (None,):
+                    yield _gone_page(edition, exercise, side)
 
 
 def _gone_page(edition: Edition, exercise: Exercise, side: Side | None) -> SitePage:

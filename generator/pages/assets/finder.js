@@ -102,6 +102,8 @@
     var all = document.querySelector(".all");
     var found = form.querySelector(".found [role=status]");
     var clear = form.querySelector("[data-do=clear]");
+    var narrow = form.querySelector(".narrow");
+    var narrowCount = form.querySelector(".narrow-count");
     var kitCount = form.querySelector(".kit-count");
     var plural = new Intl.PluralRules(document.documentElement.lang);
     var counted = JSON.parse(form.dataset.found);
@@ -147,9 +149,9 @@
 
     function show() {
       var have = kit();
-      var narrowed = have.length > 0 || CHOICES.some(function (name) { return form.elements[name] && form.elements[name].value; });
+      var chosen = (have.length ? 1 : 0) + CHOICES.filter(function (name) { return form.elements[name] && form.elements[name].value; }).length;
       var result = search(vocabulary, box.value);
-      var busy = narrowed || result.scores !== null;
+      var busy = chosen > 0 || result.scores !== null;
       var order = [];
       rows.forEach(function (row, at) {
         if ((!result.scores || result.scores.has(at)) && fits(row, have)) order.push(at);
@@ -182,6 +184,7 @@
       CHOICES.forEach(function (name) {
         if (form.elements[name]) form.elements[name].classList.toggle("set", !!form.elements[name].value);
       });
+      narrowCount.textContent = chosen ? "(" + chosen + ")" : "";
       if (kitCount) kitCount.textContent = have.length ? "(" + have.length + ")" : "";
     }
 
@@ -262,6 +265,7 @@
     window.addEventListener("hashchange", read);
 
     form.hidden = false;
+    narrow.open = window.matchMedia("(min-width: 50rem)").matches;
     read();
   };
 })();

@@ -29,13 +29,21 @@
     document.querySelectorAll("button.plan-add").forEach(function (button) {
       var on = has(button.dataset.code, button.dataset.side);
       button.setAttribute("aria-pressed", String(on));
-      button.textContent = on ? say.added : say.add;
+      button.textContent = on ? "✓ " + say.added : say.add;
     });
     link();
   }
 
-  document.querySelectorAll("button.plan-add").forEach(function (button) {
-    button.hidden = false;
+  document.querySelectorAll("button.plan-add").forEach(function (button) { button.hidden = false; });
+  /* In the finder each result gets its button here, so that a long list stays light. */
+  if (say.on === "cards") document.querySelectorAll("li[data-code] .card").forEach(function (card) {
+    var button = document.createElement("button");
+    button.type = "button";
+    button.className = "plan-add";
+    button.dataset.code = card.parentNode.dataset.code;
+    button.textContent = say.add;
+    button.setAttribute("aria-label", say.add + ": " + card.querySelector("a").textContent.trim());
+    card.querySelector("div").appendChild(button);
   });
   document.addEventListener("click", function (event) {
     var button = event.target.closest("button.plan-add");
