@@ -19,6 +19,8 @@ from diagrams.words import read_part
 LEAST_CHANGE = 4.0
 """Degrees below which a change is not worth a sentence."""
 MOST_SENTENCES = 4
+LARGE_JOINTS = {"hip", "knee", "ankle", "shoulder", "elbow", "lumbar", "thoracic"}
+"""Joints told of when the author stated none; the small ones only follow."""
 WHOLE_BODY = 0.05
 """Rise of pelvis and head (H) that counts as the body rising."""
 
@@ -107,6 +109,10 @@ def _prop_words(prop: PlacedProp, voice: _Voice) -> str:
 
 
 def _change(before: SolvedPose, after: SolvedPose, voice: _Voice) -> str:
+    if after.posture != before.posture:
+        return " ".join(
+            [voice.sentence(voice.words["postures"][after.posture]), *_stated(before, after, voice)]
+        )
     sentences = [voice.sentence(text) for text in _motion_texts(before, after, voice)]
     rise = [after.posed.points[p][1] - before.posed.points[p][1] for p in ("pelvis_mid", "head_centre")]
     if min(rise) > WHOLE_BODY:
@@ -115,6 +121,14 @@ def _change(before: SolvedPose, after: SolvedPose, voice: _Voice) -> str:
         sentences.insert(0, voice.sentence(voice.words["lowers"]))
     sentences += _contact_sentences(after.contacts, before.contacts, voice)
     return " ".join(sentences) or voice.sentence(voice.words["still"])
+
+
+def _stated(before: SolvedPose, after: SolvedPose, voice: _Voice) -> list[str]:
+    """Sentences for what the author said besides the new posture."""
+    sentences = []
+    if any(name in after.stated for name in after.moved):
+        sentences += [voice.sentence(text) for text in _motion_texts(before, after, voice)]
+    return sentences + _contact_sentences(after.contacts, before.contacts, voice)
 
 
 @dataclass(frozen=True)
@@ -130,7 +144,12 @@ class _Turn:
 def _turns(before: SolvedPose, after: SolvedPose) -> list[_Turn]:
     named = [name for name in after.moved if name in after.stated]
     names = named or sorted(
-        after.moved, key=lambda name: -abs(after.posed.angles[name] - before.posed.angles[name])
+        (
+            name
+            for name in after.moved
+            if name.split(".")[0].removesuffix("_left").removesuffix("_right") in LARGE_JOINTS
+        ),
+        key=lambda name: -abs(after.posed.angles[name] - before.posed.angles[name]),
     )
     motions = {motion.name: motion for motion in skeleton().motions}
     found: dict[tuple[str, str], _Turn] = {}

@@ -85,10 +85,14 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """One panel: its frame and its shapes, painted in order."""
+    """One panel: its frame, its shapes, painted in order, and enlarged parts shown in boxes on top.
+
+    An inset is a picture of its own, cut off at its frame and fitted into the box.
+    """
 
     frame: Box
     shapes: tuple[Shape, ...] = field(default_factory=tuple)
+    insets: tuple[tuple[Box, Picture], ...] = ()
 
     def with_frame(self, frame: Box) -> Picture:
         """Return the same picture in another frame."""

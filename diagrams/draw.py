@@ -10,10 +10,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from diagrams.arrows import trails, turn_arrow
 from diagrams.camera import Camera
 from diagrams.displaylist import Box, Picture, Shape, bounds
 from diagrams.figure_paint import Look
+from diagrams.ghost import with_ghost
+from diagrams.inset import border, inset_picture, inset_place, inset_region
 from diagrams.marks import angle_shapes, arrow_shapes, draw_arrow, highlight_shapes, joint_angle
 from diagrams.motion import MARGIN, Pace, motion_frames, motion_image, motion_svg
 from diagrams.raster import draw_png
@@ -25,6 +29,8 @@ from diagrams.view import choose_view, view_problems
 
 SCALE = 300.0
 """User units to a body's height, for every figure."""
+LEAST_SHARE = 0.5
+"""Share of the panel's width or height the body must fill."""
 GAP = 28.0
 """Space between two panels side by side."""
 
@@ -77,17 +83,53 @@ def draw_figure(solved: SolvedFigure, *, style: str = "screen") -> Drawing:
     look = figure_look(solved, camera)
     problems = list(view_problems(solved, camera))
     scenes = [_scene(solved, number, camera, look, tones, problems) for number in range(len(solved.poses))]
-    frame = bounds(shape for scene in scenes for shape in scene if shape.role != "floor").grown(MARGIN)
-    pictures = []
-    for scene in scenes:
-        pictures.append(Picture(frame, (*floor(solved, camera, frame, tones), *scene)))
+    frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN)
+    if camera.elevation < 4 and frame.bottom < 6:
+        frame = Box(frame.left, frame.top, frame.right, 6.0)
+    pictures = [Picture(frame, (*floor(solved, camera, frame, tones), *scene)) for scene in scenes]
     if camera.elevation >= 4:
         frame = bounds(shape for picture in pictures for shape in picture.shapes).grown(MARGIN / 2)
         pictures = [picture.with_frame(frame) for picture in pictures]
-    elif frame.bottom < 6:
-        frame = Box(frame.left, frame.top, frame.right, 6.0)
-        pictures = [picture.with_frame(frame) for picture in pictures]
+    if solved.spec.inset:
+        pictures = _with_insets(pictures, solved, camera, look, tones)
+    problems += _size_problems(pictures[0].frame, solved, camera)
     return Drawing(tuple(pictures), camera, (*solved.problems, *problems), solved, style)
+
+
+def _with_insets(
+    pictures: list[Picture], solved: SolvedFigure, camera: Camera, look: Look, style: Style
+) -> list[Picture]:
+    kind = solved.spec.inset or "trunk"
+    region = inset_region(solved, kind, camera)
+    frame = pictures[0].frame
+    lying = frame.width > frame.height
+    place = inset_place(region, frame, lying=lying)
+    whole = frame.union(place.grown(MARGIN / 2)).union(region.grown(3.0))
+    result = []
+    for picture, pose in zip(pictures, solved.poses, strict=True):
+        enlarged = inset_picture(pose, kind, region, camera, look, style)
+        marks = (border(region, style, 1.4), border(place.grown(0.7), style, 2.0))
+        result.append(Picture(whole, (*picture.shapes, *marks), ((place, enlarged),)))
+    return result
+
+
+def _size_problems(frame: Box, solved: SolvedFigure, camera: Camera) -> list[Problem]:
+    """Tell when the body fills so little of its panel that it cannot be read at the smallest size."""
+    points = np.vstack([body_points(pose, camera) for pose in solved.poses])[:, :2]
+    size = points.max(axis=0) - points.min(axis=0)
+    share = max(float(size[0]) / frame.width, float(size[1]) / frame.height)
+    if share >= LEAST_SHARE:
+        return []
+    text = f"the body fills only {share:.0%} of its panel; at the smallest printed size it cannot be read"
+    return [
+        Problem(
+            "figure-too-small",
+            "warning",
+            text,
+            "use smaller props or move them nearer to the body",
+            ("props",),
+        )
+    ]
 
 
 def _scene(
@@ -96,6 +138,8 @@ def _scene(
     """Return everything in one panel but the floor."""
     pose = solved.poses[number]
     shapes = pose_shapes(pose, camera, look, style)
+    if number:
+        shapes = with_ghost(shapes, solved, number, camera, style)
     body = body_points(pose, camera)
     last = number == len(solved.poses) - 1
     for name in solved.spec.highlight if last else ():

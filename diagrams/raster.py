@@ -39,6 +39,8 @@ def draw_image(
     left = 0.0
     for picture in pictures:
         _paint_picture(canvas, picture, left, scale * SUPERSAMPLING)
+        for box, inset in picture.insets:
+            _paste_inset(big, picture, box, inset, left, scale * SUPERSAMPLING)
         left += picture.frame.width + gap
     return big.resize((width, height), Image.Resampling.BOX)
 
@@ -54,6 +56,17 @@ def _paint_picture(canvas: ImageDraw.ImageDraw, picture: Picture, left: float, s
         else:
             _fill(canvas, lines, paint)
             _stroke(canvas, lines, paint, scale)
+
+
+def _paste_inset(
+    big: Image.Image, picture: Picture, box: Box, inset: Picture, left: float, scale: float
+) -> None:
+    """Draw an inset on its own and lay it in its box, so that it is cut off at the edge."""
+    corner = ((box.left - picture.frame.left + left) * scale, (box.top - picture.frame.top) * scale)
+    size = (max(1, round(box.width * scale)), max(1, round(box.height * scale)))
+    own = Image.new("RGB", size, "#ffffff")
+    _paint_picture(ImageDraw.Draw(own), inset, 0.0, scale * box.width / inset.frame.width)
+    big.paste(own, (round(corner[0]), round(corner[1])))
 
 
 def _fill(canvas: ImageDraw.ImageDraw, lines: list[tuple[Points, bool]], paint: Paint) -> None:
@@ -117,11 +130,3 @@ def _dashes(points: Points, dash: list[float]) -> list[Points]:
     if on and len(current) > 1:
         pieces.append(np.array(current))
     return pieces
-
-
-def frame_of(pictures: Sequence[Picture]) -> Box:
-    """Return the smallest frame that holds all frames of the pictures."""
-    result = pictures[0].frame
-    for picture in pictures[1:]:
-        result = result.union(picture.frame)
-    return result

@@ -12,7 +12,7 @@ from xml.etree.ElementTree import Element, tostring
 
 from svgwrite.base import BaseElement
 
-from diagrams.displaylist import Command, Paint, Picture, Shape
+from diagrams.displaylist import Box, Command, Paint, Picture, Shape
 from diagrams.style import OUTLINE
 
 DECIMALS = 1
@@ -142,7 +142,26 @@ def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> BaseElement
             root.add(home)
         for shape in members:
             home.add(path_element(shape))
+    for number_of, (box, inset) in enumerate(picture.insets, start=1):
+        root.add(_inset(box, inset, f"{id_prefix}inset{number_of}-"))
     return root
+
+
+def _inset(box: Box, inset: Picture, id_prefix: str) -> BaseElement:
+    """A picture in a box: a nested <svg> cuts off at its edge by itself."""
+    frame = inset.frame
+    nested = element(
+        "svg",
+        {
+            "x": number(box.left),
+            "y": number(box.top),
+            "width": number(box.width),
+            "height": number(box.height),
+            "viewBox": " ".join(number(v) for v in (frame.left, frame.top, frame.width, frame.height)),
+        },
+    )
+    nested.add(picture_group(inset, id_prefix))
+    return nested
 
 
 def path_element(shape: Shape) -> BaseElement:

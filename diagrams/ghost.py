@@ -1,0 +1,56 @@
+"""The pale ghost of a limb: where it was in the panel before, behind where it is now."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagrams.body import SIDES
+from diagrams.camera import Camera
+from diagrams.displaylist import Paint, Shape
+from diagrams.emphasis import figure_motions
+from diagrams.figure_paint import body_parts
+from diagrams.solved import SolvedFigure
+from diagrams.style import Style
+
+LEAST_WAY = 0.10
+"""How far (H) the end of the limb must have come: a nearer ghost only thickens the outline."""
+STILL = 0.04
+"""How far (H) the trunk may have moved: when all moves, a ghost of one limb says nothing."""
+# Parts that move with a joint, and the point at their end.
+CARRIED = {
+    "hip": (("thigh", "shank", "foot"), "ankle"),
+    "knee": (("shank", "foot"), "ankle"),
+    "shoulder": (("upper-arm", "forearm", "hand"), "wrist"),
+    "elbow": (("forearm", "hand"), "wrist"),
+}
+
+
+def with_ghost(
+    shapes: list[Shape], solved: SolvedFigure, number: int, camera: Camera, style: Style
+) -> list[Shape]:
+    """Return a panel's shapes with the ghost of the limb that moved, behind the body but over the furniture."""
+    before, after = solved.poses[number - 1].posed, solved.poses[number].posed
+    still = max(
+        float(np.linalg.norm(after.points[name] - before.points[name])) for name in ("pelvis_mid", "spine_6")
+    )
+    if still > STILL:
+        return shapes
+    names: set[str] = set()
+    for motion in figure_motions(solved):
+        joint = motion.split(".", maxsplit=1)[0]
+        side = next((s for s in SIDES if joint.endswith(f"_{s}")), "")
+        parts, end = CARRIED.get(joint.removesuffix(f"_{side}"), ((), ""))
+        point = f"{end}_{side}"
+        if parts and float(np.linalg.norm(after.points[point] - before.points[point])) > LEAST_WAY:
+            names |= {f"{part}-{side}" for part in parts}
+    if not names:
+        return shapes
+    bodies = body_parts(before, camera)
+    ghost = [
+        Shape(
+            bodies[name].path, Paint(style.ghost_fill, style.ghost_ink, 1.6, outside=True), "ghost", "ghost"
+        )
+        for name in sorted(names)
+    ]
+    place = next((i for i, shape in enumerate(shapes) if shape.role != "prop"), 0)
+    return [*shapes[:place], *ghost, *shapes[place:]]

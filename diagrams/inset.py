@@ -1,0 +1,115 @@
+"""An enlarged part of a panel, for movements too small to see on a whole body.
+
+The same pose is painted again with a camera that magnifies, cut to the part, and set beside the body with a frame
+round the place it shows. For the trunk the spine and the tilt of the pelvis are drawn in, and the near arm is only a
+thin line, so that it hides nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from diagrams.body import Posed
+from diagrams.camera import Camera
+from diagrams.displaylist import Box, Paint, PathBuilder, Picture, Points, Shape, bounds
+from diagrams.figure_paint import Look
+from diagrams.scene import pose_shapes
+from diagrams.solved import SolvedFigure, SolvedPose
+from diagrams.style import Style
+
+MAGNIFY = 2.0
+GAP = 16.0
+# The points an inset shows and the room around them, in H.
+REGIONS = {
+    "trunk": (("pelvis_mid", "spine_2", "spine_4", "spine_6"), 0.105),
+    "neck": (("spine_5", "head_centre", "vertex"), 0.085),
+    "foot": (("heel_", "toe_", "ankle_"), 0.045),
+    "hand": (("wrist_", "fingertip_", "knuckle_"), 0.045),
+}
+
+
+def inset_region(solved: SolvedFigure, kind: str, camera: Camera) -> Box:
+    """Return the box on paper that an inset shows, the same for all panels."""
+    names, room = REGIONS[kind]
+    full = [name + solved.affected if name.endswith("_") else name for name in names]
+    points = camera.project(np.array([pose.posed.points[name] for pose in solved.poses for name in full]))
+    low, high = points.min(axis=0) - room * camera.scale, points.max(axis=0) + room * camera.scale
+    return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+
+
+def inset_place(region: Box, frame: Box, *, lying: bool) -> Box:
+    """Return where the enlarged part stands: over a lying body, beside an upright one."""
+    width, height = region.width * MAGNIFY, region.height * MAGNIFY
+    if lying:
+        left = min(
+            max((region.left + region.right - width) / 2, frame.left), max(frame.right - width, frame.left)
+        )
+        return Box(left, frame.top - GAP - height, left + width, frame.top - GAP)
+    top = (region.top + region.bottom - height) / 2
+    return Box(frame.right + GAP, top, frame.right + GAP + width, top + height)
+
+
+def inset_picture(
+    pose: SolvedPose, kind: str, region: Box, camera: Camera, look: Look, style: Style
+) -> Picture:
+    """Return the enlarged part as a picture cut to its region."""
+    close = replace(camera, scale=camera.scale * MAGNIFY)
+    frame = Box(*(value * MAGNIFY for value in (region.left, region.top, region.right, region.bottom)))
+    shapes = pose_shapes(pose, close, look, style)
+    if kind == "trunk":
+        shapes = _opened_arm(shapes, pose.posed, camera)
+        shapes += _spine_and_pelvis(pose.posed, close, style)
+    return Picture(frame, tuple(shape for shape in shapes if _meets(shape, frame)))
+
+
+def _meets(shape: Shape, frame: Box) -> bool:
+    box = bounds([shape])
+    return (
+        box.left < frame.right
+        and box.right > frame.left
+        and box.top < frame.bottom
+        and box.bottom > frame.top
+    )
+
+
+def _opened_arm(shapes: list[Shape], posed: Posed, camera: Camera) -> list[Shape]:
+    """Turn the near arm into a thin line."""
+    right = float(
+        camera.depth(posed.points["shoulder_right"])[0] - camera.depth(posed.points["shoulder_left"])[0]
+    )
+    side = "right" if right > 0 else "left"
+    arm = {f"{part}-{side}" for part in ("upper-arm", "forearm", "hand")}
+    result = []
+    for shape in shapes:
+        if shape.part not in arm:
+            result.append(shape)
+        elif shape.role not in {"detail", "halo"} and shape.part.startswith("upper-arm"):
+            paint = Paint(None, shape.paint.stroke, 1.4, dash=(6.0, 5.0))
+            result.append(replace(shape, paint=paint))
+    return result
+
+
+def _spine_and_pelvis(posed: Posed, camera: Camera, style: Style) -> list[Shape]:
+    """The spine as a line and the pelvis as a wedge: together they show rounding, hollowing and tilt."""
+    spine = camera.project(np.array([posed.points[f"spine_{i}"] for i in range(7)]))
+    pelvis, middle = posed.frames["pelvis"], posed.points["pelvis_mid"]
+    corners = np.array([[-0.034, 0.052, 0], [0.040, 0.058, 0], [0.010, -0.022, 0]])
+    wedge: Points = camera.project(middle + corners @ pelvis.T)
+    line = PathBuilder().move(spine[0]).through(spine).done()
+    return [
+        Shape(
+            PathBuilder().polygon(wedge).done(), Paint(style.paper, style.arrow, 3.0), "pelvis-wedge", "mark"
+        ),
+        Shape(line, Paint(None, style.paper, 8.0), "spine-line", "mark"),
+        Shape(line, Paint(None, style.arrow, 4.0), "spine-line", "mark"),
+    ]
+
+
+def border(box: Box, style: Style, width: float) -> Shape:
+    """Return a thin frame round a box."""
+    corners = [(box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom)]
+    return Shape(
+        PathBuilder().polygon(corners).done(), Paint(None, style.floor, width), "inset-frame", "mark"
+    )
