@@ -1,24 +1,48 @@
 """How hard a text is to read, sentence by sentence: text in, measures and marked sentences out.
 
-`read([Block("prose", "Bend your knee.")], lang="en")` gives a `Reading` with counts, measures, headline and
-marks.
+`read([Block("prose", "Bend your knee.")], lang="en")` gives a `Reading`: counts, measures, headline and
+marks. `explain(reading)` says why in plain sentences; `why("physiotherapist")` says how a word's syllables
+were counted.
 """
 
+from generator.reading.baseline import fingerprints, new_marks
 from generator.reading.blocks import Block, Kind, SwitchedOff, WordChoices
+from generator.reading.counting import CountingRule, counting_rules
 from generator.reading.counts import Counts, PartCounts
+from generator.reading.explain import Explanation, HardSentence, explain
 from generator.reading.headline import Headline
-from generator.reading.marks import Mark
-from generator.reading.reading import Reading, read
+from generator.reading.languages import Language, language, languages
+from generator.reading.lexicon import why
+from generator.reading.marks import Level, Mark
+from generator.reading.reading import Reading, WithoutTerms, read
+from generator.reading.rules.model import Rule, rules
+from generator.reading.syllables import SyllableRoute
 
 __all__ = [
     "Block",
+    "CountingRule",
     "Counts",
+    "Explanation",
+    "HardSentence",
     "Headline",
     "Kind",
+    "Language",
+    "Level",
     "Mark",
     "PartCounts",
     "Reading",
+    "Rule",
     "SwitchedOff",
+    "SyllableRoute",
+    "WithoutTerms",
     "WordChoices",
+    "counting_rules",
+    "explain",
+    "fingerprints",
+    "language",
+    "languages",
+    "new_marks",
     "read",
+    "rules",
+    "why",
 ]

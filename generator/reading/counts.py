@@ -23,9 +23,10 @@ class Counts:
     """Raw counts of one sample; all whole numbers.
 
     `syllables`: numerals as one (Flesch 1948). `syllables_digits`: numerals digit by digit (Kincaid 1975).
-    `polysyllables`: words of 3+ syllables as read aloud. `fog_hard`: Gunning's. `long_words`: 7+ letters.
-    `hard_words`: not on the easy-word list, a name counted once. `rare_words`: zipf under 4 and not on the
-    list.
+    `letters`: letters and digits (Coleman & Liau 1975). `strokes`: with marks inside words (Smith & Senter
+    1967). `polysyllables`: words of 3+ syllables as read aloud. `fog_hard`: Gunning's. `long_words`: 7+
+    letters. `hard_words`: not on the easy-word list, a name counted once. `rare_words`: zipf under 4 and
+    not on the list.
     """
 
     sentences: int = 0
@@ -77,6 +78,7 @@ _SUMS: Mapping[str, Callable[[WordFacts], int]] = {
     "syllables_digits": attrgetter("digits"),
     "letters": attrgetter("letters"),
     "strokes": attrgetter("strokes"),
+    "long_words": attrgetter("long"),
     "numbers": attrgetter("number"),
 }
 
@@ -102,7 +104,6 @@ def count(lines: Sequence[Line], leave_out: frozenset[tuple[int, int]] = frozens
         polysyllables=sum(number >= 3 for number in syllables),
         unique_polysyllables=len({facts.lower for facts in all_facts if facts.syllables >= 3}),
         four_syllables=sum(number >= 4 for number in syllables),
-        long_words=sum([facts.letters >= 7 for facts in all_facts]),
         **{name: sum(map(get, all_facts)) for name, get in _SUMS.items()},
         **hard,
     )

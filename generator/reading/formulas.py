@@ -33,11 +33,8 @@ def smog(polysyllables: int, sentences: int) -> float:
 
 
 def smog_by_hand(polysyllables: int) -> int:
-    """McLaughlin 1969, by hand, 30 sentences: 3 + root of the nearest perfect square, halfway low."""
-    root = isqrt(polysyllables)
-    if polysyllables - root * root > (root + 1) ** 2 - polysyllables:
-        root += 1
-    return 3 + root
+    """McLaughlin 1969, by hand for 30 sentences: 3 + root of the perfect square at or below the count."""
+    return 3 + isqrt(polysyllables)
 
 
 def smog_short_sample(polysyllables: int, sentences: int) -> float:

@@ -108,6 +108,20 @@ def headline(counts: Counts, lang: Language, measures: Mapping[str, float]) -> H
     return Headline(_tell(low, high, sample), words, sentences, (low, high), _ages(low, high), level, parts)
 
 
+def steps_headline(counts: Counts) -> Headline:
+    """How easy the steps are, by words a sentence and the share of hard words; grade formulas say little on steps."""
+    if not counts.words:
+        return Headline("No steps.", 0, 0)
+    length = counts.words / counts.sentences
+    hard = 100 * counts.hard_words / counts.words
+    row = next(row for row in _table()["steps"] if length <= row["words"] and hard <= row["hard_percent"])
+    text = (
+        f"Steps: {row['level']}, about {round(length)} words a sentence and {counts.hard_words} hard words"
+        f" in {counts.words}."
+    )
+    return Headline(text, counts.words, counts.sentences, level=row["level"])
+
+
 def _ages(low: int, high: int) -> tuple[int, int]:
     return low + AGE_OF_GRADE, high + AGE_OF_GRADE
 

@@ -13,7 +13,7 @@ from weakref import WeakKeyDictionary
 
 from generator.reading.blocks import NO_CHOICES, WordChoices
 from generator.reading.languages import language
-from generator.reading.syllables import SyllableCounter, digits_sounded
+from generator.reading.syllables import SyllableCounter, SyllableRoute, digits_sounded
 from generator.reading.tables import load_grouped, load_words
 from generator.reading.vowels import syllables_by_vowels
 
@@ -28,9 +28,10 @@ class WordFacts:
     """Facts on one written word.
 
     `syllables` as read aloud; `flesch` with numerals as one syllable (Flesch 1948); `digits` with numerals
-    digit by digit (Kincaid et al. 1975). `letters` letters only; `strokes` letters, digits and inner marks
-    (Smith & Senter 1967). `zipf` 0-8 or None for numbers; `easy` on the easy-word list by the New
-    Dale-Chall rules; `fog_hard` hard by Gunning.
+    digit by digit (Kincaid et al. 1975). `letters` letters and digits (Coleman & Liau 1975); `long` 7 or
+    more letters (Björnsson 1968); `strokes` letters, digits and inner marks (Smith & Senter 1967). `zipf`
+    0-8 or None for numbers; `easy` on the easy-word list by the New Dale-Chall rules; `fog_hard` hard by
+    Gunning.
     """
 
     lower: str
@@ -38,6 +39,7 @@ class WordFacts:
     flesch: int
     digits: int
     letters: int
+    long: bool
     strokes: int
     number: bool
     zipf: float | None
@@ -164,7 +166,8 @@ class Lexicon:
             syllables=syllables,
             flesch=1 if number else syllables,
             digits=digits if number else syllables,
-            letters=sum(character.isalpha() for character in text),
+            letters=sum(character.isalnum() for character in text),
+            long=not number and sum(character.isalpha() for character in text) >= 7,
             strokes=len(text),
             number=number,
             zipf=zipf,
@@ -198,3 +201,8 @@ def lexicon(lang: str, words: WordChoices = NO_CHOICES) -> Lexicon:
     if lang not in mine:
         mine[lang] = Lexicon(lang, words)
     return mine[lang]
+
+
+def why(word: str, words: WordChoices = NO_CHOICES) -> SyllableRoute:
+    """How many syllables an English word has, and by which route that was found."""
+    return lexicon("en", words).counter.why(word)

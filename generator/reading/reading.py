@@ -8,11 +8,11 @@ made of them (`headline`), and the rules mark the places worth changing (`rules`
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from generator.reading.blocks import NO_CHOICES, Block, SwitchedOff, WordChoices
 from generator.reading.counts import Part, PartCounts, count, join, part_of
-from generator.reading.headline import Headline, headline
+from generator.reading.headline import Headline, headline, steps_headline
 from generator.reading.languages import Language, language
 from generator.reading.lexicon import lexicon
 from generator.reading.marks import Mark
@@ -37,13 +37,16 @@ class Reading:
     blocks: tuple[Block, ...]
     sentences: tuple[Sentence, ...]
     counts: PartCounts
+    left_out: tuple[int, ...]
     measures: Mapping[str, float]
     step_measures: Mapping[str, float]
     headline: Headline
+    steps_headline: Headline
     without_terms: WithoutTerms | None
     marks: tuple[Mark, ...]
     switched_off: tuple[Mark, ...]
     unused_switches: tuple[SwitchedOff, ...]
+    text: Text = field(repr=False, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +75,16 @@ def read(blocks: Iterable[Block], lang: str = "en", words: WordChoices = NO_CHOI
         blocks=text.blocks,
         sentences=tuple(line.sentence for line in text.lines),
         counts=counts,
+        left_out=tuple(index for index, block in enumerate(text.blocks) if part_of(block) == "left_out"),
         measures=measures,
         step_measures=measure(counts.steps, about.measures),
         headline=headline(counts.prose, about, measures),
+        steps_headline=steps_headline(counts.steps),
         without_terms=_without_terms(text, about),
         marks=marks,
         switched_off=switched_off,
         unused_switches=unused,
+        text=text,
     )
 
 

@@ -121,6 +121,7 @@ def table_route(word: str) -> SyllableRoute | None:
 
 
 def _said_letter_by_letter(token: str) -> int:
+    token = token.removesuffix("s")
     return sum(3 if letter in "wW" else 1 for letter in token if letter.isalpha()) + digits_sounded(token)
 
 
@@ -224,8 +225,16 @@ class SyllableCounter:
             extra = int(bool(re.search(r"(?:s|x|z|ch|sh|ce|ge|se|ze)$", word[:-2])))
             return SyllableRoute(base.count + extra, base.route, f"{base.reason}; ’s adds {extra}")
         bare = word if word.endswith("n't") else word.replace("'", "")
-        plain = unicodedata.normalize("NFD", bare).encode("ascii", "ignore").decode() or bare
-        return SyllableRoute(by_rules(plain), "rules", f"“{word}” is counted by the spelling rules")
+        plain = bare if bare.isascii() else _without_accents(bare)
+        like = ", ".join(example for pattern, _, example in _patterns() if pattern.search(plain))
+        reason = f"“{word}” is counted by the spelling rules" + (f" (as in {like})" if like else "")
+        return SyllableRoute(by_rules(plain), "rules", reason)
+
+
+def _without_accents(word: str) -> str:
+    """The word in plain letters, a bar where an accent shows that a vowel is sounded apart (na|ive, cafe|)."""
+    marked = re.sub("(?<=[aeiou])(?=[ïëöü])", "|", word).replace("é", "e|")
+    return unicodedata.normalize("NFD", marked).encode("ascii", "ignore").decode() or word
 
 
 @cache

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -30,8 +31,18 @@ def load_words(name: str) -> frozenset[str]:
     return frozenset(word for line in load_lines(name) for word in line.split())
 
 
+class _Loader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):  # type: ignore[misc]
+    """The fast safe loader under YAML 1.2 rules: `no`, `on` and `yes` are words."""
+
+
+_Loader.yaml_implicit_resolvers = {
+    first: [(tag, pattern) for tag, pattern in found if tag != "tag:yaml.org,2002:bool"]
+    for first, found in _Loader.yaml_implicit_resolvers.items()
+}
+_Loader.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile(r"^(?:true|false)$"), list("tf"))
+
+
 def load_yaml(name: str) -> Any:
-    """A YAML table, read with the fast loader where libyaml is there."""
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+    """A YAML table."""
     with (DATA / name).open("rb") as file:
-        return yaml.load(file, Loader=loader)  # noqa: S506 - both loaders are safe loaders
+        return yaml.load(file, Loader=_Loader)  # noqa: S506 - a safe loader

@@ -15,7 +15,7 @@ from generator.reading.tables import DATA
 
 COMMON = 2.1  # zipf that both spellings must reach
 PATTERNS = (
-    (r"(?<=[a-z]{2})our(?=$|s$|ed$|ing$|ful$|less$|able$|ite$|ites$|ly$|er$|ers$|hood)", "or"),
+    (r"(?<=[a-z]{2})our(?=$|s$|ed$|ing$|ful$|less$|able$|ite$|ites$|ly$|er$|ers$|hood|al$|ally$)", "or"),
     (r"is(?=e$|es$|ed$|ing$|ation$|ations$|er$|ers$)", "iz"),
     (r"ys(?=e$|es$|ed$|ing$|er$|ers$)", "yz"),
     (r"tre(?=$|s$)", "ter"),

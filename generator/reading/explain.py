@@ -1,0 +1,100 @@
+"""Says in plain sentences why a text is hard: the band, the hardest sentences, and what to write instead."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass
+
+from generator.reading.marks import Mark
+from generator.reading.reading import Reading
+from generator.reading.rules.sentences import hard_words, length_without_list, sentence_weight
+from generator.reading.text import Line
+
+MOST = 3
+LIGHTEST = 16  # a sentence under this weight is no reason for a high grade
+_NUMBERS = {1: "This sentence is", 2: "These two sentences are", 3: "These three sentences are"}
+
+
+@dataclass(frozen=True, slots=True)
+class HardSentence:
+    """One of the hardest sentences: where it is, how many words, its hard words and what to write instead of them."""
+
+    block: int
+    start: int
+    end: int
+    key: Hashable
+    text: str
+    words: int
+    hard: tuple[str, ...]
+    instead: tuple[tuple[str, str], ...]
+
+    def reason(self) -> str:
+        """Why it is hard, and what would help."""
+        told = [f"{self.words} words"]
+        if self.hard:
+            told.append("hard words: " + ", ".join(self.hard))
+        advice = [f"“{word}”: {say}" for word, say in self.instead]
+        if self.words > 20:
+            advice.insert(0, "split it")
+        return "; ".join(told) + "." + (f" Try: {'; '.join(advice)}." if advice else "")
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """The summary line, the hardest sentences, and all of it as plain sentences."""
+
+    summary: str
+    hardest: tuple[HardSentence, ...]
+    lines: tuple[str, ...]
+
+
+def explain(reading: Reading, most: int = MOST) -> Explanation:
+    """Why a text has its band: up to `most` of its hardest sentences with reasons and easier words."""
+    lines = [line for line in reading.text.lines if line.kind != "heading"]
+    weights = {id(line): sentence_weight(line, reading.text) for line in lines}
+    heavy = sorted(
+        (line for line in lines if weights[id(line)] >= LIGHTEST), key=lambda line: -weights[id(line)]
+    )
+    hardest = tuple(_describe(line, reading) for line in heavy[:most])
+    told = [reading.headline.text]
+    if reading.without_terms and reading.without_terms.headline.grade != reading.headline.grade:
+        names = ", ".join(reading.without_terms.terms)
+        told.append(f"Without explained terms and names ({names}): {reading.without_terms.headline.text}")
+    if reading.steps_headline.words:
+        told.append(reading.steps_headline.text)
+    if hardest:
+        told.append(f"{_NUMBERS.get(len(hardest), f'These {len(hardest)} sentences are')} why:")
+        told.extend(f"“{sentence.text}” {sentence.reason()}" for sentence in hardest)
+    elif lines:
+        told.append("No sentence stands out as hard.")
+    return Explanation(reading.headline.text, hardest, tuple(told))
+
+
+def _describe(line: Line, reading: Reading) -> HardSentence:
+    hard = tuple(hard_words(line, reading.text))
+    begin, end = line.sentence.start, line.sentence.end
+    instead: dict[str, str] = {}
+    for mark in reading.marks:
+        if mark.block == line.block and begin <= mark.start < end:
+            say = _easier(mark)
+            if say:
+                instead.setdefault(line.source(mark.start, mark.end), say)
+    return HardSentence(
+        block=line.block,
+        start=begin,
+        end=end,
+        key=reading.blocks[line.block].key,
+        text=" ".join(line.source(begin, end).split()),
+        words=length_without_list(line),
+        hard=hard,
+        instead=tuple(instead.items()),
+    )
+
+
+def _easier(mark: Mark) -> str:
+    """What to write instead of a marked word, when the rule knows."""
+    if mark.rule in ("jargon", "plain-words", "harsh-wording", "noun-from-verb", "abbreviation"):
+        return mark.suggestion.removeprefix("Say ").rstrip(".")
+    if mark.rule == "explain-term":
+        return "explain it, " + mark.suggestion.removeprefix("Add what it means: ").rstrip(".")
+    return ""

@@ -1,0 +1,48 @@
+"""The easy-word list and the word table against outside lists."""
+
+from pathlib import Path
+
+import textstat
+from generator.reading import WordChoices, read
+from generator.reading.blocks import Block
+from generator.reading.lexicon import Lexicon, common_words, shipped_easy_words
+from generator.reading.tokens import words_of
+
+PROSE = Path(__file__).parents[1] / "reading/prose"
+DALE_CHALL = Path(textstat.__file__).parent / "resources/en/easy_words.txt"
+
+
+def _dale_chall() -> frozenset[str]:
+    """The Dale-Chall list as textstat 0.7.13 carries it; it is not shipped here."""
+    return frozenset(DALE_CHALL.read_text(encoding="utf-8").lower().split())
+
+
+def test_easy_words_agree_with_dale_chall_on_running_health_text() -> None:
+    """Own list against the published one, both with the 1995 inflection rules: 95 % of tokens judged alike."""
+    own, published = Lexicon("en"), Lexicon("en", WordChoices(easy_list=_dale_chall()))
+    words = [
+        token.text
+        for path in sorted(PROSE.glob("*.txt"))
+        for token in words_of(path.read_text(encoding="utf-8"))
+    ]
+    alike = sum(own.facts(word).easy == published.facts(word).easy for word in words)
+    assert alike / len(words) >= 0.93
+
+
+def test_a_clinic_may_supply_the_dale_chall_list() -> None:
+    text = [Block("prose", "The automobile waited beside the wigwam.")]
+    words = WordChoices(easy_list=_dale_chall(), easy_list_name="Dale-Chall 1948")
+    assert read(text, words=words).counts.prose.hard_words < read(text).counts.prose.hard_words
+
+
+def test_the_word_table_has_its_size_and_order() -> None:
+    """zipf (van Heuven et al. 2014): the commonest words near 7, once in a million words is 3."""
+    table = common_words()
+    assert len(table) == 20_000
+    assert table["the"] >= 75
+    assert table["knee"] > table["tendon"] > 30
+    assert min(table.values()) >= 33
+
+
+def test_easy_words_are_a_few_thousand() -> None:
+    assert 2500 <= len(shipped_easy_words()) <= 3500
