@@ -158,7 +158,8 @@ def spoken(dose: Dose, sides: Sides, words: InterfaceWords) -> str:
         key = "dose.rest" if several and not dose.duration else "dose.rest_between"
         said.append(words.say(key, time=time_words(dose.rest, words)))
     if sides == "each":
-        said.append(words.say("dose.each_sets" if several else "dose.each"))
+        key = "dose.each" if not several else "dose.each_timed" if dose.duration else "dose.each_sets"
+        said.append(words.say(key))
     said.append(words.say("dose.often", times=_often(dose, words), days=_days(dose, words)))
     return " ".join(said)
 
@@ -170,17 +171,17 @@ def _what(dose: Dose, words: InterfaceWords) -> str:
         time = time_words(dose.duration, words)
         if not several:
             return words.say("dose.timed", time=time)
-        return words.say("dose.timed_sets", n=sets.high, number=number_words(sets, words), time=time)
+        return words.say("dose.timed_sets", n=plural_of(sets), number=number_words(sets, words), time=time)
     if isinstance(dose.repetitions, AsComfortable):
         most = dose.repetitions.up_to
         if not several:
             return words.say("dose.as_many", most=most)
-        return words.say("dose.as_many_sets", n=sets.high, number=number_words(sets, words), most=most)
+        return words.say("dose.as_many_sets", n=plural_of(sets), number=number_words(sets, words), most=most)
     count = dose.repetitions or ONE
     if not several:
-        return words.say("dose.repeats", n=count.high, number=number_words(count, words))
+        return words.say("dose.repeats", n=plural_of(count), number=number_words(count, words))
     return words.say(
-        "dose.sets", n=sets.high, number=number_words(sets, words), repeats=number_words(count, words)
+        "dose.sets", n=plural_of(sets), number=number_words(sets, words), repeats=number_words(count, words)
     )
 
 
@@ -202,14 +203,14 @@ def _often(dose: Dose, words: InterfaceWords) -> str:
     often = dose.times_a_day
     if often == Count(2, 2):
         return words.say("dose.twice_a_day")
-    return words.say("dose.times_a_day", n=often.high, number=number_words(often, words))
+    return words.say("dose.times_a_day", n=plural_of(often), number=number_words(often, words))
 
 
 def _days(dose: Dose, words: InterfaceWords) -> str:
     if dose.days_a_week.low == ALL_WEEK:
         return words.say("dose.every_day")
     days = dose.days_a_week
-    return words.say("dose.days_a_week", n=days.high, number=number_words(days, words))
+    return words.say("dose.days_a_week", n=plural_of(days), number=number_words(days, words))
 
 
 def number_words(count: Count, words: InterfaceWords) -> str:
@@ -220,10 +221,15 @@ def number_words(count: Count, words: InterfaceWords) -> str:
     return words.say(key, low=count.low, high=count.high)
 
 
+def plural_of(count: Count) -> int:
+    """Give the number whose plural a count takes; a range never takes the dual or the singular."""
+    return max(count.high, 3) if count.is_range else count.high
+
+
 def time_words(time: Duration, words: InterfaceWords) -> str:
     """Write a time in its largest whole unit: 90 seconds, 2 minutes, `20 to 30 seconds`."""
     number, unit = in_unit(time)
-    return words.say(f"dose.{unit}", n=number.high, number=number_words(number, words))
+    return words.say(f"dose.{unit}", n=plural_of(number), number=number_words(number, words))
 
 
 def in_unit(time: Duration) -> tuple[Count, str]:
@@ -240,22 +246,14 @@ def _seconds(time: Duration, words: InterfaceWords) -> str:
 
 def about(time: Duration, words: InterfaceWords) -> str:
     """Write a time as people say it, to the minute: `about 5 minutes`, `about 7 to 9 minutes`."""
-    low, high = (_minutes(seconds) for seconds in (time.low, time.high))
+    high = _half_up(time.high, 60)
     if high < 1:
         return words.say("dose.under_a_minute")
-    low = max(low, 1)
-    if low < LONG_MINUTES:
-        return words.say(
-            "dose.about", time=words.say("dose.minutes", n=high, number=number_words(Count(low, high), words))
-        )
-    hours = Count(_half_up(time.low, 3600), _half_up(time.high, 3600))
-    return words.say(
-        "dose.about", time=words.say("dose.hours", n=hours.high, number=number_words(hours, words))
-    )
-
-
-def _minutes(seconds: int) -> int:
-    return _half_up(seconds, 60)
+    count, unit = Count(max(_half_up(time.low, 60), 1), high), "minutes"
+    if count.low >= LONG_MINUTES:
+        count, unit = Count(_half_up(time.low, 3600), _half_up(time.high, 3600)), "hours"
+    number = words.say("dose.range", low=count.low, high=count.high) if count.is_range else str(count.low)
+    return words.say("dose.about", time=words.say(f"dose.{unit}", n=plural_of(count), number=number))
 
 
 def _half_up(seconds: int, unit: int) -> int:
@@ -281,7 +279,7 @@ def total_line(dose: Dose, sides: Sides, words: InterfaceWords) -> str:
         key, number = "dose.total", number_words(a_side, words)
     if sides == "each":
         key += "_each"
-    return words.say(key, n=a_side.high, number=number) + " " + takes
+    return words.say(key, n=plural_of(a_side), number=number) + " " + takes
 
 
 def time_needed(dose: Dose, sides: Sides, words: InterfaceWords) -> str:
@@ -297,11 +295,11 @@ def table(dose: Dose, sides: Sides, words: InterfaceWords) -> list[Cell]:
     cells: list[Cell] = []
 
     def add(number: Count, label: str) -> None:
-        cells.append(Cell(_figures(number), words.say(f"dose.cells.{label}", n=number.high)))
+        cells.append(Cell(_figures(number), words.say(f"dose.cells.{label}", n=plural_of(number))))
 
     def add_time(time: Duration, label: str) -> None:
         number, unit = in_unit(time)
-        cells.append(Cell(_figures(number), words.say(f"dose.cells.{label}_{unit}", n=number.high)))
+        cells.append(Cell(_figures(number), words.say(f"dose.cells.{label}_{unit}", n=plural_of(number))))
 
     several = (dose.sets or ONE).high > 1
     if dose.sets and several:
