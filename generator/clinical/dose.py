@@ -250,7 +250,8 @@ def about(time: Duration, words: InterfaceWords) -> str:
     if high < 1:
         return words.say("dose.under_a_minute")
     count, unit = Count(max(_half_up(time.low, 60), 1), high), "minutes"
-    if count.low >= LONG_MINUTES:
+    whole_hours = in_unit(time)[1] == "hours"
+    if whole_hours or count.low >= LONG_MINUTES:
         count, unit = Count(_half_up(time.low, 3600), _half_up(time.high, 3600)), "hours"
     number = words.say("dose.range", low=count.low, high=count.high) if count.is_range else str(count.low)
     return words.say("dose.about", time=words.say(f"dose.{unit}", n=plural_of(count), number=number))

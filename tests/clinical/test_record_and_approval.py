@@ -1,0 +1,160 @@
+"""The record against the instruments, and what the lock of approvals keeps."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from generator.clinical.approval import edit_since, lock_of, lock_text, now, read_lock, reviewed_anew
+from generator.clinical.record import record, tally
+from generator.library import Library, load_library
+
+
+FINISH = (
+    "    - joints:\n        affected: {knee: {flexion: 5}}\n"
+    "      caption: Lift the foot of your {affected} leg until the knee is almost straight.\n"
+)
+
+
+def states(library: Library, code: str = "kn-02") -> dict[str, str]:
+    lines = record(library, library.exercises[code].entry)
+    return {f"{line.instrument} {line.item}": line.state for line in lines}
+
+
+def test_a_whole_entry_meets_what_a_program_can_tell(library: Library) -> None:
+    lines = record(library, library.exercises["kn-02"].entry)
+    assert "not_met" not in {line.state for line in lines}
+    counted = {name: tally(lines, name) for name in ("CERT", "PEMAT-P", "CCI")}
+    assert (counted["CERT"].met, counted["CERT"].not_applicable) == (16, 3)
+    assert counted["PEMAT-P"].met + counted["PEMAT-P"].person == 24
+    assert counted["CCI"].met + counted["CCI"].person == 20
+    assert counted["PEMAT-P"].person > 0
+
+
+def test_words_are_left_to_a_person(library: Library) -> None:
+    found = states(library)
+    assert found["PEMAT-P 3"] == found["CCI 7"] == "person"
+    assert found["CERT 7b"] == "not_applicable"
+
+
+@pytest.mark.parametrize(
+    ("find", "put", "opened"),
+    [
+        (
+            FINISH,
+            "",
+            {"CERT 8", "CCI 14"},
+        ),
+        ("      caption: Sit tall with both feet flat on the floor.\n", "", {"PEMAT-P 17", "PEMAT-P 25"}),
+        ("approved_by: Clinical lead, ", "", {"CERT 2"}),
+        ("{claim: dose,", "{claim: aim,", {"CCI 11"}),
+    ],
+)
+def test_a_missing_field_opens_its_items(content: Path, find: str, put: str, opened: set[str]) -> None:
+    file = content / "exercises/knee/kn-02.yml"
+    text = file.read_text("utf-8")
+    assert find in text
+    file.write_text(text.replace(find, put, 1), "utf-8")
+    found = states(load_library(content))
+    assert {item for item, state in found.items() if state == "not_met"} == opened
+
+
+def test_an_exercise_in_no_collection_has_no_advice(library: Library) -> None:
+    library.collections.clear()
+    assert {item for item, state in states(library).items() if state == "not_met"} == {"CERT 10"}
+
+
+def test_the_lock_is_read_as_it_was_written(library: Library) -> None:
+    lock = read_lock(lock_text(library, None))
+    assert lock.bad_lines == ()
+    assert set(lock.entries) == {
+        "cautions/hot-knee",
+        "cautions/knee-giving-way",
+        "collections/stiff-knee",
+        "exercises/kn-01",
+        "exercises/kn-02",
+        "ladders/knee-first-steps",
+    }
+    entry = library.exercises["kn-02"].entry
+    assert lock.entries["exercises/kn-02"] == now(entry)
+    assert edit_since(entry, lock.entries["exercises/kn-02"]).level == "none"
+    assert lock_text(library, lock) == lock_text(library, None)
+
+
+@pytest.mark.parametrize(
+    ("change", "level", "fields"),
+    [
+        ({"title": "Another title"}, "minor", ("title",)),
+        ({"synonyms": ["kick"]}, "minor", ("synonyms",)),
+        ({"steps": ["Lift."]}, "major", ("steps",)),
+        ({"title": "Another", "leave_out_if": ["Never."]}, "major", ("leave_out_if", "title")),
+        ({"needs_clearance": True}, "major", ("needs_clearance",)),
+        ({"status": "in_review"}, "none", ()),
+        ({"aim": "BUILD the strength at the front of your thigh so that stairs feel easier!"}, "none", ()),
+    ],
+)
+def test_edits_are_minor_or_major_by_their_fields(
+    library: Library, change: dict[str, object], level: str, fields: tuple[str, ...]
+) -> None:
+    entry = library.exercises["kn-02"].entry
+    edit = edit_since(entry.model_copy(update=change), now(entry))
+    assert (edit.level, edit.fields) == (level, fields)
+
+
+def test_numbers_keep_their_points_and_signs(library: Library) -> None:
+    entry = library.exercises["kn-02"].entry
+    for before, after in (("1.5 kg", "15 kg"), ("8-12 times", "812 times"), ("10 %", "10")):
+        old = entry.model_copy(update={"setup": [before]})
+        assert edit_since(entry.model_copy(update={"setup": [after]}), now(old)).level == "major"
+
+
+def test_a_field_the_lock_does_not_know_yet_counts_only_when_it_says_something(library: Library) -> None:
+    entry = library.exercises["kn-02"].entry
+    known = now(entry)
+    older = type(known)(
+        known.version, known.reviewed, {k: v for k, v in known.fields.items() if k not in ("cautions", "aim")}
+    )
+    assert edit_since(entry, older).fields == ("aim",)
+
+
+def test_a_major_edit_keeps_its_old_line_until_it_is_reviewed(content: Path) -> None:
+    before = read_lock(lock_text(load_library(content), None))
+    file = content / "exercises/knee/kn-02.yml"
+    text = (
+        file.read_text("utf-8")
+        .replace("sets: 3,", "sets: 4,")
+        .replace("title: Straighten", "title: Stretch out")
+    )
+    file.write_text(text, "utf-8")
+    edited = load_library(content)
+    (content / "approved.lock").write_text(lock_text(edited, before), "utf-8")
+    kept = lock_of(edited)
+    assert kept is not None
+    assert kept.entries["exercises/kn-02"] == before.entries["exercises/kn-02"]
+
+    file.write_text(
+        text.replace("reviewed: 2026-09-01, due: 2028-09-01, version: 1", "reviewed: 2026-09-20, version: 2"),
+        "utf-8",
+    )
+    reviewed = load_library(content)
+    assert reviewed_anew(reviewed.exercises["kn-02"].entry, before.entries["exercises/kn-02"])
+    assert read_lock(lock_text(reviewed, kept)).entries["exercises/kn-02"].version == 2
+
+
+def test_a_new_day_without_a_new_version_is_no_review(library: Library) -> None:
+    entry = library.exercises["kn-02"].entry
+    later = entry.review.model_copy(update={"reviewed": entry.review.due, "due": None})
+    assert not reviewed_anew(entry.model_copy(update={"review": later}), now(entry))
+
+
+def test_a_lock_with_conflict_marks_says_which_lines(library: Library) -> None:
+    text = lock_text(library, None).replace("exercises/kn-02", "<<<<<<< ours\nexercises/kn-02")
+    lock = read_lock(text)
+    assert len(lock.bad_lines) == 1
+    assert text.splitlines()[lock.bad_lines[0] - 1] == "<<<<<<< ours"
+    assert "exercises/kn-02" in lock.entries
+
+
+def test_a_library_without_a_lock(library: Library) -> None:
+    assert lock_of(library) is None
