@@ -105,7 +105,7 @@ def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3,
         if thing.prop is not None and thing.prop.beside is not None:
             sign = 1.0 if thing.prop.beside == "affected" else -1.0
             inner = float((across * sign).min()) - 0.05
-            return Foot(pelvis - depth / 2, sign * (inner + thing.size[2] / 2))
+            return Foot(float(along.mean()) - depth / 2, sign * (inner + thing.size[2] / 2))
         return Foot(float(along.min()) - 0.05, float(scene.kin.origin[0] @ right))
     if parts & {"heel"} and thing.kind in ("chair", "stool", "bed"):
         return Foot(float(along.min()) - 0.10, middle)
