@@ -10,7 +10,6 @@ from generator.clinical.approval import edit_since, lock_of, lock_text, now, rea
 from generator.clinical.record import record, tally
 from generator.library import Library, load_library
 
-
 FINISH = (
     "    - joints:\n        affected: {knee: {flexion: 5}}\n"
     "      caption: Lift the foot of your {affected} leg until the knee is almost straight.\n"
