@@ -1,0 +1,259 @@
+"""An exercise on paper: the view of its page, turned into data for the templates.
+
+The view is the one the web page is made from, so the two cannot say different things. Only what is of no use on
+paper is left out: the switch between sides, the buttons, thumbnails, the motion.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urljoin
+
+from generator.handouts.labels import RECORD, exercise_labels
+from generator.handouts.rich import rich, rich_all
+from generator.handouts.tick import TickChart, tick_chart
+from generator.handouts.typeset import Handout
+from generator.library import Dose, Exercise, Side
+from generator.pages.edition import Edition, Pen
+from generator.pages.exercise_view import BoxView, ExerciseView, SharedParts, exercise_view, side_words
+from generator.pages.links import exercise_address
+from generator.pages.record_view import RecordView
+
+PAPERS = {"A4": "a4", "Letter": "us-letter"}
+"""The clinic's paper, as typst calls it."""
+
+_VIEW_BOX = re.compile(r'viewBox="(?:[-\d.]+)[ ,]+(?:[-\d.]+)[ ,]+(?P<width>[\d.]+)[ ,]+(?P<height>[\d.]+)"')
+
+
+@dataclass(frozen=True)
+class Choice:
+    """An exercise someone chose: its code, its side, and a dose of its own when the clinician changed it."""
+
+    code: str
+    side: Side | None = None
+    dose: Dose | None = None
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A choice in an edition: the exercise as it is to be done, and its page's view."""
+
+    edition: Edition
+    choice: Choice
+    exercise: Exercise
+    view: ExerciseView
+    url: str
+
+    @property
+    def address(self) -> str:
+        """Give the whole address of the exercise's page."""
+        return self.edition.context.site + self.url
+
+    @property
+    def name(self) -> str:
+        """Give the file name of its handout, without its ending."""
+        return self.url.strip("/").replace("/", "-")
+
+    @property
+    def side(self) -> Side | None:
+        """Give the side of the page; None for an exercise that has no sided pages."""
+        return self.choice.side if self.exercise.sides == "one" else None
+
+
+def choose(edition: Edition, choice: Choice) -> Chosen:
+    """Look up a choice; KeyError when the exercise has no page in the edition."""
+    exercise = edition.exercises[choice.code]
+    if choice.dose:
+        exercise = exercise.model_copy(update={"dose": choice.dose})
+    side = choice.side if exercise.sides == "one" else None
+    url = edition.at(exercise_address(choice.code, side))
+    return Chosen(edition, choice, exercise, exercise_view(SharedParts(edition, exercise), side, url), url)
+
+
+def exercise_handout(edition: Edition, choice: Choice, *, large: bool = False) -> Handout:
+    """Give the sheet of an exercise, or its large-print version."""
+    chosen = choose(edition, choice)
+    data = {**document_data(edition, sheet_title(chosen)), "sheet": sheet_data(chosen)}
+    return Handout(
+        name=f"{chosen.name}-large" if large else chosen.name,
+        template="large" if large else "sheet",
+        data=data,
+        reviewed=chosen.exercise.review.reviewed,
+        source=edition.context.library.exercises[choice.code].source.path,
+    )
+
+
+def sheet_title(chosen: Chosen) -> str:
+    """Give the title of an exercise with its side, as the page has it."""
+    if not chosen.view.side_name:
+        return chosen.view.title
+    return chosen.edition.words.say(
+        "exercise.title_sided", title=chosen.view.title, side=chosen.view.side_name
+    )
+
+
+def document_data(edition: Edition, title: str) -> dict[str, Any]:
+    """Give what every template needs: title, language, paper, the clinic, the words."""
+    clinic = edition.clinic
+    return {
+        "title": title,
+        "lang": edition.language,
+        "dir": edition.words.direction,
+        "paper": PAPERS[clinic.paper],
+        "clinic": {
+            "name": edition.name,
+            "short": clinic.short_name.in_language(edition.language),
+            "place": clinic.place.in_language(edition.language),
+            "phone": clinic.phone,
+            "hours": clinic.hours.in_language(edition.language),
+        },
+        "words": exercise_labels(edition),
+    }
+
+
+def sheet_data(chosen: Chosen) -> dict[str, Any]:
+    """Give an exercise as the templates take it."""
+    view, page, edition = chosen.view, chosen.address, chosen.edition
+    return {
+        "id": chosen.name,
+        "code": view.code,
+        "title": view.title,
+        "side": view.side_name,
+        "not_approved": view.not_approved,
+        "aim": rich(view.aim, page),
+        "position": view.position,
+        "time": view.time,
+        "needs": [
+            {
+                "name": need.name,
+                "optional": need.optional,
+                "instead": rich(need.instead, page),
+                "never": rich(need.never, page),
+            }
+            for need in view.needs
+        ],
+        "places": [
+            {
+                "title": place.title,
+                "step": place.step,
+                "count": place.count,
+                "words": edition.words.say("ladders.step_of", step=place.step, count=place.count),
+            }
+            for place in view.places
+        ],
+        "panels": panels_data(chosen),
+        "working_side": rich(view.working_side, page),
+        "base_side": rich(view.base_side, page),
+        "in_short": rich_all(view.in_short, page),
+        "leave_out_if": rich_all(view.leave_out_if, page),
+        "needs_clearance": view.needs_clearance,
+        "suits": rich_all(view.suits, page),
+        "setup": rich_all(view.setup, page),
+        "steps": rich_all(view.steps, page),
+        "cells": [{"number": cell.number, "label": cell.label} for cell in view.cells],
+        "dose_words": view.dose_words,
+        "total": view.total,
+        "changed": chosen.choice.dose is not None,
+        "bands": [
+            {
+                "name": band.name,
+                "pain": band.pain,
+                "feelings": rich_all(band.feelings, page),
+                "action": rich(band.action, page),
+            }
+            for band in view.bands
+        ],
+        "boxes": boxes_data(view.boxes, page),
+        "ways": [
+            {"name": way.name, "title": way.title, "to": urljoin(page, way.href), "when": rich(way.when, page)}
+            for way in view.ways
+        ],
+        "watch_for": rich_all(view.watch_for, page),
+        "chart": chart_data(tick_chart(chosen.exercise.dose), edition),
+        "record": record_data(edition, view.record, chosen.url),
+    }
+
+
+def panels_data(chosen: Chosen) -> list[dict[str, Any]]:
+    """Give the figure's panels: SVG, alternative text, caption, and width divided by height."""
+    edition, exercise, side = chosen.edition, chosen.exercise, chosen.side
+    pen = edition.pen(chosen.url, exercise, side)
+    panels = edition.context.figures.panels(exercise, side, edition.language, side_words(pen))
+    return [
+        {
+            "svg": panel.svg,
+            "alt": panel.alt,
+            "caption": rich(shown.caption, chosen.address),
+            "aspect": aspect(panel.svg),
+        }
+        for panel, shown in zip(panels, chosen.view.panels, strict=True)
+    ]
+
+
+def aspect(svg: str) -> float:
+    """Give a drawing's width divided by its height, from its view box."""
+    match = _VIEW_BOX.search(svg)
+    return round(float(match["width"]) / float(match["height"]), 4) if match else 1.0
+
+
+def boxes_data(boxes: list[BoxView], page: str) -> list[dict[str, Any]]:
+    """Give caution boxes as the templates take them."""
+    return [
+        {
+            "tier": box.tier,
+            "title": rich(box.title, page),
+            "signs": rich_all(box.signs, page),
+            "action": rich(box.action, page),
+            "parts": [
+                {"title": rich(part.title, page), "signs": rich_all(part.signs, page)} for part in box.parts
+            ],
+        }
+        for box in boxes
+    ]
+
+
+def chart_data(chart: TickChart, edition: Edition) -> dict[str, Any]:
+    """Give a tick chart with its words."""
+    say = edition.words.say
+    return {
+        "rows": [chart.rows.low, chart.rows.high],
+        "days": [chart.days.low, chart.days.high],
+        "weeks": [say("chart.week", number=number) for number in range(1, chart.weeks + 1)],
+        "unit": chart.unit,
+        "names": [say(f"handout.row_{chart.unit}", number=number) for number in range(1, chart.rows.high + 1)],
+        "hint": " ".join(
+            [
+                say(f"handout.chart_{chart.unit}"),
+                *([say("handout.chart_extra")] if chart.has_extras else []),
+            ]
+        ),
+    }
+
+
+def record_data(edition: Edition, record: RecordView, url: str) -> dict[str, Any]:
+    """Give the foot of a handout: the page's own, with its QR code as a drawing that stands alone."""
+    say = edition.words.say
+    pen: Pen = edition.pen(url)
+    page = edition.context.site + url
+    rows = [
+        (name, str(getattr(record, name)))
+        for name in ("reviewed_by", "reviewed", "due", "code", "version")
+        if getattr(record, name)
+    ]
+    return {
+        "statement": rich(pen.write(say("record.statement")), page),
+        "rows": [{"label": say(f"record.{name}"), "value": value} for name, value in rows],
+        "labels": {name: say(f"record.{name}") for name in RECORD},
+        "code": record.code,
+        "version": record.version,
+        "address": record.address,
+        "to": page,
+        "qr": standalone(str(record.qr)),
+    }
+
+
+def standalone(svg: str) -> str:
+    """Give an inline SVG the name space a file of its own needs."""
+    return svg if "xmlns=" in svg else svg.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"', 1)

@@ -1,0 +1,102 @@
+"""Setting a handout with typst: data in, a tagged PDF (PDF/UA-1) out, the same bytes every time.
+
+Templates live in `typ/`. Their data comes in as JSON, so no text of a clinic is ever read as markup. Warnings count
+as errors: a sheet that typst had doubts about is not handed out.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from functools import cached_property
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import typst
+
+from generator.findings import Finding, Place
+from generator.handouts.fonts import FontSet, find_fonts
+
+TEMPLATES = Path(str(files(__package__))) / "typ"
+UNDATED = date(2000, 1, 1)
+"""The document date of a handout whose entry was never reviewed: PDF wants one, and a clock would not repeat."""
+
+_NO_LETTER = re.compile(r"the text [\"“](?P<letters>.+?)[\"”] could not be displayed", re.DOTALL)
+
+
+class HandoutError(ValueError):
+    """A handout that cannot be set; carries the findings that say why."""
+
+    def __init__(self, findings: list[Finding]) -> None:
+        super().__init__("; ".join(finding.message for finding in findings))
+        self.findings = findings
+
+
+@dataclass(frozen=True)
+class Handout:
+    """A handout ready to be set: its file's name, the template and the data it takes, and where it comes from."""
+
+    name: str
+    template: str
+    data: Mapping[str, Any] = field(repr=False)
+    reviewed: date | None = None
+    source: str = ""
+
+    @property
+    def timestamp(self) -> int:
+        """Give the seconds since 1970 of the day of the last review: the document's date."""
+        day = self.reviewed or UNDATED
+        return int(datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp())
+
+
+@dataclass(frozen=True)
+class Typesetter:
+    """Sets handouts with one set of fonts; made once and used for many."""
+
+    font_set: FontSet = field(default_factory=find_fonts)
+
+    @cached_property
+    def _compiler(self) -> typst.Compiler:
+        return typst.Compiler(root=str(TEMPLATES), font_paths=self.font_set.fonts, ignore_system_fonts=True)
+
+    def pdf(self, handout: Handout) -> bytes:
+        """Give the handout as PDF/UA-1; raise HandoutError when typst refuses it or warns."""
+        return self._set(handout, format="pdf", pdf_standards="ua-1")
+
+    def png(self, handout: Handout, ppi: float) -> bytes:
+        """Give the first page as PNG."""
+        return self._set(handout, format="png", ppi=ppi)
+
+    def _set(self, handout: Handout, **how: Any) -> bytes:
+        data = {**handout.data, "fonts": self.font_set.families}
+        try:
+            made, warnings = self._compiler.compile_with_warnings(
+                input=str(TEMPLATES / f"{handout.template}.typ"),
+                sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
+                timestamp=handout.timestamp,
+                **how,
+            )
+        except typst.TypstError as error:
+            raise HandoutError([_finding(handout, error.message, error.hints)]) from None
+        if warnings:
+            raise HandoutError([_finding(handout, warning.message, warning.hints) for warning in warnings])
+        return made if isinstance(made, bytes) else made[0]
+
+
+def _finding(handout: Handout, message: str, hints: list[str]) -> Finding:
+    place = Place(handout.source or handout.name)
+    match = _NO_LETTER.search(message)
+    if match:
+        return Finding(
+            "error",
+            "no-font-for-letter",
+            f"No font has a letter for “{match['letters']}”.",
+            "Write it with other letters, or name a folder with a font that has it (--fonts).",
+            place,
+        )
+    hint = " ".join(hints) or "Please report this with the entry: the handout's template should cope with it."
+    return Finding("error", "handout-not-set", f"The handout could not be set: {message}.", hint, place)
