@@ -63,14 +63,16 @@ class Shell:
     languages_label: str
 
 
-def content_policy(name_files: bool) -> str:
+def content_policy(*, name_files: bool = False, preview: bool = False) -> str:
     """Give the content policy of a document: nothing inline, nothing from elsewhere.
 
-    In a copy opened from disk some browsers do not count files as `'self'`, so the scheme is named.
+    In a copy opened from disk some browsers do not count files as `'self'`, so the scheme is named. A preview
+    lets in the line of script with which MkDocs' preview server reloads the page.
     """
     own = "'self' file:" if name_files else "'self'"
+    scripts = f"{own} 'unsafe-inline'; connect-src 'self'" if preview else own
     return (
-        f"default-src 'none'; style-src {own}; script-src {own}; img-src {own}; "
+        f"default-src 'none'; style-src {own}; script-src {scripts}; img-src {own}; "
         "base-uri 'none'; form-action 'none'"
     )
 
@@ -87,7 +89,7 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
         kind=page.kind,
         title=title,
         description=page.description,
-        policy=content_policy(context.name_files),
+        policy=content_policy(name_files=context.name_files, preview=context.preview),
         canonical="" if page.kind == "not_found" else context.site + (page.go_to or page.url),
         refresh=link.to(page.go_to) if page.kind == "redirect" else "",
         languages=_languages(page, context, link),
