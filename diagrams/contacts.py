@@ -31,6 +31,7 @@ from diagrams.words import part_rows
 PALM_AT = np.array([0.0, -0.042, 0.0])
 PALM_RADIUS = 0.014
 _AXES = np.eye(3)
+FIRM = 3.0  # weight of what must close, against the light pulls
 _ALONG = 0.18  # H; how far behind or in front a hand rests when the author does not say
 _BESIDE = 0.15
 
@@ -100,7 +101,7 @@ def plane_rows(touch: Touch, plane: Plane) -> Rows:
     """Return the rows for a part resting on a plane."""
     rows = Rows()
     for sample in samples(touch.part, touch.side):
-        rows.add((sample.segment, sample.at), plane.normal, plane.value + sample.radius)
+        rows.add((sample.segment, sample.at), plane.normal, plane.value + sample.radius, weight=FIRM)
     across = _roll_axis(touch)
     if across is not None:
         segment, axis = across
@@ -159,7 +160,7 @@ def _way_out(touch: Touch, there: Target, shared: bool) -> Array:
     return mixed / np.linalg.norm(mixed)
 
 
-def limb_rows(touch: Touch, there: Target, *, shared: bool, weight: float = 1.0) -> Rows:
+def limb_rows(touch: Touch, there: Target, *, shared: bool, weight: float = FIRM) -> Rows:
     """Return the rows for a part that touches or holds another part of the body, at one spot of it."""
     rows = Rows()
     here = _toucher(touch)
@@ -173,9 +174,21 @@ def gap_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> R
     """Return the row that closes the gap between two limbs as they lie in `kin`; along the limb it may slide."""
     rows = Rows()
     here = _toucher(touch)
-    way = kin.rotation[there.segment] @ _way_out(touch, there, shared)
-    rows.add((here.segment, here.at), way, there.radius + here.radius, far=(there.segment, there.at))
+    point = kin.place(here.segment, here.at)
+    start, end = kin.place(there.segment, there.start), kin.place(there.segment, there.end)
+    near = there.start + _share(point, start, end) * (there.end - there.start)
+    outward = kin.rotation[there.segment] @ _way_out(touch, there, shared)
+    way = point - kin.place(there.segment, near)
+    length = float(np.linalg.norm(way))
+    way = way / length if length > 0.5 * there.radius and way @ outward > 0 else outward
+    rows.add((here.segment, here.at), way, there.radius + here.radius, far=(there.segment, near), weight=FIRM)
     return rows
+
+
+def _share(point: Vec3, start: Vec3, end: Vec3) -> float:
+    """Return how far along a line segment the point nearest to `point` lies, 0 to 1."""
+    along = end - start
+    return float(np.clip((point - start) @ along / max(float(along @ along), 1e-12), 0.0, 1.0))
 
 
 def palm_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> Rows:
@@ -259,9 +272,7 @@ def shared_targets(touches: tuple[Touch, ...]) -> set[tuple[str, str]]:
 def _distance(point: Vec3, there: Target, kin: Kinematics) -> float:
     """Return how far a point is from the axis of a limb, in H."""
     start, end = kin.place(there.segment, there.start), kin.place(there.segment, there.end)
-    along = end - start
-    share = float(np.clip((point - start) @ along / max(float(along @ along), 1e-12), 0.0, 1.0))
-    return float(np.linalg.norm(point - start - share * along))
+    return float(np.linalg.norm(point - start - _share(point, start, end) * (end - start)))
 
 
 def report(touch: Touch, world: World, kin: Kinematics) -> ContactReport:

@@ -31,6 +31,13 @@ _TRUNK_SHARE = {
 _HEAD_MOVES = {
     f"{part}.{word}" for part in ("neck", "lumbar", "thoracic") for word in ("flexion", "side_bend_right")
 }
+# Degrees by which a leg must be stated away from where it was, for its foot to leave what it stood on.
+_LIFTS = {
+    "hip_@.flexion": 15.0,
+    "knee_@.flexion": 15.0,
+    "hip_@.abduction": 10.0,
+    "hip_@.internal_rotation": 25.0,
+}
 _SCAPTION_PLANE = 35.0  # degrees forward of the frontal plane (AAOS names 30-40)
 
 
@@ -301,15 +308,25 @@ def _limb_of(motion: str) -> str:
     return "head" if joint == "neck" else ("pelvis" if joint == "pelvis" else "trunk")
 
 
-def _kept(touches: tuple[Touch, ...], said: Mapping[str, float], row: Mapping[str, Any]) -> list[Touch]:
+def _contradicts(said: Mapping[str, float], before: Mapping[str, float], side: str, *, closed: bool) -> bool:
+    """Say whether the angles stated for one leg lift its foot: a clear change, or an open leg stated throughout."""
+    if not closed and f"hip_{side}.flexion" in said and f"knee_{side}.flexion" in said:
+        return True
+    return any(
+        abs(said[name] - before.get(name, 0.0)) > limit
+        for word, limit in _LIFTS.items()
+        if (name := word.replace("@", side)) in said
+    )
+
+
+def _kept(
+    touches: tuple[Touch, ...], said: Mapping[str, float], before: Mapping[str, float], row: Mapping[str, Any]
+) -> list[Touch]:
     """Drop posture contacts that a stated joint of the same limb contradicts."""
     lifted = {
         side
         for side in ("left", "right")
-        if f"hip_{side}.flexion" in said
-        or f"knee_{side}.flexion" in said
-        or f"hip_{side}.abduction" in said
-        or f"hip_{side}.internal_rotation" in said
+        if _contradicts(said, before, side, closed=bool(row.get("closed_chain")))
     }
     if len(lifted) == 2 and row.get("closed_chain"):
         lifted = set()
@@ -395,7 +412,7 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
     if pose.joints is not None:
         said, keys = read_joints(pose.joints)
     paths = {name: (*path, "joints", *where) for name, where in keys.items()}
-    touches = _kept(state.touches, said, state.row)
+    touches = _kept(state.touches, said, state.wanted, state.row)
     released: list[Touch] = [t for t in state.touches if t not in touches]
     for number, contact in enumerate(pose.contacts):
         for touch in _touches(contact, state.lead, (*path, "contacts", number), author=True):

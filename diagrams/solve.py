@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
@@ -37,7 +38,7 @@ from diagrams.contacts import (
     surface_of,
     where_rows,
 )
-from diagrams.least_squares import Balance, Rows, Task, minimise
+from diagrams.least_squares import Answer, Balance, Rows, Task, minimise
 from diagrams.mirror import mirror_pose, mirror_problem, swap_spec
 from diagrams.places import UP, World, make_world, samples, segment_number
 from diagrams.pose import State, Touch, first_state, limb_angles, next_state
@@ -55,6 +56,7 @@ from diagrams.props import (
 )
 from diagrams.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
 from diagrams.spec import FigureSpec, Limb
+from diagrams.two_bone import arm_seed
 from diagrams.support import margin, outline
 from diagrams.words import posture_rows, prop_rows, read_part, sides_of
 
@@ -78,10 +80,12 @@ _STIFFNESS = {
     "toes": 2.0,
 }
 _PULL = 0.02
+_MISSED = 0.004  # H; an arm that misses by more is tried again from a closed-form seed
 _GAP = 0.035  # H; nearer than this a part comes down on what lies under it
 _ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb
+_PIN, _SLIDE = 3.0, 0.6  # weight that keeps a grip on its spot, and a resting part near it
 _NEAR = 0.01  # H; things nearer than this are kept from going into each other
-_LAST_PULL = 0.15  # share of the pull in the last solve
+_LAST_PULL, _TRUNK_PULL = 0.15, 0.5  # share of the pull in the last solves
 # Half widths of what rests on the ground (ANSUR II: foot breadth 0.058, heel 0.041; hand 0.05).
 _BREADTH = {
     "foot": 0.024,
@@ -97,6 +101,27 @@ _BREADTH = {
 }
 # The hollow of the back and the flat sides of the pelvis come nearer to the floor than their round outline says.
 _FLATTENED = {"spine_2": 0.8, "hip": 0.5}
+# Bend of hip and shoulder at which the limb is level or vertical, by base position, in degrees.
+_AIMS: Mapping[str, Mapping[tuple[str, str], float]] = {
+    "upright": {
+        ("level", "hip"): 90,
+        ("level", "shoulder"): 90,
+        ("vertical", "hip"): 0,
+        ("vertical", "shoulder"): 0,
+    },
+    "supine": {
+        ("level", "hip"): 0,
+        ("level", "shoulder"): 175,
+        ("vertical", "hip"): 90,
+        ("vertical", "shoulder"): 90,
+    },
+    "prone": {
+        ("level", "hip"): 0,
+        ("level", "shoulder"): 175,
+        ("vertical", "hip"): 90,
+        ("vertical", "shoulder"): 90,
+    },
+}
 _POINTS_ABOVE = (
     "head_centre",
     "spine_2",
@@ -175,6 +200,13 @@ def _pulls(state: State) -> Array:
             if motion.name.startswith(name):
                 out[i] *= float(share)
     return out
+
+
+@cache
+def _last_shares() -> Array:
+    """Return how much of each pull remains in the last solves: the trunk gives way less than the limbs."""
+    trunk = ("pelvis", "lumbar", "thoracic", "neck", "shoulder_girdle")
+    return np.array([_TRUNK_PULL if m.joint.startswith(trunk) else _LAST_PULL for m in skeleton().motions])
 
 
 def _limits(wanted: Array, loaded: set[str]) -> tuple[Array, Array]:
@@ -294,7 +326,9 @@ def _limb_contacts(state: State, world: World, kin: Kinematics | None) -> Rows:
         if kin is None:
             rows.extend(limb_rows(touch, there, shared=shared))
             continue
-        rows.extend(limb_rows(touch, there, shared=shared, weight=1.0 if touch.part == "hand" else 0.15))
+        rows.extend(
+            limb_rows(touch, there, shared=shared, weight=_PIN if touch.kind == "holding" else _SLIDE)
+        )
         rows.extend(gap_rows(touch, there, kin, shared=shared))
         rows.extend(palm_rows(touch, there, kin, shared=shared))
     return rows
@@ -512,7 +546,7 @@ def _balance(now: _Solved, before: _Solved | None, world: World) -> Balance | No
     return Balance(
         low=(float(low[0] + inset[0]), float(low[1] + inset[1] - 0.012 * (room[1] < 0.02))),
         high=(float(high[0] - inset[0]), float(high[1] - inset[1] + 0.012 * (room[1] < 0.02))),
-        weight=0.4,
+        weight=0.8,
     )
 
 
@@ -522,6 +556,7 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
     base = BASES[name]
     wanted = _wanted(state, before, world)
     frozen = _frozen(state)
+    _aim(state, wanted)
     _reach(state, world, wanted)
     _grip(state, world, wanted)
     _stand_walls(state, world, forward(wanted, base), base)
@@ -532,6 +567,7 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
     pinned.extend(own)
     task = Task(base, pinned.pack(), wanted, pull, low, high, frozen)
     first = minimise(task, wanted)
+    first = _reseeded(task, first, state, world)
     now = _Solved(state, base, name, first.q, forward(first.q, base), first.steps, frozen)
     rolled = _rolled_feet(now, world)
     if rolled != state:
@@ -551,13 +587,28 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
         later, balance = _later_rows(now, before, world, placed, scenes)
         later.extend(own)
         later.extend(clear)
-        answer = minimise(replace(task, rows=later.pack(), pull=pull * _LAST_PULL, balance=balance), now.q)
+        answer = minimise(
+            replace(task, rows=later.pack(), pull=pull * _last_shares(), balance=balance), now.q
+        )
         now = replace(now, q=answer.q, kin=forward(answer.q, base), steps=now.steps + answer.steps)
     q = now.q.copy()
     q[3:] = np.radians(np.round(np.degrees(q[3:]), 2))
     q[:3] = np.round(q[:3], 6)
     q[frozen] = wanted[frozen]
     return replace(now, q=q, kin=forward(q, base))
+
+
+def _aim(state: State, wanted: Array) -> None:
+    """Start a limb that must be level or vertical from the bend that the base position suggests."""
+    body = skeleton()
+    base = str(state.row["base"])
+    for heading in state.headings:
+        motion = {"arm": "shoulder", "upper arm": "shoulder", "leg": "hip", "thigh": "hip"}.get(heading.part)
+        if motion is None or heading.kind not in ("level", "vertical") or base == "side":
+            continue
+        name = f"{motion}_{heading.side}.flexion"
+        if name not in state.stated:
+            wanted[body.index[name]] = np.radians(_AIMS[base][heading.kind, motion])
 
 
 def _reach(state: State, world: World, wanted: Array) -> None:
@@ -577,6 +628,36 @@ def _reach(state: State, world: World, wanted: Array) -> None:
         if "reach" in thing.row and not any(name.startswith(arm) for name in state.stated):
             for name, value in limb_angles(touch.side, Limb.model_validate(thing.row["reach"])).items():
                 wanted[body.index[name]] = np.radians(value)
+
+
+def _reseeded(task: Task, first: Answer, state: State, world: World) -> Answer:
+    """Try again from a closed-form seed for arms that miss what they should touch; return the better answer."""
+    kin = forward(first.q, task.base)
+    start = first.q.copy()
+    missed = False
+    for touch in state.touches:
+        side, there = touch.side, surface_of(touch, world)
+        if (
+            side is None
+            or there is None
+            or not touch.limb.startswith("arm")
+            or plane_of(touch, world) is not None
+        ):
+            continue
+        if report(touch, world, kin).error < _MISSED or f"elbow_{side}.flexion" in state.stated:
+            continue
+        spot = kin.place(there.segment, there.at + there.face * there.radius)
+        thorax = kin.rotation[skeleton().segment("thorax")]
+        back = kin.origin[skeleton().segment(f"upper_arm_{side}")] - spot
+        wrist = spot + back / max(float(np.linalg.norm(back)), 1e-9) * -PALM_AT[1]
+        out = 0.7 if side == "right" else -0.7
+        for name, value in arm_seed(kin, side, wrist, -thorax[:, 1] + out * thorax[:, 2]).items():
+            start[skeleton().index[name]] = value
+        missed = True
+    if not missed:
+        return first
+    again = minimise(task, start)
+    return replace(again if again.cost < first.cost else first, steps=first.steps + again.steps)
 
 
 def _rolled_feet(now: _Solved, world: World) -> State:
