@@ -129,7 +129,9 @@ def where_rows(touch: Touch, plane: Plane, base: Array) -> Rows:
     right = np.cross(forward, plane.normal)
     here = (sample.segment, sample.at)
     out = {"right": 1.0, "left": -1.0}.get(touch.side or "", 0.0)
-    spread = 0.0 if side is not None else 0.115 * out
+    spread = 0.0 if side in (None, touch.side) else 0.1 * out
+    if side is None:
+        spread = 0.115 * out
     along = touch.distance if touch.distance is not None else _ALONG
     if relation in ("behind", "in_front_of"):
         rows.add(here, forward, -along if relation == "behind" else along, far=point, weight=0.4)

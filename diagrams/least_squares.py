@@ -119,10 +119,10 @@ class PackedRows:
 
 @dataclass(frozen=True)
 class Balance:
-    """Wish that the mass centre stays between `low` and `high` along the horizontal axes x and z."""
+    """Wish that the mass centre stays inside an outline: `inward . (x, z) >= value` for every edge, (k, 2) and (k,)."""
 
-    low: tuple[float, float]
-    high: tuple[float, float]
+    inward: Array
+    value: Array
     weight: float
 
 
@@ -161,24 +161,21 @@ def _centre_weights() -> Array:
 
 
 def _balance_rows(task: Task, kin: Kinematics) -> tuple[Array, Array]:
-    """Return residuals (2,) and Jacobian (2, m) of the balance wish."""
+    """Return residuals (k,) and Jacobian (k, m) of the balance wish."""
     balance, body = task.balance, skeleton()
     count = len(body.motions)
     if balance is None:
         return np.zeros(0), np.zeros((0, count))
     weights = _centre_weights()
     points = kin.named_points()
-    centre = weights @ points
-    residual, rows = np.zeros(2), np.zeros((2, count))
-    jacobian: Array | None = None
-    for i, axis in enumerate((0, 2)):
-        off = min(centre[axis] - balance.low[i], 0.0) + max(centre[axis] - balance.high[i], 0.0)
-        if off:
-            if jacobian is None:
-                jacobian = np.einsum("p,pim->im", weights, kin.jacobian(body.point_segment, points))
-            residual[i] = balance.weight * off
-            rows[i] = balance.weight * jacobian[axis]
-    return residual, rows
+    centre = (weights @ points)[[0, 2]]
+    off = np.minimum(balance.inward @ centre - balance.value, 0.0)
+    rows = np.zeros((len(off), count))
+    out = np.flatnonzero(off < 0)
+    if len(out):
+        moved = np.einsum("p,pim->im", weights, kin.jacobian(body.point_segment, points))[[0, 2]]
+        rows[out] = balance.weight * balance.inward[out] @ moved
+    return balance.weight * off, rows
 
 
 def _evaluate(task: Task, q: Array) -> tuple[Kinematics, Array, Array, Array, float]:

@@ -57,7 +57,7 @@ from diagrams.props import (
 from diagrams.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
 from diagrams.spec import FigureSpec, Limb
 from diagrams.two_bone import arm_seed
-from diagrams.support import margin, outline
+from diagrams.support import edges, margin, outline, spread
 from diagrams.words import posture_rows, prop_rows, read_part, sides_of
 
 # How strongly each motion is drawn to its default, relative to 0.02 H per radian (common practice: stiff trunk and
@@ -80,25 +80,13 @@ _STIFFNESS = {
     "toes": 2.0,
 }
 _PULL = 0.02
+_INSET = 0.022  # H; how far inside its support the mass centre is kept
 _MISSED = 0.004  # H; an arm that misses by more is tried again from a closed-form seed
 _GAP = 0.035  # H; nearer than this a part comes down on what lies under it
 _ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb
 _PIN, _SLIDE = 3.0, 0.6  # weight that keeps a grip on its spot, and a resting part near it
 _NEAR = 0.01  # H; things nearer than this are kept from going into each other
 _LAST_PULL, _TRUNK_PULL = 0.15, 0.5  # share of the pull in the last solves
-# Half widths of what rests on the ground (ANSUR II: foot breadth 0.058, heel 0.041; hand 0.05).
-_BREADTH = {
-    "foot": 0.024,
-    "toes": 0.024,
-    "hand": 0.020,
-    "fingers": 0.015,
-    "shank": 0.025,
-    "thigh": 0.04,
-    "head": 0.03,
-    "pelvis": 0.09,
-    "lumbar": 0.08,
-    "thorax_mid": 0.08,
-}
 # The hollow of the back and the flat sides of the pelvis come nearer to the floor than their round outline says.
 _FLATTENED = {"spine_2": 0.8, "hip": 0.5}
 # Bend of hip and shoulder at which the limb is level or vertical, by base position, in degrees.
@@ -529,25 +517,20 @@ def _balance(now: _Solved, before: _Solved | None, world: World) -> Balance | No
     """Return the wish that the mass centre stays over what stands on the floor."""
     if not now.state.row.get("balance"):
         return None
-    points = [
-        (_stays(touch, now, before) or now.kin).place(s.segment, s.at)
-        for touch in now.state.touches
-        if (plane := plane_of(touch, world)) is not None and plane.normal[1] > 0.5
-        for s in samples(touch.part, touch.side)
-    ]
-    if not points or any(
-        (p := plane_of(t, world)) is not None and p.normal[1] < 0.5 for t in now.state.touches
-    ):
+    body = skeleton()
+    points: list[Array] = []
+    for touch in now.state.touches:
+        if plane_of(touch, world) is None:
+            continue
+        kin = _stays(touch, now, before) or now.kin
+        for sample in samples(touch.part, touch.side):
+            across = kin.rotation[sample.segment][:, 2]
+            points.extend(spread(kin.place(sample.segment, sample.at), body.segments[sample.segment], across))
+    polygon = outline(points)
+    if len(polygon) < 3:
         return None
-    flat = np.array(points)[:, [0, 2]]
-    low, high = flat.min(axis=0), flat.max(axis=0)
-    room = high - low
-    inset = np.minimum(np.array([0.03, 0.012]), room / 2.2)
-    return Balance(
-        low=(float(low[0] + inset[0]), float(low[1] + inset[1] - 0.012 * (room[1] < 0.02))),
-        high=(float(high[0] - inset[0]), float(high[1] - inset[1] + 0.012 * (room[1] < 0.02))),
-        weight=0.8,
-    )
+    inward, value = edges(polygon, _INSET)
+    return Balance(inward, value, weight=0.8)
 
 
 def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
@@ -750,12 +733,11 @@ def _finish(
             if carried is not None:
                 props.append(carried)
     resting = [
-        point + sign * _BREADTH.get(segment.removesuffix("_left").removesuffix("_right"), 0.0) * across
+        edge
         for c in contacts
         if c.carries
         for point, segment in zip(c.points, c.segments, strict=True)
-        for sign in (-1, 1)
-        for across in (result.frames[segment][:, 2],)
+        for edge in spread(point, segment, result.frames[segment][:, 2])
     ]
     polygon = outline(resting)
     angles = result.angles

@@ -6,11 +6,48 @@ and of a hand that leans on a wall or a worktop. Published margins: see `checks.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from diagrams.body import Array, Vec3
+
+
+# Half widths of what rests on the ground (ANSUR II: foot breadth 0.058, heel 0.041; hand 0.05), H.
+BREADTH: Mapping[str, float] = {
+    "foot": 0.024,
+    "toes": 0.024,
+    "hand": 0.020,
+    "fingers": 0.015,
+    "shank": 0.025,
+    "thigh": 0.04,
+    "head": 0.03,
+    "pelvis": 0.09,
+    "lumbar": 0.08,
+    "thorax_mid": 0.08,
+}
+
+
+def spread(point: Vec3, segment: str, across: Vec3) -> tuple[Vec3, Vec3]:
+    """Return both edges of what rests at a point: the segment's half width to either side."""
+    half = BREADTH.get(segment.removesuffix("_left").removesuffix("_right"), 0.0) * across
+    return point - half, point + half
+
+
+def edges(polygon: Sequence[Vec3], inset: float) -> tuple[Array, Array]:
+    """Return inward normals (k, 2) and values (k,) so that `normal . (x, z) >= value` keeps a spot inside.
+
+    The spot stays `inset` (H) from every edge, or nearly half way to the middle where the outline is thinner.
+    """
+    flat = np.array([[p[0], p[2]] for p in polygon])
+    middle = flat.mean(axis=0)
+    along = np.roll(flat, -1, axis=0) - flat
+    inward = np.column_stack([-along[:, 1], along[:, 0]])
+    inward /= np.maximum(np.linalg.norm(inward, axis=1), 1e-12)[:, None]
+    depth = ((middle - flat) * inward).sum(axis=1)
+    inward[depth < 0] *= -1
+    value = (inward * flat).sum(axis=1) + min(inset, 0.45 * float(np.abs(depth).min()))
+    return inward, value
 
 
 def outline(points: Sequence[Vec3]) -> tuple[Vec3, ...]:
