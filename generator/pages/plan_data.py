@@ -82,7 +82,13 @@ def _cautions(edition: Edition, pen: Pen) -> dict[str, Any]:
             )
             boxes.append([caution.tier, rich(pen, two[0].title), rich(pen, alone.action)])
         found.append(
-            [caution.id, kinds[key], rich(pen, alone.title), [rich(pen, sign) for sign in caution.signs]]
+            [
+                caution.id,
+                kinds[key],
+                rich(pen, alone.title),
+                _all(pen, caution.signs),
+                rich(pen, caution.title),
+            ]
         )
     return {"boxes": boxes, "cautions": found}
 

@@ -98,7 +98,8 @@ def _plan_pages(edition: Edition) -> Iterator[SitePage]:
     for address, kind, script in pages:
         yield _page(
             edition, address, kind, edition.words.say(f"{kind}.title"), edition.words.say(f"{kind}.description"),
-            partial(plan_view, edition), loads=("plan.css", "plan-code.js", "plan-dose.js", "plan-page.js", words, script),
+            partial(plan_view, edition),
+            loads=("plan.css", "plan-code.js", "plan-dose.js", "plan-page.js", words, script),
         )  # fmt: skip
 
 

@@ -33,6 +33,7 @@
     var any = plan.picks.length > 0;
     L.put(body,
       any ? null : el("p", { class: "aim", text: say("plan.make.empty") }),
+      any ? null : el("p", { text: say("plan.make.patient") }),
       codeForm(),
       said);
     if (!any) { L.foot(""); return; }

@@ -179,15 +179,12 @@
       group.cautions.push(caution);
     });
     return groups.map(function (group) {
-      var box = L.data.boxes[group.box], single = group.cautions.length === 1, seen = {};
-      var signs = [].concat.apply([], group.cautions.map(function (one) { return one[3]; })).filter(function (sign) {
-        var key = JSON.stringify(sign), fresh = !seen[key];
-        seen[key] = true;
-        return fresh;
-      });
+      var box = L.data.boxes[group.box], single = group.cautions.length === 1;
       return el("section", { class: "box " + box[0] },
         el("h3", {}, L.icon(box[0]), el("span", {}, L.rich(single ? group.cautions[0][2] : box[1]))),
-        el("div", { class: "box-in" }, L.list("ul", signs), el("p", { class: "do" }, L.rich(box[2]))));
+        el("div", { class: "box-in" }, single ? L.list("ul", group.cautions[0][3]) : group.cautions.map(function (one) {
+          return [el("p", { class: "part" }, L.rich(one[4])), L.list("ul", one[3])];
+        }), el("p", { class: "do" }, L.rich(box[2]))));
     });
   }
 
