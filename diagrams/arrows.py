@@ -60,11 +60,11 @@ WHOLE_BODY = 0.06
 
 def _moving_most(solved: SolvedFigure, before: SolvedPose, after: SolvedPose) -> list[Trail]:
     """The end that moves most among those the figure is about."""
-    rows: list[tuple[float, Trail]] = []
+    rows: list[tuple[float, str, str, float]] = []
 
     def add(point: str, segment: str, radius: float, worth: float = 1.0) -> None:
-        a, b = before.posed.points[point], after.posed.points[point]
-        rows.append((float(np.linalg.norm(b - a)) * worth, _trail(before, after, a, b, radius, segment)))
+        way = float(np.linalg.norm(after.posed.points[point] - before.posed.points[point])) * worth
+        rows.append((round(way, 6), point, segment, radius))
 
     for motion in figure_motions(solved):
         joint = motion.split(".", maxsplit=1)[0]
@@ -80,11 +80,16 @@ def _moving_most(solved: SolvedFigure, before: SolvedPose, after: SolvedPose) ->
             for one in SIDES:
                 add(f"shoulder_{one}", "thorax", 0.045, 1.0 if one == solved.affected else 0.9)
     pelvis = float(np.linalg.norm(after.posed.points["pelvis_mid"] - before.posed.points["pelvis_mid"]))
-    if pelvis > WHOLE_BODY:
+    stated = any(motion in solved.poses[-1].stated for motion in figure_motions(solved))
+    furthest = max((row[0] for row in rows), default=0.0)
+    if pelvis > WHOLE_BODY and not (stated and furthest > 2 * pelvis):
         rows.clear()
         add("pelvis_mid", "pelvis", 0.055)
-    rows.sort(key=lambda row: -row[0])
-    return [rows[0][1]] if rows and rows[0][0] > 0.02 else []
+    if not rows:
+        return []
+    way, point, segment, radius = max(rows, key=lambda row: row[0])
+    start, end = before.posed.points[point], after.posed.points[point]
+    return [_trail(before, after, start, end, radius, segment)] if way > 0.02 else []
 
 
 def _trail(before: SolvedPose, after: SolvedPose, start: Vec, end: Vec, radius: float, segment: str) -> Trail:
@@ -119,7 +124,7 @@ def turn_arrow(solved: SolvedFigure, number: int, camera: Camera) -> Points | No
     nearest = np.cross(across, axis)
     # A turn to the right carries the front of the body about the axis, clockwise seen from the head.
     way = -np.sign(right_turn) * float(np.sign(np.cross(axis, nearest) @ across))
-    centre = camera.project(after.points["vertex"] + axis * 0.055)[0]
+    centre = camera.project(after.points["vertex"] + axis * 0.075)[0]
     sideways = camera.on_paper(across)
     along = camera.on_paper(-axis)
     flat = max(TURN_FLATNESS, abs(float(nearest @ camera.up)))

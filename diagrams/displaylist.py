@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -132,17 +133,23 @@ class PathBuilder:
 
     def through(self, points: Points, *, tension: float = 1.0) -> PathBuilder:
         """Continue smoothly (Catmull-Rom, centripetal-like clamping) through points; the pen is at points[0]."""
-        controls = smooth_controls(points, closed=False, tension=tension)
-        for (c1, c2), point in zip(controls, points[1:], strict=True):
-            self.curve(c1, c2, point)
+        first, second = smooth_controls(points, closed=False, tension=tension)
+        return self.curves(np.hstack([first, second, points[1:]]))
+
+    def curves(self, rows: Points, straight: NDArray[np.bool_] | None = None) -> PathBuilder:
+        """Draw cubics from rows (n, 6) of two control points and an end; `straight` rows become lines."""
+        if straight is None or not straight.any():
+            self._commands.extend(("C", tuple(row)) for row in rows.tolist())
+        else:
+            for row, is_line in zip(rows.tolist(), straight.tolist(), strict=True):
+                self._commands.append(("L", tuple(row[4:])) if is_line else ("C", tuple(row)))
         return self
 
     def loop(self, points: Points) -> PathBuilder:
         """Add a smooth closed sub-path through points."""
         self.move(points[0])
-        controls = smooth_controls(points, closed=True)
-        for (c1, c2), point in zip(controls, np.vstack([points[1:], points[:1]]), strict=True):
-            self.curve(c1, c2, point)
+        first, second = smooth_controls(points, closed=True)
+        self.curves(np.hstack([first, second, _after(points)]))
         return self.close()
 
     def polygon(self, points: Iterable[Sequence[float] | Points]) -> PathBuilder:
@@ -170,32 +177,35 @@ class PathBuilder:
         return tuple(self._commands)
 
 
-def smooth_controls(points: Points, *, closed: bool, tension: float = 1.0) -> list[tuple[Points, Points]]:
-    """Return the Bezier control points of a smooth curve through points.
+def _after(points: Points) -> Points:
+    """Each row's follower, round the end."""
+    return np.concatenate([points[1:], points[:1]])
 
-    Catmull-Rom tangents, their length limited by the shorter neighbouring chord so that close points never loop.
+
+def smooth_controls(points: Points, *, closed: bool, tension: float = 1.0) -> tuple[Points, Points]:
+    """Return the first and second Bezier control points of each piece of a smooth curve through points.
+
+    Catmull-Rom tangents, their length limited by the chord itself so that close points never loop.
     """
     if closed:
-        before, after = np.roll(points, 1, axis=0), np.roll(points, -1, axis=0)
+        before, after = np.concatenate([points[-1:], points[:-1]]), _after(points)
+        starts, ends = points, after
     else:
-        before = np.vstack([points[:1], points[:-1]])
-        after = np.vstack([points[1:], points[-1:]])
+        before, after = np.concatenate([points[:1], points[:-1]]), np.concatenate([points[1:], points[-1:]])
+        starts, ends = points[:-1], points[1:]
     tangent = after - before
     length = np.hypot(tangent[:, 0], tangent[:, 1])
     length[length == 0] = 1.0
     unit = tangent / length[:, None]
-    ends = after if closed else after[:-1]
-    starts = points if closed else points[:-1]
-    chords = np.hypot(*(ends - starts).T)
-    reach = chords * (tension / 3.0)
-    first = starts + unit[: len(starts)] * reach[:, None]
-    next_unit = np.roll(unit, -1, axis=0) if closed else unit[1:]
-    second = ends - next_unit[: len(ends)] * reach[:, None]
-    return list(zip(first, second, strict=True))
+    chord = ends - starts
+    reach = (np.hypot(chord[:, 0], chord[:, 1]) * (tension / 3.0))[:, None]
+    if closed:
+        return starts + unit * reach, ends - _after(unit) * reach
+    return starts + unit[:-1] * reach, ends - unit[1:] * reach
 
 
-def flatten(path: Sequence[Command]) -> list[tuple[Points, bool]]:
-    """Return the sub-paths as polylines with a flag for "closed"."""
+def flatten(path: Sequence[Command], steps: int = CURVE_STEPS) -> list[tuple[Points, bool]]:
+    """Return the sub-paths as polylines with a flag for "closed"; a curve is cut into `steps` pieces."""
     result: list[tuple[Points, bool]] = []
     current: list[Points] = []
     pen = np.zeros(2)
@@ -209,7 +219,7 @@ def flatten(path: Sequence[Command]) -> list[tuple[Points, bool]]:
             pen = np.array(values)
             current.append(pen)
         elif name == "C":
-            current.extend(_cubic(pen, np.array(values).reshape(3, 2)))
+            current.extend(_basis(steps) @ np.array([*pen, *values]).reshape(4, 2))
             pen = current[-1]
         elif name == "A":
             current.extend(_arc(pen, values))
@@ -223,12 +233,11 @@ def flatten(path: Sequence[Command]) -> list[tuple[Points, bool]]:
     return result
 
 
-_T = np.linspace(0.0, 1.0, CURVE_STEPS + 1)[1:, None]
-_BASIS = np.hstack([(1 - _T) ** 3, 3 * _T * (1 - _T) ** 2, 3 * _T**2 * (1 - _T), _T**3])
-
-
-def _cubic(start: Points, rest: Points) -> list[Points]:
-    return list(_BASIS @ np.vstack([start, rest]))
+@cache
+def _basis(steps: int) -> Points:
+    """Bernstein weights (steps, 4) of a cubic's points, its start left out."""
+    t = np.linspace(0.0, 1.0, steps + 1)[1:, None]
+    return np.hstack([(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3])
 
 
 def _arc(start: Points, values: tuple[float, ...]) -> list[Points]:

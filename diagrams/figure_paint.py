@@ -12,6 +12,7 @@ from diagrams.camera import Camera
 from diagrams.displaylist import Paint, PathBuilder, Points, Shape
 from diagrams.figure_core import head_part, neck_part, trunk_part
 from diagrams.figure_shapes import SEGMENTS, BodyPart, Path, foot_part, hand_part, limb_part, seam_patch
+from diagrams.hidden import covered_parts
 from diagrams.paint_order import Pair, Solid, far_to_near
 from diagrams.prop_shapes import PropPart
 from diagrams.style import Style
@@ -100,9 +101,12 @@ def paint_scene(
     pieces = {prop.name: prop for prop in props}
     core = camera.project(np.array([posed.points["spine_5"], posed.points["spine_2"]]))
     result: list[Shape] = []
+    hidden = covered_parts(parts, order)
     for name in order:
         if name in pieces:
             result += pieces[name].shapes
+            continue
+        if name in hidden:
             continue
         part = parts[name]
         halo = _halo(part, parts, pairs, rank, style)

@@ -7,7 +7,7 @@ import numpy as np
 from diagrams.body import SIDES
 from diagrams.camera import Camera
 from diagrams.displaylist import Paint, Shape
-from diagrams.emphasis import figure_motions
+from diagrams.emphasis import affected_limbs, figure_motions
 from diagrams.figure_paint import body_parts
 from diagrams.solved import SolvedFigure
 from diagrams.style import Style
@@ -46,6 +46,7 @@ def with_ghost(
     if not names:
         return shapes
     bodies = body_parts(before, camera)
+    accent = affected_limbs(solved)
     ghost = [
         Shape(
             bodies[name].path, Paint(style.ghost_fill, style.ghost_ink, 1.6, outside=True), "ghost", "ghost"
@@ -54,3 +55,10 @@ def with_ghost(
     ]
     place = next((i for i, shape in enumerate(shapes) if shape.role != "prop"), 0)
     return [*shapes[:place], *ghost, *shapes[place:]]
+
+
+def _paint(accent: bool, style: Style) -> Paint:
+    """The ghost of the affected limb keeps a breath of its colour; any other is grey."""
+    if accent:
+        return Paint(style.ghost_fill, style.ghost_ink, 1.6, outside=True)
+    return Paint(style.ghost_plain_fill, style.ghost_plain_ink, 1.6, outside=True)

@@ -26,6 +26,8 @@ class Style:
     affected_cloth: str
     ghost_ink: str
     ghost_fill: str
+    ghost_plain_ink: str
+    ghost_plain_fill: str
     prop: str
     prop_dark: str
     prop_ink: str
@@ -56,6 +58,8 @@ SCREEN = Style(
     affected_cloth="#f7c9ad",
     ghost_ink="#d9b3a1",
     ghost_fill="#fdf5f0",
+    ghost_plain_ink="#b9c3c8",
+    ghost_plain_fill="#f6f8f9",
     prop="#e9e4da",
     prop_dark="#d8d0c1",
     prop_ink="#b9b0a0",
@@ -83,6 +87,8 @@ PRINT = Style(
     affected_cloth="#555555",
     ghost_ink="#a8a8a8",
     ghost_fill="#f6f6f6",
+    ghost_plain_ink="#b4b4b4",
+    ghost_plain_fill="#fafafa",
     prop="#ececec",
     prop_dark="#dcdcdc",
     prop_ink="#5c5c5c",

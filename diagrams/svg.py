@@ -15,71 +15,63 @@ from svgwrite.base import BaseElement
 from diagrams.displaylist import Box, Command, Paint, Picture, Shape
 from diagrams.style import OUTLINE
 
-DECIMALS = 1
-"""Places after the point (`number` counts in tenths): 0.1 unit is 1/3000 of the body's height."""
+FINENESS = 3
+"""Written units to a user unit: paths are whole numbers of 1/900 of the body's height, which keeps files small."""
 
 
 def number(value: float) -> str:
-    """Return a number as short as SVG allows."""
-    tenths = round(value * 10)
-    if tenths % 10 == 0:
-        return str(tenths // 10)
-    text = f"{tenths / 10:.1f}"
-    if text.startswith("0."):
-        return text[1:]
-    if text.startswith("-0."):
-        return "-" + text[2:]
-    return text
+    """Return a length in written units as a whole number."""
+    return str(round(value * FINENESS))
 
 
-def _join(values: Iterable[float]) -> str:
+def plain(value: float) -> str:
+    """Return a number with at most one decimal, as short as SVG allows."""
+    return f"{value:.1f}".removesuffix(".0")
+
+
+def _join(values: Iterable[int]) -> str:
     out = ""
     for value in values:
-        text = number(value)
-        out += text if not out or text.startswith("-") else " " + text
+        out += str(value) if not out or value < 0 else f" {value}"
     return out
 
 
 def path_data(path: Sequence[Command]) -> str:
     """Return the `d` attribute: relative commands measured from the rounded pen, so that errors never add up."""
     out: list[str] = []
-    x = y = start_x = start_y = 0.0
+    x = y = start_x = start_y = 0
     last = ""
     for name, values in path:
         if name == "Z":
             out.append("z")
             x, y, last = start_x, start_y, ""
             continue
-        if name == "M":
-            x, y = (round(v, DECIMALS) for v in values)
-            start_x, start_y = x, y
-            out.append("M" + _join((x, y)))
-            last = "l"
-            continue
         if name == "A":
-            end = [round(v, DECIMALS) for v in values[3:]]
+            end = [round(v * FINENESS) for v in values[3:]]
             radius = number(values[0])
-            flags = f"{int(values[1])} {int(values[2])}"
-            out.append(f"a{radius} {radius} 0 {flags} {_join((end[0] - x, end[1] - y))}")
+            out.append(
+                f"a{radius} {radius} 0 {int(values[1])} {int(values[2])} {_join((end[0] - x, end[1] - y))}"
+            )
             last = ""
         else:
-            points = [round(v, DECIMALS) for v in values]
-            relative = [v - (y if i % 2 else x) for i, v in enumerate(points)]
-            letter = name.lower()
-            body = _join(relative)
-            if letter == last:
-                out.append(body if body.startswith("-") else " " + body)
-            else:
-                out.append(letter + body)
-            last = letter
+            points = [round(v * FINENESS) for v in values]
             end = points[-2:]
+            if name == "M":
+                start_x, start_y = end
+                out.append("M" + _join(end))
+                last = "l"
+            else:
+                body = _join(v - (y if i % 2 else x) for i, v in enumerate(points))
+                letter = name.lower()
+                out.append(letter + body if letter != last else body if body.startswith("-") else " " + body)
+                last = letter
         x, y = end
     return "".join(out)
 
 
 COMMON = {
     "fill": "none",
-    "stroke-width": number(2 * OUTLINE),
+    "stroke-width": plain(2 * OUTLINE * FINENESS),
     "stroke-linejoin": "round",
     "stroke-linecap": "round",
     "paint-order": "stroke",
@@ -93,7 +85,7 @@ def _attributes(paint: Paint) -> dict[str, str]:
         result["fill"] = paint.fill
     if paint.stroke and paint.width > 0:
         result["stroke"] = paint.stroke
-        width = number(paint.width * (2 if paint.outside else 1))
+        width = plain(paint.width * (2 if paint.outside else 1) * FINENESS)
         if width != COMMON["stroke-width"]:
             result["stroke-width"] = width
         if paint.fill and not paint.outside:
@@ -178,8 +170,8 @@ def document(
         {
             "xmlns": "http://www.w3.org/2000/svg",
             "viewBox": view_box,
-            "width": number(width),
-            "height": number(height),
+            "width": plain(width),
+            "height": plain(height),
             "role": "img",
         },
     )

@@ -196,28 +196,40 @@ def _directions(count: int) -> tuple[Vec, Points]:
     return angles, np.column_stack([np.cos(angles), np.sin(angles)])
 
 
+@cache
+def _next(count: int) -> NDArray[np.intp]:
+    """Row numbers of the following row, round the end."""
+    return (np.arange(count) + 1) % count
+
+
+SHARES = np.linspace(0.0, 1.0, 13)
+
+
 def hull_of(centres: Points, shadow: Vec, count: int = HULL_POINTS) -> Hull:
     """Return the convex hull of shadow ellipses.
 
     For each of `count` directions the furthest ellipse gives a place; where two neighbours lie on different ellipses
-    the line that touches both is found by halving the angle, so that straight stretches stay straight.
+    the line that touches both is found between the two directions, so that straight stretches stay straight.
     """
     angles, way = _directions(count)
-    push = np.einsum("nij,kj->nki", shadow, way)
-    reach = np.sqrt(np.maximum(np.einsum("ki,nki->nk", way, push), 1e-12))
-    furthest = np.argmax(centres @ way.T + reach, axis=0)
+    push = shadow @ way.T  # (n, 2, count)
+    reach = np.sqrt(np.maximum((push * way.T).sum(axis=1), 1e-12))
+    furthest = (centres @ way.T + reach).argmax(axis=0)
     rows = np.arange(count)
-    points = centres[furthest] + push[furthest, rows] / reach[furthest, rows][:, None]
-    turns = np.flatnonzero(furthest != np.roll(furthest, -1))
+    points = centres[furthest] + push[furthest, :, rows] / reach[furthest, rows][:, None]
+    following = furthest[_next(count)]
+    turns = np.flatnonzero(furthest != following)
     if not len(turns):
         return Hull(points, angles)
-    one, two = furthest[turns], np.roll(furthest, -1)[turns]
-    low, high = angles[turns], angles[turns] + 2 * np.pi / count
-    for _ in range(9):
-        middle = (low + high) / 2
-        first_leads = _reach(centres, shadow, one, middle) > _reach(centres, shadow, two, middle)
-        low, high = np.where(first_leads, middle, low), np.where(first_leads, high, middle)
-    middle = (low + high) / 2
+    one, two = furthest[turns], following[turns]
+    # How far the second ellipse leads the first, over the turn; the lines touch both where neither leads.
+    tries = angles[turns][:, None] + SHARES * (2 * np.pi / count)
+    lead = _reach(centres, shadow, two, tries) - _reach(centres, shadow, one, tries)
+    after = np.clip((lead > 0).argmax(axis=1), 1, len(SHARES) - 1)
+    numbers = np.arange(len(turns))
+    low, high = lead[numbers, after - 1], lead[numbers, after]
+    share = np.clip(-low / np.where(high - low == 0, 1.0, high - low), 0.0, 1.0)
+    middle = angles[turns] + (after - 1 + share) / (len(SHARES) - 1) * (2 * np.pi / count)
     places = np.concatenate([angles, middle, middle + 1e-6])
     everything = np.vstack(
         [points, _touch(centres, shadow, one, middle), _touch(centres, shadow, two, middle)]
@@ -228,38 +240,38 @@ def hull_of(centres: Points, shadow: Vec, count: int = HULL_POINTS) -> Hull:
 
 def _distinct(points: Points, angles: Vec) -> Hull:
     """Drop places that all but coincide with the one before."""
-    gap = np.hypot(*(points - np.roll(points, 1, axis=0)).T)
-    keep = gap > 0.35
+    step = points - points[np.arange(len(points)) - 1]
+    keep = np.hypot(step[:, 0], step[:, 1]) > 0.35
     return Hull(points[keep], angles[keep]) if keep.sum() > 2 else Hull(points, angles)
 
 
 def _reach(centres: Points, shadow: Vec, which: NDArray[np.intp], angles: Vec) -> Vec:
-    way = np.column_stack([np.cos(angles), np.sin(angles)])
-    size = np.einsum("ki,kij,kj->k", way, shadow[which], way)
-    return np.asarray(np.einsum("ki,ki->k", centres[which], way) + np.sqrt(np.maximum(size, 1e-12)))
+    """How far ellipses reach in directions: (k,) ellipses, (k, m) angles."""
+    x, y = np.cos(angles), np.sin(angles)
+    xx, xy, yy = (shadow[which, i, j][:, None] for i, j in ((0, 0), (0, 1), (1, 1)))
+    size = np.sqrt(np.maximum(xx * x * x + 2 * xy * x * y + yy * y * y, 1e-12))
+    middle = centres[which]
+    return np.asarray(middle[:, :1] * x + middle[:, 1:] * y + size)
 
 
 def _touch(centres: Points, shadow: Vec, which: NDArray[np.intp], angles: Vec) -> Points:
-    way = np.column_stack([np.cos(angles), np.sin(angles)])
-    push = np.einsum("kij,kj->ki", shadow[which], way)
-    size = np.sqrt(np.maximum(np.einsum("ki,ki->k", way, push), 1e-12))
+    way = np.stack([np.cos(angles), np.sin(angles)], axis=1)
+    push = (shadow[which] @ way[:, :, None])[:, :, 0]
+    size = np.sqrt(np.maximum((way * push).sum(axis=1), 1e-12))
     return np.asarray(centres[which] + push / size[:, None])
 
 
 def add_hull(path: PathBuilder, hull: Hull) -> None:
     """Add a hull as a smooth closed sub-path, clockwise on the screen, with exact tangents."""
-    tangent = np.column_stack([-np.sin(hull.angles), np.cos(hull.angles)])
-    after, tangent_after = np.roll(hull.points, -1, axis=0), np.roll(tangent, -1, axis=0)
-    step = (np.roll(hull.angles, -1) - hull.angles) % (2 * np.pi)
-    chord = np.hypot(*(after - hull.points).T)
-    reach = (chord / (3 * np.cos(step / 4) ** 2))[:, None]
+    tangent = np.stack([-np.sin(hull.angles), np.cos(hull.angles)], axis=1)
+    following = _next(len(hull.angles))
+    after, tangent_after = hull.points[following], tangent[following]
+    step = (hull.angles[following] - hull.angles) % (2 * np.pi)
+    chord = after - hull.points
+    reach = (np.hypot(chord[:, 0], chord[:, 1]) / (3 * np.cos(step / 4) ** 2))[:, None]
     first, second = hull.points + tangent * reach, after - tangent_after * reach
     path.move(hull.points[0])
-    for c1, c2, point, turn in zip(first, second, after, step, strict=True):
-        if turn < 1e-3:
-            path.line(point)
-        else:
-            path.curve(c1, c2, point)
+    path.curves(np.hstack([first, second, after]), straight=step < 1e-3)
     path.close()
 
 
