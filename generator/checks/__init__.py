@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 
+from generator.checks.agreement import check_agreement
 from generator.checks.cautions import check_cautions
 from generator.checks.cut_sentences import check_cut_sentences
 from generator.checks.dose import check_doses
@@ -33,6 +34,7 @@ CHECKS: tuple[Check, ...] = (
     check_cautions,
     check_doses,
     check_sides,
+    check_agreement,
     check_ladders,
     check_record,
 )

@@ -44,6 +44,7 @@ def check_cautions(library: Library) -> Iterator[Finding]:
         yield from _window(loaded)
     yield from _tags(library)
     yield from _named_ones(library)
+    yield from _support(library)
 
 
 def _actions(library: Library) -> Iterator[Finding]:
@@ -190,3 +191,21 @@ def _named_ones(library: Library) -> Iterator[Finding]:
                     "Leave it out here.",
                     loaded.source.place(("cautions", index)),
                 )
+
+
+def _support(library: Library) -> Iterator[Finding]:
+    """Say balance work with nothing to hold that cannot move: a chair can tip (sources differ; the safer side)."""
+    items = library.equipment.entry.items if library.equipment else {}
+    for loaded in library.exercises.values():
+        exercise = loaded.entry
+        if exercise.status == "retired" or exercise.kind != "balance":
+            continue
+        needs = [need.item for need in exercise.equipment]
+        if not any(name in items and items[name].support for name in needs):
+            yield Finding(
+                "warning",
+                "balance-without-support",
+                "This is balance work, but nothing is listed that is safe to hold.",
+                "Add an item with `support: true` in equipment.yml, such as a worktop; a chair can tip.",
+                loaded.source.place(("equipment",) if needs else ("kind",)),
+            )

@@ -38,28 +38,32 @@ def _words(language: str) -> Mapping[str, Any] | None:
     return words
 
 
+@cache
+def _literals(language: str) -> re.Pattern[str] | None:
+    """Compile the side words of a language; phrases that mean something else come first, so that they win."""
+    words = _words(language)
+    if words is None:
+        return None
+    kinds = {"spared": words["allowed"], **words["literal"]}
+    parts = [
+        rf"(?P<{kind}>{'|'.join(re.escape(phrase) for phrase in sorted(phrases, key=len, reverse=True))})"
+        for kind, phrases in kinds.items()
+        if phrases
+    ]
+    return re.compile(rf"\b(?:{'|'.join(parts)})\b", re.IGNORECASE)
+
+
 def sides_named(text: str, language: str) -> Iterator[SideNamed]:
     """Give every literal left and right of a text, in order; `right angle` and its like are none.
 
     A language without side words (data/side_words.yml) gives none.
     """
-    words = _words(language)
-    if words is None:
-        return
-    spared = [
-        match.span()
-        for phrase in words["allowed"]
-        for match in re.finditer(rf"\b{re.escape(phrase)}\b", text, re.IGNORECASE)
-    ]
-    sides: list[Side] = ["left", "right"]
-    found = [
-        SideNamed(side, match[0], match.start())
-        for side in sides
-        for word in words["literal"][side]
-        for match in re.finditer(rf"\b{re.escape(word)}\b", text, re.IGNORECASE)
-        if not any(start <= match.start() < end for start, end in spared)
-    ]
-    yield from sorted(found, key=lambda named: named.start)
+    pattern = _literals(language)
+    for match in pattern.finditer(text) if pattern else ():
+        if match.lastgroup == "left":
+            yield SideNamed("left", match[0], match.start())
+        elif match.lastgroup == "right":
+            yield SideNamed("right", match[0], match.start())
 
 
 def blanks_precede(language: str) -> bool:

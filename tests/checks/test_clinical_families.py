@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 import yaml
 
-from generator.checks import cautions, dose, ladders, record, references, review, sides
+from generator.checks import agreement, cautions, dose, ladders, record, references, review, sides
 from generator.clinical.approval import lock_text
 from generator.findings import Finding
 from generator.library import Library, load_library
@@ -27,6 +27,7 @@ ENTRY = "exercises/knee/kn-02.yml"
 DUTCH = "exercises/knee/kn-02.nl.yml"
 TODAY = date(2026, 11, 25)
 FAMILIES: dict[str, Callable[[Library, date | None], Any]] = {
+    "agreement": lambda library, _: agreement.check_agreement(library),
     "cautions": lambda library, _: cautions.check_cautions(library),
     "dose": lambda library, _: dose.check_doses(library),
     "ladders": lambda library, _: ladders.check_ladders(library),
@@ -127,7 +128,7 @@ def codes_in_source() -> set[str]:
         "no-base-side",
         *(f"unknown-{what}" for what in ("exercise", "ladder", "caution")),
     }
-    for module in (cautions, dose, ladders, record, references, review, sides):
+    for module in (agreement, cautions, dose, ladders, record, references, review, sides):
         tree = ast.parse(Path(str(module.__file__)).read_text("utf-8"))
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and getattr(node.func, "id", "") in ("Finding", "_Target"):

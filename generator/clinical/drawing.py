@@ -1,0 +1,61 @@
+"""What a figure's own entry says about sides and things, before anything is drawn."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+
+import yaml
+
+from diagrams.spec import Pose
+from generator.clinical.sides import OPPOSITE, Role
+from generator.library.exercise import Exercise
+
+_LANDMARK = re.compile(
+    r"\b(?:until|as|level|past|than|to|towards?|beside|behind|over|under|against|with|from|on|in front)\b"
+)
+
+
+@cache
+def _data(name: str) -> Mapping[str, list[str]]:
+    text = files(__package__).joinpath(f"data/{name}.yml").read_text("utf-8")
+    return dict(yaml.safe_load(text))
+
+
+def position_family(position: str) -> str:
+    """Give the family of a starting position, such as `on_feet`; a position of no family is one by itself."""
+    families = _data("position_families")
+    return next((name for name, positions in families.items() if position in positions), position)
+
+
+def sides_moved(pose: Pose) -> frozenset[Role]:
+    """Give the sides whose joints a pose states; `both` is both of them."""
+    joints = pose.joints
+    if joints is None:
+        return frozenset()
+    if joints.both is not None:
+        return frozenset(OPPOSITE.values())
+    return frozenset(role for role in OPPOSITE.values() if getattr(joints, role) is not None)
+
+
+def sides_acting(*texts: str | None) -> frozenset[Role]:
+    """Give the sides that texts tell to do something, by their blanks; English.
+
+    What comes after a word such as `until`, `past` or `against` is a landmark, not what moves.
+    """
+    acting = " ".join(_LANDMARK.split(text, maxsplit=1)[0] for text in texts if text)
+    return frozenset(role for role in OPPOSITE.values() if f"{{{role}}}" in acting)
+
+
+def drawn_but_not_listed(exercise: Exercise) -> list[int]:
+    """Give the numbers of the figure's props that no piece of equipment names."""
+    listed = [need.item for need in exercise.equipment]
+    return [
+        index
+        for index, prop in enumerate(exercise.figure.props)
+        if not any(
+            name in item for name in (prop.kind, *_data("drawn_things").get(prop.kind, [])) for item in listed
+        )
+    ]
