@@ -48,9 +48,7 @@ def with_ghost(
     bodies = body_parts(before, camera)
     accent = affected_limbs(solved)
     ghost = [
-        Shape(
-            bodies[name].path, Paint(style.ghost_fill, style.ghost_ink, 1.6, outside=True), "ghost", "ghost"
-        )
+        Shape(bodies[name].path, _paint(bodies[name].limb in accent, style), "ghost", "ghost")
         for name in sorted(names)
     ]
     place = next((i for i, shape in enumerate(shapes) if shape.role != "prop"), 0)
