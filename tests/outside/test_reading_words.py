@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import textstat
+
 from generator.reading import WordChoices, read
 from generator.reading.blocks import Block
 from generator.reading.lexicon import Lexicon, common_words, shipped_easy_words
