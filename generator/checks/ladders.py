@@ -9,7 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generator.clinical.demand import Comparison, PoseOrder, harder_than
-from generator.clinical.ladders import circles, measured_by, names_way_out, places, ways_across, ways_up
+from generator.clinical.ladders import (
+    LadderPlace,
+    Where,
+    circles,
+    measured_by,
+    names_way_out,
+    ways_across,
+    ways_up,
+    whereabouts,
+)
 from generator.findings import Finding, Place
 from generator.library import Exercise, Ladder, Library, Loaded
 
@@ -27,9 +36,11 @@ def check_ladders(library: Library, pose_order: PoseOrder | None = None) -> Iter
         yield from _order(loaded)
         yield from _demand(library, loaded, pose_order)
     yield from _circles(library)
-    for one in library.published().values():
-        yield from _ways(library, one)
-        yield from _found(library, one)
+    where = whereabouts(library)
+    for code, one in library.published().items():
+        yield from _ways(one, where.get(code, Where()).places)
+        if not where.get(code, Where()).collections:
+            yield _not_found(one)
         if english:
             yield from _measurable(one)
     yield from _ladders_found(library)
@@ -147,9 +158,8 @@ def _circles(library: Library) -> Iterator[Finding]:
         )
 
 
-def _ways(library: Library, loaded: Loaded[Exercise]) -> Iterator[Finding]:
+def _ways(loaded: Loaded[Exercise], found: tuple[LadderPlace, ...]) -> Iterator[Finding]:
     exercise, source = loaded.entry, loaded.source
-    found = places(library, exercise.code)
     if not exercise.easier and not exercise.instead and not any(place.index == 0 for place in found):
         yield Finding(
             "error",
@@ -199,19 +209,14 @@ def _measurable(loaded: Loaded[Exercise]) -> Iterator[Finding]:
         yield _not_measurable(loaded.source.place(("harder", "when")))
 
 
-def _found(library: Library, loaded: Loaded[Exercise]) -> Iterator[Finding]:
-    code = loaded.entry.code
-    collections = [one.entry for one in library.collections.values() if one.entry.is_published]
-    named = any(code in one.exercises for one in collections)
-    ladders = {place.ladder.id for place in places(library, code)}
-    if not named and not any(ladders & set(one.ladders) for one in collections):
-        yield Finding(
-            "warning",
-            "not-in-a-collection",
-            "No collection leads here, by itself or through a ladder; only the finder does.",
-            "Name it in a collection or put it in a ladder.",
-            loaded.source.place(("code",)),
-        )
+def _not_found(loaded: Loaded[Exercise]) -> Finding:
+    return Finding(
+        "warning",
+        "not-in-a-collection",
+        "No collection leads here, by itself or through a ladder; only the finder does.",
+        "Name it in a collection or put it in a ladder.",
+        loaded.source.place(("code",)),
+    )
 
 
 def _ladders_found(library: Library) -> Iterator[Finding]:

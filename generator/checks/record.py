@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from generator.clinical.ladders import Where, whereabouts
 from generator.clinical.record import RecordLine, record
 from generator.findings import Finding
 from generator.library import Library
@@ -25,9 +26,10 @@ FIELDS = {
 
 def check_record(library: Library) -> Iterator[Finding]:
     """Say once for each missing field which items of which instruments ask for it."""
-    for loaded in library.published().values():
+    where = whereabouts(library)
+    for code, loaded in library.published().items():
         gaps: dict[str, list[RecordLine]] = {}
-        for line in record(library, loaded.entry):
+        for line in record(library, loaded.entry, where.get(code, Where())):
             if line.state == "not_met":
                 gaps.setdefault(line.test, []).append(line)
         for test, lines in gaps.items():

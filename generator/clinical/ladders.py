@@ -34,6 +34,37 @@ class LadderPlace:
         return self.ladder.steps[self.index + 1].exercise if self.index + 1 < self.count else None
 
 
+@dataclass(frozen=True)
+class Where:
+    """Where an exercise stands: its places in approved ladders and the approved collections that lead to it."""
+
+    places: tuple[LadderPlace, ...] = ()
+    collections: tuple[str, ...] = ()
+
+
+def whereabouts(library: Library) -> Mapping[str, Where]:
+    """Give where every exercise stands, in one pass; ask by code, with `Where()` for one that stands nowhere."""
+    found: dict[str, list[LadderPlace]] = {}
+    for loaded in library.ladders.values():
+        if loaded.entry.is_published:
+            steps = loaded.entry.steps
+            for index, rung in enumerate(steps):
+                found.setdefault(rung.exercise, []).append(LadderPlace(loaded.entry, index, len(steps)))
+    named: dict[str, dict[str, None]] = {}
+    for ident, collection in library.collections.items():
+        if not collection.entry.is_published:
+            continue
+        codes = [*collection.entry.exercises]
+        for ladder in collection.entry.ladders:
+            if ladder in library.ladders:
+                codes += [rung.exercise for rung in library.ladders[ladder].entry.steps]
+        for code in codes:
+            named.setdefault(code, {})[ident] = None
+    return {
+        code: Where(tuple(found.get(code, ())), tuple(named.get(code, ()))) for code in {**found, **named}
+    }
+
+
 def places(library: Library, code: str) -> list[LadderPlace]:
     """Give the places of an exercise in the approved ladders, in the order of their files."""
     return [
@@ -48,9 +79,10 @@ def places(library: Library, code: str) -> list[LadderPlace]:
 def ways_up(library: Library) -> dict[str, set[str]]:
     """Give for each published exercise those that count as harder: by ladder, by its own way up or by a way down."""
     up: dict[str, set[str]] = {code: set() for code in library.published()}
+    where = whereabouts(library)
     for code, harder in up.items():
         exercise = library.exercises[code].entry
-        named = [place.after for place in places(library, code)]
+        named = [place.after for place in where.get(code, Where()).places]
         if exercise.harder:
             named.append(exercise.harder.exercise)
         harder.update(name for name in named if name in up)
