@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 from urllib.parse import urljoin
 
 from generator.handouts.labels import RECORD, exercise_labels
@@ -23,6 +23,9 @@ from generator.pages.record_view import RecordView
 
 PAPERS = {"A4": "a4", "Letter": "us-letter"}
 """The clinic's paper, as typst calls it."""
+
+Print = Literal["page", "clear", "large"]
+"""`page`: one page where 9 pt allows. `clear`: 12 pt on both sides of the paper. `large`: 18 pt, one column."""
 
 _VIEW_BOX = re.compile(r'viewBox="(?:[-\d.]+)[ ,]+(?:[-\d.]+)[ ,]+(?P<width>[\d.]+)[ ,]+(?P<height>[\d.]+)"')
 
@@ -72,13 +75,18 @@ def choose(edition: Edition, choice: Choice) -> Chosen:
     return Chosen(edition, choice, exercise, exercise_view(SharedParts(edition, exercise), side, url), url)
 
 
-def exercise_handout(edition: Edition, choice: Choice, *, large: bool = False) -> Handout:
-    """Give the sheet of an exercise, or its large-print version."""
+def exercise_handout(edition: Edition, choice: Choice, print_: Print = "page") -> Handout:
+    """Give the sheet of an exercise: one page, clear print on both sides of the paper, or large print."""
     chosen = choose(edition, choice)
-    data = {**document_data(edition, sheet_title(chosen)), "sheet": sheet_data(chosen)}
+    data = {
+        **document_data(edition, sheet_title(chosen)),
+        "sheet": sheet_data(chosen),
+        "clear": print_ == "clear",
+        "large": print_ == "large",
+    }
     return Handout(
-        name=f"{chosen.name}-large" if large else chosen.name,
-        template="large" if large else "sheet",
+        name=chosen.name if print_ == "page" else f"{chosen.name}-{print_}",
+        template="large" if print_ == "large" else "sheet",
         data=data,
         reviewed=chosen.exercise.review.reviewed,
         source=edition.context.library.exercises[choice.code].source.path,
@@ -248,6 +256,7 @@ def record_data(edition: Edition, record: RecordView, url: str) -> dict[str, Any
         "labels": {name: say(f"record.{name}") for name in RECORD},
         "code": record.code,
         "version": record.version,
+        "reviewed": record.reviewed,
         "address": record.address,
         "to": page,
         "qr": standalone(str(record.qr)),

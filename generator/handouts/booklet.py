@@ -1,0 +1,112 @@
+"""A booklet of a collection or a plan: small pages in reading order, and the same pages on sheets to fold.
+
+The booklet in reading order is a tagged PDF like every other handout. The folded one only serves the printer: its
+pages are pictures of the first one's, two to a side, in the order that folding the pile puts right.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import typst
+
+from generator.clinical import cautions
+from generator.handouts.groups import collection_data
+from generator.handouts.sheet import Choice, boxes_data, choose, document_data, record_data, sheet_data
+from generator.handouts.typeset import TEMPLATES, Handout, Typesetter
+from generator.pages.collection_view import collection_view
+from generator.pages.edition import Edition
+from generator.pages.exercise_view import box_view
+from generator.pages.links import HOME, collection_address
+from generator.pages.record_view import record_view
+
+
+def collection_booklet(edition: Edition, name: str) -> Handout:
+    """Give the booklet of a collection: all its exercises, each once; KeyError when it has no page."""
+    collection = edition.collections[name]
+    url = edition.at(collection_address(name))
+    view = collection_data(edition, collection_view(edition, collection, url), url)
+    chosen = [choose(edition, Choice(code)) for code in edition.members(collection)]
+    booklet = {
+        **{key: view[key] for key in ("labels", "summary", "about", "before_you_start", "come_back_when", "boxes")},
+        "record": view["record"],
+        "exercises": [sheet_data(one) for one in chosen],
+    }
+    data = {**document_data(edition, view["title"]), "booklet": booklet}
+    source = edition.context.library.collections[name].source.path
+    return Handout(f"booklet-{name}", "booklet", data, collection.review.reviewed, source)
+
+
+def plan_booklet(edition: Edition, choices: Sequence[Choice], name: str = "plan") -> Handout:
+    """Give the booklet of a plan: its exercises in order, the warning signs of all of them once."""
+    chosen = [choose(edition, choice) for choice in choices]
+    days = [one.exercise.review.reviewed for one in chosen if one.exercise.review.reviewed]
+    booklet: dict[str, Any] = {
+        "labels": edition.words.lookup("collection"),
+        "summary": "",
+        "about": [],
+        "before_you_start": [],
+        "come_back_when": [],
+        "boxes": shared_boxes(edition, choices),
+        "record": record_data(edition, record_view(edition, None, edition.at(HOME)), edition.at(HOME)),
+        "exercises": [sheet_data(one) for one in chosen],
+    }
+    title = edition.words.say("handout.your_plan")
+    data = {**document_data(edition, title), "booklet": booklet}
+    return Handout(f"booklet-{name}", "booklet", data, max(days, default=None))
+
+
+def shared_boxes(edition: Edition, choices: Sequence[Choice]) -> list[dict[str, Any]]:
+    """Give the warning boxes of several exercises, each caution once."""
+    library = edition.context.library
+    found: dict[str, Any] = {}
+    for choice in choices:
+        exercise = edition.exercises[choice.code]
+        found.update((caution.id, caution) for caution in cautions.cautions_for(library, exercise))
+    pen = edition.pen(edition.at(HOME))
+    boxes = cautions.merged(library, found.values(), edition.language)
+    return boxes_data([box_view(box, pen) for box in boxes], edition.context.site)
+
+
+def fold_order(pages: int, *, rtl: bool = False) -> list[tuple[int, int]]:
+    """Give the pages of each side of each sheet, left and right, counted from 1; `pages` is a multiple of four.
+
+    The sheets are printed on both sides, turned on the short edge, and folded in one pile. In a language that
+    runs from right to left the booklet opens on the other side.
+    """
+    if pages % 4:
+        raise ValueError(f"{pages} pages do not fold: a sheet holds four")
+    sides: list[tuple[int, int]] = []
+    for sheet in range(pages // 4):
+        sides.append((pages - 2 * sheet, 1 + 2 * sheet))
+        sides.append((2 + 2 * sheet, pages - 1 - 2 * sheet))
+    return [(right, left) for left, right in sides] if rtl else sides
+
+
+def folded(typesetter: Typesetter, booklet: Handout, pdf: bytes, pages: int) -> bytes:
+    """Give a booklet's pages on sheets to print on both sides and fold; `pdf` is the booklet in reading order."""
+    data = {
+        "title": booklet.data["title"],
+        "lang": booklet.data["lang"],
+        "paper": booklet.data["paper"],
+        "fonts": typesetter.font_set.families,
+        "file": "booklet.pdf",
+        "pages": fold_order(pages, rtl=booklet.data["dir"] == "rtl"),
+    }
+    with TemporaryDirectory() as folder:
+        (Path(folder) / "booklet.pdf").write_bytes(pdf)
+        made: bytes = typst.compile(
+            (TEMPLATES / "fold.typ").read_bytes(),
+            root=folder,
+            font_paths=typesetter.font_set.fonts,
+            ignore_system_fonts=True,
+            format="pdf",
+            pdf_tags=False,
+            timestamp=booklet.timestamp,
+            sys_inputs={"data": json.dumps(data)},
+        )
+    return made
