@@ -122,12 +122,6 @@ def all_boxes(library: Library, language: str) -> list[Box]:
     return merged(library, published_cautions(library), language)
 
 
-def elsewhere(library: Library, entry: Entry) -> list[Caution]:
-    """Give the approved cautions that stand only on other pages and on the get-help page."""
-    here = {caution.id for caution in cautions_for(library, entry)}
-    return [caution for caution in published_cautions(library) if caution.id not in here]
-
-
 def merged(library: Library, cautions: Iterable[Caution], language: str) -> list[Box]:
     """Merge cautions of the same tier, action and time window into one box, by tier."""
     words = interface_words(language)

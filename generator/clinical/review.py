@@ -19,7 +19,6 @@ from urllib.parse import urlsplit
 from generator.library import Clinic, Library, Loaded, Review
 from generator.library.record import Status
 from generator.library.values import Span
-from generator.words import InterfaceWords
 
 State = Literal["unknown", "current", "due_soon", "overdue"]
 
@@ -49,17 +48,6 @@ def state(review: Review, clinic: Clinic, today: date) -> State:
     if due < today:
         return "overdue"
     return "due_soon" if add_span(due, clinic.review.reminder, back=True) <= today else "current"
-
-
-def date_lines(review: Review, clinic: Clinic, words: InterfaceWords) -> tuple[str, ...]:
-    """Give the plain dates for the foot of a page: last reviewed, next review due."""
-    lines = []
-    if review.reviewed:
-        lines.append(words.say("review.reviewed", day=words.day(review.reviewed)))
-    due = due_day(review, clinic)
-    if due:
-        lines.append(words.say("review.due", day=words.day(due)))
-    return tuple(lines)
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,9 @@ from typing import Any
 
 import pytest
 
+from diagrams.words import posture_rows
 from generator.clinical.demand import components, harder_than
+from generator.clinical.drawing import position_family
 from generator.clinical.ladders import circles, measured_by, places, ways_up
 from generator.library import Dose, Exercise, Library
 
@@ -104,3 +106,9 @@ def test_a_reason_is_needed_only_when_nothing_asks_more(library: Library) -> Non
     assert harder_than(more, more, lambda *_: "same").needs_reason
     assert not harder_than(more, less, lambda *_: "more").needs_reason
     assert harder_than(more, more, lambda *_: "less").needs_reason
+
+
+def test_every_posture_of_the_figures_has_a_family() -> None:
+    families = {posture: position_family(posture) for posture in posture_rows()}
+    assert [posture for posture, family in families.items() if posture == family] == []
+    assert families["standing"] == families["split_stance"] != families["sitting"]
