@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from diagrams.body import SIDES
@@ -62,34 +64,45 @@ def _moving_most(solved: SolvedFigure, before: SolvedPose, after: SolvedPose) ->
     """The end that moves most among those the figure is about."""
     rows: list[tuple[float, str, str, float]] = []
 
-    def add(point: str, segment: str, radius: float, worth: float = 1.0) -> None:
+    def add(point: str, segment: str, radius: float, worth: float) -> None:
         way = float(np.linalg.norm(after.posed.points[point] - before.posed.points[point])) * worth
         rows.append((round(way, 6), point, segment, radius))
 
-    for motion in figure_motions(solved):
-        joint = motion.split(".", maxsplit=1)[0]
-        side = next((s for s in SIDES if joint.endswith(f"_{s}")), None)
-        if side:
-            # The affected side speaks first: the other only carries the arrow when it alone moves.
-            worth = 1.0 if side == solved.affected else 0.6
-            for point, segment, radius, share in ARROW_ENDS[ARROW_OF_JOINT[joint.removesuffix(f"_{side}")]]:
-                add(f"{point}_{side}", f"{segment}_{side}", radius, worth * share)
-        elif joint == "neck":
-            add("head_centre", "head", 0.075)
-        else:
-            for one in SIDES:
-                add(f"shoulder_{one}", "thorax", 0.045, 1.0 if one == solved.affected else 0.9)
+    motions = figure_motions(solved)
+    stated = any(motion in solved.poses[-1].stated for motion in motions)
     pelvis = float(np.linalg.norm(after.posed.points["pelvis_mid"] - before.posed.points["pelvis_mid"]))
-    stated = any(motion in solved.poses[-1].stated for motion in figure_motions(solved))
-    furthest = max((row[0] for row in rows), default=0.0)
-    if pelvis > WHOLE_BODY and not (stated and furthest > 2 * pelvis):
+    if stated:
+        legs = any(motion.startswith(("hip", "knee", "ankle")) for motion in motions)
+        for motion in motions:
+            _add_ends(motion, solved.affected, legs, add)
+    if pelvis > WHOLE_BODY and not (stated and max((row[0] for row in rows), default=0.0) > 2 * pelvis):
         rows.clear()
-        add("pelvis_mid", "pelvis", 0.055)
+        add("pelvis_mid", "pelvis", 0.055, 1.0)
+    elif not stated:
+        add("head_centre", "head", 0.075, 1.0)
+        for motion in motions:
+            _add_ends(motion, solved.affected, True, lambda p, s, r, w: add(p, s, r, w * 0.5))
     if not rows:
         return []
     way, point, segment, radius = max(rows, key=lambda row: row[0])
     start, end = before.posed.points[point], after.posed.points[point]
     return [_trail(before, after, start, end, radius, segment)] if way > 0.02 else []
+
+
+def _add_ends(motion: str, affected: str, legs: bool, add: Callable[[str, str, float, float], None]) -> None:
+    """Offer the ends that show one motion. The affected side speaks first, and a leg before an arm."""
+    joint = motion.split(".", maxsplit=1)[0]
+    side = next((s for s in SIDES if joint.endswith(f"_{s}")), None)
+    if side:
+        kind = ARROW_OF_JOINT[joint.removesuffix(f"_{side}")]
+        worth = (1.0 if side == affected else 0.6) * (0.6 if legs and kind not in {"leg", "foot"} else 1.0)
+        for point, segment, radius, share in ARROW_ENDS[kind]:
+            add(f"{point}_{side}", f"{segment}_{side}", radius, worth * share)
+    elif joint == "neck":
+        add("head_centre", "head", 0.075, 1.0)
+    else:
+        for one in SIDES:
+            add(f"shoulder_{one}", "thorax", 0.045, 1.0 if one == affected else 0.9)
 
 
 def _trail(before: SolvedPose, after: SolvedPose, start: Vec, end: Vec, radius: float, segment: str) -> Trail:

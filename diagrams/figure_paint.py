@@ -19,8 +19,8 @@ from diagrams.style import Style
 
 HALO_GAP = 0.05
 """How much nearer (H) a limb must pass for the white edge."""
-LONG_THIGH = 58.0
-"""Seen longer than this (units), the thigh's hem is clear of the pelvis."""
+PELVIS_DROP = 16.0
+"""How far the clothed pelvis reaches below the hip joints (units)."""
 CHAINS = (("thigh", "shank"), ("shank", "foot"), ("upper-arm", "forearm"), ("forearm", "hand"))
 
 
@@ -155,7 +155,7 @@ def _core_patches(
         if colour.cloth != cloth or colour.ink != trunk.ink or rank["trunk"] > rank[painted.name]:
             continue
         half = float(np.hypot(*(limb.tube.left[0] - limb.tube.right[0])) / 2)
-        if painted is limb and kind == "thigh" and limb.tube.length > LONG_THIGH:
+        if painted is limb and kind == "thigh" and _hem_clears_pelvis(limb, parts["trunk"]):
             path = parts["trunk"].cloth
         elif painted is limb:
             path = _bridge(
@@ -168,6 +168,19 @@ def _core_patches(
         if path:
             result.append(Shape(path, Paint(cloth), painted.name, "detail"))
     return result
+
+
+def _hem_clears_pelvis(thigh: BodyPart, trunk: BodyPart) -> bool:
+    """Whether the hem of the leg lies outside the clothed pelvis on paper, so that the pelvis may be laid over it."""
+    if thigh.hem is None or thigh.tube is None or trunk.tube is None or trunk.tube.hull is not None:
+        return False
+    reach = thigh.hem - thigh.tube.centres[0]
+    distance = float(np.hypot(*reach))
+    across = (trunk.tube.left[1] - trunk.tube.right[1]) / 2
+    half = float(np.hypot(*across))
+    share = abs(float(reach @ across)) / max(half * distance, 1e-9)
+    room = np.hypot(half * share, PELVIS_DROP * np.sqrt(max(1 - share**2, 0.0)))
+    return bool(distance > room + 5.0)
 
 
 def _bridge(joint: Points, target: Points, half: float, outline: float) -> Path | None:

@@ -28,7 +28,7 @@ class BodyPart:
 
     `path`: the outline. `limb`: the limb it belongs to (leg_left, arm_right, core). `spheres`: (n, 3) places and
     (n,) radii in H for depth. `joins`: per neighbour, the patch that hides the seam between them. `cloth`: the
-    clothed piece and its hem. `details`: thin lines or dark fills drawn on the part, as (kind, path).
+    clothed piece, `hem` the middle of its edge. `details`: thin lines or dark fills drawn on the part, as (kind, path).
     """
 
     name: str
@@ -40,6 +40,7 @@ class BodyPart:
     tube: Outline | None = None
     joins: dict[str, Path] = field(default_factory=dict)
     cloth: Path | None = None
+    hem: Points | None = None
     details: list[tuple[str, Path]] = field(default_factory=list)
 
 
@@ -160,7 +161,7 @@ def _dress(part: BodyPart, rings: Rings, tube: Outline, camera: Camera, along: f
     hem = hem_points(rings, place, camera)
     path = PathBuilder()
     tube.piece(path, 0.0, place, cap_start=True, edge=hem)
-    part.cloth = path.done()
+    part.cloth, part.hem = path.done(), hem.mean(axis=0)
     part.details.append(("hem", smooth_line(hem)))
 
 

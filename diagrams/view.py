@@ -23,6 +23,8 @@ GOOD_ENOUGH = 1.0
 """A plain view this clear (of 1.13) is taken without trying the others."""
 PLAIN_BONUS = 0.10
 """Head start of exact side and front views (chosen so that the score agrees with the eye; no source)."""
+ABOVE_PENALTY = 0.10
+"""Nobody sees a person straight from above; the view is kept for what no other shows."""
 NEAR_BONUS = 0.03
 """The affected side in front, when all else is equal."""
 ENOUGH_LENGTH = 0.90
@@ -145,6 +147,7 @@ def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewSco
         head = min(first[number].seen[NAMES.index("head")], last[number].seen[NAMES.index("head")])
         plain = bonus if camera.name in {"side", "front"} and camera.elevation < 15 else 0.0
         plain += NEAR_BONUS if abs(camera.azimuth) < 90 else 0.0
+        plain -= ABOVE_PENALTY if camera.name == "above" else 0.0
         score = 0.30 * clear.min() + 0.15 * clear.mean() + 0.10 * before.mean() + 0.1 * rest
         score += 0.20 * movement[number] + 0.1 * head + 0.05 * facing[number] + plain
         result.append(ViewScore(camera, round(float(score), 4)))
