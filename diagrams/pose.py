@@ -135,8 +135,10 @@ def _shoulder(side: Side, given: dict[str, float]) -> dict[str, float]:
         raised = given.get("abduction", 90.0)
         forward, out = raised * float(np.sin(plane)), raised * float(np.cos(plane))
     result: dict[str, float] = {}
-    if set(given) - {"internal_rotation", "external_rotation"}:
+    swing = set(given) - {"internal_rotation", "external_rotation"}
+    if swing - {"abduction", "adduction"}:
         result[f"shoulder_{side}.flexion"] = forward
+    if swing - {"flexion", "extension"}:
         result[f"shoulder_{side}.abduction"] = out
     if "internal_rotation" in given or "external_rotation" in given:
         turn = given.get("internal_rotation", 0.0) - given.get("external_rotation", 0.0)
@@ -422,6 +424,9 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
                 released.extend(clash)
             else:
                 touches.append(touch)
+    held = _still_law(state, pose, touches)
+    plain = _plain_shoulders(said)
+    held = {name: value for name, value in held.items() if name not in plain}
     fresh = [
         heading
         for number, direction in enumerate(pose.directions)
@@ -432,14 +437,44 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
     old = [h for h in state.headings if (h.part, h.side) not in pointed and _heading_limb(h) not in joints_of]
     return replace(
         state,
-        wanted={**state.wanted, **said},
-        stated={**state.stated, **said},
-        stated_paths={**state.stated_paths, **paths},
+        wanted={**state.wanted, **plain, **said},
+        stated={**held, **said},
+        stated_paths={**{name: state.stated_paths[name] for name in held}, **paths},
         touches=tuple(touches),
         headings=(*old, *fresh),
         released=tuple(released),
         fresh=frozenset(joints_of),
     )
+
+
+def _plain_shoulders(said: Mapping[str, float]) -> dict[str, float]:
+    """Return the swing that an arm drops when only the other one is stated: flexion alone is straight ahead."""
+    out: dict[str, float] = {}
+    for side in ("left", "right"):
+        pair = (f"shoulder_{side}.flexion", f"shoulder_{side}.abduction")
+        for one, other in (pair, pair[::-1]):
+            if one in said and other not in said and abs(said[one]) > 20:
+                out[other] = 0.0
+    return out
+
+
+def _still_law(state: State, pose: Pose, touches: list[Touch]) -> dict[str, float]:
+    """Return the angles of earlier poses that stay law: not those opened, nor those of a limb that touches anew."""
+    opened: set[str] = set()
+    for text in pose.open:
+        words = text.split()
+        if len(words) == 1:
+            opened |= {"lumbar", "thoracic"} if text == "trunk" else {text}
+            continue
+        joint = "shoulder_girdle" if words[1] == "scapula" else words[1]
+        opened |= {f"{joint}_{side}" for side in sides_of(words[0], "right", state.lead)}  # type: ignore[arg-type]
+    was = {(t.name, t.place) for t in state.touches}
+    limbs = {t.limb for t in touches if t.author and (t.name, t.place) not in was}
+    return {
+        name: value
+        for name, value in state.stated.items()
+        if name.split(".")[0] not in opened and _limb_of(name) not in limbs
+    }
 
 
 def _heading_limb(heading: Heading) -> str:

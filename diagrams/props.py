@@ -227,7 +227,7 @@ def _with_back(thing: Thing, placed: PlacedProp, faces: Vec3) -> PlacedProp:
     return PlacedProp(placed.kind, placed.name, faces, (*placed.blocks, back), carries=True, path=placed.path)
 
 
-def _upright(thing: Thing, scenes: Sequence[Scene]) -> PlacedProp | None:
+def _upright(thing: Thing, world: World, scenes: Sequence[Scene]) -> PlacedProp | None:
     """Return a wall or doorway on its plane."""
     if thing.plane is None:
         return None
@@ -245,6 +245,12 @@ def _upright(thing: Thing, scenes: Sequence[Scene]) -> PlacedProp | None:
             path=thing.path,
         )
     posts = []
+    touching = [p for _, found in _touching(thing, world, scenes[0]) for p in found]
+    if touching and (max(p @ right for p in touching) - min(p @ right for p in touching)) < 0.1:
+        # One limb leans on one post; the rest of the body is in the opening.
+        spot = float(np.mean([p @ right for p in touching]))
+        offset = -(wide / 2 + 0.02) if spot > across else wide / 2 + 0.02
+        centre = centre + right * (spot + offset - across)
     for sign, name in ((-1.0, "left post"), (1.0, "right post")):
         middle = centre + right * sign * (wide / 2 + 0.02)
         posts.append(_block(name, middle, -normal, (deep, high, 0.04)))
@@ -283,7 +289,7 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
         if thing.row["shape"] in ("line", "rod", "handheld") or is_carried(thing, scenes):
             continue
         if thing.row["shape"] in ("wall", "doorway"):
-            upright = _upright(thing, scenes)
+            upright = _upright(thing, world, scenes)
             if upright is not None:
                 out[thing.name] = upright
             continue

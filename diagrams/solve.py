@@ -56,7 +56,7 @@ from diagrams.props import (
 )
 from diagrams.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
 from diagrams.spec import FigureSpec, Limb
-from diagrams.two_bone import arm_seed
+from diagrams.two_bone import SHANK, THIGH, arm_seed
 from diagrams.support import edges, margin, outline, spread
 from diagrams.words import posture_rows, prop_rows, read_part, sides_of
 
@@ -81,6 +81,7 @@ _STIFFNESS = {
 }
 _PULL = 0.02
 _INSET = 0.022  # H; how far inside its support the mass centre is kept
+_RISE = 0.15  # H; a foot on something higher than a stair starts from a lifted leg
 _MISSED = 0.004  # H; an arm that misses by more is tried again from a closed-form seed
 _GAP = 0.035  # H; nearer than this a part comes down on what lies under it
 _ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb
@@ -180,6 +181,12 @@ def _pulls(state: State) -> Array:
         ):
             value *= 2.0
         out[i] = _PULL * value
+    busy = {touch.limb for touch in state.touches}
+    for side in SIDES:
+        if f"arm_{side}" not in busy:
+            for i, motion in enumerate(body.motions):
+                if motion.joint in (f"shoulder_{side}", f"elbow_{side}", f"shoulder_girdle_{side}"):
+                    out[i] *= 8.0  # a hanging arm is no counterweight
     out[1] = _PULL * 0.1
     if state.headings:
         out[body.index["pelvis.anterior_tilt"]] *= 0.2
@@ -499,7 +506,7 @@ def _apart_rows(now: _Solved) -> tuple[Rows, bool]:
             continue
         crossed = crossed or found.gap < -0.004
         near, far = (found.near, found.near_at), (found.far, found.far_at)
-        rows.add(near, found.way, found.apart, far=far, weight=0.4, one_sided=True)
+        rows.add(near, found.way, found.apart, far=far, one_sided=True)
     return rows, crossed
 
 
@@ -510,6 +517,8 @@ def _segments_of(touch: Touch) -> set[str]:
     out = {body.segments[s.segment] for s in samples(touch.part, touch.side)}
     if there is not None:
         out.add(body.segments[there.segment])
+        if touch.part == "hand":
+            out.add(f"forearm_{touch.side}")
     return out
 
 
@@ -541,6 +550,7 @@ def _solve_pose(state: State, world: World, done: list[_Solved]) -> _Solved:
     frozen = _frozen(state)
     _aim(state, wanted)
     _reach(state, world, wanted)
+    _step_up(state, world, wanted)
     _grip(state, world, wanted)
     _stand_walls(state, world, forward(wanted, base), base)
     low, high = _limits(wanted, _loaded(state, world))
@@ -611,6 +621,29 @@ def _reach(state: State, world: World, wanted: Array) -> None:
         if "reach" in thing.row and not any(name.startswith(arm) for name in state.stated):
             for name, value in limb_angles(touch.side, Limb.model_validate(thing.row["reach"])).items():
                 wanted[body.index[name]] = np.radians(value)
+
+
+def _step_up(state: State, world: World, wanted: Array) -> None:
+    """Lift a leg forward on to what its foot rests on, when its hip is open."""
+    body = skeleton()
+    for touch in state.touches:
+        thing = world.find(touch.place)
+        low = touch.limb.startswith("leg") and touch.part in ("foot", "heel", "ankle", "toe", "ball of foot")
+        if thing is None or not touch.author or not low or state.row["base"] != "upright":
+            continue
+        behind = thing.prop is not None and thing.prop.behind is not None
+        hip, knee = f"hip_{touch.side}.flexion", f"knee_{touch.side}.flexion"
+        rise = thing.top - world.ground
+        if hip in state.stated or behind or rise < _RISE or thing.row["shape"] not in ("seat", "box", "table"):
+            continue
+        if abs(np.degrees(wanted[body.index[hip]])) > 10:
+            continue
+        if knee in state.stated:
+            reach = (THIGH + SHANK) * float(np.cos(wanted[body.index[knee]] / 2))
+            wanted[body.index[hip]] = np.arccos(np.clip(1 - rise / reach, -1, 1)) + wanted[body.index[knee]] / 2
+        else:
+            turn = np.arccos(np.clip(1 - rise / (2 * THIGH), -1, 1))
+            wanted[body.index[hip]], wanted[body.index[knee]] = turn * 1.2, turn * 1.2
 
 
 def _reseeded(task: Task, first: Answer, state: State, world: World) -> Answer:
@@ -701,6 +734,9 @@ def _with_props(state: State, world: World) -> State:
             kept = [
                 t for t in kept if t.author or not (t.name == touch.name or t.limb == touch.limb == "head")
             ]
+            if touch.part in ("upper back", "back") and thing.size[1] > _GAP:
+                # The shoulders are lifted: the head may hang or be held.
+                kept = [t for t in kept if t.author or t.limb != "head"]
             extra.append(touch)
     return replace(state, touches=(*kept, *extra))
 

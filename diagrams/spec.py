@@ -41,6 +41,20 @@ def _prop_kind(text: str) -> str:
     return name
 
 
+def _joint(text: str) -> str:
+    """Accept a joint of an earlier pose that may move again: `affected hip`, `both elbows`, `trunk`."""
+    words = text.lower().split()
+    names = {*Limb.model_fields, "trunk", "lumbar", "thoracic", "neck", "pelvis"}
+    plural = {f"{name}s": name for name in names}
+    name = plural.get(words[-1], words[-1]) if words else ""
+    sided = name in Limb.model_fields
+    right_side = len(words) == 2 and words[0] in ("affected", "other", "both") if sided else len(words) == 1
+    if name not in names or not right_side:
+        example = "affected hip, both elbows, trunk"
+        raise ValueError(f"{text!r} is not a joint that can be opened; write for example {example}")
+    return f"{words[0]} {name}" if sided else name
+
+
 def _as_list(value: Any) -> Any:
     return [value] if isinstance(value, str | dict) else value
 
@@ -342,6 +356,9 @@ class Prop(Model):
     )
 
 
+JointName = Annotated[str, AfterValidator(_joint)]
+
+
 class Pose(Model):
     """One panel. The first names a posture; later ones say only what changes."""
 
@@ -354,6 +371,11 @@ class Pose(Model):
     contacts: list[Contact] = Field(default_factory=list, description="What touches what.", max_length=12)
     directions: list[Direction] = Field(
         default_factory=list, description="Parts that are level, vertical or upright.", max_length=8
+    )
+    open: Annotated[list[JointName], BeforeValidator(_as_list)] = Field(
+        default_factory=list,
+        description="Joints whose angle an earlier pose stated and that may now follow, such as `affected hip`.",
+        max_length=8,
     )
     caption: str | None = Field(None, description="Words under this panel. May hold {affected} and {other}.")
 
