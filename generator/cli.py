@@ -15,7 +15,9 @@ COMMANDS: Mapping[str, str] = {
     "check": "Check all entries and print what there is to mend.",
     "draw": "Write the figure of an exercise as SVG and PNG.",
     "init": "Start a clinic's own library in a new folder.",
+    "links": "List every address with its title, as text, CSV or a desk sheet with QR codes.",
     "new": "Write a commented starter entry.",
+    "plan": "Make a plan as a link, or say what is in one.",
     "schema": "Write the JSON Schemas that editors complete and check entries with.",
     "serve": "Preview the site; it follows every change.",
 }

@@ -1,15 +1,19 @@
-"""What several commands share: the content folder option, and how findings reach the terminal."""
+"""What several commands share: the content folder, how findings reach the terminal, a library read but not built."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
 from generator.findings import Finding, has_errors
 from generator.reports import summary
+
+if TYPE_CHECKING:
+    from generator.library import Library
+    from generator.pages import SitePage
 
 Function = TypeVar("Function", bound=Callable[..., object])
 
@@ -45,3 +49,22 @@ def stop_on_errors(findings: Sequence[Finding], *, folder: Path) -> None:
     if has_errors(findings):
         print_findings([found for found in findings if found.severity == "error"], folder=folder)
         raise click.exceptions.Exit(1)
+
+
+def read_library(content: Path) -> Library:
+    """Read a library; stop with plain words when it has no settings."""
+    from generator.library import load_library
+
+    library = load_library(content)
+    if library.clinic is None:
+        raise click.ClickException(f"There is no library in {content}: clinic.yml is missing or has errors.")
+    return library
+
+
+def pages_of(library: Library) -> list[SitePage]:
+    """Give the pages a build would make; nothing inside them is made."""
+    from generator.figures import Figures
+    from generator.pages import SiteContext, site_pages
+    from generator.publish.figure_source import FigureShelf
+
+    return site_pages(SiteContext(library, FigureShelf(Figures())))

@@ -70,7 +70,7 @@ def _cautions(edition: Edition, pen: Pen) -> dict[str, Any]:
     library, language = edition.context.library, edition.language
     every = cautions.published_cautions(library)
     kinds: dict[tuple[object, ...], int] = {}
-    boxes = []
+    boxes: list[list[Any]] = []
     found = []
     for caution in every:
         (alone,) = cautions.merged(library, [caution], language)
@@ -128,12 +128,13 @@ def gone_data(edition: Edition, exercise: Exercise) -> str:
     """Give what is left of a retired exercise: its name, why it went, what replaces it."""
     pen = edition.pen("", exercise)
     after = replacement_of(edition.context.library, exercise.code)
+    successor = edition.exercises.get(after) if after else None
     data = {
         "gone": True,
         "title": pen.plain(exercise.title),
         "because": rich(pen, exercise.retired_because) if exercise.retired_because else [],
-        "after": after if after in edition.exercises else None,
-        "after_title": edition.exercises[after].title if after in edition.exercises else "",
+        "after": after if successor else None,
+        "after_title": successor.title if successor else "",
     }
     return f"limberleafExercise({_json(exercise.code)},{_json(data)});\n"
 

@@ -9,6 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
+from generator.clinical.dose import totals
+from generator.plan.resolve import Resolved
+from generator.words import InterfaceWords
+
 DAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 SPREAD = {1: (0,), 2: (0, 3), 3: (0, 2, 4), 4: (0, 2, 4, 6), 5: (0, 1, 3, 4, 5), 6: (0, 1, 2, 3, 4, 5)}
 """Days from the start on which exercise days fall; common practice, no source."""
@@ -104,3 +108,21 @@ def folded(line: str) -> list[str]:
         now += sign
         room -= size
     return [*parts, now]
+
+
+def reminders_of(
+    resolved: Resolved, words: InterfaceWords, start: date, seed: str, link: str = ""
+) -> Reminders:
+    """Say when to remind of a plan: on as many days and as often in a day as its busiest exercise asks."""
+    sums = [totals(one.dose, one.sides) for one in resolved.chosen]
+    return Reminders(
+        name=words.say("plan.calendar.name"),
+        start=start,
+        weeks=resolved.plan.weeks,
+        days_a_week=max([1, *(one.dose.days_a_week.high for one in resolved.chosen)]),
+        times_a_day=max([1, *(total.times_a_day.high for total in sums)]),
+        minutes=-(-sum(total.session.high for total in sums) // 60),
+        words=words.say("plan.calendar.words"),
+        seed=seed,
+        link=link,
+    )

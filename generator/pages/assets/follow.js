@@ -43,6 +43,7 @@
 
   function show() {
     stopTimer();
+    host.classList.remove("going");
     body.textContent = "";
     var reading = L.read(location.hash);
     if (reading.trouble) {
@@ -124,7 +125,7 @@
     heading.textContent = one.text.title;
     if (side) L.fill(heading, document.createTextNode(" "), el("span", { class: "side", text: side }));
     parts.of.textContent = found.chosen.length > 1 ? say("follow.of", { number: at + 1, count: found.chosen.length }) : "";
-    body.classList.remove("going", "over");
+    host.classList.remove("going");
     parts.pictures.forEach(function (picture, i) { picture.hidden = i !== at; });
     panel(null);
     parts.word.textContent = L.spoken(one.dose, one.sides);
@@ -179,7 +180,7 @@
     if (index >= phases.length) { over(); return; }
     var current = phases[index];
     now = { phase: index, passed: 0, since: Date.now(), going: !!current.seconds };
-    body.classList.add("going");
+    host.classList.add("going");
     panel(current.panel);
     parts.word.textContent = say(current.name === "change" ? "follow.change" : "follow.phases." + current.name);
     parts.count.textContent = where(current);
@@ -259,6 +260,7 @@
   function end() {
     stopTimer();
     release();
+    host.classList.remove("going");
     heading.textContent = say("follow.well_done");
     heading.focus();
     body.textContent = "";

@@ -3,14 +3,14 @@
   "use strict";
   var L = window.limberleaf, el = L.el, say = L.say;
   var FIELDS = ["sets", "repetitions", "duration", "hold", "rest", "times_a_day", "days_a_week"];
-  var body, plan, found, said, offered = {};
+  var body, plan, found, said, offered = {}, opened = {};
 
   L.make = function (into) {
     body = into;
     plan = L.draft.get();
     offered = {};
     plan.stop.forEach(function (code) { offered[code] = true; });
-    refresh();
+    (L.qr ? Promise.resolve() : L.script(L.data.scripts.qr)).then(function () { refresh(); });
   };
 
   /* Look the plan up again and draw the page again; keep the focus where it was, or put it on `focus`. */
@@ -37,15 +37,18 @@
       codeForm(),
       said);
     if (!any) { L.foot(""); return; }
-    L.put(body,
-      remarkPart(),
-      el("h2", { text: say("plan.make.list") }),
-      el("ol", { class: "make-list" }, plan.picks.map(pickCard)),
-      stopPart(),
-      el("div", { class: "make-sums" }, weeksPart(), el("p", { class: "total" }, totalWords())),
-      linkPart(),
-      notesPart(),
-      el("p", { class: "tools" }, el("button", { type: "button", onclick: clear, text: say("plan.make.clear") })));
+    body.appendChild(el("div", { class: "make-grid" },
+      el("div", {},
+        remarkPart(),
+        el("h2", { text: say("plan.make.list") }),
+        el("ol", { class: "make-list" }, plan.picks.map(pickCard)),
+        stopPart()),
+      el("div", { class: "make-give" },
+        el("p", { class: "total", text: totalWords() }),
+        weeksPart(),
+        linkPart(),
+        notesPart(),
+        el("p", { class: "tools" }, el("button", { type: "button", id: "make-clear", onclick: clear, text: say("plan.make.clear") })))));
   }
 
   /* --- adding --- */
@@ -126,8 +129,11 @@
   }
 
   function dosePart(pick, one, id) {
-    var own = one.exercise.dose;
-    return el("div", { class: "make-dose" }, FIELDS.filter(function (name) { return one.exercise.choices[name]; }).map(function (name) {
+    var own = one.exercise.dose, key = pick.code + pick.side;
+    var part = el("details", { open: key in opened ? opened[key] : window.innerWidth >= 1000 },
+      el("summary", { id: id + "-dose" }, el("span", { text: L.spoken(one.dose, one.sides) })));
+    part.addEventListener("toggle", function () { opened[key] = part.open; });
+    L.put(part, el("div", { class: "make-dose" }, FIELDS.filter(function (name) { return one.exercise.choices[name]; }).map(function (name) {
       var written = name === "repetitions" && own.most ? [1, own.most] : own[name];
       var select = el("select", { id: id + "-" + name, onchange: function () {
         if (select.value) pick.changes[name] = +select.value;
@@ -142,7 +148,8 @@
       });
       select.value = pick.changes[name] || "";
       return el("p", {}, el("label", { for: id + "-" + name, text: say("plan.make.fields." + name) }), select);
-    }));
+    })));
+    return part;
   }
 
   function amount(name, pair) {
@@ -262,18 +269,23 @@
 
   function linkPart() {
     var fragment = L.write(plan), address = L.planAddress(fragment);
-    var box = el("textarea", { id: "make-link", readonly: true, rows: 3, dir: "ltr" });
+    var box = el("textarea", { id: "make-link", readonly: true, rows: 4, dir: "ltr" });
     box.value = address;
     L.foot(fragment);
     return el("section", { class: "make-link" },
       el("h2", { text: say("plan.make.link_title") }),
+      el("div", { class: "make-qr", role: "img", "aria-label": say("plan.scan") }, L.qr ? L.qr(address) : null),
       el("label", { for: "make-link", text: say("plan.make.link") }), box,
       el("p", { class: "tools" },
         el("button", { type: "button", class: "main", id: "make-copy", text: say("plan.make.copy"), onclick: function () { copy(box); } }),
         navigator.share ? el("button", { type: "button", id: "make-share", text: say("plan.make.share"), onclick: function () {
           navigator.share({ title: say("plan.title"), url: address }).catch(function () { /* closed by the reader */ });
         } }) : null,
-        el("a", { class: "button", id: "make-see", href: "#" + fragment, text: say("plan.make.see") })),
+        el("a", { class: "button", id: "make-see", href: "#" + fragment, text: say("plan.make.see") }),
+        el("button", { type: "button", id: "make-print", text: say("plan.make.print"), onclick: function () {
+          L.printNext = true;
+          location.hash = fragment;
+        } })),
       el("p", { class: "hint", text: say("plan.make.length", { n: fragment.length, number: fragment.length }) }));
   }
 

@@ -32,6 +32,7 @@
       if (mine !== showing) return;
       body.textContent = "";
       patient(found);
+      if (L.printNext) printSoon();
     });
   }
 
@@ -57,6 +58,14 @@
         el("h2", { text: say("plan.for_clinic") }),
         el("button", { type: "button", text: say("plan.change"), onclick: function () { change(plan); } })));
     L.foot(fragment);
+  }
+
+  /* Print once the pictures are there. */
+  function printSoon() {
+    L.printNext = false;
+    Promise.all(Array.from(body.querySelectorAll("img")).map(function (img) {
+      return img.decode().catch(function () { /* a missing picture prints as its words */ });
+    })).then(function () { window.print(); });
   }
 
   L.put = function (parent) {

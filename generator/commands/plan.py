@@ -1,0 +1,237 @@
+"""`limberleaf plan`: make a plan's link, or say what is in one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from generator.commands.shared import content_option, read_library
+
+if TYPE_CHECKING:
+    from generator.library import Library
+    from generator.plan import Pick, Plan, Resolved
+
+Function = TypeVar("Function", bound=Callable[..., object])
+
+
+def _output_options(function: Function) -> Function:
+    for option in reversed(
+        [
+            click.option("--notes", is_flag=True, help="Print lines for the clinical record instead."),
+            click.option(
+                "--calendar",
+                type=click.Path(path_type=Path, dir_okay=False),
+                help="Write reminders as an iCalendar file.",
+            ),
+            click.option(
+                "--start",
+                type=click.DateTime(["%Y-%m-%d"]),
+                help="First day of the reminders (default: today).",
+            ),
+            click.option("--link-in-calendar", is_flag=True, help="Put the plan's link into the reminders."),
+            click.option(
+                "--qr",
+                type=click.Path(path_type=Path, dir_okay=False),
+                help="Write the link's QR code as SVG.",
+            ),
+            click.option(
+                "--language", help="The language of the plan's page (default: the library's first)."
+            ),
+            content_option,
+        ]
+    ):
+        function = option(function)
+    return function
+
+
+@click.group(name="plan")
+def command() -> None:
+    """Make a plan as a link, or say what is in one.
+
+    A plan is a list of exercises with side and dose. It is carried in the link and nowhere else; the link names no
+    person.
+    """
+
+
+@command.command(name="make")
+@click.argument("exercises", nargs=-1, required=True, metavar="EXERCISE...")
+@click.option("--weeks", type=click.IntRange(1, 52), default=6, show_default=True)
+@click.option("--star", metavar="CODE", help="The one to do if the patient only does one.")
+@click.option("--keep-order", is_flag=True, help="Keep the order given; else few ups and downs.")
+@click.option("--no-stops", is_flag=True, help="Leave out what the ladders say to stop.")
+@_output_options
+def make_command(
+    exercises: Sequence[str],
+    weeks: int,
+    star: str | None,
+    keep_order: bool,
+    no_stops: bool,
+    language: str | None,
+    content: Path,
+    **outputs: Any,
+) -> None:
+    """Make the link of a plan.
+
+    Each EXERCISE is a code, with a side and changed numbers where wanted: kn-03, kn-03:left, or
+    kn-03:left:sets=2,repetitions=10. Sides are left, right and turn (one side, then the other). Times are in
+    seconds.
+    """
+    from generator.plan.model import rules
+    from generator.plan.resolve import make
+
+    library = read_library(content)
+    picks = [_pick(text, library, star) for text in exercises]
+    if star and not any(pick.star for pick in picks):
+        raise click.BadParameter(f"{star} is not among the exercises", param_hint="--star")
+    if len(picks) > rules()["most_picks"]:
+        raise click.ClickException(f"A plan holds no more than {rules()['most_picks']} exercises.")
+    plan = make(library, picks, weeks, ordered=not keep_order, stops=not no_stops)
+    _give(plan, library, _language(library, language), **outputs)
+
+
+@command.command(name="read")
+@click.argument("link")
+@_output_options
+def read_command(link: str, language: str | None, content: Path, **outputs: Any) -> None:
+    """Say what is in a plan's LINK, and what has changed since it was made.
+
+    Exits with 1 when the link is not a whole plan.
+    """
+    from generator.plan import read_fragment
+    from generator.words import interface_words
+
+    library = read_library(content)
+    chosen = _language(library, language)
+    reading = read_fragment(link.rpartition("#")[2])
+    if reading.plan is None:
+        code = reading.trouble.code if reading.trouble else "no_plan"
+        raise click.ClickException(interface_words(chosen).say(f"plan.troubles.{code}"))
+    _give(reading.plan, library, chosen, **outputs)
+
+
+def _language(library: Library, language: str | None) -> str:
+    known = library.settings.languages
+    if language is not None and language not in known:
+        raise click.BadParameter(f"choose from {', '.join(known)}", param_hint="--language")
+    return language or library.settings.language
+
+
+def _pick(text: str, library: Library, star: str | None) -> Pick:
+    from generator.findings import did_you_mean
+    from generator.plan import Pick
+    from generator.plan.limits import limits, refused
+    from generator.plan.resolve import replacement_of
+
+    code, _, rest = text.lower().partition(":")
+    loaded = library.exercises.get(code)
+    if loaded is None:
+        raise click.BadParameter(f"there is no exercise {code}. {did_you_mean(code, library.published())}")
+    exercise = loaded.entry
+    if not exercise.is_published:
+        after = replacement_of(library, code)
+        hint = f" Use {after} instead." if after else ""
+        raise click.BadParameter(f"{code} is {exercise.status.replace('_', ' ')}, not approved.{hint}")
+    words = [word for word in rest.replace(":", ",").split(",") if word]
+    side = next((word for word in words if "=" not in word), "none")
+    if side not in ("none", "left", "right", "turn") or (side != "none" and exercise.sides != "one"):
+        known = "left, right or turn" if exercise.sides == "one" else "no side"
+        raise click.BadParameter(f"{code} takes {known}, not “{side}”")
+    changes = dict(_change(code, word) for word in words if "=" in word)
+    pick = Pick(code, side, exercise.review.version, changes, code == star)  # type: ignore[arg-type]
+    for name in refused(pick, exercise):
+        bound = limits(exercise).get(name)
+        allowed = f"takes {bound.low} to {bound.high} for {name}" if bound else f"has no {name} to change"
+        raise click.BadParameter(f"{code} {allowed}")
+    return pick
+
+
+def _change(code: str, word: str) -> tuple[str, int]:
+    from generator.plan.model import FIELDS
+
+    name, _, number = word.partition("=")
+    if name not in FIELDS.values() or not number.isdecimal() or len(number) > 4:
+        raise click.BadParameter(
+            f"{code}: write {', '.join(FIELDS.values())} and a whole number, as in sets=2"
+        )
+    return name, int(number)
+
+
+def _give(
+    plan: Plan,
+    library: Library,
+    language: str,
+    *,
+    notes: bool,
+    calendar: Path | None,
+    start: datetime | None,
+    link_in_calendar: bool,
+    qr: Path | None,
+) -> None:
+    from generator.pages.links import PLAN, in_language
+    from generator.pages.qr import qr_svg
+    from generator.plan import resolve, write_fragment
+
+    fragment = write_fragment(plan)
+    page = in_language(PLAN, language, library.settings.language)
+    link = f"{library.settings.site}{page}#{fragment}"
+    resolved = resolve(plan, library, language)
+    for line in (
+        _notes(resolved, library, language, link) if notes else _told(resolved, library, language, link)
+    ):
+        click.echo(line)
+    if calendar:
+        day = start.date() if start else date.today()
+        text = _calendar(resolved, language, day, fragment, link if link_in_calendar else "")
+        calendar.write_text(text, "utf-8", newline="")
+    if qr:
+        qr.write_text(qr_svg(link), "utf-8")
+
+
+def _titles(library: Library, codes: Sequence[str]) -> dict[str, str]:
+    return {code: library.exercises[code].entry.title for code in codes if code in library.exercises}
+
+
+def _notes(resolved: Resolved, library: Library, language: str, link: str) -> list[str]:
+    from generator.plan.notes import notes
+    from generator.words import interface_words
+
+    return notes(resolved, interface_words(language), _titles(library, resolved.stop), link)
+
+
+def _calendar(resolved: Resolved, language: str, start: date, seed: str, link: str) -> str:
+    from generator.plan.calendar import calendar, reminders_of
+    from generator.words import interface_words
+
+    reminders = reminders_of(resolved, interface_words(language), start, seed, link)
+    return calendar(reminders, datetime.now(UTC))
+
+
+def _told(resolved: Resolved, library: Library, language: str, link: str) -> list[str]:
+    """Say a plan for people: exercises, doses, time, what to stop, remarks, and the link last."""
+    from generator.clinical.dose import about, spoken
+    from generator.plan.remarks import said
+    from generator.words import interface_words
+
+    words = interface_words(language)
+    lines = []
+    for number, one in enumerate(resolved.chosen, 1):
+        side = words.say(f"plan.sides.{one.pick.side}") if one.exercise.sides == "one" else ""
+        star = f" [{words.say('plan.star')}]" if one.pick.star else ""
+        lines.append(
+            f"{number}. {one.pick.code.upper()} {one.exercise.title}{f' ({side})' if side else ''}{star}"
+        )
+        lines.append(f"   {spoken(one.dose, one.sides, words)}")
+    weeks = resolved.plan.weeks
+    total = words.say("plan.day_total", time=about(resolved.day, words))
+    lines.append(f"{total[:1].upper()}{total[1:]}, {words.say('plan.weeks', n=weeks, number=weeks)}.")
+    if resolved.stop:
+        named = ", ".join(
+            f"{code.upper()} {title}" for code, title in _titles(library, resolved.stop).items()
+        )
+        lines.append(f"{words.say('plan.stop_title')}: {named}")
+    lines += [f"! {line}" for line in said(resolved, library, words)]
+    return [*lines, link]

@@ -1,0 +1,25 @@
+"""A plan's remarks in words."""
+
+from __future__ import annotations
+
+from generator.library import Library
+from generator.plan.resolve import Remark, Resolved
+from generator.words import InterfaceWords
+
+
+def said(resolved: Resolved, library: Library, words: InterfaceWords) -> list[str]:
+    """Give the sentences of all remarks, in order; a remark about several exercises names each."""
+    return [line for remark in resolved.remarks for line in _sentences(remark, resolved, library, words)]
+
+
+def _sentences(remark: Remark, resolved: Resolved, library: Library, words: InterfaceWords) -> list[str]:
+    key = f"plan.remarks.{remark.code}"
+    if remark.code == "moved":
+        code, after = remark.codes
+        named = f"{after.upper()} {library.exercises[after].entry.title}"
+        return [words.say(key, code=code.upper(), after=named)]
+    if remark.code in ("many", "too_many"):
+        return [words.say(key, number=len(resolved.plan.picks))]
+    if not remark.codes or remark.code == "several_stars":
+        return [words.say(key)]
+    return [words.say(key, code=code.upper()) for code in remark.codes]
