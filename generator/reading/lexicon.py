@@ -20,6 +20,9 @@ from generator.reading.vowels import syllables_by_vowels
 _SUFFIXES = ("ly", "less", "ful", "ness", "able", "y", "like", "wards", "free")
 _PREFIXES = ("un", "re", "over", "out", "non")
 UNLISTED_ZIPF = 3.0  # the table ends at 3.3; what is not in it is called rare
+UNCOMMON_BELOW = (
+    4.8  # from here down a word of three or more syllables is called hard; common practice, no source
+)
 RARE_BELOW = 4.0  # fewer than ten uses in a million words; common practice, no source
 
 
@@ -27,11 +30,14 @@ RARE_BELOW = 4.0  # fewer than ten uses in a million words; common practice, no 
 class WordFacts:
     """Facts on one written word.
 
-    `syllables` as read aloud; `flesch` with numerals as one syllable (Flesch 1948); `digits` with numerals
-    digit by digit (Kincaid et al. 1975). `letters` letters and digits (Coleman & Liau 1975); `long` 7 or
-    more letters (Björnsson 1968); `strokes` letters, digits and inner marks (Smith & Senter 1967). `zipf`
-    0-8 or None for numbers; `easy` on the easy-word list by the New Dale-Chall rules; `fog_hard` hard by
-    Gunning.
+    - `syllables` as read aloud; `flesch` with numerals as one syllable (Flesch 1948); `digits` with
+      numerals digit by digit (Kincaid et al. 1975)
+    - `letters` letters and digits (Coleman & Liau 1975); `long` 7 or more letters (Björnsson 1968); `strokes`
+      letters, digits and inner marks (Smith & Senter 1967)
+    - `zipf` 0-8, None for numbers; `easy` on the easy-word list by the New Dale-Chall rules; `familiar`
+      easy or known to adults; `hard` neither familiar nor common; `rare` not easy and under zipf 4;
+      `fog_hard` hard by Gunning
+    - `name` one of the clinic's names; `parts` the lower-case pieces between hyphens with their offsets
     """
 
     lower: str
@@ -45,6 +51,7 @@ class WordFacts:
     zipf: float | None
     easy: bool
     familiar: bool
+    hard: bool
     fog_hard: bool
     rare: bool
     name: bool
@@ -84,6 +91,12 @@ def inflected_stems(word: str) -> tuple[str, ...]:
         if ending in ("es", "ed", "er", "est") and base.endswith("i"):
             stems.append(base[:-1] + "y")
     return tuple(stems)
+
+
+def _is_hard(syllables: int, zipf: float | None, *, familiar: bool) -> bool:
+    if familiar or zipf is None:
+        return False
+    return zipf < RARE_BELOW or (syllables >= 3 and zipf < UNCOMMON_BELOW)
 
 
 def _parts(text: str) -> tuple[tuple[str, int, int], ...]:
@@ -160,6 +173,7 @@ class Lexicon:
         digits = digits_sounded(text)
         zipf = None if number or not self._english else self.zipf(lower)
         easy = number or (self._english and self.easy(lower))
+        familiar = easy or (self._english and self.familiar(lower))
         name = lower.removesuffix("'s") in self._names
         return WordFacts(
             lower=lower,
@@ -172,7 +186,8 @@ class Lexicon:
             number=number,
             zipf=zipf,
             easy=easy,
-            familiar=easy or (self._english and self.familiar(lower)),
+            familiar=familiar,
+            hard=_is_hard(syllables, zipf, familiar=familiar or name),
             fog_hard=syllables >= 3
             and not number
             and self._english

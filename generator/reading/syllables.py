@@ -54,6 +54,12 @@ def spelling_pairs() -> Mapping[str, str]:
     return dict(line.split() for line in load_lines("spelling_pairs.txt"))
 
 
+@cache
+def american_spellings() -> Mapping[str, str]:
+    """American spelling -> British spelling."""
+    return {american: british for british, american in spelling_pairs().items()}
+
+
 def by_rules(word: str) -> int:
     """Syllables of a lower-case word from its spelling alone (`data/syllable_rules.yml`)."""
     count = len(_VOWEL_GROUP.findall(word))

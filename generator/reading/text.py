@@ -36,6 +36,11 @@ class Line:
         return self.text[start:end]
 
     @cached_property
+    def word_set(self) -> frozenset[str]:
+        """The lower-case pieces of the sentence, to see quickly what is not there."""
+        return frozenset([piece.word for piece in self.pieces])
+
+    @cached_property
     def spoken(self) -> str:
         """The sentence in lower case with straight apostrophes, of the same length."""
         text = self.text[self.sentence.start : self.sentence.end].replace("’", "'")

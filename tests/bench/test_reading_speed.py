@@ -31,7 +31,15 @@ def _entry() -> list[Block]:
         Block("dose", "3 sets of 8 to 12, hold 3 seconds, rest 60 seconds, 3 days a week."),
         Block("bullet", "Your thigh works hard and may shake."),
         Block("bullet", "Knee pain goes above 3 out of 10, or lasts more than 24 hours."),
-        Block("caution", "Stop and call us if the knee locks or gives way."),
+        Block(
+            "caution",
+            "Stop and call us if the knee locks or gives way, or if you get a sharp pain that stays.",
+        ),
+        Block(
+            "bullet",
+            "The pain is worse the next morning, or your knee is more swollen than it was before you began.",
+        ),
+        Block("bullet", "You can sit with both feet on the floor, and get up from a chair without help."),
         Block("caution", "Call 999 if you have chest pain, cannot catch your breath, or feel faint."),
     ]
     return blocks

@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from generator.reading.lexicon import WordFacts
 from generator.reading.marks import Level
 from generator.reading.rules.model import Hit, Rule, check
 from generator.reading.text import Line, Text
@@ -15,19 +14,13 @@ WEIGHT_OF_HARD_WORD = 3
 _ITEM_ENDS = re.compile(r"[,;:]")
 
 
-def is_hard_word(facts: WordFacts) -> bool:
-    """A word that makes a sentence hard: not familiar, and rare or of three or more syllables."""
-    if facts.familiar or facts.name or facts.zipf is None:
-        return False
-    return facts.zipf < 4.0 or (facts.syllables >= 3 and facts.zipf < 4.8)
-
-
 def hard_words(line: Line, text: Text) -> list[str]:
     """The hard words of a sentence as written, names and explained terms left out."""
     found: list[str] = []
-    for place, (token, facts) in enumerate(zip(line.sentence.words, line.facts, strict=True)):
+    for place in [place for place, facts in enumerate(line.facts) if facts.hard]:
+        token = line.sentence.words[place]
         known = (line.block, token.start) in text.known_words or line.is_name(place)
-        if is_hard_word(facts) and not known and token.text not in found:
+        if not known and token.text not in found:
             found.append(token.text)
     return found
 
@@ -101,7 +94,8 @@ def double_negative(text: Text, rule: Rule) -> Iterator[Hit]:
     negatives = frozenset(rule.settings["negatives"])
     breaks = frozenset(rule.settings["clause_words"])
     for line in text.lines:
-        if line.kind not in rule.scope:
+        words = line.word_set
+        if line.kind not in rule.scope or (negatives.isdisjoint(words) and "n't" not in line.spoken):
             continue
         first = None
         before = line.sentence.start

@@ -135,7 +135,7 @@ def number_word(text: Text, rule: Rule) -> Iterator[Hit]:
     units = frozenset(rule.settings["units"])
     between = frozenset(rule.settings["between"])
     for line in text.lines:
-        if line.kind not in rule.scope:
+        if line.kind not in rule.scope or units.isdisjoint(line.word_set):
             continue
         pieces = line.pieces
         for place, piece in enumerate(pieces):

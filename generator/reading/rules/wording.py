@@ -18,13 +18,17 @@ def _compiled(pattern: str) -> re.Pattern[str]:
 
 @check("pattern")
 def pattern(text: Text, rule: Rule) -> Iterator[Hit]:
-    """A regular expression on the sentence in lower case; `needs` are strings of which one must be there."""
+    """A regular expression on the sentence in lower case; `needs` are strings of which one must be there.
+
+    With `with_number` only sentences that hold a number are looked at.
+    """
     settings: Any = rule.settings
     needs: list[str] = settings.get("needs", [])
+    with_number = settings.get("with_number", False)
     if needs and not any(need in text.spoken for need in needs):
         return
     for line in text.lines:
-        if line.kind not in rule.scope:
+        if line.kind not in rule.scope or (with_number and not any(facts.number for facts in line.facts)):
             continue
         for match in _compiled(settings["pattern"]).finditer(line.spoken):
             start = line.sentence.start + match.start()
@@ -42,7 +46,7 @@ def passive(text: Text, rule: Rule) -> Iterator[Hit]:
     adjectives = frozenset(settings["adjectives"])
     between = frozenset(settings["between"])
     for line in text.lines:
-        if line.kind not in rule.scope:
+        if line.kind not in rule.scope or be.isdisjoint(line.word_set):
             continue
         pieces = line.pieces
         for place, piece in enumerate(pieces):
@@ -90,7 +94,7 @@ def noun_from_verb(text: Text, rule: Rule) -> Iterator[Hit]:
     verbs: Mapping[str, str] = settings["verbs"]
     endings = tuple(settings["endings"])
     for line in text.lines:
-        if line.kind not in rule.scope:
+        if line.kind not in rule.scope or empty.isdisjoint(line.word_set):
             continue
         pieces = line.pieces
         for place, piece in enumerate(pieces):

@@ -11,8 +11,7 @@ from generator.reading.blocks import WordChoices
 from generator.reading.marks import Level
 from generator.reading.phrases import Found, Phrase, PhraseIndex
 from generator.reading.rules.model import Hit, Rule, check, rules
-from generator.reading.rules.sentences import is_hard_word
-from generator.reading.syllables import spelling_pairs
+from generator.reading.syllables import american_spellings, spelling_pairs
 from generator.reading.terms import shipped_terms
 from generator.reading.text import Line, Text
 
@@ -135,16 +134,10 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
         if line.kind not in rule.scope:
             continue
         for place, (token, facts) in enumerate(zip(line.sentence.words, line.facts, strict=True)):
-            rare = facts.zipf is not None and (
-                facts.zipf < settings["rare"]
-                or (facts.syllables >= settings["long"] and facts.zipf < settings["rare_when_long"])
-            )
-            if (
-                not rare
-                or not is_hard_word(facts)
-                or facts.lower in seen
-                or text.lexicon.familiar(facts.lower)
-            ):
+            if not facts.hard or facts.zipf is None or facts.lower in seen:
+                continue
+            limit = settings["rare_when_long"] if facts.syllables >= settings["long"] else settings["rare"]
+            if facts.zipf >= limit:
                 continue
             if (line.block, token.start) in text.known_words or line.is_name(place) or token.text.isupper():
                 continue
@@ -217,8 +210,7 @@ def _spelt_out(line: Line, start: int, end: int) -> bool:
 @check("mixed_spelling")
 def mixed_spelling(text: Text, rule: Rule) -> Iterator[Hit]:
     """British and American spellings in one text: the rarer kind, or the kind the clinic does not use."""
-    pairs = spelling_pairs()
-    americans = {us: uk for uk, us in pairs.items()}
+    pairs, americans = spelling_pairs(), american_spellings()
     found: dict[str, list[Hit]] = {"uk": [], "us": []}
     for line in text.lines:
         for token, facts in zip(line.sentence.words, line.facts, strict=True):
