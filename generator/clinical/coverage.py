@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from html.parser import HTMLParser
+from typing import Any
 
-from generator.clinical.cautions import Entry, boxes, cautions_for, published_cautions
-from generator.findings import Finding
+from generator.clinical.cautions import Box, Entry, all_boxes, boxes, cautions_for, published_cautions
+from generator.clinical.voice import voice_for
+from generator.findings import Finding, Place
 from generator.library import Library, Loaded
 from generator.library.exercise import Exercise
 from generator.library.groups import TIERS, Tier
+from generator.library.record import Side
 from generator.library.text import Voice, fill
+from generator.library.translate import in_language
 
 _INITIALS: dict[Tier, str] = {"emergency": "E", "same_day": "S", "ease_off": "O"}
 
@@ -86,33 +90,25 @@ def coverage_text(matrix: Coverage) -> str:
 # --- on built pages --------------------------------------------------------------------------------------------
 
 
+_UNREAD = re.compile(r"<(svg|script|style|template)\b.*?</\1\s*>", re.DOTALL | re.IGNORECASE)
+
+
 class _Words(HTMLParser):
-    """The words of a page as a reader sees them, without scripts and styles."""
+    """The words of a page as a reader sees them."""
 
     def __init__(self) -> None:
         super().__init__()
         self.parts: list[str] = []
-        self.silent = 0
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        """Fall silent inside scripts, styles and templates."""
-        del attrs
-        self.silent += tag in ("script", "style", "template")
-
-    def handle_endtag(self, tag: str) -> None:
-        """Speak again after them."""
-        self.silent -= tag in ("script", "style", "template")
 
     def handle_data(self, data: str) -> None:
         """Keep what is read."""
-        if not self.silent:
-            self.parts.append(data)
+        self.parts.append(data)
 
 
 def page_words(html: str) -> str:
-    """Give the words of a page with every run of white space as one space."""
+    """Give the words of a page with every run of white space as one space, without drawings, scripts and styles."""
     parser = _Words()
-    parser.feed(html)
+    parser.feed(_UNREAD.sub(" ", html))
     parser.close()
     return _one_space("".join(parser.parts))
 
@@ -122,28 +118,54 @@ def _one_space(text: str) -> str:
 
 
 def missing_boxes(
-    library: Library, loaded: Loaded[Entry], html: str, voice: Voice, language: str
+    library: Library, loaded: Loaded[Any], html: str, voice: Voice, language: str
 ) -> list[Finding]:
     """Say every sign and action of the entry's boxes that the built page does not show.
 
     The page's words are compared, not its markup: whatever a theme does, the patient must be able to read them.
     """
+    return _missing(boxes(library, loaded.entry, language), html, voice, loaded.source.place())
+
+
+def missing_on_page(library: Library, url: str, language: str, html: str) -> list[Finding]:
+    """Say what a built page leaves out, told by its address below the site; the get-help page must show every box.
+
+    `url` is `kn-03/left/`, `ladders/knee-bending/`, `get-help/`, each with its language in front when it is not the
+    library's first. A page that is about no entry gives nothing.
+    """
+    parts = [part for part in url.split("/") if part]
+    if parts[:1] == [language] and language != library.settings.language:
+        parts = parts[1:]
+    if parts == ["get-help"]:
+        place = Place(library.clinic.source.path) if library.clinic else Place("clinic.yml")
+        return _missing(all_boxes(library, language), html, voice_for(library, None, None, language), place)
+    if len(parts) == 2 and parts[0] in ("ladders", "collections"):
+        group = getattr(library, parts[0]).get(parts[1])
+        voice = voice_for(library, None, None, language)
+        return missing_boxes(library, group, html, voice, language) if group else []
+    loaded = library.exercises.get(parts[0]) if parts else None
+    side = parts[1] if len(parts) == 2 else ""
+    if loaded is None or len(parts) > 2 or side not in ("", "left", "right"):
+        return []
+    exercise = in_language(library, parts[0], language) or loaded.entry
+    sides: Mapping[str, Side | None] = {"": None, "left": "left", "right": "right"}
+    return missing_boxes(library, loaded, html, voice_for(library, exercise, sides[side], language), language)
+
+
+def _missing(expected: Iterable[Box], html: str, voice: Voice, place: Place) -> list[Finding]:
     shown = page_words(html)
-    findings = []
-    for box in boxes(library, loaded.entry, language):
-        for text in (*box.signs, box.action):
-            if _one_space(fill(text, voice).plain) not in shown:
-                findings.append(
-                    Finding(
-                        "error",
-                        "box-missing",
-                        f"The page does not show “{text}” of the {box.tier.replace('_', '-')} box "
-                        f"({', '.join(box.ids)}).",
-                        "The page's template must show every caution box whole. Nothing was published.",
-                        loaded.source.place(),
-                    )
-                )
-    return findings
+    return [
+        Finding(
+            "error",
+            "box-missing",
+            f"The page does not show “{text}” of the {box.tier.replace('_', '-')} box ({', '.join(box.ids)}).",
+            "The page's template must show every caution box whole. Nothing was published.",
+            place,
+        )
+        for box in expected
+        for text in (*box.signs, box.action)
+        if _one_space(fill(text, voice).plain) not in shown
+    ]
 
 
 def tiers_without_box(library: Library, entry: Entry, language: str) -> list[Tier]:

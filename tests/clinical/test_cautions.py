@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from generator.clinical.cautions import all_boxes, boxes, rule_fits
-from generator.clinical.coverage import coverage, coverage_text, missing_boxes, page_words
+from generator.clinical.coverage import coverage, coverage_text, missing_boxes, missing_on_page, page_words
 from generator.clinical.voice import voice_for
 from generator.library import Library, Rule, load_library
 from generator.library.text import fill
@@ -145,7 +145,7 @@ def page(library: Library, code: str) -> str:
 def test_a_page_with_its_boxes_is_whole(library: Library) -> None:
     loaded = library.exercises["kn-02"]
     voice = voice_for(library, loaded.entry, "left", "en")
-    assert missing_boxes(library, loaded, page(library, "kn-02"), voice, "en") == []  # type: ignore[arg-type]
+    assert missing_boxes(library, loaded, page(library, "kn-02"), voice, "en") == []
 
 
 @pytest.mark.parametrize(
@@ -160,10 +160,31 @@ def test_a_page_that_leaves_out_a_line_is_found(library: Library, cut: str, said
     voice = voice_for(library, loaded.entry, "left", "en")
     html = page(library, "kn-02")
     assert cut in html
-    found = missing_boxes(library, loaded, html.replace(cut, ""), voice, "en")  # type: ignore[arg-type]
+    found = missing_boxes(library, loaded, html.replace(cut, ""), voice, "en")
     assert [(finding.code, finding.severity) for finding in found] == [("box-missing", "error")]
     assert said in found[0].message
     assert found[0].place.path == "exercises/knee/kn-02.yml"
+
+
+@pytest.mark.parametrize("url", ["kn-02/left/", "kn-02/", "nl/kn-02/right/"])
+def test_a_built_page_is_told_by_its_address(library: Library, url: str) -> None:
+    language = "nl" if url.startswith("nl/") else "en"
+    empty = missing_on_page(library, url, language, "<p>Nothing</p>")
+    assert {finding.code for finding in empty} == {"box-missing"}
+    assert {finding.place.path for finding in empty} == {"exercises/knee/kn-02.yml"}
+    assert missing_on_page(library, url, language, page(library, "kn-02")) == []
+
+
+def test_the_get_help_page_may_leave_out_nothing(content: Path) -> None:
+    add(content, "hip-only", rule="  - {region: [hip]}", signs="signs:\n  - Your hip is out of shape.")
+    library = load_library(content)
+    found = missing_on_page(library, "get-help/", "en", page(library, "kn-02"))
+    assert ["Your hip is out of shape." in finding.message for finding in found] == [True]
+    for other in ("", "about/", "plan/", "kn-02/left/card/", "collections/nothing/"):
+        assert missing_on_page(library, other, "en", "") == []
+    for group in ("ladders/knee-first-steps/", "collections/stiff-knee/"):
+        assert missing_on_page(library, group, "en", "")
+        assert missing_on_page(library, group, "en", page(library, "kn-01")) == []
 
 
 def test_words_in_a_script_are_not_shown() -> None:
