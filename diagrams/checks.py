@@ -18,10 +18,10 @@ from typing import Any
 import numpy as np
 
 from diagrams.body import SIDES, Array, Motion, forward, load_data, skeleton
+from diagrams.body_samples import body_samples, inside, sample_places
 from diagrams.checks_overlap import overlaps
 from diagrams.places import World, read_place_part
 from diagrams.pose import State
-from diagrams.props import body_samples, inside, sample_places
 from diagrams.solved import ContactReport, Path, Problem, SolvedPose
 from diagrams.spec import FigureSpec
 from diagrams.words import nearest, part_rows, prop_rows

@@ -57,12 +57,14 @@ def _table() -> tuple[list[str], Array, Array, Array, list[tuple[int, int]]]:
                 or trunk_pair
                 or hips
                 or near_hip
-                or {"hand", "forearm"}
-                == {
-                    one.split("_")[0],
-                    names[j].split("_")[0],
-                }
-                and chained
+                or (
+                    {"hand", "forearm"}
+                    == {
+                        one.split("_")[0],
+                        names[j].split("_")[0],
+                    }
+                    and chained
+                )
             ):
                 continue
             pairs.append((i, j))
@@ -98,7 +100,7 @@ class Crossing:
 
 
 def crossings(kin: Kinematics, near: float) -> list[Crossing]:
-    """Return all pairs of segments nearer than `near` (H), with the way apart; an arm leaves the trunk to the front."""
+    """Return all pairs of segments nearer than `near` (H), with the way apart; arms leave the trunk to the front."""
     names, starts, ends, radii, pairs = _table()
     numbers = np.array([skeleton().segment(name) for name in names])
     rotation, origin = kin.rotation[numbers], kin.origin[numbers]

@@ -1,8 +1,8 @@
 """Contacts and directions as residual rows, and how well a solved pose meets them.
 
-Each `Touch` becomes rows of `least_squares.py`: resting points on a plane (floor, seat, wall), a point against a limb
-(ankle on knee, palm on shin) or a grip. `report` measures afterwards, from the solved body alone, how far every touching
-part stays off, so that a conflict shows as a number and not as a bent body.
+Each `Touch` becomes rows of `least_squares.py`: resting points on a plane (floor, seat, wall), a point against a
+limb (ankle on knee, palm on shin) or a grip. `report` measures afterwards, from the solved body alone, how far
+every touching part stays off, so that a conflict shows as a number and not as a bent body.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ def facing(touch: Touch, thing: Thing, base: Array) -> Vec3:
     forward = base[:, 0] * np.array([1.0, 0.0, 1.0])
     if np.linalg.norm(forward) < 0.5:  # lying: the wall is beyond the feet, or beyond the head
         forward = -base[:, 1] * np.array([1.0, 0.0, 1.0])
-    forward = forward / np.linalg.norm(forward)
+    forward /= np.linalg.norm(forward)
     prop = thing.prop
     behind = touch.part in ("back", "upper back", "lower back", "pelvis", "buttock", "head", "trunk")
     if prop is not None and prop.behind is not None:
@@ -59,8 +59,10 @@ def facing(touch: Touch, thing: Thing, base: Array) -> Vec3:
         behind = False
     if prop is not None and prop.beside is not None:
         right = np.cross(forward, UP)
-        return -right if prop.beside == "affected" else right
-    return forward if behind else -forward
+        aside: Vec3 = -right if prop.beside == "affected" else right
+        return aside
+    level: Vec3 = forward if behind else -forward
+    return level
 
 
 def plane_of(touch: Touch, world: World) -> Plane | None:

@@ -1,8 +1,8 @@
 """Damped least squares for one pose: soft wishes as residual rows, joint limits as a box.
 
 Every wish about places and directions is one row `w (n . (A - B) - d)`: A and B are points fixed to segments (B may be
-missing, then it is the world's origin), n a world direction, d a number. "Heel on the floor", "palm on the shin", "thigh
-level" are all such rows. A one-sided row counts only while it is below d ("stay above the floor").
+missing, then it is the world's origin), n a world direction, d a number. "Heel on the floor", "palm on the shin",
+"thigh level" are all such rows. A one-sided row counts only while it is below d ("stay above the floor").
 
 The minimiser is Levenberg-Marquardt with the analytic Jacobian of `body.py`, step acceptance and an active set for the
 limits. Frozen motions are left out of the unknowns, so that a stated angle cannot move. No random restarts: the same
@@ -108,7 +108,7 @@ class PackedRows:
     def jacobian(self, kin: Kinematics, residual: Array) -> Array:
         """Return the derivative of `residual` by all motions, (k, m)."""
         near, far = self.places(kin)
-        out = np.einsum("ki,kim->km", self.normal, kin.jacobian(self.near, near))
+        out: Array = np.einsum("ki,kim->km", self.normal, kin.jacobian(self.near, near))
         tied = np.flatnonzero(self.far != WORLD)
         if len(tied):
             out[tied] -= np.einsum("ki,kim->km", self.normal[tied], kin.jacobian(self.far[tied], far[tied]))

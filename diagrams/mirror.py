@@ -1,7 +1,7 @@
 """The same body mirrored: right becomes left, exactly.
 
-Figures are solved with the right side as the affected one. The left side is that very result mirrored in the plane z = 0,
-so both sides of a page show the same exercise to the last digit.
+Figures are solved with the right side as the affected one. The left side is that very result mirrored in the
+plane z = 0, so both sides of a page show the same exercise to the last digit.
 """
 
 from __future__ import annotations

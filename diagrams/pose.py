@@ -1,10 +1,10 @@
 """From an author's words to a state the solver can take: wanted angles, frozen angles, contacts, directions.
 
-A posture (data/postures.yml) gives the defaults; what the author states overrides them and is frozen. A later pose
-starts from the pose before: it keeps the angles, contacts and directions that it does not mention. A contact that only
-the posture gave is let go when the author states the hip or knee (or, for an arm, any joint) of that one limb; when both
-legs are stated and the posture stands on them, the feet stay down. Everything here is written for the right side as the
-affected one; `mirror.py` turns the finished figure over for the left.
+A posture (data/postures.yml) gives the defaults; what the author states overrides them and is frozen. A later
+pose starts from the pose before: it keeps the angles, contacts and directions that it does not mention. A
+contact that only the posture gave is let go when the author clearly moves the hip or knee (or, for an arm, any
+joint) of that one limb; when both legs are stated and the posture stands on them, the feet stay down. Everything
+here is written for the right side as the affected one; `mirror.py` turns the finished figure over for the left.
 """
 
 from __future__ import annotations
@@ -14,23 +14,17 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any
 
-import numpy as np
-
-from diagrams.body import Side, skeleton
+from diagrams.body import Side
+from diagrams.joint_words import limb_angles, read_joints
 from diagrams.solved import Path
-from diagrams.spec import Contact, Direction, Joints, Limb, Model, Neck, Pelvis, Pose, Spine
+from diagrams.spec import Contact, Direction, Joints, Limb, Pose
 from diagrams.words import opposite, part_rows, posture_rows, read_part, sides_of
 
-# How a motion of the whole trunk is shared by the low and the upper back (common practice, no source).
-_TRUNK_SHARE = {
-    "flexion": (0.6, 0.4),
-    "extension": (0.6, 0.4),
-    "side_bend": (0.5, 0.5),
-    "rotation": (0.2, 0.8),
-}
 _HEAD_MOVES = {
     f"{part}.{word}" for part in ("neck", "lumbar", "thoracic") for word in ("flexion", "side_bend_right")
 }
+
+
 # Degrees by which a leg must be stated away from where it was, for its foot to leave what it stood on.
 _LIFTS = {
     "hip_@.flexion": 15.0,
@@ -38,7 +32,6 @@ _LIFTS = {
     "hip_@.abduction": 10.0,
     "hip_@.internal_rotation": 25.0,
 }
-_SCAPTION_PLANE = 35.0  # degrees forward of the frontal plane (AAOS names 30-40)
 
 
 @dataclass(frozen=True)
@@ -103,127 +96,6 @@ class State:
     def row(self) -> dict[str, Any]:
         """Return the posture's data row."""
         return posture_rows()[self.posture]
-
-
-@cache
-def _motion_words() -> dict[tuple[str, str], tuple[str, float]]:
-    """Return (joint with side, clinical word) -> (motion name, sign)."""
-    out: dict[tuple[str, str], tuple[str, float]] = {}
-    for motion in skeleton().motions[3:]:
-        out[motion.joint, motion.word] = (motion.name, 1.0)
-        out[motion.joint, motion.opposite] = (motion.name, -1.0)
-    return out
-
-
-def _set_values(model: Model) -> Iterator[tuple[str, float]]:
-    for word in type(model).model_fields:
-        value = getattr(model, word)
-        if value is not None:
-            yield word, float(value)
-
-
-def _shoulder(side: Side, given: dict[str, float]) -> dict[str, float]:
-    """Turn an author's shoulder words into the swing forward, the swing out and the turn of the arm."""
-    forward = given.get("flexion", 0.0) - given.get("extension", 0.0)
-    out = given.get("abduction", 0.0) - given.get("adduction", 0.0)
-    if "scaption" in given:
-        plane = np.radians(_SCAPTION_PLANE)
-        forward += given["scaption"] * float(np.sin(plane))
-        out += given["scaption"] * float(np.cos(plane))
-    if "horizontal_adduction" in given or "horizontal_abduction" in given:
-        plane = np.radians(given.get("horizontal_adduction", 0.0) - given.get("horizontal_abduction", 0.0))
-        raised = given.get("abduction", 90.0)
-        forward, out = raised * float(np.sin(plane)), raised * float(np.cos(plane))
-    result: dict[str, float] = {}
-    swing = set(given) - {"internal_rotation", "external_rotation"}
-    if swing - {"abduction", "adduction"}:
-        result[f"shoulder_{side}.flexion"] = forward
-    if swing - {"flexion", "extension"}:
-        result[f"shoulder_{side}.abduction"] = out
-    if "internal_rotation" in given or "external_rotation" in given:
-        turn = given.get("internal_rotation", 0.0) - given.get("external_rotation", 0.0)
-        result[f"shoulder_{side}.internal_rotation"] = turn
-    return result
-
-
-def limb_angles(side: Side, limb: Limb) -> dict[str, float]:
-    """Return an author's joint words for one limb as degrees by motion name."""
-    out: dict[str, float] = {}
-    for joint in Limb.model_fields:
-        model = getattr(limb, joint)
-        if model is None:
-            continue
-        given = dict(_set_values(model))
-        if joint == "shoulder":
-            out.update(_shoulder(side, given))
-            continue
-        name = "shoulder_girdle" if joint == "scapula" else joint
-        for word, value in given.items():
-            motion, sign = _motion_words()[f"{name}_{side}", word]
-            out[motion] = sign * value
-    return out
-
-
-def _spine(joint: str, model: Spine | Neck) -> dict[str, float]:
-    out: dict[str, float] = {}
-    for word, value in _set_values(model):
-        stem, sign = word, 1.0
-        if word.startswith(("side_bend", "rotation")):
-            sign = -1.0 if word.endswith("_other") else 1.0
-            stem = "side_bend" if word.startswith("side_bend") else "rotation"
-            word_right = f"{stem}_right"
-        else:
-            word_right = word
-        if joint == "trunk":
-            for part, share in zip(("lumbar", "thoracic"), _TRUNK_SHARE[stem], strict=True):
-                motion, turn = _motion_words()[part, word_right]
-                out[motion] = sign * turn * value * share
-        else:
-            motion, turn = _motion_words()[joint, word_right]
-            out[motion] = sign * turn * value
-    return out
-
-
-def _pelvis(model: Pelvis) -> dict[str, float]:
-    out: dict[str, float] = {}
-    for word, value in _set_values(model):
-        if word in ("anterior_tilt", "posterior_tilt"):
-            out["pelvis.anterior_tilt"] = value if word == "anterior_tilt" else -value
-        elif word.startswith("hitch"):
-            out["pelvis.side_tilt_right"] = -value if word == "hitch_affected" else value
-        else:
-            out["pelvis.rotation_right"] = -value if word == "rotation_other" else value
-    return out
-
-
-def read_joints(joints: Joints) -> tuple[dict[str, float], dict[str, tuple[str, ...]]]:
-    """Return degrees by motion name, and for each the keys under `joints` where it was said; affected = right."""
-    out: dict[str, float] = {}
-    said: dict[str, tuple[str, ...]] = {}
-
-    def take(found: dict[str, float], *keys: str) -> None:
-        out.update(found)
-        said.update(dict.fromkeys(found, keys))
-
-    for key in ("both", "affected", "other"):
-        limb = getattr(joints, key)
-        if limb is None:
-            continue
-        sides: tuple[Side, ...] = (
-            ("left", "right") if key == "both" else (("right",) if key == "affected" else ("left",))
-        )
-        for side in sides:
-            for joint in Limb.model_fields:
-                model = getattr(limb, joint)
-                if model is not None:
-                    take(limb_angles(side, Limb(**{joint: model})), key, joint)
-    for key in ("trunk", "lumbar", "thoracic", "neck"):
-        spine = getattr(joints, key)
-        if spine is not None:
-            take(_spine(key, spine), key)
-    if joints.pelvis is not None:
-        take(_pelvis(joints.pelvis), "pelvis")
-    return out, said
 
 
 @cache
@@ -338,45 +210,46 @@ def _kept(
         if row.get("knee_slides")
         and not any(f"hip_{side}.{word}" in said for word in ("flexion", "abduction", "internal_rotation"))
     }
-    stated_arm = {
-        motion.split(".")[0].rpartition("_")[2]
-        for motion in said
-        if _limb_of(motion).startswith("arm") and not motion.startswith(("shoulder_girdle", "fingers"))
+    arms = {
+        m.split(".", 1)[0].rpartition("_")[2]
+        for m in said
+        if _limb_of(m).startswith("arm") and _lifts_hand(m)
     }
-    out: list[Touch] = []
-    for touch in touches:
-        limb = touch.limb
-        if touch.author:
-            out.append(touch)
-        elif limb.startswith("leg"):
-            if touch.side in lifted and touch.side not in slid:
-                continue
-            bend = said.get(f"ankle_{touch.side}.dorsiflexion")
-            if (
-                bend is not None
-                and touch.part == "foot"
-                and touch.side not in lifted
-                and not row.get("closed_chain")
-            ):
-                out.append(replace(touch, part="heel" if bend > 0 else "toe"))
-            elif bend is not None and bend < 0 and touch.part == "foot":
-                out.append(replace(touch, part="toe"))
-            elif bend is not None and touch.part in ("toe", "top of foot", "heel"):
-                continue
-            else:
-                out.append(touch)
-        elif limb.startswith("arm"):
-            if touch.side not in stated_arm:
-                out.append(touch)
-        elif limb == "head":
-            if not _HEAD_MOVES & set(said):
-                out.append(touch)
-        elif touch.part in ("upper back", "chest", "lower back"):
-            if not {"lumbar.flexion", "thoracic.flexion"} & set(said):
-                out.append(touch)
-        elif not {"pelvis.anterior_tilt"} & set(said) or not row.get("pelvis_lifts"):
-            out.append(touch)
-    return out
+    moved = {side for side in lifted if side not in slid}
+    kept = [touch if touch.author else _kept_touch(touch, said, row, moved, arms) for touch in touches]
+    return [touch for touch in kept if touch is not None]
+
+
+def _lifts_hand(motion: str) -> bool:
+    """Say whether a stated arm motion takes the hand away from where it rests."""
+    return not motion.startswith(("shoulder_girdle", "fingers"))
+
+
+def _kept_touch(
+    touch: Touch, said: Mapping[str, float], row: Mapping[str, Any], legs: set[str], arms: set[str]
+) -> Touch | None:
+    """Return what remains of one of the posture's own contacts when `legs` and `arms` are moved."""
+    if touch.limb.startswith("leg"):
+        return None if touch.side in legs else _kept_foot(touch, said, row)
+    if touch.limb.startswith("arm"):
+        return None if touch.side in arms else touch
+    if touch.limb == "head":
+        return None if _HEAD_MOVES & set(said) else touch
+    if touch.part in ("upper back", "chest", "lower back"):
+        return None if {"lumbar.flexion", "thoracic.flexion"} & set(said) else touch
+    return None if "pelvis.anterior_tilt" in said and row.get("pelvis_lifts") else touch
+
+
+def _kept_foot(touch: Touch, said: Mapping[str, float], row: Mapping[str, Any]) -> Touch | None:
+    """Return a foot's contact after a stated ankle: toes stay when the heel rises, the heel when the toes do."""
+    bend = said.get(f"ankle_{touch.side}.dorsiflexion")
+    if bend is None:
+        return touch
+    if touch.part == "foot":
+        if bend < 0:
+            return replace(touch, part="toe")
+        return touch if row.get("closed_chain") else replace(touch, part="heel" if bend > 0 else "toe")
+    return None if touch.part in ("toe", "top of foot", "heel") else touch
 
 
 def first_state(pose: Pose, path: Path) -> State:

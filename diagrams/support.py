@@ -12,7 +12,6 @@ import numpy as np
 
 from diagrams.body import Array, Vec3
 
-
 # Half widths of what rests on the ground (ANSUR II: foot breadth 0.058, heel 0.041; hand 0.05), H.
 BREADTH: Mapping[str, float] = {
     "foot": 0.024,

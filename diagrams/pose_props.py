@@ -1,0 +1,77 @@
+"""Props that an author does not have to list, and the contacts that listed ones bring."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from diagrams.body import BASES, forward
+from diagrams.places import World, samples
+from diagrams.pose import State, Touch
+from diagrams.pose_setup import base_name, wanted_motions
+from diagrams.spec import FigureSpec
+from diagrams.words import posture_rows, prop_rows, read_part, sides_of
+
+_GAP = 0.035  # H; nearer than this a part comes down on what lies under it
+
+
+def needed_props(spec: FigureSpec, first: State) -> list[str]:
+    """Return the kinds of props that the postures need and that contacts name."""
+    needed = [str(kind) for kind in first.row.get("props", ())]
+    named = {prop.name.lower() for prop in spec.props if prop.name}
+    for pose in spec.poses:
+        if pose.posture is not None:
+            needed.extend(str(kind) for kind in posture_rows()[pose.posture].get("props", ()))
+        for contact in pose.contacts:
+            place = (contact.on or contact.holding or "").replace("_", " ")
+            for kind in prop_rows():
+                word = kind.replace("_", " ")
+                if place not in named and (place == word or place.startswith(f"{word} ")):
+                    needed.append(kind)
+    return list(dict.fromkeys(needed))
+
+
+def bed_is_furniture(spec: FigureSpec) -> bool:
+    """Say whether a bed stands beside the body instead of under it: it has a place, or single contacts name it."""
+    placed = any(p.kind == "bed" and (p.in_front_of or p.behind or p.beside) for p in spec.props)
+    return placed or any((c.on or "").startswith("bed") for pose in spec.poses for c in pose.contacts)
+
+
+def with_props(state: State, world: World) -> State:
+    """Add the contacts that props bring: what lies under a part carries it.
+
+    A prop that the posture itself does not come near (a cushion on the calves, a towel under a raised elbow) only
+    fills the gap: it is hung where the part is.
+    """
+    extra: list[Touch] = []
+    kept = [_edge_grip(touch, world) for touch in state.touches]
+    base = BASES[base_name(state)]
+    kin = forward(wanted_motions(state, None, world), base)
+    for thing in world.things:
+        prop = thing.prop
+        if prop is None or prop.under is None:
+            continue
+        named = read_part(prop.under)
+        for side in sides_of(named.side, "right", state.lead) or (None,):
+            touch = Touch(named.part, side, thing.name.lower(), "on", author=True, path=thing.path)
+            low = min(float(kin.place(s.segment, s.at)[1]) - s.radius for s in samples(named.part, side))
+            if low - thing.top > _GAP:
+                thing.base = max(thing.base, low - thing.size[1])
+                continue
+            if any(t.name == touch.name and t.author for t in kept):
+                continue
+            kept = [
+                t for t in kept if t.author or not (t.name == touch.name or t.limb == touch.limb == "head")
+            ]
+            if touch.part in ("upper back", "back") and thing.size[1] > _GAP:
+                # The shoulders are lifted: the head may hang or be held.
+                kept = [t for t in kept if t.author or t.limb != "head"]
+            extra.append(touch)
+    return replace(state, touches=(*kept, *extra))
+
+
+def _edge_grip(touch: Touch, world: World) -> Touch:
+    """Let a hand on the seat one sits on grip its edge: there is no room for a flat palm beside the hips."""
+    thing = world.find(touch.place)
+    if touch.part == "hand" and touch.kind == "on" and thing is not None and thing.row.get("edge_grip"):
+        return replace(touch, part="gripping hand")
+    return touch
