@@ -101,26 +101,26 @@ def _verb_stems(base: str) -> Iterator[str]:
         yield base[:-1]
 
 
-def _known(word: str) -> SyllableRoute | None:
+def _known(word: str, exceptions: Mapping[str, int]) -> SyllableRoute | None:
     count = _clinical().get(word)
     if count is not None:
         return SyllableRoute(count, "clinical", f"“{word}” is in the table of clinical words counted by hand")
-    count = _exceptions().get(word)
+    count = exceptions.get(word)
     if count is not None:
         return SyllableRoute(count, "table", f"“{word}” is in the table derived from the CMU dictionary")
     return None
 
 
-def table_route(word: str) -> SyllableRoute | None:
+def table_route(word: str, exceptions: Mapping[str, int]) -> SyllableRoute | None:
     """The answer of the tables for a lower-case word or its stem; None when only the rules can say."""
-    found = _known(word)
+    found = _known(word, exceptions)
     if found:
         return found
     american = spelling_pairs().get(word)
-    if american and (found := _known(american)):
+    if american and (found := _known(american, exceptions)):
         return SyllableRoute(found.count, "british", f"counted as its American spelling “{american}”")
     for stem, extra in _stems(word):
-        if found := _known(stem):
+        if found := _known(stem, exceptions):
             reason = f"“{stem}” has {found.count} in the table; the ending adds {extra}"
             return SyllableRoute(found.count + extra, "inflection", reason)
     return None
@@ -166,7 +166,7 @@ class SyllableCounter:
 
     `own` holds a clinic's own counts (lower case); `ordinary` tells whether a lower-case word is a common
     one, so that STOP in capitals is not read letter by letter; `lookup=False` uses the spelling rules
-    alone.
+    alone; `exceptions` takes the place of the shipped table, for building it.
     """
 
     def __init__(
@@ -175,10 +175,12 @@ class SyllableCounter:
         ordinary: Callable[[str], bool] = lambda _: False,
         *,
         lookup: bool = True,
+        exceptions: Mapping[str, int] | None = None,
     ) -> None:
         self._own = own
         self._ordinary = ordinary
         self._lookup = lookup
+        self._exceptions = _exceptions() if exceptions is None else exceptions
 
     def count(self, token: str) -> int:
         """Syllables of one written word; parts of a hyphenated word are added up."""
@@ -222,10 +224,12 @@ class SyllableCounter:
             return False
         if word in _acronyms_said_as_words():
             return False
-        return not re.search("[AEIOUY]", letters) or not (self._ordinary(word) or table_route(word))
+        return not re.search("[AEIOUY]", letters) or not (
+            self._ordinary(word) or table_route(word, self._exceptions)
+        )
 
     def _word(self, word: str) -> SyllableRoute:
-        if self._lookup and (found := table_route(word)):
+        if self._lookup and (found := table_route(word, self._exceptions)):
             return found
         if word.endswith("'s"):
             base = self._word(word[:-2])

@@ -15,7 +15,7 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
-from generator.reading import syllables
+from generator.reading.syllables import SyllableCounter
 from generator.reading.tables import DATA
 
 RAREST = 1.5
@@ -41,9 +41,7 @@ def first_pronunciations(lines: Iterable[str]) -> dict[str, int]:
 def exceptions(counts: Mapping[str, int]) -> dict[str, int]:
     """The entries of `counts` that the other routes do not give."""
     kept: dict[str, int] = {}
-    syllables._exceptions.cache_clear()
-    syllables._exceptions = lambda: kept  # type: ignore[assignment]
-    counter = syllables.SyllableCounter()
+    counter = SyllableCounter(exceptions=kept)
     for word in sorted(counts, key=lambda word: (len(word), word)):
         route = counter.why(word)
         if route.route != "clinical" and route.count != counts[word]:
