@@ -18,6 +18,8 @@ from diagrams.style import Style
 from diagrams.tube import Hull, Rings, add_hull, ellipsoid_hull, outline
 
 SOFT = {"towel": 0.006, "cushion": 0.016, "pillow": 0.020, "wedge": 0.003}
+FURNITURE_LEAN = 0.09
+"""How much nearer (H) furniture must be before it is painted over the body."""
 HELD = {"band", "strap", "stick", "weight", "bottle", "ball"}
 CORNERS = np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)], dtype=float)
 FACES = (
@@ -46,21 +48,33 @@ def prop_parts(prop: PlacedProp, number: int, camera: Camera, style: Style) -> l
     """Return the pieces of a placed prop."""
     name = f"{prop.kind.replace('_', '-')}-{number}"
     held = prop.kind in HELD
+    # A person stands between the posts of a doorway; the near one would hide who stands there.
+    back = 0.5 if prop.kind == "doorway" else FURNITURE_LEAN
     parts: list[PropPart] = []
     for block in prop.blocks:
         shapes = _block_shapes(prop, block, camera, style, name)
-        parts.append(_part(f"{name}-{block.name}", shapes, *_block_samples(block), held=held))
+        parts.append(
+            _part(f"{name}-{block.name}", shapes, *_block_samples(block), lean=0.0 if held else back)
+        )
     legs = _legs(prop, camera, style, name)
     if legs:
         middle = np.mean([block.centre for block in prop.blocks], axis=0)
-        parts.append(_part(f"{name}-legs", legs, middle[None] * (1, 0.5, 1), np.array([0.05]), held=held))
+        parts.append(
+            _part(
+                f"{name}-legs",
+                legs,
+                middle[None] * (1, 0.5, 1),
+                np.array([0.05]),
+                lean=0.0 if held else FURNITURE_LEAN,
+            )
+        )
     for rod in prop.rods:
         parts.append(
             _part(
                 f"{name}-{rod.name}",
                 _rod_shapes(prop, rod, camera, style, name),
                 *_rod_samples(rod),
-                held=held,
+                lean=0.0 if held else FURNITURE_LEAN,
             )
         )
     for ball in prop.spheres:
@@ -74,15 +88,15 @@ def prop_parts(prop: PlacedProp, number: int, camera: Camera, style: Style) -> l
             Shape(shine.done(), Paint(None, style.paper, 1.6), name, "prop"),
         ]
         parts.append(
-            _part(f"{name}-{ball.name}", shapes, ball.centre[None], np.array([ball.radius]), held=True)
+            _part(f"{name}-{ball.name}", shapes, ball.centre[None], np.array([ball.radius]), lean=0.0)
         )
     for line in prop.lines:
         parts.append(_line_part(line, camera, style, name))
     return parts
 
 
-def _part(name: str, shapes: list[Shape], places: Vec, radii: Vec, *, held: bool) -> PropPart:
-    return PropPart(name, tuple(shapes), places, radii, 0.0 if held else 0.09)
+def _part(name: str, shapes: list[Shape], places: Vec, radii: Vec, *, lean: float) -> PropPart:
+    return PropPart(name, tuple(shapes), places, radii, lean)
 
 
 def _block_samples(block: Block) -> tuple[Vec, Vec]:

@@ -58,7 +58,9 @@ def path_data(path: Sequence[Command]) -> str:
             end = points[-2:]
             if name == "M":
                 start_x, start_y = end
-                out.append("m" + _join((end[0] - x, end[1] - y)))  # a capital M would make what follows absolute
+                out.append(
+                    "m" + _join((end[0] - x, end[1] - y))
+                )  # a capital M would make what follows absolute
                 last = "l"
             else:
                 body = _join(v - (y if i % 2 else x) for i, v in enumerate(points))

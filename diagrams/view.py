@@ -253,7 +253,7 @@ def view_problems(figure: SolvedFigure, camera: Camera) -> tuple[Problem, ...]:
     path: tuple[str | int, ...] = ("poses", number) if figure.spec.view == "auto" else ("view",)
     hint = "choose another `view` (side, front, back, above, slant), or move what is in the way"
     problems = []
-    for group in _groups(figure):
+    for group in _groups(figure) if main_segments(figure) else ():
         best = max(group, key=lambda i: (sight.seen[i] >= LEAST_SEEN, sight.lengths[i]))
         words = _segment_words(NAMES[best], figure.affected)
         if sight.seen[best] < LEAST_SEEN:

@@ -1,0 +1,120 @@
+"""Draw the pictures of the authors' guide and write its galleries: `python -m diagrams.make_guide`.
+
+The prose of `README.md` is written by hand; the tables between `<!-- gallery: NAME -->` and `<!-- end -->` and every
+picture in `guide/` come from here. `python -m diagrams.make_guide --check` changes nothing and tells what is stale.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from diagrams.body import load_data
+from diagrams.describe import describe
+from diagrams.draw import draw_figure
+from diagrams.solve import solve_figure
+from diagrams.spec import FigureSpec
+from diagrams.words import posture_rows
+
+HOME = Path(__file__).parent
+SIDE_WORDS = {"affected": "affected", "other": "other"}
+TRUNK_JOINTS = {"trunk", "lumbar", "thoracic", "neck", "pelvis"}
+
+
+def guide_figures() -> Iterator[tuple[str, str, str, dict[str, Any]]]:
+    """Yield (gallery, name, what an author writes, figure mapping) for every picture of the guide."""
+    data = load_data("guide")
+    for name in posture_rows():
+        yield "postures", name, f"posture: {name}", {"poses": [{"posture": name}]}
+    for name, spec in data["props"].items():
+        yield "props", name, _prop_text(spec["props"][0]), spec
+    for name, row in data["motions"].items():
+        joint, motion = name.split(".")
+        yield "motions", name, _motion_text(joint, motion, row["degrees"]), _motion_spec(joint, motion, row)
+
+
+def _prop_text(prop: dict[str, Any]) -> str:
+    return "{" + ", ".join(f"{key}: {value}" for key, value in prop.items()) + "}"
+
+
+def _motion_text(joint: str, motion: str, degrees: float) -> str:
+    inner = f"{joint}: {{{motion}: {degrees}}}"
+    return inner if joint in TRUNK_JOINTS else f"affected: {{{inner}}}"
+
+
+def _motion_spec(joint: str, motion: str, row: dict[str, Any]) -> dict[str, Any]:
+    """The two panels of a motion: the posture, then the joint at its angle."""
+    change = {key: dict(value) for key, value in row.get("with", {}).items()}
+    change.setdefault(joint, {})[motion] = row["degrees"]
+    first: dict[str, Any] = {"posture": row["posture"]}
+    if row.get("start"):
+        first["joints"] = {"affected": row["start"]}
+    second = {"joints": change if joint in TRUNK_JOINTS else {"affected": change}}
+    extra: dict[str, Any] = {key: row[key] for key in ("view", "inset") if key in row}
+    return {"poses": [first, second], **extra}
+
+
+def guide_files() -> dict[str, str]:
+    """Return every file of the guide by its path below this folder, freshly made."""
+    files: dict[str, str] = {}
+    galleries: dict[str, list[str]] = {}
+    for gallery, name, text, mapping in guide_figures():
+        solved = solve_figure(FigureSpec.model_validate(mapping), "right")
+        drawing = draw_figure(solved)
+        words = " ".join(describe(solved, "en", SIDE_WORDS))
+        file = f"guide/{gallery}-{name.replace('.', '-').replace('_', '-')}.svg"
+        files[file] = drawing.svg(title=name.replace("_", " ").replace(".", ", "), desc=words) + "\n"
+        width = round(min(130.0 if gallery == "postures" else 110.0, drawing.size[0] * 0.45)) * len(
+            drawing.pictures
+        )
+        galleries.setdefault(gallery, []).append(
+            f'<td align="center" valign="bottom"><img src="{file}" width="{width}" alt="{words}"><br>'
+            f"<code>{text}</code></td>"
+        )
+    files["README.md"] = _with_galleries((HOME / "README.md").read_text(encoding="utf-8"), galleries)
+    return files
+
+
+def _with_galleries(text: str, galleries: dict[str, list[str]]) -> str:
+    for name, cells in galleries.items():
+        columns = 3 if name == "motions" else 4
+        rows = [cells[start : start + columns] for start in range(0, len(cells), columns)]
+        table = "<table>\n" + "\n".join("<tr>\n" + "\n".join(row) + "\n</tr>" for row in rows) + "\n</table>"
+        start, end = f"<!-- gallery: {name} -->\n", "<!-- end -->"
+        before, _, rest = text.partition(start)
+        text = before + start + table + "\n" + end + rest.partition(end)[2]
+    return text
+
+
+def stale_files() -> list[str]:
+    """Return the guide's files that differ from what would be made now, or that nothing makes any more."""
+    made = guide_files()
+    stale = [
+        name
+        for name, text in made.items()
+        if not (HOME / name).is_file() or (HOME / name).read_text(encoding="utf-8") != text
+    ]
+    there = {f"guide/{path.name}" for path in (HOME / "guide").glob("*.svg")}
+    return sorted([*stale, *(there - set(made))])
+
+
+def main(arguments: list[str]) -> int:
+    """Write the guide, or with `--check` only tell what is stale; returns 1 when something is."""
+    if "--check" in arguments:
+        stale = stale_files()
+        sys.stdout.writelines(f"stale: {name}\n" for name in stale)
+        return 1 if stale else 0
+    made = guide_files()
+    (HOME / "guide").mkdir(exist_ok=True)
+    for path in (HOME / "guide").glob("*.svg"):
+        if f"guide/{path.name}" not in made:
+            path.unlink()
+    for name, text in made.items():
+        (HOME / name).write_text(text, encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))
