@@ -108,7 +108,7 @@ class Skeleton:
     mass_ends: tuple[tuple[int, int], ...]  # point numbers
     mass: Array
     mass_centre: Array
-    levels: tuple[tuple[NDArray[np.intp], NDArray[np.intp]], ...]  # (segments, their parents) by depth
+    jumps: tuple[NDArray[np.intp], ...]  # ancestor 1, 2, 4 ... steps up, (n + 1,); number n is the world
 
     def segment(self, name: str) -> int:
         """Return the number of a segment by name."""
@@ -205,7 +205,7 @@ def _finish(
     motions: list[Motion],
     arrays: tuple[Array, Array, Array, Array],
 ) -> Skeleton:
-    """Add points, masses and depth levels to the segment arrays."""
+    """Add points, masses and ancestor tables to the segment arrays."""
     axes, zero, mix, above = arrays
     points: list[str] = []
     carriers: list[int] = []
@@ -226,11 +226,9 @@ def _finish(
             mass.append(sum(row["mass"]) / 2)
             centre.append(sum(row["centre"]) / 2)
     cross = np.array([[_cross_matrix(axis) for axis in three] for three in axes])
-    depth = [int(sum(row)) - 1 for row in above]
-    levels = []
-    for level in range(1, max(depth) + 1):
-        members = [i for i, d in enumerate(depth) if d == level]
-        levels.append((np.array(members), np.array([parents[i] for i in members])))
+    jumps = [np.array([len(names) if parent < 0 else parent for parent in parents] + [len(names)])]
+    while (jumps[-1] < len(names)).any():
+        jumps.append(jumps[-1][jumps[-1]])
     return Skeleton(
         segments=tuple(names),
         parents=tuple(parents),
@@ -252,7 +250,7 @@ def _finish(
         mass_ends=tuple(ends),
         mass=np.array(mass) / sum(mass),
         mass_centre=np.array(centre),
-        levels=tuple(levels),
+        jumps=tuple(jumps[:-1]),
     )
 
 
@@ -334,18 +332,20 @@ def forward(q: Array, base: Array) -> Kinematics:
         axis[i, 0], axis[i, 1] = left @ body.axes[i, 0], left @ body.axes[i, 1]
         axis[i, 2] = rotation @ body.axes[i, 2]
 
-    rotations, origins = np.empty_like(local), np.empty((len(local), 3))
-    rotations[0] = base @ local[0]
-    origins[0] = q[:3]
-    carrying = np.empty_like(local)
+    # Chains are multiplied by doubling: every segment takes in its ancestor 1, 2, 4 ... steps up.
+    placed = np.zeros((len(local) + 1, 4, 4))
+    placed[:, 3, 3] = 1.0
+    placed[:-1, :3, :3] = local
+    placed[:-1, :3, 3] = body.offsets
+    placed[0, :3, :3] = base @ local[0]
+    placed[0, :3, 3] = q[:3]
+    placed[-1] = np.eye(4)
+    for ancestor in body.jumps:
+        placed = placed[ancestor] @ placed
+    carrying = placed[body.jumps[0][:-1], :3, :3]
     carrying[0] = base
-    for members, parents in body.levels:
-        parent = rotations[parents]
-        carrying[members] = parent
-        rotations[members] = parent @ local[members]
-        origins[members] = origins[parents] + (parent @ body.offsets[members][:, :, None])[:, :, 0]
-    hinge = (carrying[:, None] @ axis[:, :, :, None])[:, :, :, 0]
-    return Kinematics(rotations, origins, hinge.reshape(-1, 3))
+    hinge = axis @ carrying.transpose(0, 2, 1)
+    return Kinematics(placed[:-1, :3, :3], placed[:-1, :3, 3], hinge.reshape(-1, 3))
 
 
 @dataclass(frozen=True)
