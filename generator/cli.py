@@ -14,6 +14,7 @@ COMMANDS: Mapping[str, str] = {
     "build": "Build the library's site into a folder, swapped in when all went well.",
     "check": "Check all entries and print what there is to mend.",
     "draw": "Write the figure of an exercise as SVG and PNG.",
+    "handout": "Write handouts as PDF: exercises, ladders, collections, plans.",
     "init": "Start a clinic's own library in a new folder.",
     "links": "List every address with its title, as text, CSV or a desk sheet with QR codes.",
     "new": "Write a commented starter entry.",

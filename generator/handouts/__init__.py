@@ -1,1 +1,42 @@
-"""Handouts."""
+"""Handouts: from the views of pages to tagged PDFs on paper.
+
+In order: rich.py (a page's texts as texts for paper), fonts.py (the fonts there are), typeset.py (data in, PDF/UA-1
+out), sheet.py (an exercise), groups.py (ladders, collections), plan.py, pocket.py, booklet.py (small pages, and the
+same on sheets to fold), tick.py (the chart of a dose), share.py (pictures for links), library.py (all of them).
+What they look like stands in typ/: base.typ (colours, page), pieces.typ (parts of an exercise), one file a kind.
+"""
+
+from generator.handouts.booklet import collection_booklet, fold_order, folded, plan_booklet
+from generator.handouts.fonts import FontSet, find_fonts, font_findings
+from generator.handouts.groups import collection_handout, ladder_handout
+from generator.handouts.library import every_handout
+from generator.handouts.plan import booklet_of, plan_handout
+from generator.handouts.pocket import pocket_handout
+from generator.handouts.share import share_pictures
+from generator.handouts.sheet import Choice, exercise_handout
+from generator.handouts.tick import TickChart, tick_chart
+from generator.handouts.typeset import Handout, HandoutError, Typesetter
+
+__all__ = [
+    "Choice",
+    "FontSet",
+    "Handout",
+    "HandoutError",
+    "TickChart",
+    "Typesetter",
+    "booklet_of",
+    "collection_booklet",
+    "collection_handout",
+    "every_handout",
+    "exercise_handout",
+    "find_fonts",
+    "fold_order",
+    "folded",
+    "font_findings",
+    "ladder_handout",
+    "plan_booklet",
+    "plan_handout",
+    "pocket_handout",
+    "share_pictures",
+    "tick_chart",
+]

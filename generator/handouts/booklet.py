@@ -7,6 +7,7 @@ pages are pictures of the first one's, two to a side, in the order that folding 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Sequence
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -17,7 +18,7 @@ import typst
 from generator.clinical import cautions
 from generator.handouts.groups import collection_data
 from generator.handouts.sheet import Choice, boxes_data, choose, document_data, record_data, sheet_data
-from generator.handouts.typeset import TEMPLATES, Handout, Typesetter
+from generator.handouts.typeset import TEMPLATES, Handout, Typesetter, bytes_of
 from generator.pages.collection_view import collection_view
 from generator.pages.edition import Edition
 from generator.pages.exercise_view import box_view
@@ -32,7 +33,10 @@ def collection_booklet(edition: Edition, name: str) -> Handout:
     view = collection_data(edition, collection_view(edition, collection, url), url)
     chosen = [choose(edition, Choice(code)) for code in edition.members(collection)]
     booklet = {
-        **{key: view[key] for key in ("labels", "summary", "about", "before_you_start", "come_back_when", "boxes")},
+        **{
+            key: view[key]
+            for key in ("labels", "summary", "about", "before_you_start", "come_back_when", "boxes")
+        },
         "record": view["record"],
         "exercises": [sheet_data(one) for one in chosen],
     }
@@ -87,7 +91,13 @@ def fold_order(pages: int, *, rtl: bool = False) -> list[tuple[int, int]]:
     return [(right, left) for left, right in sides] if rtl else sides
 
 
-def folded(typesetter: Typesetter, booklet: Handout, pdf: bytes, pages: int) -> bytes:
+def page_count(pdf: bytes) -> int:
+    """Give the number of pages of a PDF that typst wrote, from the root of its page tree."""
+    counts = [int(number) for number in re.findall(rb"/Type\s*/Pages\b[^>]*?/Count\s+(\d+)", pdf)]
+    return max(counts, default=0)
+
+
+def folded(typesetter: Typesetter, booklet: Handout, pdf: bytes) -> bytes:
     """Give a booklet's pages on sheets to print on both sides and fold; `pdf` is the booklet in reading order."""
     data = {
         "title": booklet.data["title"],
@@ -95,18 +105,17 @@ def folded(typesetter: Typesetter, booklet: Handout, pdf: bytes, pages: int) -> 
         "paper": booklet.data["paper"],
         "fonts": typesetter.font_set.families,
         "file": "booklet.pdf",
-        "pages": fold_order(pages, rtl=booklet.data["dir"] == "rtl"),
+        "pages": fold_order(page_count(pdf), rtl=booklet.data["dir"] == "rtl"),
     }
     with TemporaryDirectory() as folder:
         (Path(folder) / "booklet.pdf").write_bytes(pdf)
-        made: bytes = typst.compile(
-            (TEMPLATES / "fold.typ").read_bytes(),
-            root=folder,
-            font_paths=typesetter.font_set.fonts,
-            ignore_system_fonts=True,
+        made = typst.Compiler(
+            root=folder, font_paths=typesetter.font_set.fonts, ignore_system_fonts=True
+        ).compile(
+            input=(TEMPLATES / "fold.typ").read_bytes(),
             format="pdf",
             pdf_tags=False,
             timestamp=booklet.timestamp,
             sys_inputs={"data": json.dumps(data)},
         )
-    return made
+    return bytes_of(made)

@@ -112,7 +112,9 @@ def collection_data(edition: Edition, view: CollectionView, url: str) -> dict[st
         ],
         "others": [card_data(edition, card, page) for card in view.others],
         "boxes": boxes_data(view.boxes, page),
-        "questions": [{"ask": rich(one.ask, page), "answer": rich(one.answer, page)} for one in view.questions],
+        "questions": [
+            {"ask": rich(one.ask, page), "answer": rich(one.answer, page)} for one in view.questions
+        ],
         "come_back_when": rich_all(view.come_back_when, page),
         "record": record_data(edition, view.record, url),
     }

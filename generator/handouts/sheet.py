@@ -16,6 +16,7 @@ from generator.handouts.rich import rich, rich_all
 from generator.handouts.tick import TickChart, tick_chart
 from generator.handouts.typeset import Handout
 from generator.library import Dose, Exercise, Side
+from generator.library.exercise import Sides
 from generator.pages.edition import Edition, Pen
 from generator.pages.exercise_view import BoxView, ExerciseView, SharedParts, exercise_view, side_words
 from generator.pages.links import exercise_address
@@ -32,11 +33,12 @@ _VIEW_BOX = re.compile(r'viewBox="(?:[-\d.]+)[ ,]+(?:[-\d.]+)[ ,]+(?P<width>[\d.
 
 @dataclass(frozen=True)
 class Choice:
-    """An exercise someone chose: its code, its side, and a dose of its own when the clinician changed it."""
+    """An exercise someone chose: its code, its side, and dose and sides of its own when the clinician changed them."""
 
     code: str
     side: Side | None = None
     dose: Dose | None = None
+    sides: Sides | None = None
 
 
 @dataclass(frozen=True)
@@ -68,8 +70,9 @@ class Chosen:
 def choose(edition: Edition, choice: Choice) -> Chosen:
     """Look up a choice; KeyError when the exercise has no page in the edition."""
     exercise = edition.exercises[choice.code]
-    if choice.dose:
-        exercise = exercise.model_copy(update={"dose": choice.dose})
+    changes = {name: value for name in ("dose", "sides") if (value := getattr(choice, name))}
+    if changes:
+        exercise = exercise.model_copy(update=changes)
     side = choice.side if exercise.sides == "one" else None
     url = edition.at(exercise_address(choice.code, side))
     return Chosen(edition, choice, exercise, exercise_view(SharedParts(edition, exercise), side, url), url)
@@ -175,7 +178,12 @@ def sheet_data(chosen: Chosen) -> dict[str, Any]:
         ],
         "boxes": boxes_data(view.boxes, page),
         "ways": [
-            {"name": way.name, "title": way.title, "to": urljoin(page, way.href), "when": rich(way.when, page)}
+            {
+                "name": way.name,
+                "title": way.title,
+                "to": urljoin(page, way.href),
+                "when": rich(way.when, page),
+            }
             for way in view.ways
         ],
         "watch_for": rich_all(view.watch_for, page),
@@ -230,7 +238,9 @@ def chart_data(chart: TickChart, edition: Edition) -> dict[str, Any]:
         "days": [chart.days.low, chart.days.high],
         "weeks": [say("chart.week", number=number) for number in range(1, chart.weeks + 1)],
         "unit": chart.unit,
-        "names": [say(f"handout.row_{chart.unit}", number=number) for number in range(1, chart.rows.high + 1)],
+        "names": [
+            say(f"handout.row_{chart.unit}", number=number) for number in range(1, chart.rows.high + 1)
+        ],
         "hint": " ".join(
             [
                 say(f"handout.chart_{chart.unit}"),

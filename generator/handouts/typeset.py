@@ -84,7 +84,14 @@ class Typesetter:
             raise HandoutError([_finding(handout, error.message, error.hints)]) from None
         if warnings:
             raise HandoutError([_finding(handout, warning.message, warning.hints) for warning in warnings])
-        return made if isinstance(made, bytes) else made[0]
+        return bytes_of(made)
+
+
+def bytes_of(made: bytes | list[bytes] | None) -> bytes:
+    """Give what typst made: a document, or the first of its pages."""
+    if made is None:
+        raise ValueError("typst was told to write a file, not to give bytes")
+    return made if isinstance(made, bytes) else made[0]
 
 
 def _finding(handout: Handout, message: str, hints: list[str]) -> Finding:

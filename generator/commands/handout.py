@@ -1,0 +1,206 @@
+"""`limberleaf handout`: exercises, ladders, collections and plans on paper, as tagged PDFs."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from itertools import chain
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from generator.commands.shared import content_option, read_library, stop_on_errors
+from generator.store import FOLDER
+
+if TYPE_CHECKING:
+    from generator.figures import Figures
+    from generator.handouts import Choice, Handout, Typesetter
+    from generator.handouts.sheet import Print
+    from generator.library import Side
+    from generator.pages.edition import Edition
+    from generator.plan import Resolved
+
+
+@click.command(name="handout")
+@click.argument("codes", nargs=-1)
+@click.option("--side", type=click.Choice(["left", "right"]), help="The affected side, where there is one.")
+@click.option("--clear", is_flag=True, help="12 pt on both sides of the paper.")
+@click.option("--large", is_flag=True, help="Large print: 18 pt, one column.")
+@click.option("--pocket", is_flag=True, help="A6 cards, four to a sheet.")
+@click.option("--ladder", multiple=True, metavar="NAME", help="The handout of a ladder.")
+@click.option("--collection", multiple=True, metavar="NAME", help="The handout of a collection.")
+@click.option(
+    "--booklet", multiple=True, metavar="NAME", help="A collection as a booklet, and as sheets to fold."
+)
+@click.option("--plan", metavar="LINK", help="A plan, from its link or the part after #; also as a booklet.")
+@click.option(
+    "--all", "everything", is_flag=True, help="Every exercise and side, every ladder and collection."
+)
+@click.option("--language", help="The language, when the library has several.")
+@click.option(
+    "--fonts", type=click.Path(path_type=Path), help="A folder of fonts to use before the packaged ones."
+)
+@click.option(
+    "--output",
+    "-o",
+    type=click.Path(path_type=Path, file_okay=False),
+    default=Path("handouts"),
+    show_default=True,
+    help="The folder to write to.",
+)
+@content_option
+def command(
+    *,
+    codes: tuple[str, ...],
+    side: str | None,
+    clear: bool,
+    large: bool,
+    pocket: bool,
+    ladder: tuple[str, ...],
+    collection: tuple[str, ...],
+    booklet: tuple[str, ...],
+    plan: str | None,
+    everything: bool,
+    language: str | None,
+    fonts: Path | None,
+    output: Path,
+    content: Path,
+) -> None:
+    """Write handouts as PDF: of the exercises CODES, or of a ladder, a collection, a plan, or all of the library.
+
+    Exits with 1 when there is no such entry or a handout cannot be set.
+    """
+    from generator.handouts import Choice, Typesetter, find_fonts, font_findings, plan_handout
+
+    if not (codes or ladder or collection or booklet or plan or everything):
+        raise click.UsageError("Name an exercise, such as kn-03, or use --all.")
+    if clear + large + pocket > 1:
+        raise click.UsageError("Choose one of --clear, --large and --pocket.")
+    found = find_fonts(fonts)
+    stop_on_errors(font_findings(found, fonts), folder=content)
+    edition, figures = _edition(content, language)
+    _must_know(codes, edition.exercises, "exercise")
+    _must_know(ladder, edition.ladders, "ladder")
+    _must_know((*collection, *booklet), edition.collections, "collection")
+    choices = [Choice(code, _side_of(edition, code, side)) for code in codes]
+    resolved = _plan(edition, plan) if plan else None
+    print_: Print = "large" if large else "clear" if clear else "page"
+    made = _handouts(edition, choices, print_, pocket=pocket, ladders=ladder, collections=collection)
+    if resolved:
+        made = chain(made, [plan_handout(edition, resolved)])
+    if everything:
+        made = chain(made, _everything(edition, figures, print_))
+    writer = _Writer(Typesetter(found), output, content)
+    for handout in made:
+        writer.write(handout)
+    for handout in _booklets(edition, booklet, resolved):
+        writer.write_booklet(handout)
+    figures.save()
+    click.echo(f"{writer.count} {'file' if writer.count == 1 else 'files'} in {output}")
+
+
+def _edition(content: Path, language: str | None) -> tuple[Edition, Figures]:
+    from generator.figures import Figures
+    from generator.pages import SiteContext
+    from generator.pages.edition import Edition
+    from generator.publish.compose import CACHE_FILE
+    from generator.publish.figure_source import FigureShelf
+    from generator.store import Store
+
+    library = read_library(content)
+    known = library.settings.languages
+    if language is not None and language not in known:
+        raise click.BadParameter(f"choose from {', '.join(known)}", param_hint="--language")
+    figures = Figures(Store(content.absolute().parent / FOLDER / CACHE_FILE))
+    context = SiteContext(library, FigureShelf(figures, "print"))
+    return Edition(context, language or library.settings.language), figures
+
+
+def _must_know(names: Sequence[str], known: Collection[str], kind: str) -> None:
+    from generator.findings import did_you_mean
+
+    for name in names:
+        if name not in known:
+            raise click.ClickException(f"There is no approved {kind} {name}. {did_you_mean(name, known)}")
+
+
+def _side_of(edition: Edition, code: str, side: str | None) -> Side | None:
+    if side is None or edition.exercises[code].sides == "one":
+        return "left" if side == "left" else "right" if side == "right" else None
+    click.echo(f"{code} is done on both sides; --side does not count for it.", err=True)
+    return None
+
+
+def _plan(edition: Edition, link: str) -> Resolved:
+    from generator.plan import read_fragment, resolve
+
+    reading = read_fragment(link.rpartition("#")[2])
+    if reading.plan is None:
+        code = reading.trouble.code if reading.trouble else "no_plan"
+        raise click.ClickException(edition.words.say(f"plan.troubles.{code}"))
+    return resolve(reading.plan, edition.context.library, edition.language)
+
+
+def _handouts(
+    edition: Edition,
+    choices: list[Choice],
+    print_: Print,
+    *,
+    pocket: bool,
+    ladders: Sequence[str],
+    collections: Sequence[str],
+) -> Iterator[Handout]:
+    from generator.handouts import collection_handout, exercise_handout, ladder_handout, pocket_handout
+
+    if pocket and choices:
+        yield pocket_handout(edition, choices)
+    else:
+        yield from (exercise_handout(edition, choice, print_) for choice in choices)
+    yield from (ladder_handout(edition, name) for name in ladders)
+    yield from (collection_handout(edition, name) for name in collections)
+
+
+def _everything(edition: Edition, figures: Figures, print_: Print) -> Iterator[Handout]:
+    from generator.handouts import every_handout
+    from generator.handouts.library import every_order
+
+    figures.prepare(every_order(edition, "print"))
+    yield from every_handout(edition, print_)
+
+
+def _booklets(edition: Edition, names: Sequence[str], resolved: Resolved | None) -> Iterator[Handout]:
+    from generator.handouts import booklet_of, collection_booklet
+
+    yield from (collection_booklet(edition, name) for name in names)
+    if resolved:
+        yield booklet_of(edition, resolved)
+
+
+class _Writer:
+    """Sets handouts and writes them into a folder; leaves with exit code 1 at the first that cannot be set."""
+
+    def __init__(self, typesetter: Typesetter, output: Path, content: Path) -> None:
+        self._typesetter, self._output, self._content = typesetter, output, content
+        self.count = 0
+
+    def write(self, handout: Handout) -> bytes:
+        from generator.handouts import HandoutError
+
+        try:
+            pdf = self._typesetter.pdf(handout)
+        except HandoutError as error:
+            stop_on_errors(error.findings, folder=self._content)
+            raise
+        self._keep(f"{handout.name}.pdf", pdf)
+        return pdf
+
+    def write_booklet(self, handout: Handout) -> None:
+        from generator.handouts import folded
+
+        pdf = self.write(handout)
+        self._keep(f"{handout.name}-to-fold.pdf", folded(self._typesetter, handout, pdf))
+
+    def _keep(self, name: str, data: bytes) -> None:
+        self._output.mkdir(parents=True, exist_ok=True)
+        (self._output / name).write_bytes(data)
+        self.count += 1
