@@ -2,8 +2,8 @@
 
 Four parts, each on the scale of US grades, are averaged: SMOG less 2 (it asks for full understanding and
 runs one to two grades above the others), New Dale-Chall by its own table, the share of rare words, and the
-length of sentences. The band is two grades wide for 30 sentences or 300 words, three for less; under 100
-words of prose nothing is graded.
+length of sentences. The band is two grades wide for 30 sentences or 300 words, three for less, and starts at
+“grade 4 or lower”; under 100 words of prose nothing is graded.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ FULL_SAMPLE_WORDS = 300
 FULL_SAMPLE_SENTENCES = 30
 AGE_OF_GRADE = 5  # UK reading age is usually given as US grade + 5; common practice, no source
 HIGHEST = 16
+LOWEST = 4  # the scales of Dale & Chall 1948 and the SMOG table end here: easier texts are not told apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +105,8 @@ def headline(counts: Counts, lang: Language, measures: Mapping[str, float]) -> H
     low = max(1, floor(middle) if full else floor(middle - 0.5))
     low = min(low, HIGHEST)
     high = low + (1 if full else 2)
+    if high <= LOWEST:
+        low, high = 1, LOWEST
     level = next(row["words"] for row in _table()["levels"] if middle <= row["to"])
     return Headline(_tell(low, high, sample), words, sentences, (low, high), _ages(low, high), level, parts)
 
@@ -128,6 +131,8 @@ def _ages(low: int, high: int) -> tuple[int, int]:
 
 def _tell(low: int, high: int, sample: str) -> str:
     low_age, high_age = _ages(low, high)
+    if (low, high) == (1, LOWEST):
+        return f"Age {high_age} or younger (US grade {LOWEST} or lower), from {sample}."
     if low >= HIGHEST:
         return f"Adults with a degree (US grade {HIGHEST} or higher), from {sample}."
     return f"About {low_age} to {high_age} years (US grade {low} to {high}), from {sample}."

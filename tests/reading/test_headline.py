@@ -57,7 +57,8 @@ def test_a_large_sample_narrows_the_band() -> None:
 
 def test_easy_and_hard_texts_lie_far_apart() -> None:
     easy, hard = read([Block("prose", EASY)]).headline, read([Block("prose", HARD)]).headline
-    assert easy.grade[1] <= 3
+    assert easy.grade == (1, 4)
+    assert easy.text.startswith("Age 9 or younger (US grade 4 or lower), from ")
     assert hard.grade[0] >= 14
     assert hard.text.startswith(("About", "Adults"))
     assert (easy.level, hard.level) == ("very easy", "very hard")

@@ -19,7 +19,8 @@ def _block(rule: Rule, example: Any) -> Block:
 
 
 def _marks(rule: Rule, example: Any) -> list[Mark]:
-    return [mark for mark in read([_block(rule, example)]).marks if mark.rule == rule.id]
+    lang = "en" if rule.langs & {"en", "any"} else min(rule.langs)
+    return [mark for mark in read([_block(rule, example)], lang=lang).marks if mark.rule == rule.id]
 
 
 HITS = [pytest.param(rule, text, id=f"{rule.id}-{n}") for rule in rules() for n, text in enumerate(rule.hit)]

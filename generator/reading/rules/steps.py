@@ -64,7 +64,7 @@ def _instructions(line: Line) -> list[Piece]:
     found: list[Piece] = []
     pieces = line.pieces
     for place, piece in enumerate(pieces):
-        if not _is_verb(piece):
+        if not _is_verb(piece) or _shares_object(pieces, place):
             continue
         start = place
         while start > 0 and (
@@ -76,6 +76,11 @@ def _instructions(line: Line) -> list[Piece]:
         if start == 0 or ((joined or comma) and _verb_follows(pieces, place)):
             found.append(piece)
     return found
+
+
+def _shares_object(pieces: tuple[Piece, ...], place: int) -> bool:
+    """Whether a verb only completes the one before it: “open and close your hand” is one movement."""
+    return place > 1 and pieces[place - 1].word in ("and", "or") and _is_verb(pieces[place - 2])
 
 
 def _verb_follows(pieces: tuple[Piece, ...], place: int) -> bool:
