@@ -100,7 +100,7 @@ class Crossing:
 
 
 def crossings(kin: Kinematics, near: float) -> list[Crossing]:
-    """Return all pairs of segments nearer than `near` (H), with the way apart; arms leave the trunk to the front."""
+    """Return all pairs of segments nearer than `near` (H), with the way apart; arms leave a trunk forwards."""
     names, starts, ends, radii, pairs = _table()
     numbers = np.array([skeleton().segment(name) for name in names])
     rotation, origin = kin.rotation[numbers], kin.origin[numbers]

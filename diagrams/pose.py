@@ -174,7 +174,7 @@ def _headings(direction: Direction, lead: Side, path: Path) -> Iterator[Heading]
 
 
 def _limb_of(motion: str) -> str:
-    joint = motion.split(".")[0]
+    joint = motion.split(".", maxsplit=1)[0]
     for side in ("left", "right"):
         if joint.endswith(f"_{side}"):
             stem = joint.removesuffix(f"_{side}")

@@ -21,6 +21,7 @@ import numpy as np
 
 from diagrams.body import BASES, Array, Side, forward, posed, skeleton
 from diagrams.checks import check_figure, check_world
+from diagrams.checks_caption import check_caption
 from diagrams.contacts import (
     PALM_AT,
     heading_error,
@@ -101,6 +102,10 @@ def solve_figure(spec: FigureSpec, affected: Side = "right") -> SolvedFigure:
             _finish(
                 solved, done[number - 1] if number else None, world, placed, fixed, own.poses[number].caption
             )
+        )
+    for number in range(1, len(poses)):
+        problems.extend(
+            check_caption(poses[number], poses[number - 1], "right", ("poses", number, "caption"))
         )
     problems.extend(check_figure(own, poses, [s.state.stated_paths for s in done]))
     lead: Side = states[0].lead
