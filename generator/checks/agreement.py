@@ -68,7 +68,7 @@ def _moved(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                 "Correct the caption or the joints.",
                 source.place(("figure", "poses", index, "caption")),
             )
-    moved = frozenset[str]().union(*(sides_moved(pose) for pose in poses[1:]))
+    moved = frozenset(role for pose in poses[1:] for role in sides_moved(pose))
     named = sides_acting(*exercise.steps)
     if exercise.sides == "one" and len(moved) == len(named) == 1 and moved != named:
         yield Finding(

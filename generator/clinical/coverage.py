@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from html.parser import HTMLParser
+from html import unescape
 from typing import Any
 
 from generator.clinical.cautions import Box, Entry, all_boxes, boxes, cautions_for, published_cautions
@@ -90,27 +90,16 @@ def coverage_text(matrix: Coverage) -> str:
 # --- on built pages --------------------------------------------------------------------------------------------
 
 
-_UNREAD = re.compile(r"<(svg|script|style|template)\b.*?</\1\s*>", re.DOTALL | re.IGNORECASE)
-
-
-class _Words(HTMLParser):
-    """The words of a page as a reader sees them."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.parts: list[str] = []
-
-    def handle_data(self, data: str) -> None:
-        """Keep what is read."""
-        self.parts.append(data)
+_UNREAD = re.compile(r"<(svg|script|style|template)\b.*?</\1\s*>|<!--.*?-->", re.DOTALL | re.IGNORECASE)
+_TAG = re.compile(r"""<(?:[^<>"']|"[^"]*"|'[^']*')*>""")
 
 
 def page_words(html: str) -> str:
-    """Give the words of a page with every run of white space as one space, without drawings, scripts and styles."""
-    parser = _Words()
-    parser.feed(_UNREAD.sub(" ", html))
-    parser.close()
-    return _one_space("".join(parser.parts))
+    """Give the words of a page with every run of white space as one space, without drawings, scripts and styles.
+
+    Markup it cannot read stays in the words, so that a doubt shows as a missing line and never hides one.
+    """
+    return _one_space(unescape(_TAG.sub("", _UNREAD.sub(" ", html))))
 
 
 def _one_space(text: str) -> str:
