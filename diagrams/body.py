@@ -365,14 +365,24 @@ class Posed:
     q: Array
 
 
+def segment_centre(near: Array, far: Array, share: Array | float) -> Array:
+    """Return mass centres that lie a share of the way from the near ends to the far ends."""
+    out: Array = near + np.asarray(share)[..., None] * (far - near)
+    return out
+
+
+def combined_centre(centres: Array, masses: Array) -> Array:
+    """Return the common mass centre of parts, (k, d) places and (k,) masses."""
+    out: Array = masses @ centres / masses.sum()
+    return out
+
+
 def mass_centre(points: Array) -> Vec3:
     """Return the whole-body mass centre (H) from all named points (p, 3)."""
     body = skeleton()
     ends = np.array(body.mass_ends)
-    near, far = points[ends[:, 0]], points[ends[:, 1]]
-    parts = near + body.mass_centre[:, None] * (far - near)
-    out: Vec3 = body.mass @ parts
-    return out
+    parts = segment_centre(points[ends[:, 0]], points[ends[:, 1]], body.mass_centre)
+    return combined_centre(parts, body.mass)
 
 
 def neutral() -> Array:

@@ -87,7 +87,7 @@ def segment_distance(p1: Array, q1: Array, p2: Array, q2: Array) -> Array:
 
 @dataclass(frozen=True)
 class Crossing:
-    """Two segments that come too near: numbers, the nearest places in their frames, the way apart and the gap wanted."""
+    """Two segments that come too near: numbers, nearest places in their frames, the way apart and the gap wanted."""
 
     near: int
     near_at: Array
