@@ -19,6 +19,7 @@ COMMANDS: Mapping[str, str] = {
     "links": "List every address with its title, as text, CSV or a desk sheet with QR codes.",
     "new": "Write a commented starter entry.",
     "plan": "Make a plan as a link, or say what is in one.",
+    "review": "List what is due for review, or record what was approved.",
     "schema": "Write the JSON Schemas that editors complete and check entries with.",
     "serve": "Preview the site; it follows every change.",
 }

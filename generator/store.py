@@ -16,7 +16,13 @@ from pathlib import Path
 from typing import Any
 
 FOLDER = ".limberleaf"
+FILE = "results.sqlite"
 _SUFFIXES = {".py", ".yml", ".csv", ".html", ".css", ".js", ".typ", ".svg", ".txt"}
+
+
+def store_beside(content: Path) -> Path:
+    """Give the file that keeps the results of a content folder: in a folder of its own beside it."""
+    return content.absolute().parent / FOLDER / FILE
 
 
 def content_key(*parts: object) -> str:

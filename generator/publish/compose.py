@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -17,6 +17,7 @@ from xml.sax.saxutils import escape
 
 import generator
 from generator.checks import check_library
+from generator.clinical.coverage import missing_on_page
 from generator.clinical.voice import voice_for
 from generator.figures import Figures
 from generator.findings import Finding, has_errors, in_order
@@ -28,9 +29,7 @@ from generator.pages.exercise_view import SIDES
 from generator.pages.moved import redirect_page
 from generator.publish import addresses
 from generator.publish.figure_source import FigureShelf
-from generator.store import Store
-
-CACHE_FILE = "results.sqlite"
+from generator.store import FILE, Store
 
 
 @dataclass(frozen=True)
@@ -118,7 +117,7 @@ class Workshop:
 
     def __init__(self, content: Path, cache: Path | None) -> None:
         self._content = content
-        self._store = Store(cache / CACHE_FILE if cache else None)
+        self._store = Store(cache / FILE if cache else None)
         self._figures = Figures(self._store)
         self._memo = Memo()
 
@@ -144,11 +143,24 @@ class Workshop:
             self._store.save()
             return None, findings
         moved = [redirect_page(context, url[1:], to[1:]) for url, to in compared.redirects.items()]
-        return Composition(context, (*pages, *moved), compared.new_lock, self._store.save), findings
+        made = tuple(with_body(page) for page in (*pages, *moved))
+        unsafe = [
+            found for page in made for found in missing_on_page(library, page.url, page.language, page.body())
+        ]
+        if unsafe and not preview:
+            self._store.save()
+            return None, in_order([*findings, *unsafe])
+        return Composition(context, made, compared.new_lock, self._store.save), in_order([*findings, *unsafe])
 
     def _lock(self) -> str:
         file = self._content / addresses.LOCK_FILE
         return file.read_text("utf-8", errors="replace") if file.exists() else ""
+
+
+def with_body(page: SitePage) -> SitePage:
+    """Give the page with its inside made, so that it is made once and checked before it is written."""
+    html = page.body()
+    return replace(page, body=lambda: html)
 
 
 def _figures_of(library: Library) -> Iterator[tuple[Exercise, Side | None, str, Mapping[str, str]]]:

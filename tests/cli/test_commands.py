@@ -137,3 +137,51 @@ def test_a_content_folder_that_is_not_there_is_told_plainly(tmp_path: Path) -> N
         assert told.returncode == 1
         assert "no content folder" in (told.stdout + told.stderr)
         assert "Traceback" not in told.stderr
+
+
+def test_coverage_prints_pages_against_cautions(starter: Path) -> None:
+    shown = run(["limberleaf", "check", "--coverage"], starter)
+    assert shown.returncode == 0
+    assert "hot-knee" in shown.stdout
+    assert "kn-01" in shown.stdout
+
+
+def test_review_lists_what_is_due_and_writes_a_calendar(starter: Path) -> None:
+    nothing = run(["limberleaf", "review", "--today", "2026-10-01"], starter)
+    assert nothing.stdout == "Nothing is due.\n"
+    soon = run(["limberleaf", "review", "--due", "6m", "--today", "2028-06-01"], starter)
+    assert "kn-01" in soon.stdout
+    calendar = run(
+        ["limberleaf", "review", "--due", "6m", "--today", "2028-06-01", "--format", "ics"], starter
+    )
+    assert calendar.stdout.startswith("BEGIN:VCALENDAR")
+    wrong = run(["limberleaf", "review", "--due", "soon"], starter)
+    assert wrong.returncode == 2
+    assert "such as 6m" in wrong.stderr
+
+
+def test_recorded_approvals_tell_a_major_edit_from_a_minor_one(starter: Path) -> None:
+    assert run(["limberleaf", "review", "--record"], starter).returncode == 0
+    assert (starter / "content/approved.lock").is_file()
+    entry = starter / "content/exercises/knee/kn-02.yml"
+    text = entry.read_text("utf-8")
+    entry.write_text(text.replace("synonyms: [leg extension]", "synonyms: [leg extension, kick]"), "utf-8")
+    minor = run(["limberleaf", "check"], starter)
+    entry.write_text(text.replace("repetitions: 8-12", "repetitions: 10-12"), "utf-8")
+    major = run(["limberleaf", "check"], starter)
+    assert "major-edit-not-reviewed" not in minor.stdout
+    assert "major-edit-not-reviewed" in major.stdout, major.stdout
+
+
+def test_a_page_without_its_box_is_not_published(starter: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The invariant behind the template: take the boxes out of the page, and the build stops."""
+    from datetime import date
+
+    from generator.pages import exercise_view
+    from generator.publish.plain import write_site
+
+    monkeypatch.setattr(exercise_view.cautions, "boxes", lambda *_: [])
+    pages, findings = write_site(starter / "content", starter / "site", today=date(2026, 11, 25), cache=None)
+    assert pages == 0
+    assert "box-missing" in {found.code for found in findings}
+    assert not (starter / "site").exists()
