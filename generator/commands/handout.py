@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from generator.commands.shared import content_option, read_library, stop_on_errors
-from generator.store import FOLDER
+from generator.store import FILE, FOLDER, Store
 
 if TYPE_CHECKING:
     from generator.figures import Figures
@@ -70,7 +70,8 @@ def command(
 
     Exits with 1 when there is no such entry or a handout cannot be set.
     """
-    from generator.handouts import Choice, Typesetter, find_fonts, font_findings, plan_handout
+    from generator.handouts import Choice, HandoutError, Typesetter, find_fonts, font_findings, plan_handout
+    from generator.handouts.library import set_all
 
     if not (codes or ladder or collection or booklet or plan or everything):
         raise click.UsageError("Name an exercise, such as kn-03, or use --all.")
@@ -90,12 +91,16 @@ def command(
         made = chain(made, [plan_handout(edition, resolved)])
     if everything:
         made = chain(made, _everything(edition, figures, print_))
-    writer = _Writer(Typesetter(found), output, content)
-    for handout in made:
-        writer.write(handout)
-    for handout in _booklets(edition, booklet, resolved):
-        writer.write_booklet(handout)
-    figures.save()
+    writer = _Writer(Typesetter(found), output)
+    try:
+        for handout, pdf in set_all(made, fonts):
+            writer.keep(f"{handout.name}.pdf", pdf)
+        for handout in _booklets(edition, booklet, resolved):
+            writer.write_booklet(handout)
+    except HandoutError as error:
+        stop_on_errors(error.findings, folder=content)
+    finally:
+        figures.save()
     click.echo(f"{writer.count} {'file' if writer.count == 1 else 'files'} in {output}")
 
 
@@ -103,15 +108,13 @@ def _edition(content: Path, language: str | None) -> tuple[Edition, Figures]:
     from generator.figures import Figures
     from generator.pages import SiteContext
     from generator.pages.edition import Edition
-    from generator.publish.compose import CACHE_FILE
     from generator.publish.figure_source import FigureShelf
-    from generator.store import Store
 
     library = read_library(content)
     known = library.settings.languages
     if language is not None and language not in known:
         raise click.BadParameter(f"choose from {', '.join(known)}", param_hint="--language")
-    figures = Figures(Store(content.absolute().parent / FOLDER / CACHE_FILE))
+    figures = Figures(Store(content.absolute().parent / FOLDER / FILE))
     context = SiteContext(library, FigureShelf(figures, "print"))
     return Edition(context, language or library.settings.language), figures
 
@@ -177,30 +180,20 @@ def _booklets(edition: Edition, names: Sequence[str], resolved: Resolved | None)
 
 
 class _Writer:
-    """Sets handouts and writes them into a folder; leaves with exit code 1 at the first that cannot be set."""
+    """Writes handouts into a folder and counts them."""
 
-    def __init__(self, typesetter: Typesetter, output: Path, content: Path) -> None:
-        self._typesetter, self._output, self._content = typesetter, output, content
+    def __init__(self, typesetter: Typesetter, output: Path) -> None:
+        self._typesetter, self._output = typesetter, output
         self.count = 0
-
-    def write(self, handout: Handout) -> bytes:
-        from generator.handouts import HandoutError
-
-        try:
-            pdf = self._typesetter.pdf(handout)
-        except HandoutError as error:
-            stop_on_errors(error.findings, folder=self._content)
-            raise
-        self._keep(f"{handout.name}.pdf", pdf)
-        return pdf
 
     def write_booklet(self, handout: Handout) -> None:
         from generator.handouts import folded
 
-        pdf = self.write(handout)
-        self._keep(f"{handout.name}-to-fold.pdf", folded(self._typesetter, handout, pdf))
+        pdf = self._typesetter.pdf(handout)
+        self.keep(f"{handout.name}.pdf", pdf)
+        self.keep(f"{handout.name}-to-fold.pdf", folded(self._typesetter, handout, pdf))
 
-    def _keep(self, name: str, data: bytes) -> None:
+    def keep(self, name: str, data: bytes) -> None:
         self._output.mkdir(parents=True, exist_ok=True)
         (self._output / name).write_bytes(data)
         self.count += 1

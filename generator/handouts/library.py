@@ -1,13 +1,24 @@
-"""All handouts of a library, one after another, so that a thousand of them need no more memory than one."""
+"""All handouts of a library: made one after another, set in two processes when they are many.
+
+Only a few are ever under way, so that a thousand need no more memory than a few dozen.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import os
+from collections import deque
+from collections.abc import Iterable, Iterator
+from concurrent.futures import Future, ProcessPoolExecutor
+from functools import cache
+from itertools import chain, islice
+from multiprocessing import get_context
+from pathlib import Path
 
 from generator.figures import Order, order_for
+from generator.handouts.fonts import find_fonts
 from generator.handouts.groups import collection_handout, ladder_handout
 from generator.handouts.sheet import Choice, Print, exercise_handout
-from generator.handouts.typeset import Handout
+from generator.handouts.typeset import Handout, Typesetter
 from generator.pages.edition import Edition
 from generator.pages.exercise_view import SIDES, side_words
 
@@ -29,3 +40,45 @@ def every_handout(edition: Edition, print_: Print = "page") -> Iterator[Handout]
         yield ladder_handout(edition, name)
     for name in edition.collections:
         yield collection_handout(edition, name)
+
+
+MANY = 24
+"""From so many handouts on, a second process pays for its start."""
+BATCH = 8
+"""Handouts a process is given at a time."""
+
+
+def set_all(handouts: Iterable[Handout], fonts: Path | None = None) -> Iterator[tuple[Handout, bytes]]:
+    """Set handouts in their order, in as many processes as there are cores (at most four) when they are many.
+
+    `fonts` is the folder of fonts, when there is one. Raises HandoutError at the first that cannot be set.
+    """
+    coming = iter(handouts)
+    first = list(islice(coming, MANY))
+    workers = min(os.cpu_count() or 1, 4)
+    if len(first) < MANY or workers < 2:
+        for one in chain(first, coming):
+            yield one, _typesetter(fonts).pdf(one)
+        return
+    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+        waiting: deque[tuple[list[Handout], Future[list[bytes]]]] = deque()
+        every = chain(first, coming)
+        while batch := list(islice(every, BATCH)):
+            waiting.append((batch, pool.submit(_set_batch, batch, fonts)))
+            if len(waiting) > 2 * workers:
+                yield from _done(*waiting.popleft())
+        while waiting:
+            yield from _done(*waiting.popleft())
+
+
+def _done(batch: list[Handout], made: Future[list[bytes]]) -> Iterator[tuple[Handout, bytes]]:
+    yield from zip(batch, made.result(), strict=True)
+
+
+@cache
+def _typesetter(fonts: Path | None) -> Typesetter:
+    return Typesetter(find_fonts(fonts))
+
+
+def _set_batch(batch: list[Handout], fonts: Path | None) -> list[bytes]:
+    return [_typesetter(fonts).pdf(one) for one in batch]

@@ -35,6 +35,10 @@ class HandoutError(ValueError):
         super().__init__("; ".join(finding.message for finding in findings))
         self.findings = findings
 
+    def __reduce__(self) -> tuple[type[HandoutError], tuple[list[Finding]]]:
+        """Travel between processes with the findings."""
+        return HandoutError, (self.findings,)
+
 
 @dataclass(frozen=True)
 class Handout:
