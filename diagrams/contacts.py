@@ -164,11 +164,19 @@ def _way_out(touch: Touch, there: Target, shared: bool) -> Array:
     return mixed / np.linalg.norm(mixed)
 
 
-def limb_rows(touch: Touch, there: Target, *, shared: bool, weight: float = FIRM) -> Rows:
-    """Return the rows for a part that touches or holds another part of the body, at one spot of it."""
+def limb_rows(
+    touch: Touch, there: Target, *, shared: bool, weight: float = FIRM, before: Kinematics | None = None
+) -> Rows:
+    """Return the rows for a part that touches or holds another part of the body, at one spot of it.
+
+    With `before` the spot is where the part was on that limb in the pose before.
+    """
     rows = Rows()
     here = _toucher(touch)
     spot = there.at + _way_out(touch, there, shared) * (there.radius + here.radius)
+    if before is not None:
+        off = before.place(here.segment, here.at) - before.origin[there.segment]
+        spot = before.rotation[there.segment].T @ off
     for axis in _AXES:
         rows.add((here.segment, here.at), axis, 0.0, far=(there.segment, spot), weight=weight)
     return rows

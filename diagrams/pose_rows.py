@@ -91,23 +91,28 @@ def _floor_rows(world: World, state: State) -> Rows:
     return rows
 
 
-def limb_contacts(state: State, world: World, kin: Kinematics | None) -> Rows:
-    """Return the rows for limbs that touch limbs: pinned to a spot at first, then free to slide a little."""
+def limb_contacts(state: State, world: World, before: Working | None, kin: Kinematics | None) -> Rows:
+    """Return the rows for limbs that touch limbs: pinned to a spot at first, then free to slide a little.
+
+    What touched there in the pose before stays on its spot.
+    """
     rows = Rows()
     pairs = shared_targets(state.touches)
+    known = {(t.name, t.place) for t in before.state.touches} if before is not None else set()
     for touch in state.touches:
         there = surface_of(touch, world)
         if there is None or plane_of(touch, world) is not None:
             continue
         shared = (touch.place, touch.part) in pairs
+        old = before.kin if before is not None and (touch.name, touch.place) in known else None
         if kin is None:
-            rows.extend(limb_rows(touch, there, shared=shared))
+            rows.extend(limb_rows(touch, there, shared=shared, before=old))
             continue
-        rows.extend(
-            limb_rows(touch, there, shared=shared, weight=_PIN if touch.kind == "holding" else _SLIDE)
-        )
+        firm = touch.kind == "holding" or old is not None
+        rows.extend(limb_rows(touch, there, shared=shared, weight=_PIN if firm else _SLIDE, before=old))
         rows.extend(gap_rows(touch, there, kin, shared=shared))
-        rows.extend(palm_rows(touch, there, kin, shared=shared))
+        if old is None:
+            rows.extend(palm_rows(touch, there, kin, shared=shared))
     return rows
 
 
@@ -148,7 +153,7 @@ def later_rows(
 ) -> Rows:
     """Return the rows that need a solved body: what stays put, palms, held things."""
     rows = Rows()
-    rows.extend(limb_contacts(now.state, world, now.kin))
+    rows.extend(limb_contacts(now.state, world, before, now.kin))
     for touch in now.state.touches:
         plane = plane_of(touch, world)
         if plane is None:

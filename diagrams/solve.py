@@ -130,7 +130,7 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
     low, high = motion_limits(wanted, loaded_motions(state, world))
     pull = motion_pulls(state)
     own = own_rows(state, world, base)
-    pinned = limb_contacts(state, world, None)
+    pinned = limb_contacts(state, world, before, None)
     pinned.extend(own)
     task = Task(base, pinned.pack(), wanted, pull, low, high, frozen)
     first = minimise(task, wanted)
@@ -139,7 +139,7 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
     rolled = _rolled_feet(now, world)
     if rolled != state:
         own = own_rows(rolled, world, base)
-        pinned = limb_contacts(rolled, world, None)
+        pinned = limb_contacts(rolled, world, before, None)
         pinned.extend(own)
         again = minimise(replace(task, rows=pinned.pack()), first.q)
         now = replace(now, state=rolled, q=again.q, kin=forward(again.q, base), steps=now.steps + again.steps)

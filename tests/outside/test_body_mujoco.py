@@ -74,7 +74,12 @@ def build(base):
                 axes = {0: [0, 1, 0], 1: [1, 0, 0], 2: [0, 1, 0]}
             for slot in sorted(axes):
                 ElementTree.SubElement(
-                    body, "joint", type="hinge", axis=numbers(axes[slot]), name=f"{name}:{slot}", limited="false"
+                    body,
+                    "joint",
+                    type="hinge",
+                    axis=numbers(axes[slot]),
+                    name=f"{name}:{slot}",
+                    limited="false",
                 )
             hinges.append((name, key, side, uses))
     points = {}
@@ -87,7 +92,12 @@ def build(base):
             for end, mass in (("from", total * (1 - share)), ("to", total * share)):
                 carrier, at = points[sided(row[end], side) if sided(row[end], side) in points else row[end]]
                 ElementTree.SubElement(
-                    bodies[carrier], "geom", type="sphere", size="0.0001", mass=f"{mass:.12g}", pos=numbers(at)
+                    bodies[carrier],
+                    "geom",
+                    type="sphere",
+                    size="0.0001",
+                    mass=f"{mass:.12g}",
+                    pos=numbers(at),
                 )
     for name, (carrier, at) in points.items():
         ElementTree.SubElement(bodies[carrier], "site", name=name, pos=numbers(at))

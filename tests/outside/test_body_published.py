@@ -32,7 +32,12 @@ ANSUR = [
     ("wrist height", lambda: height("wrist_right"), (0.4825, 0.012), (0.488, 0.012)),
     ("knee height", lambda: height("knee_right"), (0.278, 0.010), (0.276, 0.010)),
     ("ankle height", lambda: height("ankle_right"), (0.0415, 0.003), (0.0385, 0.003)),
-    ("hand length", lambda: height("wrist_right") - height("fingertip_right"), (0.110, 0.004), (0.111, 0.005)),
+    (
+        "hand length",
+        lambda: height("wrist_right") - height("fingertip_right"),
+        (0.110, 0.004),
+        (0.111, 0.005),
+    ),
     (
         "foot length",
         lambda: STANDING.points["toe_right"][0] - STANDING.points["heel_right"][0],
@@ -54,7 +59,12 @@ ANSUR = [
         (0.237, 0.010),
         (0.224, 0.010),
     ),
-    ("sitting height", lambda: height("vertex") - height("pelvis_mid") + 0.055, (0.523, 0.014), (0.526, 0.014)),
+    (
+        "sitting height",
+        lambda: height("vertex") - height("pelvis_mid") + 0.055,
+        (0.523, 0.014),
+        (0.526, 0.014),
+    ),
 ]
 
 

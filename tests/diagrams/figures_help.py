@@ -1,0 +1,59 @@
+"""Shared by the tests of the body: figures from short mappings, and the forty hard poses."""
+
+from functools import cache
+from pathlib import Path
+
+import yaml
+
+from diagrams.solve import solve_figure
+from diagrams.spec import FigureSpec
+
+POSES = Path(__file__).parent / "poses"
+GOLDEN = POSES / "angles"
+
+
+def words_kept(text):
+    """YAML 1.1 reads `on` as true; entries are YAML 1.2, where it is a word."""
+    return text.replace(" on:", " 'on':").replace("{on:", "{'on':")
+
+
+@cache
+def hard_pose(name):
+    data = yaml.safe_load(words_kept((POSES / f"{name}.yml").read_text(encoding="utf-8")))
+    return data["name"], FigureSpec.model_validate(data["figure"])
+
+
+def hard_pose_names():
+    return sorted(path.stem for path in POSES.glob("*.yml"))
+
+
+def solve(*poses, affected="right", **figure):
+    return solve_figure(FigureSpec.model_validate({"poses": list(poses), **figure}), affected)
+
+
+def codes(figure):
+    return [problem.code for problem in figure.problems]
+
+
+def golden_of(figure):
+    """Return the angles in degrees of every pose, what is 0 left out, for the golden files."""
+    return [
+        {
+            "posture": pose.posture,
+            "angles": {
+                name: round(value, 1)
+                for name, value in sorted(pose.posed.angles.items())
+                if not name.startswith("root.") and abs(value) >= 0.05
+            },
+            "pelvis": [round(float(v), 3) for v in pose.posed.points["pelvis_mid"]],
+        }
+        for pose in figure.poses
+    ]
+
+
+if __name__ == "__main__":  # rewrites the golden files; the change must be explained where it is committed
+    GOLDEN.mkdir(exist_ok=True)
+    for pose_name in hard_pose_names():
+        solved = solve_figure(hard_pose(pose_name)[1], "right")
+        text = yaml.safe_dump(golden_of(solved), sort_keys=False, width=110)
+        (GOLDEN / f"{pose_name}.yml").write_text(text, encoding="utf-8")
