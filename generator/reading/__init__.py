@@ -12,7 +12,7 @@ from generator.reading.counts import Counts, PartCounts
 from generator.reading.explain import Explanation, HardSentence, explain
 from generator.reading.headline import Headline
 from generator.reading.languages import Language, language, languages
-from generator.reading.lexicon import why
+from generator.reading.lexicon import WordFacts, why, word_facts
 from generator.reading.marks import Level, Mark
 from generator.reading.reading import Reading, WithoutTerms, read
 from generator.reading.rules.model import Rule, rules
@@ -36,6 +36,7 @@ __all__ = [
     "SyllableRoute",
     "WithoutTerms",
     "WordChoices",
+    "WordFacts",
     "counting_rules",
     "explain",
     "fingerprints",
@@ -45,4 +46,5 @@ __all__ = [
     "read",
     "rules",
     "why",
+    "word_facts",
 ]

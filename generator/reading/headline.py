@@ -107,7 +107,8 @@ def headline(counts: Counts, lang: Language, measures: Mapping[str, float]) -> H
     high = low + (1 if full else 2)
     if high <= LOWEST:
         low, high = 1, LOWEST
-    level = next(row["words"] for row in _table()["levels"] if middle <= row["to"])
+    levels = _table()["levels"]
+    level = next((row for row in levels if middle <= row["to"]), levels[-1])["words"]
     return Headline(_tell(low, high, sample), words, sentences, (low, high), _ages(low, high), level, parts)
 
 
@@ -117,7 +118,8 @@ def steps_headline(counts: Counts) -> Headline:
         return Headline("No steps.", 0, 0)
     length = counts.words / counts.sentences
     hard = 100 * counts.hard_words / counts.words
-    row = next(row for row in _table()["steps"] if length <= row["words"] and hard <= row["hard_percent"])
+    rows = _table()["steps"]
+    row = next((row for row in rows if length <= row["words"] and hard <= row["hard_percent"]), rows[-1])
     text = (
         f"Steps: {row['level']}, about {round(length)} words a sentence and {counts.hard_words} hard words"
         f" in {counts.words}."
@@ -147,7 +149,8 @@ def _by_scale(counts: Counts, lang: Language, measures: Mapping[str, float], sam
     assert lang.scale is not None  # noqa: S101 - languages with measures have a scale, checked by their tests
     name = lang.measures[0]
     value = measures[name]
-    band = next(row for row in lang.scale["bands"] if _in_band(row, value))
+    bands = lang.scale["bands"]
+    band = next((row for row in bands if _in_band(row, value)), bands[-1])
     level, grade = band["words"], band.get("grade")
     if not grade:
         text = f"{level.capitalize()} on the scale of {lang.scale['source']}, from {sample}."

@@ -10,6 +10,7 @@ from generator.reading.lexicon import Lexicon, common_words, shipped_easy_words
 from generator.reading.tokens import words_of
 
 PROSE = Path(__file__).parents[1] / "reading/prose"
+TEXTS = Path(__file__).parent / "texts"
 DALE_CHALL = Path(textstat.__file__).parent / "resources/en/easy_words.txt"
 
 
@@ -18,16 +19,24 @@ def _dale_chall() -> frozenset[str]:
     return frozenset(DALE_CHALL.read_text(encoding="utf-8").lower().split())
 
 
-def test_easy_words_agree_with_dale_chall_on_running_health_text() -> None:
-    """Own list against the published one, both with the 1995 inflection rules: 95 % of tokens judged alike."""
+def _judged(texts: list[Path]) -> tuple[list[bool], list[bool]]:
+    """Easy or not, word by word, by the own list and by the published one, both with the 1995 inflection rules."""
     own, published = Lexicon("en"), Lexicon("en", WordChoices(easy_list=_dale_chall()))
-    words = [
-        token.text
-        for path in sorted(PROSE.glob("*.txt"))
-        for token in words_of(path.read_text(encoding="utf-8"))
-    ]
-    alike = sum(own.facts(word).easy == published.facts(word).easy for word in words)
-    assert alike / len(words) >= 0.93
+    words = [token.text for path in texts for token in words_of(path.read_text(encoding="utf-8"))]
+    return [own.facts(word).easy for word in words], [published.facts(word).easy for word in words]
+
+
+def test_easy_words_agree_with_dale_chall_on_running_health_text() -> None:
+    """94 % of tokens judged alike; body words that patients know are the rest."""
+    own, published = _judged(sorted(PROSE.glob("*.txt")))
+    assert sum(a == b for a, b in zip(own, published, strict=True)) / len(own) >= 0.94
+    assert own.count(False) <= published.count(False)
+
+
+def test_the_share_of_hard_words_in_other_prose_is_that_of_dale_chall() -> None:
+    """The Gettysburg Address and an abstract: within 2 points of the published list's share."""
+    own, published = _judged(sorted(path for path in TEXTS.glob("*.txt")))
+    assert abs(own.count(False) - published.count(False)) / len(own) <= 0.02
 
 
 def test_a_clinic_may_supply_the_dale_chall_list() -> None:
@@ -46,4 +55,4 @@ def test_the_word_table_has_its_size_and_order() -> None:
 
 
 def test_easy_words_are_a_few_thousand() -> None:
-    assert 2500 <= len(shipped_easy_words()) <= 3500
+    assert 2000 <= len(shipped_easy_words()) <= 3500

@@ -1,5 +1,7 @@
 """Sentences, words and samples: the counting rules as printed, the odd cases, and any text at all."""
 
+import time
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -120,3 +122,17 @@ def test_any_text_is_read_and_every_place_is_true(pieces: list[tuple[str, str]])
 def test_text_made_of_awkward_marks(text: str) -> None:
     tokens = [token for sentence in sentences_of(text) for token in sentence.words]
     assert tokens == words_of(text)
+
+
+@pytest.mark.parametrize("piece", ["a.", "a-", ".", "a, ", "not ", "1-", "x@", "\n ", "lift and "])
+def test_a_hostile_text_takes_no_longer_than_its_length_asks(piece: str) -> None:
+    """20 kB of the worst sort is read in a second or two of processor time, not in minutes."""
+    started = time.process_time()
+    read([Block("step", piece * (20_000 // len(piece)))])
+    assert time.process_time() - started < 3
+
+
+def test_one_endless_sentence_is_still_rated() -> None:
+    reading = read([Block("step", "lift " * 1200), Block("prose", "walk " * 1200)])
+    assert reading.steps_headline.level == "hard"
+    assert reading.headline.graded

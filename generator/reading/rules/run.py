@@ -48,17 +48,14 @@ def _mark(text: Text, rule: Rule, hit: Hit) -> Mark:
 
 
 def _without_covered(marks: list[Mark]) -> Iterator[Mark]:
-    by_block: dict[int, list[Mark]] = {}
+    covering: dict[tuple[int, str], list[Mark]] = {}
     for mark in marks:
-        by_block.setdefault(mark.block, []).append(mark)
+        for rule in _COVERS.get(mark.rule, ()):
+            covering.setdefault((mark.block, rule), []).append(mark)
     for mark in marks:
-        if not any(_covers(other, mark) for other in by_block[mark.block]):
+        others = covering.get((mark.block, mark.rule), ())
+        if not any(other.start < mark.end and mark.start < other.end for other in others):
             yield mark
-
-
-def _covers(other: Mark, mark: Mark) -> bool:
-    overlap = other.start < mark.end and mark.start < other.end
-    return overlap and mark.rule in _COVERS.get(other.rule, ())
 
 
 def switch_off(

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator
+from itertools import pairwise
+from operator import attrgetter
 from typing import Any
 
 from generator.reading.marks import Level
@@ -11,6 +14,7 @@ from generator.reading.rules.model import Hit, Rule, check
 from generator.reading.text import Line, Text
 
 WEIGHT_OF_HARD_WORD = 3
+_start = attrgetter("start")
 _ITEM_ENDS = re.compile(r"[,;:]")
 
 
@@ -28,15 +32,11 @@ def hard_words(line: Line, text: Text) -> list[str]:
 def length_without_list(line: Line) -> int:
     """Words of a sentence, a run of three or more short listed items counted as one item."""
     words = line.sentence.words
-    sizes: list[int] = []
-    begin = line.sentence.start
-    ends = [match.start() for match in _ITEM_ENDS.finditer(line.text, begin, line.sentence.end)]
+    ends = [match.start() for match in _ITEM_ENDS.finditer(line.text, line.sentence.start, line.sentence.end)]
     if len(ends) < 2:
         return len(words)
-    for end in [*ends, line.sentence.end]:
-        sizes.append(sum(begin <= token.start < end for token in words))
-        begin = end
-    inner = [size for size in sizes[1:-1] if size <= 3]
+    before = [bisect_left(words, end, key=_start) for end in ends]
+    inner = [size for first, after in pairwise(before) if (size := after - first) <= 3]
     return len(words) - sum(inner) if len(inner) >= 2 else len(words)
 
 

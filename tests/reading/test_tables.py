@@ -1,0 +1,42 @@
+"""The shipped tables: fresh, with their notices, and in YAML 1.2."""
+
+from generator.reading.build.easy import easy_words
+from generator.reading.lexicon import shipped_easy_words
+from generator.reading.rules.model import rules
+from generator.reading.syllables import by_rules, spelling_pairs
+from generator.reading.tables import DATA, load_yaml
+
+
+def test_the_easy_word_list_is_what_its_build_script_makes() -> None:
+    assert shipped_easy_words() == easy_words()
+
+
+def test_each_spelling_rule_counts_its_example() -> None:
+    for row in load_yaml("syllable_rules.yml")["patterns"]:
+        ((word, syllables),) = row["example"].items()
+        assert by_rules(word) == syllables, row
+
+
+def test_spelling_pairs_differ_and_none_is_both() -> None:
+    pairs = spelling_pairs()
+    assert pairs["colour"] == "color"
+    assert all(british != american for british, american in pairs.items())
+    assert not set(pairs) & set(pairs.values())
+
+
+def test_notices_ship_with_the_derived_tables() -> None:
+    notice = (DATA / "NOTICE.md").read_text(encoding="utf-8")
+    assert "Carnegie Mellon University" in notice
+    assert "Redistributions in binary form must reproduce" in notice
+    assert "creativecommons.org/licenses/by-sa/4.0" in notice
+    for name in ("words_en.txt", "easy_words_en.txt", "syllables_exceptions.txt"):
+        assert "NOTICE.md" in (DATA / name).read_text(encoding="utf-8")[:600]
+        assert name in notice
+
+
+def test_words_such_as_on_and_no_stay_words() -> None:
+    """YAML 1.2: only `true` and `false` are switches."""
+    say = {row["say"] for rule in rules() if rule.check == "phrases" for row in rule.settings["phrases"]}
+    assert "on" in say
+    assert all(isinstance(word, str) for word in say)
+    assert "no" in load_yaml("languages.yml")
