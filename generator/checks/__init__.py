@@ -20,6 +20,7 @@ from generator.checks.record import check_record
 from generator.checks.references import check_references
 from generator.checks.review import check_review
 from generator.checks.sides import check_sides
+from generator.checks.translations import check_translations
 from generator.figures import Figures
 from generator.findings import Finding, in_order
 from generator.library import Library
@@ -37,6 +38,7 @@ CHECKS: tuple[Check, ...] = (
     check_agreement,
     check_ladders,
     check_record,
+    check_translations,
 )
 DATED_CHECKS: tuple[DatedCheck, ...] = (check_review,)
 

@@ -26,7 +26,6 @@ def check_references(library: Library) -> Iterator[Finding]:
     yield from _ladders(library)
     yield from _collections(library)
     yield from _cautions(library)
-    yield from _translations(library)
     yield from _texts(library)
 
 
@@ -163,12 +162,6 @@ def _cautions(library: Library) -> Iterator[Finding]:
                 yield from _position(name, loaded.source, (*here, "position", at))
             for at, name in enumerate(rule.equipment):
                 yield from items.look(name, loaded.source, (*here, "equipment", at), False)
-
-
-def _translations(library: Library) -> Iterator[Finding]:
-    exercises = _target(library, "exercise")
-    for (code, _), loaded in library.translations.items():
-        yield from exercises.look(code, loaded.source, ("translates", "code"), False)
 
 
 # --- inside texts ----------------------------------------------------------------------------------------------

@@ -13,17 +13,15 @@ from generator.clinical.approval import LOCK, Approved, approvable, edit_since, 
 from generator.clinical.review import add_span, due_day, state
 from generator.findings import Finding, Place
 from generator.library import Clinic, Library, Loaded
-from generator.library.translate import fingerprint
 
 
 def check_review(library: Library, today: date | None = None) -> Iterator[Finding]:
-    """Say approvals without a name or day, edits that need a new review, stale translations and what is due."""
+    """Say approvals without a name or day, edits that need a new review and what is due."""
     for _, loaded in approvable(library):
         yield from _approval(loaded, library.settings)
         if today:
             yield from _due(loaded, library.settings, today)
     yield from _edits(library)
-    yield from _translations(library)
 
 
 def _approval(loaded: Loaded[Any], clinic: Clinic) -> Iterator[Finding]:
@@ -143,20 +141,3 @@ def _edit(loaded: Loaded[Any], approved: Approved) -> Iterator[Finding]:
             "Record it with `limberleaf review --record`.",
             source.place(("review", "reviewed")),
         )
-
-
-def _translations(library: Library) -> Iterator[Finding]:
-    for (code, _), loaded in library.translations.items():
-        original = library.exercises.get(code)
-        if original is None or loaded.entry.status in ("draft", "retired"):
-            continue
-        present = fingerprint(original.entry)
-        if loaded.entry.translates.fingerprint != present:
-            yield Finding(
-                "warning",
-                "translation-stale",
-                f"{code} has changed since this translation was made from version {loaded.entry.translates.version}.",
-                f"Bring it up to date, then write version {original.entry.review.version} and fingerprint "
-                f'"{present}" under `translates:`.',
-                loaded.source.place(("translates", "fingerprint")),
-            )

@@ -99,6 +99,9 @@ def entry_texts(library: Library) -> Iterator[EntryText]:
             written = ("figure", *loc[2:]) if loc[0] == "figure" else loc
             published = translation.entry.status == "approved"
             yield EntryText(translation.source, written, text, published, language)
+    for (_, _, language), words in library.group_translations.items():
+        for loc, text in texts_of(words.entry):
+            yield EntryText(words.source, loc, text, words.entry.status == "approved", language)
     for settings in (library.clinic, library.equipment):
         if settings:
             for loc, text in texts_of(settings.entry):

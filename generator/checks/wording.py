@@ -12,6 +12,9 @@ from generator.checks.texts import Loc
 from generator.clinical.voice import voice_for
 from generator.findings import Place
 from generator.library import Caution, Collection, Exercise, Ladder, Library, Translation
+from generator.library.exercise import Need, TranslatedNeed
+from generator.library.group_words import CautionWords, CollectionWords, GroupWords, LadderWords
+from generator.library.record import Entry
 from generator.library.record import SwitchedOff as EntrySwitch
 from generator.library.source import Source
 from generator.library.text import RichText, fill
@@ -71,6 +74,9 @@ def wordings(library: Library) -> Iterator[Wording]:
         yield Wording(name, collection.source, first, tuple(_collection_passages(collection.entry, told)))
     for name, caution in library.cautions.items():
         yield Wording(name, caution.source, first, tuple(_caution_passages(caution.entry, told)))
+    for (_, name, language), group in library.group_translations.items():
+        passages = tuple(passages_of(group.entry, filler(library, None, language)))
+        yield Wording(f"{name} ({language})", group.source, language, passages)
 
 
 def filler(library: Library, exercise: Exercise | None, language: str) -> Filler:
@@ -97,7 +103,8 @@ def exercise_passages(entry: Exercise | Translation, told: Filler) -> Iterator[P
         if way:
             yield Passage("bullet", told(way.when), (name, "when"))
     yield from _many("bullet", entry.watch_for, ("watch_for",), told)
-    for index, need in enumerate(entry.equipment):
+    needs: Sequence[Need | TranslatedNeed] = entry.equipment
+    for index, need in enumerate(needs):
         if need.instead:
             yield Passage("bullet", told(need.instead), ("equipment", index, "instead"))
 
@@ -107,7 +114,19 @@ def _many(kind: Kind, texts: Sequence[str], loc: Loc, told: Filler) -> Iterator[
         yield Passage(kind, told(text), (*loc, index))
 
 
-def _ladder_passages(ladder: Ladder, told: Filler) -> Iterator[Passage]:
+def passages_of(entry: Entry | Translation | GroupWords, told: Filler) -> Iterator[Passage]:
+    """Give the passages of any entry or translation in the order of its page."""
+    if isinstance(entry, Exercise | Translation):
+        yield from exercise_passages(entry, told)
+    elif isinstance(entry, Ladder | LadderWords):
+        yield from _ladder_passages(entry, told)
+    elif isinstance(entry, Collection | CollectionWords):
+        yield from _collection_passages(entry, told)
+    elif isinstance(entry, Caution | CautionWords):
+        yield from _caution_passages(entry, told)
+
+
+def _ladder_passages(ladder: Ladder | LadderWords, told: Filler) -> Iterator[Passage]:
     yield Passage("heading", told(ladder.title), ("title",))
     yield Passage("prose", told(ladder.aim), ("aim",))
     for index, rung in enumerate(ladder.steps):
@@ -119,7 +138,7 @@ def _ladder_passages(ladder: Ladder, told: Filler) -> Iterator[Passage]:
         yield Passage("bullet", told(ladder.if_you_cannot.when), ("if_you_cannot", "when"))
 
 
-def _collection_passages(collection: Collection, told: Filler) -> Iterator[Passage]:
+def _collection_passages(collection: Collection | CollectionWords, told: Filler) -> Iterator[Passage]:
     yield Passage("heading", told(collection.title), ("title",))
     yield Passage("prose", told(collection.summary), ("summary",))
     yield from _many("prose", collection.about, ("about",), told)
@@ -130,7 +149,7 @@ def _collection_passages(collection: Collection, told: Filler) -> Iterator[Passa
     yield from _many("bullet", collection.come_back_when, ("come_back_when",), told)
 
 
-def _caution_passages(caution: Caution, told: Filler) -> Iterator[Passage]:
+def _caution_passages(caution: Caution | CautionWords, told: Filler) -> Iterator[Passage]:
     yield Passage("heading", told(caution.title), ("title",))
     yield from _many("caution", caution.signs, ("signs",), told)
     if caution.action:

@@ -118,6 +118,9 @@ def approvable(library: Library) -> Iterator[tuple[str, Loaded[Any]]]:
     for (code, language), translation in library.translations.items():
         if translation.entry.status == "approved":
             yield f"translations/{code}.{language}", translation
+    for (folder, name, language), words in library.group_translations.items():
+        if words.entry.status == "approved":
+            yield f"{folder}/{name}.{language}", words
 
 
 def now(entry: Any) -> Approved:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from generator.library import Library
 from generator.library.exercise import Exercise
 from generator.library.groups import TIERS, Caution, Collection, Ladder, Rule, Tier
+from generator.library.translate import group_in_language
 from generator.library.values import Span
 from generator.words import InterfaceWords, interface_words
 
@@ -126,7 +127,9 @@ def merged(library: Library, cautions: Iterable[Caution], language: str) -> list
     """Merge cautions of the same tier, action and time window into one box, by tier."""
     words = interface_words(language)
     groups: dict[tuple[Tier, str, Span | None], list[Caution]] = {}
-    for caution in cautions:
+    for original in cautions:
+        # A box in the wrong language is still better than none; `caution-not-translated` stops the build.
+        caution = group_in_language(library, "cautions", original, language) or original
         groups.setdefault((caution.tier, action_of(library, caution, language), caution.within), []).append(
             caution
         )

@@ -75,6 +75,8 @@ def review_items(library: Library) -> Iterator[ReviewItem]:
             yield from _item(library, kind, name, loaded)
     for (code, language), translation in library.translations.items():
         yield from _item(library, "translations", f"{code}.{language}", translation)
+    for (folder, name, language), words in library.group_translations.items():
+        yield from _item(library, folder, f"{name}.{language}", words)
 
 
 def _item(library: Library, kind: str, name: str, loaded: Loaded[Any]) -> Iterator[ReviewItem]:

@@ -24,10 +24,12 @@ class Titles(Mapping[str, str]):
         translation = self.library.translations.get((name, self.language))
         if translation and translation.entry.status == "approved":
             return translation.entry.title
-        for shelf in (self.library.exercises, self.library.ladders, self.library.collections):
-            loaded = shelf.get(name)
+        for folder in ("exercises", "ladders", "collections"):
+            loaded = getattr(self.library, folder).get(name)
             if loaded is not None:
-                return str(loaded.entry.title)
+                words = self.library.group_translations.get((folder, name, self.language))
+                approved = words is not None and words.entry.status == "approved"
+                return str(words.entry.title if words and approved else loaded.entry.title)
         raise KeyError(name)
 
     def __iter__(self) -> Iterator[str]:

@@ -18,6 +18,7 @@ from pydantic import BaseModel
 from generator.findings import Finding, Place
 from generator.library.clinic import Clinic, Equipment, Words
 from generator.library.exercise import Exercise, Translation
+from generator.library.group_words import GROUP_WORDS, GroupWords
 from generator.library.groups import Caution, Collection, Ladder
 from generator.library.prose import ProsePage, read_prose
 from generator.library.shape import shape
@@ -81,6 +82,8 @@ class Library:
     words: Loaded[Words] | None = None
     exercises: dict[str, Loaded[Exercise]] = field(default_factory=dict)
     translations: dict[tuple[str, str], Loaded[Translation]] = field(default_factory=dict)
+    group_translations: dict[tuple[str, str, str], Loaded[GroupWords]] = field(default_factory=dict)
+    """Translations of ladders, collections and cautions, by folder, id and language."""
     ladders: dict[str, Loaded[Ladder]] = field(default_factory=dict)
     collections: dict[str, Loaded[Collection]] = field(default_factory=dict)
     cautions: dict[str, Loaded[Caution]] = field(default_factory=dict)
@@ -200,6 +203,12 @@ def _take_entry(library: Library, file: Path, folder: str) -> None:
                 library, library.translations, (loaded.entry.translates.code, match["language"]), loaded
             )
         return
+    if match:
+        loaded = _read(library, file, GROUP_WORDS[folder])
+        if loaded:
+            key = (folder, loaded.entry.translates.id, match["language"])
+            _file_once(library, library.group_translations, key, loaded)
+        return
     loaded = _read(library, file, ENTRY_FOLDERS[folder])
     if loaded is None:
         return
@@ -219,7 +228,7 @@ def _take_entry(library: Library, file: Path, folder: str) -> None:
 
 def _file_once(library: Library, shelf: dict[Any, Loaded[Any]], key: Any, loaded: Loaded[Any]) -> None:
     if key in shelf:
-        name = key if isinstance(key, str) else f"{key[0]} in {key[1]}"
+        name = key if isinstance(key, str) else f"{key[-2]} in {key[-1]}"
         library.findings.append(
             Finding(
                 "error",

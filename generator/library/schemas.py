@@ -9,6 +9,7 @@ from pydantic import BaseModel
 
 from generator.library.clinic import Clinic, Equipment, Words
 from generator.library.exercise import Exercise, Translation
+from generator.library.group_words import CautionWords, CollectionWords, LadderWords
 from generator.library.groups import Caution, Collection, Ladder
 
 SCHEMAS: Mapping[str, type[BaseModel]] = {
@@ -17,6 +18,9 @@ SCHEMAS: Mapping[str, type[BaseModel]] = {
     "ladder": Ladder,
     "collection": Collection,
     "caution": Caution,
+    "ladder-translation": LadderWords,
+    "collection-translation": CollectionWords,
+    "caution-translation": CautionWords,
     "clinic": Clinic,
     "equipment": Equipment,
     "words": Words,

@@ -7,6 +7,7 @@ import json
 from typing import Any
 
 from generator.library.exercise import Exercise, Translation
+from generator.library.group_words import Group, with_group_words
 from generator.library.load import Library
 
 _WORDS = (
@@ -46,6 +47,16 @@ def in_language(library: Library, code: str, language: str) -> Exercise | None:
     if loaded is None or loaded.entry.status != "approved":
         return None
     return translated(original, loaded.entry)
+
+
+def group_in_language(library: Library, folder: str, entry: Group, language: str) -> Group | None:
+    """Give a ladder, collection or caution in a language, or None when it is not approved in it."""
+    if language == library.settings.language:
+        return entry
+    loaded = library.group_translations.get((folder, entry.id, language))
+    if loaded is None or loaded.entry.status != "approved":
+        return None
+    return with_group_words(entry, loaded.entry)
 
 
 def translated(original: Exercise, words: Translation) -> Exercise:

@@ -16,7 +16,7 @@ from generator.clinical.voice import voice_for
 from generator.library import Clinic, Collection, Equipment, Exercise, Ladder, ProsePage, Side
 from generator.library.record import Entry
 from generator.library.text import RichText, Voice, fill
-from generator.library.translate import in_language
+from generator.library.translate import group_in_language, in_language
 from generator.pages import links
 from generator.pages.links import Links
 from generator.pages.model import SiteContext
@@ -58,15 +58,23 @@ class Edition:
 
     @cached_property
     def ladders(self) -> Mapping[str, Ladder]:
-        """Give the ladders that have a page in this language; entries hold them in the first one only."""
-        loaded = self.context.library.ladders if self.is_first else {}
-        return {name: one.entry for name, one in loaded.items() if self._is_shown(one.entry)}
+        """Give the ladders that have a page in this language, by name."""
+        library = self.context.library
+        shown = {name: one.entry for name, one in library.ladders.items() if self._is_shown(one.entry)}
+        found = {
+            name: group_in_language(library, "ladders", one, self.language) for name, one in shown.items()
+        }
+        return {name: one for name, one in found.items() if one}
 
     @cached_property
     def collections(self) -> Mapping[str, Collection]:
-        """Give the collections that have a page in this language; entries hold them in the first one only."""
-        loaded = self.context.library.collections if self.is_first else {}
-        return {name: one.entry for name, one in loaded.items() if self._is_shown(one.entry)}
+        """Give the collections that have a page in this language, by name."""
+        library = self.context.library
+        shown = {name: one.entry for name, one in library.collections.items() if self._is_shown(one.entry)}
+        found = {
+            name: group_in_language(library, "collections", one, self.language) for name, one in shown.items()
+        }
+        return {name: one for name, one in found.items() if one}
 
     @cached_property
     def prose(self) -> Mapping[str, ProsePage]:

@@ -16,7 +16,17 @@ from typing import Any
 import pytest
 import yaml
 
-from generator.checks import agreement, cautions, dose, ladders, record, references, review, sides
+from generator.checks import (
+    agreement,
+    cautions,
+    dose,
+    ladders,
+    record,
+    references,
+    review,
+    sides,
+    translations,
+)
 from generator.clinical.approval import lock_text
 from generator.findings import Finding
 from generator.library import Library, load_library
@@ -35,6 +45,7 @@ FAMILIES: dict[str, Callable[[Library, date | None], Any]] = {
     "references": lambda library, _: references.check_references(library),
     "review": review.check_review,
     "sides": lambda library, _: sides.check_sides(library),
+    "translations": lambda library, _: translations.check_translations(library),
 }
 CASES = [
     pytest.param(family, case, id=f"{family}-{number}-{case.get('name', case['code'])}")
@@ -128,7 +139,7 @@ def codes_in_source() -> set[str]:
         "no-base-side",
         *(f"unknown-{what}" for what in ("exercise", "ladder", "caution")),
     }
-    for module in (agreement, cautions, dose, ladders, record, references, review, sides):
+    for module in (agreement, cautions, dose, ladders, record, references, review, sides, translations):
         tree = ast.parse(Path(str(module.__file__)).read_text("utf-8"))
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and getattr(node.func, "id", "") in ("Finding", "_Target"):

@@ -1,0 +1,162 @@
+"""Translations: each belongs to an entry, is made from its present words, and never shows a patient foreign ones.
+
+A page in another language carries its boxes, and the clinic's actions and contacts, in that language: without them the
+build stops. A thing without a name in the language is a warning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from generator.clinical.cautions import cautions_for
+from generator.findings import Finding, did_you_mean
+from generator.library import Library, Loaded
+from generator.library.exercise import Translates
+from generator.library.group_words import GroupTranslates, LadderWords, group_fingerprint
+from generator.library.translate import fingerprint
+from generator.library.values import ANY_LANGUAGE, LocalText
+from generator.words import known_languages
+
+_CLINIC_TEXTS = (
+    ("actions", "emergency"),
+    ("actions", "same_day"),
+    ("actions", "ease_off"),
+    ("emergency", "place"),
+    ("urgent", "name"),
+    ("settle_time",),
+    ("hours",),
+)
+
+
+def check_translations(library: Library) -> Iterator[Finding]:
+    """Find translations without an original, stale ones, and what a translated page would show untranslated."""
+    yield from _languages(library)
+    yield from _exercises(library)
+    yield from _groups(library)
+    yield from _clinic(library)
+
+
+def _languages(library: Library) -> Iterator[Finding]:
+    clinic = library.clinic
+    known = known_languages()
+    for index, language in enumerate(library.settings.languages):
+        if clinic and language not in known:
+            yield Finding(
+                "error",
+                "language-without-words",
+                f"There are no interface words for “{language}”.",
+                f"Languages there are: {', '.join(known)}. DEVELOPERS.md tells how to add one.",
+                clinic.source.place(("languages", index)),
+            )
+
+
+def _exercises(library: Library) -> Iterator[Finding]:
+    for (code, language), loaded in library.translations.items():
+        original = library.exercises.get(code)
+        if original is None:
+            yield _no_original(loaded, "code", code, library.exercises)
+            continue
+        if loaded.entry.status in ("draft", "retired"):
+            continue
+        yield from _stale(
+            loaded, fingerprint(original.entry), original.entry.review.version, loaded.entry.translates
+        )
+        if loaded.entry.status == "approved":
+            yield from _boxes(library, loaded, code, language)
+            yield from _things(library, code, language)
+
+
+def _groups(library: Library) -> Iterator[Finding]:
+    for (folder, name, _), loaded in library.group_translations.items():
+        shelf = getattr(library, folder)
+        if name not in shelf:
+            yield _no_original(loaded, "id", name, shelf)
+            continue
+        original = shelf[name].entry
+        if loaded.entry.status not in ("draft", "retired"):
+            yield from _stale(
+                loaded, group_fingerprint(folder, original), original.review.version, loaded.entry.translates
+            )
+        words = loaded.entry
+        if isinstance(words, LadderWords) and len(words.steps) != len(original.steps):
+            yield Finding(
+                "error",
+                "translation-other-length",
+                f"The ladder has {len(original.steps)} steps, its translation {len(words.steps)}.",
+                "Translate every step, in the same order.",
+                loaded.source.place(("steps",)),
+            )
+
+
+def _no_original(loaded: Loaded[Any], key: str, name: str, known: Iterable[str]) -> Finding:
+    return Finding(
+        "error",
+        "translation-without-original",
+        f"There is no “{name}” that this translates.",
+        did_you_mean(name, known),
+        loaded.source.place(("translates", key)),
+    )
+
+
+def _stale(
+    loaded: Loaded[Any], present: str, version: int, made_from: Translates | GroupTranslates
+) -> Iterator[Finding]:
+    if made_from.fingerprint != present:
+        yield Finding(
+            "warning",
+            "translation-stale",
+            f"The original has changed since this translation was made from version {made_from.version}.",
+            f'Bring it up to date, then write `version: {version}` and `fingerprint: "{present}"`.',
+            loaded.source.place(("translates", "fingerprint")),
+        )
+
+
+def _boxes(library: Library, loaded: Loaded[Any], code: str, language: str) -> Iterator[Finding]:
+    for caution in cautions_for(library, library.exercises[code].entry):
+        words = library.group_translations.get(("cautions", caution.id, language))
+        if words is None or words.entry.status != "approved":
+            yield Finding(
+                "error",
+                "caution-not-translated",
+                f"The page shows the caution “{caution.id}”, which is not approved in “{language}”.",
+                f"Write and approve cautions/{caution.id}.{language}.yml first.",
+                loaded.source.place(("translates", "code")),
+            )
+
+
+def _things(library: Library, code: str, language: str) -> Iterator[Finding]:
+    if library.equipment is None:
+        return
+    for need in library.exercises[code].entry.equipment:
+        item = library.equipment.entry.items.get(need.item)
+        if item and not _told(item.name, language):
+            yield Finding(
+                "warning",
+                "thing-not-translated",
+                f"“{need.item}” has no name in “{language}”.",
+                "Give its name in both languages: name: {en: a firm chair, nl: een stevige stoel}.",
+                library.equipment.source.place(("items", need.item, "name")),
+            )
+
+
+def _clinic(library: Library) -> Iterator[Finding]:
+    if library.clinic is None:
+        return
+    for language in library.settings.languages[1:]:
+        for loc in _CLINIC_TEXTS:
+            value: object = library.settings
+            for step in loc:
+                value = getattr(value, step)
+            if isinstance(value, LocalText) and not _told(value, language):
+                yield Finding(
+                    "error",
+                    "setting-not-translated",
+                    f"Pages in “{language}” would show “{'.'.join(loc)}” in another language.",
+                    f"Give it by language: {{{library.settings.language}: ..., {language}: ...}}.",
+                    library.clinic.source.place(loc),
+                )
+
+
+def _told(text: LocalText, language: str) -> bool:
+    return language in text and ANY_LANGUAGE not in text

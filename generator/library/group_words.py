@@ -1,0 +1,125 @@
+"""Ladders, collections and cautions in another language: the same entry with other words.
+
+A file `knee-strength.nl.yml` beside `knee-strength.yml` holds only the words; the order of its steps, questions and
+signs is that of the original.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from typing import Any, TypeVar
+
+from pydantic import Field
+
+from generator.library.groups import Caution, Collection, Ladder, Question
+from generator.library.record import Record, Review, Status
+from generator.library.values import Ident, Text, Texts
+
+Group = TypeVar("Group", Ladder, Collection, Caution)
+
+
+class GroupTranslates(Record):
+    """Which words a translation was made from."""
+
+    id: Ident
+    version: int = Field(ge=1, strict=False)
+    fingerprint: Text = Field(
+        description="Of the words it translates; `limberleaf check` prints the present one."
+    )
+
+
+class GroupWords(Record):
+    """What the translations of ladders, collections and cautions share."""
+
+    translates: GroupTranslates
+    status: Status = "draft"
+    review: Review
+    title: Text
+
+
+class RungWords(Record):
+    """The rules of one step."""
+
+    start_here_if: Text
+    move_on_when: Text | None = None
+    step_back_when: Text
+    same_or_less_because: Text | None = None
+
+
+class WayWords(Record):
+    """When to go to another ladder."""
+
+    when: Text
+
+
+class LadderWords(GroupWords):
+    """The words of a ladder."""
+
+    aim: Text
+    steps: list[RungWords]
+    if_you_cannot: WayWords | None = None
+    synonyms: list[Text] = Field(default_factory=list)
+
+
+class CollectionWords(GroupWords):
+    """The words of a collection."""
+
+    summary: Text
+    about: Texts
+    before_you_start: list[Text] = Field(default_factory=list)
+    questions: list[Question] = Field(default_factory=list)
+    come_back_when: list[Text] = Field(default_factory=list)
+    synonyms: list[Text] = Field(default_factory=list)
+
+
+class CautionWords(GroupWords):
+    """The words of a caution."""
+
+    signs: Texts
+    action: Text | None = None
+
+
+GROUP_WORDS: Mapping[str, type[GroupWords]] = {
+    "ladders": LadderWords,
+    "collections": CollectionWords,
+    "cautions": CautionWords,
+}
+"""The model of a translation, by the folder it stands in."""
+
+_WRITTEN: Mapping[str, tuple[str, ...]] = {
+    "ladders": ("title", "aim"),
+    "collections": ("title", "summary", "about", "before_you_start", "questions", "come_back_when"),
+    "cautions": ("title", "signs", "action"),
+}
+_RUNG = ("start_here_if", "move_on_when", "step_back_when", "same_or_less_because")
+
+
+def group_fingerprint(folder: str, entry: Ladder | Collection | Caution) -> str:
+    """Give 12 hexadecimal digits that change when the words change."""
+    words: dict[str, Any] = {name: getattr(entry, name) for name in _WRITTEN[folder]}
+    if isinstance(entry, Ladder):
+        words["steps"] = [[getattr(rung, name) for name in _RUNG] for rung in entry.steps]
+        words["if_you_cannot"] = entry.if_you_cannot.when if entry.if_you_cannot else None
+    text = json.dumps(words, default=lambda value: value.model_dump(), ensure_ascii=False, sort_keys=True)
+    return hashlib.blake2b(text.encode(), digest_size=6).hexdigest()
+
+
+def with_group_words(original: Group, words: GroupWords) -> Group:
+    """Put the words of a translation into the entry; what it leaves out stays away rather than foreign."""
+    update: dict[str, Any] = {
+        name: getattr(words, name)
+        for name in type(words).model_fields
+        if name not in ("translates", "status")
+    }
+    if isinstance(original, Ladder) and isinstance(words, LadderWords):
+        update["steps"] = [
+            rung.model_copy(update={name: getattr(own, name) for name in _RUNG})
+            for rung, own in zip(original.steps, words.steps, strict=False)
+        ]
+        way = original.if_you_cannot
+        update["if_you_cannot"] = (
+            way.model_copy(update={"when": words.if_you_cannot.when}) if way and words.if_you_cannot else None
+        )
+    return original.model_copy(update=update)
