@@ -14,6 +14,7 @@ from generator.findings import Finding, did_you_mean
 from generator.library import Library, Loaded
 from generator.library.exercise import Translates
 from generator.library.group_words import GroupTranslates, LadderWords, group_fingerprint
+from generator.library.groups import Collection, Ladder
 from generator.library.translate import fingerprint
 from generator.library.values import ANY_LANGUAGE, LocalText
 from generator.words import known_languages
@@ -68,7 +69,7 @@ def _exercises(library: Library) -> Iterator[Finding]:
 
 
 def _groups(library: Library) -> Iterator[Finding]:
-    for (folder, name, _), loaded in library.group_translations.items():
+    for (folder, name, language), loaded in library.group_translations.items():
         shelf = getattr(library, folder)
         if name not in shelf:
             yield _no_original(loaded, "id", name, shelf)
@@ -79,6 +80,8 @@ def _groups(library: Library) -> Iterator[Finding]:
                 loaded, group_fingerprint(folder, original), original.review.version, loaded.entry.translates
             )
         words = loaded.entry
+        if words.status == "approved":
+            yield from _parts(library, loaded, original, language)
         if isinstance(words, LadderWords) and len(words.steps) != len(original.steps):
             yield Finding(
                 "error",
@@ -87,6 +90,35 @@ def _groups(library: Library) -> Iterator[Finding]:
                 "Translate every step, in the same order.",
                 loaded.source.place(("steps",)),
             )
+
+
+def _parts(library: Library, loaded: Loaded[Any], original: object, language: str) -> Iterator[Finding]:
+    """Find steps, ladders and exercises of a translated group that have no page in its language."""
+    codes: list[str] = []
+    ladders: list[str] = []
+    if isinstance(original, Ladder):
+        codes = [rung.exercise for rung in original.steps]
+    elif isinstance(original, Collection):
+        codes, ladders = original.exercises, original.ladders
+    there = {code for (code, other), one in library.translations.items() if _is_there(one, other, language)}
+    there |= {
+        name
+        for (folder, name, other), one in library.group_translations.items()
+        if folder == "ladders" and _is_there(one, other, language)
+    }
+    for name in [*codes, *ladders]:
+        if name not in there:
+            yield Finding(
+                "error",
+                "part-not-translated",
+                f"“{name}” belongs here, but is not approved in “{language}”.",
+                f"Write and approve {name}.{language}.yml first.",
+                loaded.source.place(("translates", "id")),
+            )
+
+
+def _is_there(loaded: Loaded[Any], other: str, language: str) -> bool:
+    return other == language and loaded.entry.status == "approved"
 
 
 def _no_original(loaded: Loaded[Any], key: str, name: str, known: Iterable[str]) -> Finding:
