@@ -11,7 +11,7 @@ from functools import cached_property, lru_cache
 
 from markupsafe import Markup, escape
 
-from generator.clinical.ladders import LadderPlace, places
+from generator.clinical.ladders import LadderPlace
 from generator.clinical.voice import voice_for
 from generator.library import Clinic, Collection, Equipment, Exercise, Ladder, ProsePage, Side
 from generator.library.record import Entry
@@ -100,13 +100,35 @@ class Edition:
         """Give the clinic's name."""
         return self.clinic.name.in_language(self.language)
 
-    def places(self, code: str) -> list[LadderPlace]:
-        """Give where an exercise stands in the ladders that have a page."""
-        return [p for p in places(self.context.library, code) if p.ladder.id in self.ladders]
+    @cached_property
+    def places(self) -> Mapping[str, list[LadderPlace]]:
+        """Give where each exercise stands in the ladders that have a page, by code."""
+        found: dict[str, list[LadderPlace]] = {code: [] for code in self.exercises}
+        for ladder in self.ladders.values():
+            for index, rung in enumerate(ladder.steps):
+                found.setdefault(rung.exercise, []).append(LadderPlace(ladder, index, len(ladder.steps)))
+        return found
 
-    def collections_of(self, code: str) -> list[Collection]:
-        """Give the collections that hold an exercise, on its own or in a ladder."""
-        return [one for one in self.collections.values() if code in self.members(one)]
+    @cached_property
+    def collections_of(self) -> Mapping[str, list[str]]:
+        """Give the names of the collections that hold each exercise, on its own or in a ladder, by code."""
+        found: dict[str, list[str]] = {code: [] for code in self.exercises}
+        for name, collection in self.collections.items():
+            for code in self.members(collection):
+                found[code].append(name)
+        return found
+
+    def say(self, key: str, **values: object) -> str:
+        """Give an interface phrase; those without values are looked up once."""
+        if values:
+            return self.words.say(key, **values)
+        if key not in self._said:
+            self._said[key] = self.words.say(key)
+        return self._said[key]
+
+    @cached_property
+    def _said(self) -> dict[str, str]:
+        return {}
 
     def members(self, collection: Collection) -> list[str]:
         """Give the codes of a collection's exercises: its ladders' in order, then its own."""

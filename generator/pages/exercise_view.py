@@ -308,7 +308,7 @@ def _figure(
 def _places(edition: Edition, exercise: Exercise, pen: Pen) -> list[PlaceView]:
     return [
         PlaceView(place.ladder.title, pen.to(place.ladder.id) or "", place.index + 1, place.count)
-        for place in edition.places(exercise.code)
+        for place in edition.places[exercise.code]
     ]
 
 

@@ -102,7 +102,6 @@ def finder_index(edition: Edition) -> str:
     lists: dict[str, list[str]] = {
         name: [] for name in ("regions", "positions", "kinds", "kit", "ladders", "collections")
     }
-    groups_of = {code: [one.id for one in edition.collections_of(code)] for code in edition.exercises}
 
     def at(name: str, value: str) -> int:
         values = lists[name]
@@ -117,8 +116,8 @@ def finder_index(edition: Edition) -> str:
             at("positions", one.position),
             at("kinds", one.kind),
             [at("kit", need.item) for need in one.equipment if not need.optional],
-            [at("ladders", place.ladder.id) for place in edition.places(code)],
-            [at("collections", name) for name in groups_of[code]],
+            [at("ladders", place.ladder.id) for place in edition.places[code]],
+            [at("collections", name) for name in edition.collections_of[code]],
             ", ".join(one.synonyms),
             one.aim.rstrip("."),
         ]

@@ -12,12 +12,13 @@ from collections.abc import Iterable
 from typing import Any
 
 from generator.clinical import cautions
-from generator.clinical.dose import assumptions
+from generator.clinical.dose import LONG_MINUTES, assumptions
 from generator.clinical.pain import BANDS, band_line, bands
 from generator.clinical.usual import plan_size
 from generator.library import Exercise, Side
 from generator.library.exercise import AsComfortable, Dose
 from generator.library.text import fill
+from generator.library.translate import in_language
 from generator.library.values import Count, Duration
 from generator.pages import links
 from generator.pages.assets import asset_address
@@ -46,6 +47,7 @@ def language_data(edition: Edition) -> str:
         "days": phrases["chart"]["days"],
         "move_seconds": assumptions()["move_seconds"],
         "waking_hours": assumptions()["waking_hours"],
+        "long_minutes": LONG_MINUTES,
         "weeks": rules()["weeks"],
         "size": {name: _smallest(name) for name in ("many", "too_many")},
         "scripts": {name: asset_address(f"plan-{name}.js") for name in ("make", "qr", "calendar")},
@@ -53,9 +55,20 @@ def language_data(edition: Edition) -> str:
         "plan": edition.at(links.PLAN),
         "names_files": edition.context.name_files,
         "pain": [band_line(name, pain, clinic, edition.words, edition.language) for name in BANDS],
+        **_codes(edition),
         **_cautions(edition, pen),
     }
     return f"limberleafPlan({_json(data)});\n"
+
+
+def _codes(edition: Edition) -> dict[str, list[str]]:
+    """Name the exercises a plan can load in this language, retired ones too, and those of other languages only."""
+    library = edition.context.library
+    retired = {code for code, loaded in library.exercises.items() if loaded.entry.status == "retired"}
+    own = edition.exercises.keys() | {
+        code for code in retired if in_language(library, code, edition.language)
+    }
+    return {"codes": sorted(own), "foreign": sorted((library.published().keys() | retired) - own)}
 
 
 def _smallest(size: str) -> int:

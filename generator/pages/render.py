@@ -37,7 +37,7 @@ def _template(name: str) -> Template:
 def render_body(kind: str, edition: Edition, url: str, values: Mapping[str, object]) -> str:
     """Render the inside of a page's `<main>` from its view."""
     return _template(f"{kind}.html").render(
-        values, say=edition.words.say, pen=edition.pen(url), edition=edition, url=url
+        values, say=edition.say, pen=edition.pen(url), edition=edition, url=url
     )
 
 

@@ -28,9 +28,10 @@
             if (dose.tempo && dose.tempo[1] && dose.tempo[1][1]) list.push(phase("pause", dose.tempo[1], place, 1));
             if (dose.hold && dose.hold[1]) list.push(phase("hold", dose.hold, place, 1));
             list.push(phase("back", dose.tempo ? dose.tempo[2] : [half, half], place, 0));
+            if (sets[1] === 1 && i < count[1] && L.hasRest(dose)) list.push(phase("rest", dose.rest, place, 0));
           }
         }
-        if (set < sets[1] && dose.rest && dose.rest[1]) list.push(phase("rest", dose.rest, place, 0));
+        if (set < sets[1] && L.hasRest(dose)) list.push(phase("rest", dose.rest, place, 0));
       }
     }
     return list;

@@ -34,6 +34,8 @@
       else dose[name] = [number, number];
       if (name === "times_a_day" && refused.indexOf(name) < 0) delete dose.every;
     });
+    /* A rest between sets goes with them; it never turns into a rest between repeats. */
+    if (exercise.dose.sets && exercise.dose.sets[1] > 1 && dose.sets[1] === 1) delete dose.rest;
     return { dose: dose, refused: refused };
   };
 
@@ -57,10 +59,18 @@
     return parts.reduce(plus);
   }
 
+  /* Count the rests in one go on one side: between sets, or between the repeats of a single set. */
+  function rests(dose) {
+    var sets = dose.sets || ONE, between = sets[1] > 1 ? sets : countOf(dose) || ONE;
+    return [between[0] - 1, between[1] - 1];
+  }
+  L.rests = rests;
+  L.hasRest = function (dose) { return !!(dose.rest && dose.rest[1] && rests(dose)[1]); };
+
   L.totals = function (dose, sides) {
     var turns = sides === "each" ? [2, 2] : ONE, sets = dose.sets || ONE, count = countOf(dose), rest = dose.rest || NONE;
     var work = count ? times(once(dose), count) : dose.duration || NONE;
-    var side = [sets[0] * work[0] + (sets[0] - 1) * rest[0], sets[1] * work[1] + (sets[1] - 1) * rest[1]];
+    var side = plus(times(work, sets), times(rest, rests(dose)));
     var session = times(side, turns), day = times(session, often(dose)), go = count && times(sets, count);
     return {
       repetitions_a_go: go && times(go, turns),
@@ -90,8 +100,10 @@
   }
   function time(value) {
     var found = inUnit(value);
-    return say("dose." + found[1], { n: found[0][1], number: number(found[0]) });
+    return say("dose." + found[1], { n: pluralOf(found[0]), number: number(found[0]) });
   }
+  /* A range never takes the singular or the dual. */
+  function pluralOf(count) { return count[0] === count[1] ? count[1] : Math.max(count[1], 3); }
   L.number = number;
   L.figures = figures;
   L.time = time;
@@ -99,16 +111,19 @@
   function halfUp(seconds, unit) { return Math.floor((2 * seconds + unit) / (2 * unit)); }
 
   L.about = function (value) {
-    var low = halfUp(value[0], 60), high = halfUp(value[1], 60);
+    var high = halfUp(value[1], 60), unit = "minutes";
     if (high < 1) return say("dose.under_a_minute");
-    low = Math.max(low, 1);
-    if (low < 100) return say("dose.about", { time: say("dose.minutes", { n: high, number: number([low, high]) }) });
-    var hours = [halfUp(value[0], 3600), halfUp(value[1], 3600)];
-    return say("dose.about", { time: say("dose.hours", { n: hours[1], number: number(hours) }) });
+    var count = [Math.max(halfUp(value[0], 60), 1), high];
+    if (inUnit(value)[1] === "hours" || count[0] >= data.long_minutes) {
+      count = [halfUp(value[0], 3600), halfUp(value[1], 3600)];
+      unit = "hours";
+    }
+    var range = count[0] === count[1] ? String(count[0]) : say("dose.range", { low: count[0], high: count[1] });
+    return say("dose.about", { time: say("dose." + unit, { n: pluralOf(count), number: range }) });
   };
 
   function what(dose) {
-    var sets = dose.sets || ONE, several = sets[1] > 1, values = { n: sets[1], number: number(sets) };
+    var sets = dose.sets || ONE, several = sets[1] > 1, values = { n: pluralOf(sets), number: number(sets) };
     if (dose.duration) {
       values.time = time(dose.duration);
       return say(several ? "dose.timed_sets" : "dose.timed", values);
@@ -118,7 +133,7 @@
       return say(several ? "dose.as_many_sets" : "dose.as_many", values);
     }
     var count = dose.repetitions || ONE;
-    if (!several) return say("dose.repeats", { n: count[1], number: number(count) });
+    if (!several) return say("dose.repeats", { n: pluralOf(count), number: number(count) });
     values.repeats = number(count);
     return say("dose.sets", values);
   }
@@ -129,12 +144,12 @@
       return same(every, [3600, 3600]) ? say("dose.every_hour") : say("dose.every", { time: time(every) });
     }
     if (same(dose.times_a_day, [2, 2])) return say("dose.twice_a_day");
-    return say("dose.times_a_day", { n: dose.times_a_day[1], number: number(dose.times_a_day) });
+    return say("dose.times_a_day", { n: pluralOf(dose.times_a_day), number: number(dose.times_a_day) });
   }
 
   function days(dose) {
     var on = dose.days_a_week;
-    return on[0] === 7 ? say("dose.every_day") : say("dose.days_a_week", { n: on[1], number: number(on) });
+    return on[0] === 7 ? say("dose.every_day") : say("dose.days_a_week", { n: pluralOf(on), number: number(on) });
   }
 
   L.spoken = function (dose, sides) {
@@ -147,8 +162,8 @@
       var pause = dose.tempo[1] && dose.tempo[1][1] ? number(dose.tempo[1]) : "";
       said.push(say(pause ? "dose.tempo_pause" : "dose.tempo", { out: number(dose.tempo[0]), pause: pause, back: number(dose.tempo[2]) }));
     }
-    if (dose.rest && dose.rest[1] && several) said.push(say(dose.duration ? "dose.rest_timed" : "dose.rest", { time: time(dose.rest) }));
-    if (sides === "each") said.push(say(several ? "dose.each_sets" : "dose.each"));
+    if (L.hasRest(dose)) said.push(say(several && !dose.duration ? "dose.rest" : "dose.rest_between", { time: time(dose.rest) }));
+    if (sides === "each") said.push(say(!several ? "dose.each" : dose.duration ? "dose.each_timed" : "dose.each_sets"));
     said.push(say("dose.often", { times: howOften(dose), days: days(dose) }));
     return said.join(" ");
   };
@@ -162,7 +177,7 @@
       return say("dose.total_time", { day: L.about(total.day), week: L.about(total.week) });
     }
     var key = (dose.most ? "dose.total_most" : "dose.total") + (sides === "each" ? "_each" : "");
-    return say(key, { n: side[1], number: dose.most ? String(side[1]) : number(side) }) + " " + takes;
+    return say(key, { n: pluralOf(side), number: dose.most ? String(side[1]) : number(side) }) + " " + takes;
   };
 
   L.timeNeeded = function (dose, sides) {
@@ -174,7 +189,7 @@
   /* Give the strip of numbers as [number, label] pairs. */
   L.cells = function (dose, sides) {
     var cells = [], each = sides === "each", several = (dose.sets || ONE)[1] > 1;
-    function add(count, label) { cells.push([figures(count), say("dose.cells." + label, { n: count[1] })]); }
+    function add(count, label) { cells.push([figures(count), say("dose.cells." + label, { n: pluralOf(count) })]); }
     function addTime(value, label) { var found = inUnit(value); add(found[0], label + "_" + found[1]); }
     if (dose.sets && several) add(dose.sets, "sets");
     if (dose.most) add([dose.most, dose.most], each ? "most_each" : "most");
@@ -185,7 +200,7 @@
       var numbers = dose.tempo.filter(function (part) { return part && part[1]; }).map(figures);
       cells.push([numbers.join(" + "), say(numbers.length === 3 ? "dose.cells.tempo_pause" : "dose.cells.tempo")]);
     }
-    if (dose.rest && dose.rest[1] && several) addTime(dose.rest, "rest");
+    if (L.hasRest(dose)) addTime(dose.rest, "rest");
     if (dose.times_a_day) add(dose.times_a_day, "times_a_day");
     else if (dose.every) addTime(dose.every, "every");
     add(dose.days_a_week, "days_a_week");

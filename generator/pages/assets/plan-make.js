@@ -18,6 +18,9 @@
     var at = focus || (document.activeElement && body.contains(document.activeElement) && document.activeElement.id);
     return L.resolve(plan).then(function (now) {
       found = now;
+      return offerStops() ? L.resolve(plan) : now;
+    }).then(function (now) {
+      found = now;
       now.chosen.forEach(function (one) { one.pick.version = one.exercise.version; });
       L.draft.set(plan);
       draw();
@@ -131,7 +134,7 @@
   function dosePart(pick, one, id) {
     var own = one.exercise.dose, key = pick.code + pick.side;
     var part = el("details", { open: key in opened ? opened[key] : window.innerWidth >= 1000 },
-      el("summary", { id: id + "-dose" }, el("span", { text: L.spoken(one.dose, one.sides) })));
+      el("summary", { id: id + "-dose" }, el("b", { text: say("plan.make.dose") + " " }), L.spoken(one.dose, one.sides)));
     part.addEventListener("toggle", function () { opened[key] = part.open; });
     L.put(part, el("div", { class: "make-dose" }, FIELDS.filter(function (name) { return one.exercise.choices[name]; }).map(function (name) {
       var written = name === "repetitions" && own.most ? [1, own.most] : own[name];
@@ -220,15 +223,21 @@
     return codes;
   }
 
+  /* Tick what the ladders say to stop, once; what is in the plan is never stopped. True when anything changed. */
+  function offerStops() {
+    var before = plan.stop.join();
+    plan.stop = plan.stop.filter(function (code) { return !inPlan(code); });
+    replaced().forEach(function (code) {
+      if (offered[code] || inPlan(code) || plan.stop.length >= L.most) return;
+      offered[code] = true;
+      if (plan.stop.indexOf(code) < 0) plan.stop.push(code);
+    });
+    return plan.stop.join() !== before;
+  }
+
   function stopPart() {
     var codes = replaced().filter(function (code) { return !inPlan(code); });
-    plan.stop.forEach(function (code) { if (codes.indexOf(code) < 0 && !inPlan(code)) codes.push(code); });
-    var fresh = codes.filter(function (code) { return !offered[code]; });
-    if (fresh.length) {
-      fresh.forEach(function (code) { offered[code] = true; plan.stop.push(code); });
-      plan.stop = plan.stop.slice(0, L.most);
-      refresh();
-    }
+    plan.stop.forEach(function (code) { if (codes.indexOf(code) < 0) codes.push(code); });
     if (!codes.length) return null;
     return el("fieldset", { class: "make-stop" },
       el("legend", { text: say("plan.make.stop_title") }),
@@ -327,7 +336,7 @@
       else amount = span(dose.repetitions || [1, 1]);
       parts.push(span(sets) + " x " + amount);
       if (dose.hold && dose.hold[1]) parts.push(say("plan.notes.hold", { number: span(dose.hold) }));
-      if (dose.rest && dose.rest[1] && sets[1] > 1) parts.push(say("plan.notes.rest", { number: span(dose.rest) }));
+      if (L.hasRest(dose)) parts.push(say("plan.notes.rest", { number: span(dose.rest) }));
       if (dose.every && !dose.times_a_day) {
         parts.push(say("plan.notes.every", { number: span([Math.floor(dose.every[0] / 60), Math.floor(dose.every[1] / 60)]) }));
       } else parts.push(say("plan.notes.times_a_day", { number: span(L.totals(dose, one.sides).times_a_day) }));

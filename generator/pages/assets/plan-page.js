@@ -52,17 +52,11 @@
 
   window.limberleafExercise = function (code, exercise) { exercises[code] = exercise; };
 
-  /* Give an exercise by its code, or null when there is none; a code is all that can come from a link. */
+  /* Give an exercise by its code, or null when there is none; only codes of the library are ever asked for. */
   L.load = function (code) {
-    if (!/^[a-z]{2,4}-[0-9]{2,3}$/.test(code)) return Promise.resolve(null);
-    var folder = L.data.plan.replace(/plan\/$/, "");
+    if (L.data.codes.indexOf(code) < 0) return Promise.resolve(L.data.foreign.indexOf(code) < 0 ? null : { foreign: true });
     if (!asked[code]) {
-      asked[code] = L.script(folder + code + "/plan.js").then(function () {
-        if (exercises[code] || !folder) return exercises[code] || null;
-        return L.script(code + "/plan.js").then(function () {
-          return exercises[code] ? { foreign: true } : null;
-        });
-      });
+      asked[code] = L.script(L.data.plan.replace(/plan\/$/, "") + code + "/plan.js").then(function () { return exercises[code] || null; });
     }
     return asked[code];
   };

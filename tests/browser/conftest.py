@@ -1,0 +1,118 @@
+"""Debian's Chromium on the built demo site. Nothing may leave the site; the console must stay silent."""
+
+from __future__ import annotations
+
+import functools
+import threading
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import Demo
+from playwright.sync_api import Browser, Page, Route, sync_playwright
+
+CHROMIUM = Path("/usr/bin/chromium")
+FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+         "--disable-component-update", "--disable-sync"]  # fmt: skip
+FOLDER = "/practice/exercises/"
+"""The site stands in a folder below the host, so that every link is tried away from the root."""
+
+
+@dataclass
+class Visit:
+    """A browser page and what it did."""
+
+    page: Page
+    base: str
+    outside: list[str] = field(default_factory=list)
+    console: list[str] = field(default_factory=list)
+
+    def open(self, path: str) -> Page:
+        """Open a page of the site by its path."""
+        self.page.goto(self.base + path)
+        return self.page
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """One browser for all tests; without Chromium they fail, they are never skipped."""
+    assert CHROMIUM.exists(), "Install Debian's chromium (apt-get install chromium): browser tests need it."
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=str(CHROMIUM), args=FLAGS)
+        yield browser
+        browser.close()
+
+
+class _Quiet(SimpleHTTPRequestHandler):
+    def translate_path(self, path: str) -> str:
+        return super().translate_path(path.removeprefix(FOLDER.rstrip("/")))
+
+    def log_message(self, format: str, *args: Any) -> None:
+        pass
+
+
+class _Server(ThreadingHTTPServer):
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """Say nothing when the browser leaves a page before its pictures have come."""
+
+
+def serve(folder: Path) -> tuple[ThreadingHTTPServer, str]:
+    """Serve a folder on loopback; gives the server and the address of the site."""
+    server = _Server(("127.0.0.1", 0), functools.partial(_Quiet, directory=str(folder)))
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    return server, f"http://127.0.0.1:{server.server_port}{FOLDER}"
+
+
+@pytest.fixture(scope="session")
+def site_url(demo: Demo) -> Iterator[str]:
+    """The address of the demo site."""
+    server, address = serve(demo.site)
+    yield address
+    server.shutdown()
+
+
+@pytest.fixture
+def visit(chromium: Browser, request: pytest.FixtureRequest) -> Iterator[Callable[..., Visit]]:
+    """Make visits: `visit(width=390, java_script_enabled=False)`. Each is checked at the end of the test.
+
+    The site is the demo's, built when a visit first asks for it, unless `base` names another.
+    """
+    visits: list[Visit] = []
+
+    def begin(width: int = 1280, height: int = 900, base: str = "", **options: Any) -> Visit:
+        base = base or request.getfixturevalue("site_url")
+        context = chromium.new_context(viewport={"width": width, "height": height}, **options)
+        one = Visit(context.new_page(), base)
+
+        def guard(route: Route) -> None:
+            if route.request.url.startswith((base, "file:")):
+                route.continue_()
+            else:
+                one.outside.append(route.request.url)
+                route.abort()
+
+        context.route("**/*", guard)
+        one.page.on("console", lambda message: one.console.append(message.text))
+        one.page.on("pageerror", lambda error: one.console.append(str(error)))
+        visits.append(one)
+        return one
+
+    yield begin
+    for one in visits:
+        assert one.outside == []
+        assert one.console == []
+        one.page.context.close()
+
+
+@pytest.fixture(scope="session")
+def addresses(demo: Demo) -> list[str]:
+    """The path of every page that is not a redirect, below the site."""
+    files = sorted(demo.site.rglob("*.html"))
+    return [
+        file.relative_to(demo.site).as_posix().removesuffix("index.html")
+        for file in files
+        if 'http-equiv="refresh"' not in file.read_text("utf-8") and file.name != "404.html"
+    ]

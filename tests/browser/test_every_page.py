@@ -1,0 +1,78 @@
+"""Every page: no sideways scrolling at three widths, no finding of axe, targets a thumb can hit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from browser.conftest import Visit
+
+pytestmark = pytest.mark.browser
+
+WIDTHS = (320, 390, 1280)
+"""320 CSS px is also a 1280 px window at 400 % zoom (WCAG 2.2, 1.4.10 reflow)."""
+
+RULES = {
+    "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+    "rules": {"target-size": {"enabled": True}},
+}
+
+CONTROLS = (
+    "button, select, input:not([type=checkbox]), summary, .top nav a, .foot nav a, .switch a, .strip a, .ways-up a,"
+    " .card, .way, .doors li, .elsewhere a, .facts dt a, .button, .calls a, .kit fieldset p"
+)
+"""What people press that is not a word within a sentence."""
+
+
+def test_no_page_scrolls_sideways(visit: Callable[..., Visit], addresses: list[str]) -> None:
+    one = visit()
+    wide = []
+    for path in addresses:
+        page = one.open(path)
+        for width in WIDTHS:
+            page.set_viewport_size({"width": width, "height": 900})
+            if page.evaluate("document.documentElement.scrollWidth") > width:
+                wide.append((path, width))
+    assert wide == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing(visit: Callable[..., Visit], addresses: list[str], scheme: str) -> None:
+    """Axe-core on every page, with what is hidden at first opened; in the dark on one page of each kind."""
+    one = visit(width=390, color_scheme=scheme)
+    chosen = addresses if scheme == "light" else ["", "kn-03/", "get-help/", "ladders/knee-strength/",
+                                                   "collections/stiff-sore-knees/", "about/", "plan/"]  # fmt: skip
+    axe, found = Axe(), {}
+    for path in chosen:
+        page = one.open(path)
+        page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+        violations = axe.run(page, options=RULES).response["violations"]
+        if violations:
+            found[path] = [
+                (v["id"], v["nodes"][0]["target"], v["nodes"][0]["failureSummary"]) for v in violations
+            ]
+    assert found == {}
+
+
+@pytest.mark.parametrize(
+    "path", ["", "kn-03/left/", "ladders/knee-strength/", "collections/stiff-sore-knees/", "get-help/"]
+)
+def test_a_thumb_can_hit_every_control(visit: Callable[..., Visit], path: str) -> None:
+    page = visit(width=390).open(path)
+    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+    small = page.evaluate(
+        """controls => [...document.querySelectorAll(controls)]
+            .map(one => [one.textContent.trim().slice(0, 30), one.getBoundingClientRect()])
+            .filter(([, box]) => box.width > 0 && (box.height < 44 || box.width < 44))
+            .map(([name, box]) => [name, box.width, box.height])""",
+        CONTROLS,
+    )
+    assert small == []
+
+
+def test_everything_stays_when_text_is_twice_as_large(visit: Callable[..., Visit]) -> None:
+    """WCAG 2.2, 1.4.4: text at 200 % in the reader's own settings, at phone width."""
+    page = visit(width=390).open("kn-03/left/")
+    page.evaluate("document.documentElement.style.setProperty('font-size', '36px')")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390

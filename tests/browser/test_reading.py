@@ -1,0 +1,253 @@
+"""What people do: find, open, switch side, copy, play, print; by keyboard, without a script, from a disk."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+import pytest
+import zxingcpp
+from browser.conftest import Visit
+from conftest import Demo
+from PIL import Image
+from playwright.sync_api import Page, expect
+
+from generator.publish.plain import write_site
+
+pytestmark = pytest.mark.browser
+
+
+def results(page: Page) -> list[str]:
+    return page.locator("#hits li:visible a").all_inner_texts()
+
+
+def test_find_by_typing_open_and_switch_side(visit: Callable[..., Visit]) -> None:
+    page = visit(width=390).open("")
+    page.get_by_role("searchbox").fill("straighten knee sitting")
+    assert results(page)[0] == "Straighten your knee in sitting"
+    page.locator("#hits a").first.click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Straighten your knee in sitting")
+    expect(page.locator(".steps").last).to_contain_text("your sore leg")
+    page.get_by_role("link", name="Left", exact=True).click()
+    expect(page).to_have_url(re.compile(r"/kn-03/left/$"))
+    expect(page.locator(".steps").last).to_contain_text("your left leg")
+    page.get_by_role("link", name="Right", exact=True).click()
+    expect(page.locator(".steps").last).to_contain_text("your right leg")
+
+
+def test_find_by_choosing(visit: Callable[..., Visit]) -> None:
+    page = visit().open("")
+    page.get_by_label("Body part").select_option(label="Knee")
+    page.get_by_label("Position").select_option(label="Lying on your front")
+    assert results(page) == ["Bend your knee lying on your front"]
+    page.get_by_role("button", name="Clear all").click()
+    expect(page.locator("#hits")).to_be_hidden()
+    expect(page.locator(".all li[data-code]").first).to_be_visible()
+
+
+def test_what_you_have_at_home(visit: Callable[..., Visit]) -> None:
+    """Ticking a chair shows what needs a chair or nothing, and nothing that needs a bed."""
+    page = visit().open("#part=knee")
+    page.locator(".kit summary").click()
+    page.get_by_label("a firm chair", exact=True).check()
+    shown = results(page)
+    assert "Straighten your knee in sitting" in shown
+    assert "Lift your straight leg" not in shown
+
+
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("kn-03", "Straighten your knee in sitting"),
+        ("KN 03", "Straighten your knee in sitting"),
+        ("kn03", "Straighten your knee in sitting"),
+        ("leg extension", "Straighten your knee in sitting"),  # an everyday word of the entry
+        ("straihgten", "Straighten your knee in sitting"),  # two letters swapped
+        ("sqat", "Small squat at the worktop"),  # one left out
+        ("squuat", "Small squat at the worktop"),  # one too many
+        ("squad worktop", "Small squat at the worktop"),  # one wrong
+    ],
+)
+def test_a_slip_of_a_letter_is_forgiven(visit: Callable[..., Visit], typed: str, first: str) -> None:
+    page = visit().open("")
+    page.get_by_role("searchbox").fill(typed)
+    assert first in results(page)[:2]
+
+
+def test_a_word_nobody_wrote_finds_nothing_and_says_so(visit: Callable[..., Visit]) -> None:
+    page = visit().open("")
+    page.get_by_role("searchbox").fill("zzqxy")
+    assert results(page) == []
+    expect(page.locator(".found [role=status]").first).to_contain_text("Nothing fits")
+    expect(page.locator(".found [role=status]").first).to_contain_text("zzqxy")
+
+
+def test_the_list_lives_in_the_address(visit: Callable[..., Visit]) -> None:
+    one = visit()
+    page = one.open("")
+    page.get_by_role("searchbox").fill("stairs")
+    page.get_by_label("What it does").select_option("strength")
+    shown, address = results(page), page.url
+    assert "#" in address
+    assert "?" not in address, "what follows # is never sent to a server"
+    again = one.page.context.new_page()
+    again.goto(address)
+    assert results(again) == shown
+    assert again.get_by_role("searchbox").input_value() == "stairs"
+
+
+@pytest.mark.parametrize(
+    "fragment",
+    [
+        "q=%3Cscript%3Ealert(1)%3C/script%3E",
+        "part=nowhere",
+        "kit=%00%FF",
+        "q=" + "a" * 5000,
+        "=&&=%",
+        "kit=none&part=knee",
+    ],
+)
+def test_any_address_is_taken(visit: Callable[..., Visit], fragment: str) -> None:
+    page = visit().open(f"#{fragment}")
+    expect(page.get_by_role("searchbox")).to_be_visible()
+    assert page.locator("main script").count() == 0
+
+
+def test_the_keyboard_alone_finds_and_reads(visit: Callable[..., Visit]) -> None:
+    page = visit().open("")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("link", name="Skip to the main part")).to_be_focused()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("searchbox")).to_be_focused()
+    page.keyboard.type("small squat")
+    page.keyboard.press("ArrowDown")
+    expect(page.get_by_role("link", name="Small squat at the worktop")).to_be_focused()
+    page.keyboard.press("ArrowUp")
+    expect(page.get_by_role("searchbox")).to_be_focused()
+    page.keyboard.press("Enter")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Small squat at the worktop")
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.textContent.trim()") == "Stand up from a chair":
+            break
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", level=1)).to_have_text("Stand up from a chair")
+
+
+def test_every_stop_of_the_keyboard_can_be_seen(visit: Callable[..., Visit]) -> None:
+    page = visit().open("kn-03/left/")
+    for _ in range(30):
+        page.keyboard.press("Tab")
+        seen = page.evaluate(
+            """() => { const one = document.activeElement, box = one.getBoundingClientRect();
+                return one === document.body || (box.width > 0 && box.bottom > 0 && box.top < innerHeight
+                    && getComputedStyle(one).outlineStyle !== 'none'); }"""
+        )
+        assert seen, page.evaluate("document.activeElement.outerHTML")
+
+
+def test_without_a_script_the_list_is_whole_and_pages_stand(visit: Callable[..., Visit], demo: Demo) -> None:
+    one = visit(width=390, java_script_enabled=False)
+    page = one.open("")
+    exercises = {
+        path.name for path in demo.site.glob("[a-z][a-z]-[0-9][0-9]") if (path / "motion.svg").exists()
+    }
+    listed = {link.get_attribute("href") or "" for link in page.locator("li[data-code] a").all()}
+    assert {code + "/" for code in exercises} <= listed
+    assert page.locator("button:visible, select:visible, input:visible").count() == 0
+    page.get_by_role("link", name="Straighten your knee in sitting").click()
+    expect(page.get_by_role("heading", name="How much")).to_be_visible()
+    assert page.locator(".panels svg").count() >= 2
+    assert page.locator("button:visible").count() == 0
+
+
+def test_copy_link(visit: Callable[..., Visit]) -> None:
+    one = visit(permissions=["clipboard-read", "clipboard-write"])
+    page = one.open("kn-03/left/")
+    page.get_by_role("button", name="Copy link").click()
+    expect(page.locator(".tools .said")).to_have_text("Link copied")
+    assert page.evaluate("navigator.clipboard.readText()") == f"{one.base}kn-03/left/"
+
+
+def test_the_figure_moves_only_when_asked(visit: Callable[..., Visit]) -> None:
+    page = visit().open("kn-03/left/")
+    assert page.locator(".figure > img").count() == 0
+    page.get_by_role("button", name="Play the movement").click()
+    moving = page.locator(".figure > img")
+    expect(moving).to_be_visible()
+    page.wait_for_function("document.querySelector('.figure > img').naturalWidth > 0")
+    assert moving.get_attribute("alt")
+    page.get_by_role("button", name="Stop the movement").click()
+    expect(page.locator(".panels")).to_be_visible()
+    assert page.locator(".figure > img").count() == 0
+
+
+def test_a_copy_opens_from_a_disk(visit: Callable[..., Visit], demo: Demo, tmp_path: Path) -> None:
+    """The policy lets a page on a disk load its style, scripts and pictures; links name files."""
+    pages, _ = write_site(
+        demo.content,
+        tmp_path / "copy",
+        today=date(2026, 11, 25),
+        cache=demo.project / ".limberleaf",
+        name_files=True,
+    )
+    assert pages > 100
+    page = visit(base=(tmp_path / "copy").as_uri() + "/").open("index.html")
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(251, 248, 242)"
+    page.get_by_role("searchbox").fill("straighten knee sitting")
+    page.locator("#hits a").first.click()
+    expect(page.get_by_role("heading", level=1)).to_have_text("Straighten your knee in sitting")
+    page.get_by_role("link", name="Left", exact=True).click()
+    expect(page.locator(".steps").last).to_contain_text("your left leg")
+    page.get_by_role("button", name="Play the movement").click()
+    page.wait_for_function("document.querySelector('.figure > img').naturalWidth > 0")
+
+
+def printed(page: Page, file: Path, paper: str = "A4") -> int:
+    """Print a page to PDF; give how many sheets it takes."""
+    page.pdf(path=file, format=paper, prefer_css_page_size=True)
+    told = subprocess.run(["pdfinfo", file], capture_output=True, text=True, check=True).stdout
+    return int(re.search(r"Pages:\s+(\d+)", told)[1])  # type: ignore[index]
+
+
+def test_an_ordinary_exercise_prints_on_one_sheet(
+    visit: Callable[..., Visit], addresses: list[str], tmp_path: Path
+) -> None:
+    """Most fit on one A4 sheet; those with many warning signs take a second one, never a third."""
+    one = visit()
+    codes = [path for path in addresses if re.fullmatch(r"[a-z]{2}-\d\d/", path)]
+    sheets = {path: printed(one.open(path), tmp_path / "sheet.pdf") for path in codes}
+    assert sheets["kn-03/"] == 1
+    assert max(sheets.values()) <= 2
+    assert sum(count == 1 for count in sheets.values()) >= 0.85 * len(sheets)
+
+
+def test_paper_has_a_chart_and_a_code_that_leads_back(visit: Callable[..., Visit], tmp_path: Path) -> None:
+    """The printed code, read by an independent reader (zxing-cpp) from black and white at 150 dots an inch."""
+    page = visit().open("kn-03/left/")
+    printed(page, tmp_path / "sheet.pdf")
+    subprocess.run(
+        ["pdftoppm", "-r", "150", "-gray", "-png", tmp_path / "sheet.pdf", tmp_path / "sheet"], check=True
+    )
+    picture = Image.open(next(tmp_path.glob("sheet*.png"))).convert("L")
+    photocopy = picture.point(lambda grey: 255 if grey > 128 else 0)
+    assert [code.text for code in zxingcpp.read_barcodes(photocopy)] == [
+        "https://exercises.quillmere.example/kn-03/left/"
+    ]
+    words = subprocess.run(
+        ["pdftotext", "-layout", tmp_path / "sheet.pdf", "-"], capture_output=True, text=True, check=True
+    ).stdout
+    for part in (
+        "exercises.quillmere.example/kn-03/left",
+        "Tick a box each time you do it",
+        "Week 4",
+        "01632 960148",
+    ):
+        assert part in words
+    for part in ("Copy link", "Play the movement", "Find an exercise"):
+        assert part not in words
