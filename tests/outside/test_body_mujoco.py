@@ -48,6 +48,30 @@ def hinges_of(segment, side):
     return axes, uses
 
 
+def add_points(bodies):
+    """Add a site for every named point and a point mass at both ends of every mass segment; return the names."""
+    points = {}
+    for key, row in SEGMENTS["points"].items():
+        for side in sides(row):
+            points[sided(key, side)] = (sided(row["on"], side), mirrored(row["at"], side, (1, 1, -1)))
+    for row in SEGMENTS["masses"].values():
+        total, share = sum(row["mass"]) / 2, sum(row["centre"]) / 2
+        for side in sides(row):
+            for end, mass in (("from", total * (1 - share)), ("to", total * share)):
+                carrier, at = points[sided(row[end], side) if sided(row[end], side) in points else row[end]]
+                ElementTree.SubElement(
+                    bodies[carrier],
+                    "geom",
+                    type="sphere",
+                    size="0.0001",
+                    mass=f"{mass:.12g}",
+                    pos=numbers(at),
+                )
+    for name, (carrier, at) in points.items():
+        ElementTree.SubElement(bodies[carrier], "site", name=name, pos=numbers(at))
+    return list(points)
+
+
 def build(base):
     root = ElementTree.Element("mujoco")
     ElementTree.SubElement(root, "compiler", angle="radian", boundmass="1e-9", boundinertia="1e-12")
@@ -82,27 +106,9 @@ def build(base):
                     limited="false",
                 )
             hinges.append((name, key, side, uses))
-    points = {}
-    for key, row in SEGMENTS["points"].items():
-        for side in sides(row):
-            points[sided(key, side)] = (sided(row["on"], side), mirrored(row["at"], side, (1, 1, -1)))
-    for row in SEGMENTS["masses"].values():
-        total, share = sum(row["mass"]) / 2, sum(row["centre"]) / 2
-        for side in sides(row):
-            for end, mass in (("from", total * (1 - share)), ("to", total * share)):
-                carrier, at = points[sided(row[end], side) if sided(row[end], side) in points else row[end]]
-                ElementTree.SubElement(
-                    bodies[carrier],
-                    "geom",
-                    type="sphere",
-                    size="0.0001",
-                    mass=f"{mass:.12g}",
-                    pos=numbers(at),
-                )
-    for name, (carrier, at) in points.items():
-        ElementTree.SubElement(bodies[carrier], "site", name=name, pos=numbers(at))
+    names = add_points(bodies)
     model = mujoco.MjModel.from_xml_string(ElementTree.tostring(root, encoding="unicode"))
-    return model, hinges, list(points)
+    return model, hinges, names
 
 
 def shoulder_hinges(side, value):

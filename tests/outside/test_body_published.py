@@ -144,7 +144,8 @@ def test_standing_mass_centre_is_where_textbooks_put_it():
 
 
 def test_winters_worked_examples():
-    # Foot: ankle (84.9, 11.0), metatarsal (101.1, 1.3) cm, ratio 0.5. Thigh: trochanter (72.1, 92.8), knee (86.4, 54.9).
+    # Foot: ankle (84.9, 11.0), metatarsal (101.1, 1.3) cm, ratio 0.5.
+    # Thigh: trochanter (72.1, 92.8), knee (86.4, 54.9) cm, ratio 0.433.
     foot = segment_centre(np.array([84.9, 11.0]), np.array([101.1, 1.3]), 0.5)
     thigh = segment_centre(np.array([72.1, 92.8]), np.array([86.4, 54.9]), 0.433)
     assert foot == pytest.approx([93.0, 6.15])
