@@ -14,6 +14,7 @@ from generator.reading.headline import Headline
 from generator.reading.languages import Language, language, languages
 from generator.reading.lexicon import WordFacts, why, word_facts
 from generator.reading.marks import Level, Mark
+from generator.reading.measures import MeasureInfo, measure_info
 from generator.reading.reading import Reading, WithoutTerms, read
 from generator.reading.rules.model import Rule, rules
 from generator.reading.syllables import SyllableRoute
@@ -29,6 +30,7 @@ __all__ = [
     "Language",
     "Level",
     "Mark",
+    "MeasureInfo",
     "PartCounts",
     "Reading",
     "Rule",
@@ -42,6 +44,7 @@ __all__ = [
     "fingerprints",
     "language",
     "languages",
+    "measure_info",
     "new_marks",
     "read",
     "rules",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass
 
+from generator.reading.headline import LOWEST
 from generator.reading.marks import Mark
 from generator.reading.reading import Reading
 from generator.reading.rules.sentences import hard_words, length_without_list, sentence_weight
@@ -12,7 +13,7 @@ from generator.reading.text import Line
 
 MOST = 3
 LIGHTEST = 16  # a sentence under this weight is no reason for a high grade
-_NUMBERS = {1: "This sentence is", 2: "These two sentences are", 3: "These three sentences are"}
+_WHY = {1: "This sentence is why:", 2: "These two sentences are why:", 3: "These three sentences are why:"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +64,19 @@ def explain(reading: Reading, most: int = MOST) -> Explanation:
     if reading.steps_headline.words:
         told.append(reading.steps_headline.text)
     if hardest:
-        told.append(f"{_NUMBERS.get(len(hardest), f'These {len(hardest)} sentences are')} why:")
+        told.append(_lead(reading, len(hardest)))
         told.extend(f"“{sentence.text}” {sentence.reason()}" for sentence in hardest)
     elif lines:
         told.append("No sentence stands out as hard.")
     return Explanation(reading.headline.text, hardest, tuple(told))
+
+
+def _lead(reading: Reading, count: int) -> str:
+    """The words before the sentences: they are to blame only where the text is graded above the lowest band."""
+    grade = reading.headline.grade
+    if grade is None or grade[1] <= LOWEST:
+        return "The hardest sentence:" if count == 1 else f"The {count} hardest sentences:"
+    return _WHY.get(count, f"These {count} sentences are why:")
 
 
 def _describe(line: Line, reading: Reading) -> HardSentence:

@@ -103,17 +103,6 @@ def forcast(monosyllables: float, words: int) -> float:
     return 20 - monosyllables * 150 / words / 10
 
 
-def forcast_precise(monosyllables: float, words: int) -> float:
-    """The same regression before rounding: 20.43 - 0.11 x (one-syllable words in 150)."""
-    return 20.43 - 0.11 * monosyllables * 150 / words
-
-
-def linsear_write(easy_words: int, hard_words: int, sentences: int) -> float:
-    """US Air Force (no primary paper found). Counts of a 100-word sample; hard words have 3+ syllables."""
-    score = (easy_words + 3 * hard_words) / sentences
-    return score / 2 if score > 20 else (score - 2) / 2
-
-
 def lix(words: int, sentences: int, long_words: int) -> float:
     """Björnsson 1968: words a sentence plus per cent of words of 7 or more letters. 20-60."""
     return words / sentences + 100 * long_words / words

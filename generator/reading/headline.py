@@ -89,7 +89,7 @@ def grade_parts(counts: Counts) -> dict[str, float]:
 def headline(counts: Counts, lang: Language, measures: Mapping[str, float]) -> Headline:
     """The headline of a sample of prose."""
     words, sentences = counts.words, counts.sentences
-    sample = f"{words} word{'' if words == 1 else 's'} in {sentences} sentence{'' if sentences == 1 else 's'}"
+    sample = f"{_many(words, 'word')} in {_many(sentences, 'sentence')}"
     if not lang.measures:
         return Headline(
             f"No reading formula for {lang.name} is trusted; {sample}, counts only.", words, sentences
@@ -112,6 +112,10 @@ def headline(counts: Counts, lang: Language, measures: Mapping[str, float]) -> H
     return Headline(_tell(low, high, sample), words, sentences, (low, high), _ages(low, high), level, parts)
 
 
+def _many(number: int, thing: str) -> str:
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
 def steps_headline(counts: Counts) -> Headline:
     """How easy the steps are, by words a sentence and the share of hard words; grade formulas say little on steps."""
     if not counts.words:
@@ -121,8 +125,8 @@ def steps_headline(counts: Counts) -> Headline:
     rows = _table()["steps"]
     row = next((row for row in rows if length <= row["words"] and hard <= row["hard_percent"]), rows[-1])
     text = (
-        f"Steps: {row['level']}, about {round(length)} words a sentence and {counts.hard_words} hard words"
-        f" in {counts.words}."
+        f"Steps: {row['level']}, about {_many(round(length), 'word')} a sentence"
+        f" and {_many(counts.hard_words, 'hard word')} in {counts.words}."
     )
     return Headline(text, counts.words, counts.sentences, level=row["level"])
 

@@ -22,6 +22,8 @@ from generator.reading.terms import with_terms
 from generator.reading.text import Line, Text, prepare
 from generator.reading.tokens import Sentence
 
+OWN_EASY_LIST = "Limberleaf's own easy words (not the Dale-Chall list)"
+
 
 @dataclass(frozen=True, slots=True)
 class Reading:
@@ -43,6 +45,7 @@ class Reading:
     headline: Headline
     steps_headline: Headline
     without_terms: WithoutTerms | None
+    easy_list: str
     marks: tuple[Mark, ...]
     switched_off: tuple[Mark, ...]
     unused_switches: tuple[SwitchedOff, ...]
@@ -81,6 +84,8 @@ def read(blocks: Iterable[Block], lang: str = "en", words: WordChoices = NO_CHOI
         headline=headline(counts.prose, about, measures),
         steps_headline=steps_headline(counts.steps),
         without_terms=_without_terms(text, about),
+        easy_list=words.easy_list_name
+        or (OWN_EASY_LIST if words.easy_list is None else "the clinic's own list"),
         marks=marks,
         switched_off=switched_off,
         unused_switches=unused,

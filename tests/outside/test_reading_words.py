@@ -43,6 +43,8 @@ def test_a_clinic_may_supply_the_dale_chall_list() -> None:
     text = [Block("prose", "The automobile waited beside the wigwam.")]
     words = WordChoices(easy_list=_dale_chall(), easy_list_name="Dale-Chall 1948")
     assert read(text, words=words).counts.prose.hard_words < read(text).counts.prose.hard_words
+    assert read(text, words=words).easy_list == "Dale-Chall 1948"
+    assert "not the Dale-Chall list" in read(text).easy_list
 
 
 def test_the_word_table_has_its_size_and_order() -> None:

@@ -119,6 +119,14 @@ def test_an_easy_text_has_no_sentence_to_blame() -> None:
     assert explain(read([Block("prose", EASY)])).lines[-1] == "No sentence stands out as hard."
 
 
+def test_in_a_text_of_the_lowest_band_the_hardest_sentence_is_not_blamed() -> None:
+    text = (
+        EASY
+        + "Build the strength at the front of your thigh, so that stairs and chairs feel easier to manage."
+    )
+    assert "The hardest sentence:" in explain(read([Block("prose", text)])).lines
+
+
 def test_an_explanation_tells_the_band_without_explained_terms() -> None:
     text = "Osteoarthritis makes the joint stiff, and osteoarthritis can make it sore. " * 12
     words = WordChoices(explained={"osteoarthritis": "stiff, sore joints"})

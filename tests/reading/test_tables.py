@@ -1,7 +1,9 @@
 """The shipped tables: fresh, with their notices, and in YAML 1.2."""
 
+from generator.reading import languages, measure_info
 from generator.reading.build.easy import easy_words
 from generator.reading.lexicon import shipped_easy_words
+from generator.reading.measures import MEASURES
 from generator.reading.rules.model import rules
 from generator.reading.syllables import by_rules, spelling_pairs
 from generator.reading.tables import DATA, load_yaml
@@ -40,3 +42,12 @@ def test_words_such_as_on_and_no_stay_words() -> None:
     assert "on" in say
     assert all(isinstance(word, str) for word in say)
     assert "no" in load_yaml("languages.yml")
+
+
+def test_every_measure_is_told_with_its_source() -> None:
+    names = {name for language in languages().values() for name in language.measures}
+    assert names == set(measure_info()) == set(MEASURES)
+    for info in measure_info().values():
+        assert info.title
+        assert info.result
+        assert info.source

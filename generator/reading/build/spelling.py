@@ -1,7 +1,8 @@
 """Builds `data/spelling_pairs.txt`: British spellings with their American twins.
 
 Own list by spelling pattern: a pair is kept when both spellings are in use (`wordfreq` 3.1.1 tells), less
-the pairs of `NOT_PAIRS`, which are different words, plus a few pairs that follow no pattern.
+the pairs of `data/spelling_not.txt`, which are different words, plus those of `data/spelling_extra.txt`,
+which follow no pattern.
 
 Run: `python -m generator.reading.build.spelling` (needs `pip install wordfreq==3.1.1`).
 """
@@ -11,7 +12,7 @@ from __future__ import annotations
 import re
 import sys
 
-from generator.reading.tables import DATA
+from generator.reading.tables import DATA, load_lines, load_words
 
 COMMON = 2.1  # zipf that both spellings must reach
 PATTERNS = (
@@ -25,153 +26,6 @@ PATTERNS = (
     (r"ll(?=ed$|ing$|er$|ers$|or$|ors$|ings$)", "l"),
     (r"(?<=[a-z]{2})ogue(?=$|s$)", "og"),
     (r"ence$", "ense"),
-)
-EXTRA = [
-    "programme",
-    "program",
-    "programmes",
-    "programs",
-    "ageing",
-    "aging",
-    "grey",
-    "gray",
-    "mould",
-    "mold",
-    "plough",
-    "plow",
-    "sceptical",
-    "skeptical",
-    "orthopaedic",
-    "orthopedic",
-    "paediatric",
-    "pediatric",
-    "anaemia",
-    "anemia",
-    "oesophagus",
-    "esophagus",
-    "diarrhoea",
-    "diarrhea",
-    "fulfil",
-    "fulfill",
-    "skilful",
-    "skillful",
-    "cosy",
-    "cozy",
-    "cosier",
-    "cozier",
-    "judgement",
-    "judgment",
-    "metre",
-    "meter",
-    "metres",
-    "meters",
-    "litre",
-    "liter",
-    "litres",
-    "liters",
-]
-NOT_PAIRS = frozenset(
-    [
-        "tyre",
-        "programmes",
-        "practise",
-        "hence",
-        "fence",
-        "pence",
-        "thence",
-        "licence",
-        "four",
-        "hour",
-        "pour",
-        "sour",
-        "tour",
-        "scour",
-        "flour",
-        "dour",
-        "detour",
-        "velour",
-        "contour",
-        "paramour",
-        "devour",
-        "troubadour",
-        "rise",
-        "wise",
-        "arise",
-        "promise",
-        "exercise",
-        "surprise",
-        "advise",
-        "revise",
-        "supervise",
-        "televise",
-        "premise",
-        "concise",
-        "precise",
-        "praise",
-        "raise",
-        "noise",
-        "disguise",
-        "otherwise",
-        "likewise",
-        "cruise",
-        "bruise",
-        "franchise",
-        "enterprise",
-        "merchandise",
-        "paradise",
-        "treatise",
-        "expertise",
-        "devise",
-        "comprise",
-        "compromise",
-        "demise",
-        "excise",
-        "disease",
-        "filled",
-        "filling",
-        "fillings",
-        "filler",
-        "arbour",
-        "athenaeum",
-        "baller",
-        "balling",
-        "chambre",
-        "chartres",
-        "dolled",
-        "fraenkel",
-        "kraemer",
-        "lettre",
-        "lettres",
-        "margaery",
-        "michaels",
-        "michaelson",
-        "miller",
-        "pilling",
-        "polling",
-        "schuller",
-        "silvestre",
-        "tilled",
-        "tilling",
-        "toller",
-        "polled",
-        "piled",
-        "fillers",
-        "killed",
-        "killing",
-        "killer",
-        "scoured",
-        "scouring",
-        "timbre",
-        "analyses",
-        "called",
-        "calling",
-        "caller",
-        "pulled",
-        "pulling",
-        "rolled",
-        "rolling",
-        "roller",
-    ]
 )
 
 
@@ -188,12 +42,13 @@ def main() -> None:
     """Write the list."""
     import wordfreq  # type: ignore[import-not-found,import-untyped,unused-ignore]
 
-    pairs = dict(zip(EXTRA[::2], EXTRA[1::2], strict=True))
+    pairs: dict[str, str] = dict(line.split() for line in load_lines("spelling_extra.txt"))
+    not_pairs = load_words("spelling_not.txt")
     for word in wordfreq.iter_wordlist("en"):
         zipf = wordfreq.zipf_frequency(word, "en")
         if zipf < COMMON:
             break
-        if not word.isascii() or not word.isalpha() or len(word) < 5 or word in NOT_PAIRS:
+        if not word.isascii() or not word.isalpha() or len(word) < 5 or word in not_pairs:
             continue
         american = twin(word)
         if american and wordfreq.zipf_frequency(american, "en") >= COMMON:
