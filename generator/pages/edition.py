@@ -221,4 +221,4 @@ def dialled(number: str) -> str:
 
 def phone_link(number: str) -> Markup:
     """Write a telephone number that a phone can dial."""
-    return Markup('<a class="tel" href="tel:{}">{}</a>').format(dialled(number), number)
+    return Markup('<a class="tel" href="tel:{}" dir="ltr">{}</a>').format(dialled(number), number)

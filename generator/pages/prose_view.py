@@ -81,7 +81,7 @@ class _Blanks(InlineProcessor):
             return None, None, None
         piece = pieces[0]
         if piece.kind == "phone":
-            return _link(f"tel:{dialled(piece.text)}", piece.text), m.start(0), m.end(0)
+            return _link(f"tel:{dialled(piece.text)}", piece.text, dir="ltr"), m.start(0), m.end(0)
         if piece.kind == "link" and (href := self._pen.to(piece.target)):
             return _link(href, piece.text), m.start(0), m.end(0)
         return piece.text, m.start(0), m.end(0)
@@ -92,8 +92,8 @@ def _as_browsers_read(href: str) -> str:
     return re.sub(r"[\x00-\x20]", "", unescape(href))
 
 
-def _link(href: str, words: str) -> Element:
-    link = Element("a", {"href": href})
+def _link(href: str, words: str, **attributes: str) -> Element:
+    link = Element("a", {"href": href, **attributes})
     link.text = words
     return link
 

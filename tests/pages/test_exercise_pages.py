@@ -102,7 +102,7 @@ def test_sources_stay_in_the_record(demo: Demo) -> None:
 
 
 def test_telephone_numbers_can_be_dialled(demo: Demo) -> None:
-    assert '<a class="tel" href="tel:01632960148">01632 960148</a>' in body(demo, "kn-03")
+    assert '<a class="tel" href="tel:01632960148" dir="ltr">01632 960148</a>' in body(demo, "kn-03")
 
 
 def test_the_place_in_the_ladder_is_told_in_words(demo: Demo) -> None:

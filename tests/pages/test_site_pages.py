@@ -180,3 +180,35 @@ def test_every_link_of_a_copy_names_a_file(content: Path) -> None:
                     page.url,
                     link,
                 )
+
+
+def test_a_right_to_left_page_mirrors_its_layout_and_not_its_figures(content: Path) -> None:
+    """Numbers to dial keep their order (Unicode UAX 9: an isolate in the other direction)."""
+    edit(content, "clinic.yml", "^languages: .*$", "languages: [en, ar]")
+    library = load_library(content)
+    words = library.exercises["kn-01"].entry
+    translation = {
+        "translates": {"code": "kn-01", "version": 1, "fingerprint": "0"},
+        "status": "approved",
+        "review": {"owner": "Lead physiotherapist", "reviewed": "2026-09-01", "due": "2028-09-01"},
+        "title": "حرّك كعبك وأنت مستلقٍ",
+        "aim": "مساعدة ركبتك على الانثناء.",
+        "leave_out_if": ["ركبتك ساخنة."],
+        "setup": ["استلق على ظهرك."],
+        "steps": ["حرّك كعبك."],
+        "feelings": {"fine": ["تشعر بشد."], "ease_off": ["يزيد الألم."], "stop": ["ألم حاد."]},
+        "in_short": ["استلق.", "حرّك.", "كرّر."],
+        "figure": ["استلق."] * len(words.figure.poses),
+    }
+    file = next(content.rglob("kn-01.yml")).with_name("kn-01.ar.yml")
+    file.write_text(json.dumps(translation, ensure_ascii=False), "utf-8")
+    context, pages = made(content)
+    page = pages["ar/kn-01/"]
+    text = render_page(page, context)
+    assert '<html lang="ar" dir="rtl">' in text
+    assert 'hreflang="en" href="https://' in text
+    assert re.search(r'<a class="tel" href="tel:\d+" dir="ltr">', text)
+    assert "حرّك كعبك وأنت مستلقٍ" in text
+    assert 'hreflang="ar"' in render_page(pages["kn-01/"], context)
+    assert "scaleX" not in site_assets(context)["assets/site.css"].decode()
+    assert "ar/kn-02/" not in pages
