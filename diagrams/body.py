@@ -19,6 +19,7 @@ range; all other joints turn by hinges.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -100,6 +101,7 @@ class Skeleton:
     index: Mapping[str, int]
     swing: tuple[int, ...]  # segments turned by a rotation vector
     above: Array  # (n, n) 1 where the column's segment carries the row's
+    above_slots: Array  # (n, 3 n) the same for hinge slots
     points: tuple[str, ...]
     point_index: Mapping[str, int]
     point_segment: NDArray[np.intp]
@@ -242,6 +244,7 @@ def _finish(
         index={motion.name: i for i, motion in enumerate(motions)},
         swing=tuple(names.index(f"upper_arm_{side}") for side in SIDES),
         above=above,
+        above_slots=np.repeat(above, 3, axis=1),
         points=tuple(points),
         point_index={name: i for i, name in enumerate(points)},
         point_segment=np.array(carriers),
@@ -290,24 +293,47 @@ class Kinematics:
         out[:, :, 0:3] = _IDENTITY
         return out
 
-    def turning(self, segments: NDArray[np.intp], vectors: Array) -> Array:
-        """Return d(vector)/d(motion) for world vectors fixed to segments, (k, 3, m), per radian."""
+    def along(self, segments: NDArray[np.intp], points: Array, normals: Array) -> Array:
+        """Return d(normal . point)/d(motion) for world points fixed to segments, (k, m); normals (k, 3) are fixed.
+
+        The same as `normals . jacobian`, by n . (w x (p - o)) = w . (p x n) - n . (w x o): two small products.
+        """
         body = skeleton()
-        mask = np.repeat(body.above[segments], 3, axis=1)  # (k, 3 n)
-        moved = np.cross(self.hinge[None, :, :] * mask[:, :, None], vectors[:, None, :])
-        out: Array = moved.transpose(0, 2, 1) @ body.mix
+        w = self.hinge
+        o = np.repeat(self.origin, 3, axis=0)
+        moments = cross_rows(points, normals) @ w.T - normals @ cross_rows(w, o).T
+        moments *= body.above_slots[segments]
+        out: Array = moments @ body.mix
+        out[:, 0:3] = normals
         return out
 
 
-def _swing(w: Array) -> tuple[Array, Array]:
-    """Return the rotation of a rotation vector and its left Jacobian (both 3x3)."""
-    theta = float(np.sqrt(w @ w))
-    k = _cross_matrix(w)
-    if theta < 1e-6:
-        return _IDENTITY + k, _IDENTITY + k / 2
-    k2 = k @ k
-    s, c = np.sin(theta) / theta, (1 - np.cos(theta)) / theta**2
-    return _IDENTITY + s * k + c * k2, _IDENTITY + c * k + (1 - s) / theta**2 * k2
+def cross_rows(a: Array, b: Array) -> Array:
+    """Return the cross products of rows, (k, 3)."""
+    out = np.empty_like(a)
+    out[:, 0] = a[:, 1] * b[:, 2] - a[:, 2] * b[:, 1]
+    out[:, 1] = a[:, 2] * b[:, 0] - a[:, 0] * b[:, 2]
+    out[:, 2] = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    return out
+
+
+def _swing(x: float, z: float) -> tuple[Array, Array]:
+    """Return the rotation of the vector (x, 0, z) and its left Jacobian (both 3x3); Rodrigues, written out."""
+    square = x * x + z * z
+    theta = math.sqrt(square)
+    if theta < 1e-4:
+        s, c, j = 1.0 - square / 6, 0.5 - square / 24, 1.0 / 6
+    else:
+        s, c = math.sin(theta) / theta, (1.0 - math.cos(theta)) / square
+        j = (1.0 - s) / square
+    xx, zz, xz = x * x, z * z, x * z
+    rotation = np.array(
+        [[1 - c * zz, -s * z, c * xz], [s * z, 1 - c * square, -s * x], [c * xz, s * x, 1 - c * xx]]
+    )
+    left = np.array(
+        [[1 - j * zz, -c * z, j * xz], [c * z, 1 - j * square, -c * x], [j * xz, c * x, 1 - j * xx]]
+    )
+    return rotation, left
 
 
 def forward(q: Array, base: Array) -> Kinematics:
@@ -326,8 +352,9 @@ def forward(q: Array, base: Array) -> Kinematics:
     axis[:, 1] = (first @ body.axes[:, 1, :, None])[:, :, 0]
     axis[:, 2] = (second @ body.axes[:, 2, :, None])[:, :, 0]
     for i in body.swing:
-        vector = angle[i, 0] * body.axes[i, 0] + angle[i, 1] * body.axes[i, 1]
-        rotation, left = _swing(vector)
+        rotation, left = _swing(
+            float(angle[i, 1] * body.axes[i, 1, 0]), float(angle[i, 0] * body.axes[i, 0, 2])
+        )
         local[i] = rotation @ turn[i, 2]
         axis[i, 0], axis[i, 1] = left @ body.axes[i, 0], left @ body.axes[i, 1]
         axis[i, 2] = rotation @ body.axes[i, 2]

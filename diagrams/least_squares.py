@@ -108,10 +108,10 @@ class PackedRows:
     def jacobian(self, kin: Kinematics, residual: Array) -> Array:
         """Return the derivative of `residual` by all motions, (k, m)."""
         near, far = self.places(kin)
-        out: Array = np.einsum("ki,kim->km", self.normal, kin.jacobian(self.near, near))
+        out = kin.along(self.near, near, self.normal)
         tied = np.flatnonzero(self.far != WORLD)
         if len(tied):
-            out[tied] -= np.einsum("ki,kim->km", self.normal[tied], kin.jacobian(self.far[tied], far[tied]))
+            out[tied] -= kin.along(self.far[tied], far[tied], self.normal[tied])
         out *= self.weight[:, None]
         out[self.one_sided & (residual == 0)] = 0.0
         return out
@@ -231,9 +231,10 @@ def _step(
     low, high, here = task.low[open_motions], task.high[open_motions], q[open_motions]
     held = ((here <= low + 1e-9) & (gradient > 0)) | ((here >= high - 1e-9) & (gradient < 0))
     loose = np.flatnonzero(~held)
-    inner = curvature[np.ix_(loose, loose)]
-    lifted = inner + damping * np.diag(np.diag(inner) + 1e-6)
-    step = np.linalg.solve(lifted, -gradient[loose])
+    inner = curvature[loose][:, loose]
+    inner.flat[:: len(loose) + 1] *= 1 + damping
+    inner.flat[:: len(loose) + 1] += 1e-6 * damping
+    step = np.linalg.solve(inner, -gradient[loose])
     largest = float(np.abs(step).max(initial=0.0))
     if largest > 0.7:  # a step beyond about 40 degrees is outside what the linear model knows
         step *= 0.7 / largest
