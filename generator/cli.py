@@ -13,6 +13,7 @@ import click
 COMMANDS: Mapping[str, str] = {
     "build": "Build the library's site into a folder, swapped in when all went well.",
     "check": "Check all entries and print what there is to mend.",
+    "desk": "Show the editor how each page reads, what changed and what is due.",
     "draw": "Write the figure of an exercise as SVG and PNG.",
     "handout": "Write handouts as PDF: exercises, ladders, collections, plans.",
     "init": "Start a clinic's own library in a new folder.",

@@ -131,7 +131,7 @@ def coming_csv(items: Sequence[ReviewItem], today: date) -> str:
             [
                 item.due,
                 item.days_left(today),
-                *map(_not_a_formula, fields),
+                *map(safe_cell, fields),
                 item.reviewed or "",
                 item.status,
                 item.path,
@@ -140,7 +140,7 @@ def coming_csv(items: Sequence[ReviewItem], today: date) -> str:
     return out.getvalue()
 
 
-def _not_a_formula(text: str) -> str:
+def safe_cell(text: str) -> str:
     """Keep spreadsheets from reading a title as a formula."""
     return f"'{text}" if text[:1] in "=+-@\t" else text
 

@@ -1,0 +1,118 @@
+"""`limberleaf desk`: the editor's pages on this machine, in a folder, or as a table."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from generator.commands.shared import content_option
+
+if TYPE_CHECKING:
+    from generator.desk.keeper import Keeper
+
+
+@click.command(name="desk")
+@content_option
+@click.option(
+    "--port", default=8321, show_default=True, type=click.IntRange(0, 65535), help="0 takes a free one."
+)
+@click.option("--open", "open_browser", is_flag=True, help="Open the desk in the browser.")
+@click.option(
+    "--output",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write the pages to this folder instead (without the try-out box), for reading from disk.",
+)
+@click.option(
+    "--export",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write the overview to this .csv or .json file instead.",
+)
+@click.option(
+    "--today",
+    type=click.DateTime(["%Y-%m-%d"]),
+    help="Judge review dates as on this day instead of the present one.",
+)
+def command(
+    content: Path, port: int, open_browser: bool, output: Path | None, export: Path | None, today: object
+) -> None:
+    """Show how hard each page is to read and why, what changed, and what is due for review.
+
+    The desk answers on this machine only and is never part of the published site. It follows every change of an entry.
+    """
+    from generator.desk.app import NoLibraryError
+    from generator.desk.keeper import Keeper
+    from generator.store import FOLDER, Store
+
+    day = today.date() if hasattr(today, "date") else None
+    store = Store(content.absolute().parent / FOLDER / "results.sqlite")
+    writes = bool(output or export)
+    keeper = Keeper(content, store, lambda: day or date.today(), live=not writes)
+    try:
+        keeper.desk()
+    except NoLibraryError as error:
+        told = "\n".join(found.inside(content.as_posix()).line() for found in error.findings)
+        raise click.ClickException(f"There is no library in {content} that can be read.\n{told}") from None
+    if export:
+        _export(keeper, export)
+    if output:
+        _write(keeper, output)
+    store.save()
+    if not writes:
+        _serve(keeper, port, open_browser)
+
+
+def _export(keeper: Keeper, file: Path) -> None:
+    from generator.desk.export import as_csv, as_json
+
+    desk = keeper.desk()
+    clinic = desk.library.settings
+    if file.suffix.lower() == ".csv":
+        text = as_csv(desk.overview)
+    elif file.suffix.lower() == ".json":
+        text = as_json(desk.overview, clinic.name.in_language(clinic.language), desk.today)
+    else:
+        raise click.ClickException(f"{file}: the name must end in .csv or .json.")
+    try:
+        file.write_bytes(text.encode())
+    except OSError as error:
+        raise click.ClickException(f"{file}: {error.strerror}.") from None
+    click.echo(f"{len(desk.overview.rows)} pages in {file}")
+
+
+def _write(keeper: Keeper, folder: Path) -> None:
+    from generator.publish.swap import landing, write_files
+
+    if folder.exists() and any(folder.iterdir()) and not (folder / "assets/desk.css").exists():
+        raise click.ClickException(f"{folder} holds something else; name a new folder, or empty it first.")
+    with landing(folder) as fresh:
+        write_files(keeper.desk().files(), fresh)
+    click.echo(f"The desk stands in {folder / 'index.html'}")
+
+
+def _serve(keeper: Keeper, port: int, open_browser: bool) -> None:
+    import socket
+
+    import waitress
+
+    from generator.desk.app import LARGEST, DeskApp
+
+    try:
+        listening = socket.create_server(("127.0.0.1", port))
+    except OSError as error:
+        raise click.ClickException(
+            f"Cannot listen on port {port}: {error.strerror}. Try another --port."
+        ) from None
+    taken = listening.getsockname()[1]
+    click.echo(f"The desk stands at http://127.0.0.1:{taken}/ (this machine only). Ctrl+C ends it.")
+    if open_browser:
+        click.launch(f"http://127.0.0.1:{taken}/")
+    waitress.serve(
+        DeskApp(keeper.desk, taken),
+        sockets=[listening],
+        threads=4,
+        ident="",
+        max_request_body_size=2 * LARGEST,
+    )

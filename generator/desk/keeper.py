@@ -1,0 +1,60 @@
+"""The present state of a content folder: read again when a file or the day has changed, else as it was."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+from generator.checks import check_library
+from generator.desk.app import NoLibraryError
+from generator.desk.pages import Desk
+from generator.desk.readings import Readings
+from generator.figures import Figures
+from generator.library import load_library
+from generator.library.load import Memo
+from generator.store import Store
+
+Stamp = tuple[date, tuple[tuple[str, int, int], ...]]
+
+
+class Keeper:
+    """One content folder over many requests."""
+
+    def __init__(self, content: Path, store: Store, today: Callable[[], date], *, live: bool = True) -> None:
+        self._content, self._store, self._today, self._live = content, store, today, live
+        self._memo, self._figures, self._readings = Memo(), Figures(store), Readings(store)
+        self._desk: Desk | None = None
+        self._stamp: Stamp | None = None
+
+    def desk(self) -> Desk:
+        """Give the desk over the folder as it is now; raises NoLibraryError when its settings cannot be read."""
+        stamp = (self._today(), tuple(_files(self._content)))
+        if self._desk is None or stamp != self._stamp:
+            self._desk = self._read(stamp[0])
+            self._stamp = stamp
+            self._store.save()
+        return self._desk
+
+    def _read(self, today: date) -> Desk:
+        library = load_library(self._content, self._memo)
+        if library.clinic is None:
+            self._desk = self._stamp = None
+            raise NoLibraryError(library.findings)
+        findings = check_library(library, today, store=self._store, figures=self._figures)
+        return Desk(library, findings, today, self._readings, live=self._live)
+
+
+def _files(folder: Path) -> list[tuple[str, int, int]]:
+    """List all files with their time and size."""
+    found = []
+    for root, folders, names in os.walk(folder):
+        folders[:] = sorted(name for name in folders if not name.startswith("."))
+        for name in sorted(names):
+            try:
+                state = os.stat(os.path.join(root, name))  # noqa: PTH116, PTH118 - asked for every file at every request
+            except OSError:
+                continue
+            found.append((os.path.join(root, name), state.st_mtime_ns, state.st_size))  # noqa: PTH118
+    return found
