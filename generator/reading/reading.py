@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from generator.reading.blocks import NO_CHOICES, Block, SwitchedOff, WordChoices
 from generator.reading.counts import Part, PartCounts, count, join, part_of
@@ -25,14 +26,17 @@ from generator.reading.tokens import Sentence
 OWN_EASY_LIST = "Limberleaf's own easy words (not the Dale-Chall list)"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reading:
     """What the engine found in a text.
 
-    `counts` are raw; `measures` those of the prose, `step_measures` those of the steps. `headline` grades
-    the prose. `without_terms` is the same with names and explained terms left out, None where there are
-    none. `marks` are the findings in reading order; `switched_off` those switched off, each with its
-    reason; `unused_switches` switches that switched nothing off.
+    - `counts`: raw counts by part; `left_out`: indices of the blocks that no score uses
+    - `measures` of the prose, `step_measures` of the steps: name -> figure on the paper's own scale
+    - `headline` grades the prose; `steps_headline` rates the steps, for which grades mean little
+    - `easy_list`: name of the list that told easy words from hard
+    - `marks`: findings in reading order; `switched_off`: those switched off, each with its reason;
+      `unused_switches`: switches that switched nothing off
+    - `text`: the text as the rules saw it
     """
 
     lang: Language
@@ -44,12 +48,16 @@ class Reading:
     step_measures: Mapping[str, float]
     headline: Headline
     steps_headline: Headline
-    without_terms: WithoutTerms | None
     easy_list: str
     marks: tuple[Mark, ...]
     switched_off: tuple[Mark, ...]
     unused_switches: tuple[SwitchedOff, ...]
     text: Text = field(repr=False, compare=False)
+
+    @cached_property
+    def without_terms(self) -> WithoutTerms | None:
+        """Counts, measures and headline without names and explained terms; None where there are none."""
+        return _without_terms(self.text, self.lang) if self.text.known_words else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +91,6 @@ def read(blocks: Iterable[Block], lang: str = "en", words: WordChoices = NO_CHOI
         step_measures=measure(counts.steps, about.measures),
         headline=headline(counts.prose, about, measures),
         steps_headline=steps_headline(counts.steps),
-        without_terms=_without_terms(text, about),
         easy_list=words.easy_list_name
         or (OWN_EASY_LIST if words.easy_list is None else "the clinic's own list"),
         marks=marks,
@@ -93,9 +100,7 @@ def read(blocks: Iterable[Block], lang: str = "en", words: WordChoices = NO_CHOI
     )
 
 
-def _without_terms(text: Text, about: Language) -> WithoutTerms | None:
-    if not text.known_words:
-        return None
+def _without_terms(text: Text, about: Language) -> WithoutTerms:
     counts = _count_parts(text, text.known_words)
     measures = measure(counts.prose, about.measures)
     explained = dict.fromkeys(use.term for use in text.uses if use.explained)

@@ -96,14 +96,18 @@ class Text:
 def prepare(blocks: tuple[Block, ...], lang: str, lexicon: Lexicon, words: WordChoices) -> Text:
     """Cut blocks into lines and look every word up."""
     lines = []
+    look_up = lexicon.facts
     for index, block in enumerate(blocks):
         for sentence in sentences_of(block.text, lang, index):
-            facts = tuple([lexicon.facts(token.text) for token in sentence.words])
+            facts = tuple([look_up(token.text) for token in sentence.words])
             lines.append(Line(index, block.kind, block.text, sentence, facts, _pieces(sentence, facts)))
     return Text(lang, blocks, tuple(lines), lexicon, words)
 
 
 def _pieces(sentence: Sentence, facts: tuple[WordFacts, ...]) -> tuple[Piece, ...]:
+    if not any(len(about.parts) > 1 for about in facts):
+        pairs = zip(sentence.words, facts, strict=True)
+        return tuple([Piece(about.lower, token.start, token.end) for token, about in pairs])
     return tuple(
         [
             Piece(word, token.start + start, token.start + end)
