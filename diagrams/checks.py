@@ -11,55 +11,36 @@ the order of ladder steps are in `checks_caption.py` and `checks_ladder.py`, the
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import cache
 from typing import Any
 
 import numpy as np
 
-from diagrams.body import SIDES, Array, Motion, forward, load_data, skeleton
-from diagrams.body_samples import body_samples, inside, sample_places
+from diagrams.body import SIDES, load_data, skeleton
+from diagrams.check_words import centimetres, motion_words, side_words
 from diagrams.checks_overlap import overlaps
-from diagrams.places import World, read_place_part
-from diagrams.pose import State
+from diagrams.checks_props import check_props, check_props_used
+from diagrams.places import read_place_part
 from diagrams.solved import ContactReport, Path, Problem, SolvedPose
 from diagrams.spec import FigureSpec
-from diagrams.words import nearest, part_rows, prop_rows
+from diagrams.words import part_rows
 
-CENTIMETRES = 170.0  # a 1.70 m person, only for words
 CONTACT_LIMIT = 0.005  # H; the bar for every contact
+
+
 DIRECTION_LIMIT = 3.0  # degrees
+
+
 FLOOR_LIMIT = 0.006  # H
-PROP_LIMIT = 0.012  # H; flesh gives about 2 cm
-SOFT_PROP_LIMIT = 0.05
+
+
 STEADY_MARGIN = 0.02  # H; thinner than this, something steady is due
+
+
 ALIKE_DEGREES, ALIKE_REACH = 8.0, 0.02
+
+
 _ROUNDING = 0.05  # degrees
-
-
-def side_words(name: str) -> str:
-    """Return a name with left and right turned into other and affected: `knee_right` -> affected knee."""
-    for side, word in (("right", "affected"), ("left", "other")):
-        if name.endswith(f"_{side}"):
-            return f"{word} {name.removesuffix(f'_{side}').replace('_', ' ')}"
-        if name.startswith(f"{side} "):
-            return f"{word} {name.removeprefix(f'{side} ')}"
-    return name.replace("_", " ")
-
-
-def motion_words(motion: Motion, value: float) -> str:
-    """Return a motion in an author's words: `affected hip flexion` for a positive value, its opposite otherwise."""
-    word = motion.word if value >= 0 else motion.opposite
-    word = word.replace("_right", " to the affected side").replace("_left", " to the other side")
-    joint = "shoulder blade" if motion.joint.startswith("shoulder_girdle") else motion.joint
-    if joint == "shoulder blade":
-        side = "affected" if motion.joint.endswith("right") else "other"
-        return f"{side} shoulder blade {word}"
-    return f"{side_words(joint)} {word.replace('_', ' ')}"
-
-
-def _cm(distance: float) -> str:
-    return f"{max(1, round(distance * CENTIMETRES))} cm"
 
 
 def _loaded(pose: SolvedPose) -> set[str]:
@@ -175,13 +156,14 @@ def check_contacts(pose: SolvedPose, path: Path) -> Iterator[Problem]:
         place = side_words(contact.place)
         if joints:
             names = " or ".join(side_words(j) for j in joints)
-            hint = f"Leave the {names} open (state fewer angles of this limb), or drop this contact."
+            hint = f"State fewer angles of the {names}, or list what an earlier pose stated under `open`."
         else:
             hint = "Move what it touches nearer, choose another posture, or drop this contact."
         yield Problem(
             "contact-open",
             "error",
-            f"The {part} does not reach the {place}: {_cm(contact.error)} off ({contact.error:.3f} of body height).",
+            f"The {part} does not reach the {place}: {centimetres(contact.error)} off"
+            f" ({contact.error:.3f} of body height).",
             hint,
             contact.path or path,
         )
@@ -201,13 +183,6 @@ def check_directions(pose: SolvedPose, path: Path) -> Iterator[Problem]:
             )
 
 
-def _sample_points(pose: SolvedPose) -> tuple[Array, Array, list[str]]:
-    """Return points all over the limbs, the body's radius there and the segments they are on."""
-    segments, _, radii = body_samples()
-    points = sample_places(forward(pose.posed.q, pose.posed.base))
-    return points, radii, [skeleton().segments[i] for i in segments]
-
-
 def check_floor(pose: SolvedPose, path: Path) -> Iterator[Problem]:
     """Report parts of the body below the floor."""
     body = skeleton()
@@ -222,29 +197,10 @@ def check_floor(pose: SolvedPose, path: Path) -> Iterator[Problem]:
         yield Problem(
             "below-floor",
             "error",
-            f"The {side_words(name)} is {_cm(depth)} below the floor.",
+            f"The {side_words(name)} is {centimetres(depth)} below the floor.",
             "Bend the joint above it less, or choose a posture in which it is higher.",
             path,
         )
-
-
-def check_props(pose: SolvedPose, path: Path) -> Iterator[Problem]:
-    """Report parts of the body inside a prop."""
-    points, radii, names = _sample_points(pose)
-    for prop in pose.props:
-        limit = SOFT_PROP_LIMIT if prop_rows()[prop.kind].get("soft") else PROP_LIMIT
-        for block in prop.blocks:
-            deep = inside(block, points, radii)
-            if prop.form == "between" or float(deep.max()) <= limit:
-                continue
-            name = side_words(names[int(deep.argmax())])
-            yield Problem(
-                "inside-prop",
-                "error",
-                f"The {name} is {_cm(float(deep.max()))} inside the {prop.name}.",
-                f"Give the {prop.name} another place or height, or change the joints of that limb.",
-                prop.path or path,
-            )
 
 
 def check_overlap(pose: SolvedPose, path: Path) -> Iterator[Problem]:
@@ -256,7 +212,7 @@ def check_overlap(pose: SolvedPose, path: Path) -> Iterator[Problem]:
         yield Problem(
             "limbs-overlap",
             "warning",
-            f"The {side_words(one)} goes {_cm(depth)} into the {side_words(two)}.",
+            f"The {side_words(one)} goes {centimetres(depth)} into the {side_words(two)}.",
             "Move one of them aside by a few degrees, or say that they touch with a contact.",
             path,
         )
@@ -265,6 +221,7 @@ def check_overlap(pose: SolvedPose, path: Path) -> Iterator[Problem]:
 def _bones(contact: ContactReport) -> set[str]:
     """Return the segments that a contact brings together."""
     out = set(contact.segments)
+    out |= {name.replace("foot_", "shank_") for name in out if name.startswith("foot_")}
     for side in SIDES:
         named = read_place_part(contact.place, side) if not contact.carries else None
         if named is not None:
@@ -292,7 +249,7 @@ def check_balance(pose: SolvedPose, path: Path) -> Iterator[Problem]:
         yield Problem(
             "off-balance",
             "error",
-            f"The body would fall: its weight is {_cm(-pose.margin)} outside what holds it.",
+            f"The body would fall: its weight is {centimetres(-pose.margin)} outside what holds it.",
             "Lean the trunk the other way, move a foot, or add a hand on something steady.",
             path,
         )
@@ -304,7 +261,7 @@ def check_balance(pose: SolvedPose, path: Path) -> Iterator[Problem]:
         yield Problem(
             "hold-steady",
             "note",
-            f"Balance is thin here: {_cm(max(pose.margin, 0.0))} to spare.",
+            f"Balance is thin here: {centimetres(max(pose.margin, 0.0))} to spare.",
             "Say what steady thing is within reach, or draw a hand on it.",
             path,
         )
@@ -346,6 +303,7 @@ def check_figure(
         out.extend(check_overlap(pose, path))
         out.extend(check_balance(pose, path))
     out.extend(check_change(poses, spec))
+    out.extend(check_props_used(spec, poses))
     seen: set[tuple[str, str, Path]] = set()
     unique: list[Problem] = []
     for problem in out:
@@ -355,28 +313,3 @@ def check_figure(
             seen.add(key)
             unique.append(problem)
     return unique
-
-
-def check_world(state: State, world: World) -> tuple[State, list[Problem]]:
-    """Return the state without contacts on unknown places, and a finding for each of those."""
-    kept, problems = [], []
-    for touch in state.touches:
-        known = (
-            touch.place in ("floor", "ground", "seat")
-            or world.find(touch.place) is not None
-            or read_place_part(touch.place, touch.side) is not None
-        )
-        if known:
-            kept.append(touch)
-            continue
-        names = ["floor", *(thing.name for thing in world.things), *sorted(part_rows()), *sorted(prop_rows())]
-        problems.append(
-            Problem(
-                "place-unknown",
-                "error",
-                f"{touch.place!r} is not a place here.{nearest(touch.place, names)}",
-                "Name the floor, one of this figure's props, or a part of the body.",
-                touch.path,
-            )
-        )
-    return replace(state, touches=tuple(kept)), problems

@@ -6,12 +6,14 @@ both poses is then brought back to it by a few solver steps, which move no angle
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from diagrams.body import Array, Posed, forward, posed, skeleton
 from diagrams.least_squares import Rows, Task, minimise
 from diagrams.places import UP
-from diagrams.solved import ContactReport, SolvedPose
+from diagrams.solved import ContactReport, PlacedProp, SolvedPose
 
 _HOLD = 3.0  # weight of a kept contact
 _KEEP = 0.06  # pull to the interpolated angles, per radian
@@ -84,6 +86,40 @@ def _floor_rows(height: float) -> Rows:
                 one_sided=True,
             )
     return rows
+
+
+def between(before: SolvedPose, after: SolvedPose, share: float) -> SolvedPose:
+    """Return a pose a `share` of the way: the body, and props that are held or worn moved along with it."""
+    later = {(prop.kind, prop.name): prop for prop in after.props}
+    props = tuple(_blend(prop, later.get((prop.kind, prop.name)), share) for prop in before.props)
+    return replace(before, posed=interpolate(before, after, share), props=props)
+
+
+def _blend(one: PlacedProp, two: PlacedProp | None, share: float) -> PlacedProp:
+    """Return a prop between two places; one that is only in the first pose stays."""
+    if two is None:
+        return one
+
+    def mix(a: Array, b: Array) -> Array:
+        return a * (1 - share) + b * share
+
+    return replace(
+        one,
+        blocks=tuple(
+            replace(a, centre=mix(a.centre, b.centre)) for a, b in zip(one.blocks, two.blocks, strict=True)
+        ),
+        rods=tuple(
+            replace(a, start=mix(a.start, b.start), end=mix(a.end, b.end))
+            for a, b in zip(one.rods, two.rods, strict=True)
+        ),
+        spheres=tuple(
+            replace(a, centre=mix(a.centre, b.centre)) for a, b in zip(one.spheres, two.spheres, strict=True)
+        ),
+        lines=tuple(
+            replace(a, points=tuple(mix(p, q) for p, q in zip(a.points, b.points, strict=True)))
+            for a, b in zip(one.lines, two.lines, strict=True)
+        ),
+    )
 
 
 def frames(before: SolvedPose, after: SolvedPose, count: int) -> list[Posed]:

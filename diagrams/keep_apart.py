@@ -70,6 +70,8 @@ def _segments_of(touch: Touch) -> set[str]:
         out.add(body.segments[there.segment])
         if touch.part == "hand":
             out.add(f"forearm_{touch.side}")
+        if touch.part in ("ankle", "foot", "heel"):
+            out.add(f"shank_{touch.side}")
     return out
 
 

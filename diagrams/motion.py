@@ -9,17 +9,18 @@ own timing, so a page shows it by swapping the source of an image when the reade
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
-from diagrams.body import Posed, forward, posed, skeleton
+from diagrams.body import Posed, forward, skeleton
 from diagrams.camera import Camera, Vec
 from diagrams.displaylist import Box, Picture, bounds
+from diagrams.interpolate import between, rebase
 from diagrams.marks import segment_origin
 from diagrams.raster import draw_image
 from diagrams.scene import figure_look, floor, pose_shapes
-from diagrams.solved import SolvedFigure, SolvedPose
+from diagrams.solved import SolvedFigure
 from diagrams.style import Style
 from diagrams.svg import (
     COMMON,
@@ -53,9 +54,10 @@ def path_of(before: Posed, after: Posed, segment: str, start: Vec, end: Vec) -> 
     local_start = before.frames[segment].T @ (start - segment_origin(before, segment))
     local_end = after.frames[segment].T @ (end - segment_origin(after, segment))
     number_of = skeleton().segment(segment)
+    target = rebase(after, before.base)
     places = []
     for share in np.linspace(0.0, 1.0, PATH_STEPS):
-        kinematics = forward(before.q * (1 - share) + after.q * share, before.base)
+        kinematics = forward(before.q * (1 - share) + target * share, before.base)
         places.append(kinematics.place(number_of, local_start * (1 - share) + local_end * share))
     return np.array(places)
 
@@ -69,21 +71,16 @@ def motion_frames(
     """
     poses = [solved.poses[0]]
     for before, after in zip(solved.poses[:-1], solved.poses[1:], strict=True):
-        poses += [_between(before, after, k / steps) for k in range(1, steps)]
+        poses += [between(before, after, k / steps) for k in range(1, steps)]
         poses.append(after)
     look = figure_look(solved, camera)
     scenes = [pose_shapes(pose, camera, look, style) for pose in poses]
-    frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN)
+    frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()
     frame = Box(
         min(frame.left, still.left), min(frame.top, still.top), max(frame.right, still.right), still.bottom
     )
     ground = floor(solved, camera, frame, style)
     return [Picture(frame, (*ground, *scene)) for scene in scenes]
-
-
-def _between(before: SolvedPose, after: SolvedPose, share: float) -> SolvedPose:
-    body = posed(before.posed.q * (1 - share) + after.posed.q * share, before.posed.base)
-    return replace(before, posed=body)
 
 
 def timeline(count: int, pace: Pace) -> list[tuple[int, float]]:

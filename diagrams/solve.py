@@ -20,8 +20,9 @@ from dataclasses import replace
 import numpy as np
 
 from diagrams.body import BASES, Array, Side, forward, posed, skeleton
-from diagrams.checks import check_figure, check_world
+from diagrams.checks import check_figure
 from diagrams.checks_caption import check_caption
+from diagrams.checks_props import check_world
 from diagrams.contacts import (
     PALM_AT,
     heading_error,

@@ -95,6 +95,7 @@ def test_a_contact_finding_names_how_far_and_what_to_leave_open():
     assert "cm off" in found.message
     assert "affected shoulder" in found.hint
     assert "affected elbow" in found.hint
+    assert "open" in found.hint
 
 
 def test_a_mistyped_place_gets_the_nearest_one():
@@ -108,6 +109,19 @@ def test_a_body_inside_a_prop_is_told():
     beside = solve(low, props=[{"kind": "table", "in_front_of": "pelvis"}])
     assert "inside-prop" in codes(pierced)
     assert "inside-prop" not in codes(beside)
+
+
+def test_a_roller_is_not_pierced():
+    under = solve({"posture": "crook_lying"}, props=[{"kind": "foam_roller", "under": "upper back"}])
+    through = solve({"posture": "crook_lying"}, props=[{"kind": "foam_roller", "in_front_of": "chest"}])
+    assert "inside-prop" not in codes(under)
+    assert "inside-prop" in codes(through)
+
+
+def test_a_prop_that_nothing_touches_is_told():
+    assert "prop-unused" in codes(solve(STAND, props=[{"kind": "stool"}]))
+    assert "prop-unused" not in codes(solve(SIT, props=[{"kind": "stool"}]))
+    assert "prop-unused" not in codes(solve(STAND, props=[{"kind": "stool", "beside": "affected"}]))
 
 
 def test_a_finish_like_its_start_is_told_unless_it_is_enlarged():
