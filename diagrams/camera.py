@@ -110,7 +110,8 @@ def named_camera(axes: BodyAxes, name: str, scale: float) -> Camera:
     if name == "slant":
         return camera_at(axes, name, 30, 30 if axes.lying else 15, scale)
     if axes.on_side:
-        return camera_at(axes, name, 90, 0, scale)
+        # The flank of a body on its side faces the ceiling.
+        return camera_at(axes, "above", 0, 90, scale)
     return camera_at(axes, "side", 0, 0, scale)
 
 

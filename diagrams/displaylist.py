@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
+from math import ceil, floor
 
 import numpy as np
 from numpy.typing import NDArray
@@ -73,6 +74,10 @@ class Box:
     def grown(self, margin: float) -> Box:
         """Return the box with a margin added on every side."""
         return Box(self.left - margin, self.top - margin, self.right + margin, self.bottom + margin)
+
+    def whole(self) -> Box:
+        """Return the box widened to whole units, so that every writer places it alike."""
+        return Box(floor(self.left), floor(self.top), ceil(self.right), ceil(self.bottom))
 
     def union(self, other: Box) -> Box:
         """Return the smallest box that holds both."""

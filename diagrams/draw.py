@@ -83,12 +83,12 @@ def draw_figure(solved: SolvedFigure, *, style: str = "screen") -> Drawing:
     look = figure_look(solved, camera)
     problems = list(view_problems(solved, camera))
     scenes = [_scene(solved, number, camera, look, tones, problems) for number in range(len(solved.poses))]
-    frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN)
+    frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()
     if camera.elevation < 4 and frame.bottom < 6:
         frame = Box(frame.left, frame.top, frame.right, 6.0)
     pictures = [Picture(frame, (*floor(solved, camera, frame, tones), *scene)) for scene in scenes]
     if camera.elevation >= 4:
-        frame = bounds(shape for picture in pictures for shape in picture.shapes).grown(MARGIN / 2)
+        frame = bounds(shape for picture in pictures for shape in picture.shapes).grown(MARGIN / 2).whole()
         pictures = [picture.with_frame(frame) for picture in pictures]
     if solved.spec.inset:
         pictures = _with_insets(pictures, solved, camera, look, tones)
@@ -104,7 +104,7 @@ def _with_insets(
     frame = pictures[0].frame
     lying = frame.width > frame.height
     place = inset_place(region, frame, lying=lying)
-    whole = frame.union(place.grown(MARGIN / 2)).union(region.grown(3.0))
+    whole = frame.union(place.grown(MARGIN / 2)).union(region.grown(3.0)).whole()
     result = []
     for picture, pose in zip(pictures, solved.poses, strict=True):
         enlarged = inset_picture(pose, kind, region, camera, look, style)

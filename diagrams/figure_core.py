@@ -79,7 +79,7 @@ def _shoulder_hull(posed: Posed, rings: Rings, camera: Camera) -> Hull:
     for side in SIDES:
         centres.append(posed.points[f"shoulder_{side}"])
         axes.append(thorax.T * np.array([0.030, 0.027, 0.026])[:, None])
-    return ellipsoid_hull(np.array(centres), np.array(axes), camera)
+    return ellipsoid_hull(np.array(centres), np.array(axes), camera, 8)
 
 
 def neck_part(posed: Posed, camera: Camera) -> BodyPart:
@@ -208,7 +208,7 @@ def _hair(frame: Vec, skull: tuple[Vec, Vec], camera: Camera) -> Path:
     shown = line[[(first + i) % 48 for i in range(int(seen.sum()))]]
     ends = [point - (point @ eye) * eye for point in (shown[-1], shown[0])]
     closing = _rim_between(eye, ends[0], ends[1], axis)
-    hairline = camera.project(skull[0] + shown[np.linspace(0, len(shown) - 1, 7).astype(int)] @ axes)
+    hairline = camera.project(skull[0] + shown[np.linspace(0, len(shown) - 1, 6).astype(int)] @ axes)
     edge = camera.project(skull[0] + closing @ axes)
     path = PathBuilder().move(edge[-1]).line(hairline[0]).through(hairline).line(edge[0]).through(edge)
     return path.close().done()
@@ -228,5 +228,5 @@ def _rim_between(eye: Vec, start: Vec, end: Vec, through: Vec) -> Vec:
     middle = np.cos(turn / 2) * start + np.sin(turn / 2) * second
     if middle @ through < 0 and turn > 0:
         turn -= 2 * np.pi
-    angles = np.linspace(0, turn, 6)
+    angles = np.linspace(0, turn, 5)
     return np.asarray(np.cos(angles)[:, None] * start + np.sin(angles)[:, None] * second)

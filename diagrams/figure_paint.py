@@ -11,7 +11,16 @@ from diagrams.body import SIDES, Posed
 from diagrams.camera import Camera
 from diagrams.displaylist import Paint, PathBuilder, Points, Shape
 from diagrams.figure_core import head_part, neck_part, trunk_part
-from diagrams.figure_shapes import SEGMENTS, BodyPart, Path, foot_part, hand_part, limb_part, seam_patch
+from diagrams.figure_shapes import (
+    SEGMENTS,
+    BodyPart,
+    Path,
+    foot_part,
+    hand_part,
+    limb_part,
+    seam_patch,
+    smooth_line,
+)
 from diagrams.hidden import covered_parts
 from diagrams.paint_order import Pair, Solid, far_to_near
 from diagrams.prop_shapes import PropPart
@@ -167,14 +176,28 @@ def _core_patches(
             path = None
         if path:
             result.append(Shape(path, Paint(cloth), painted.name, "detail"))
+            if painted is limb and kind == "thigh" and path is not parts["trunk"].cloth:
+                result += _bare_again(limb, colour, style)
     return result
+
+
+def _bare_again(limb: BodyPart, colour: Tones, style: Style) -> list[Shape]:
+    """The skin beyond the hem once more, over cloth that was laid across the joint."""
+    if limb.hem is None or limb.tube is None:
+        return []
+    path = PathBuilder()
+    limb.tube.tail(path, limb.hem_place, limb.hem)
+    return [
+        Shape(path.done(), Paint(colour.skin), limb.name, "detail"),
+        Shape(smooth_line(limb.hem), Paint(None, colour.ink, style.thin), limb.name, "detail"),
+    ]
 
 
 def _hem_clears_pelvis(thigh: BodyPart, trunk: BodyPart) -> bool:
     """Whether the hem of the leg lies outside the clothed pelvis on paper, so that the pelvis may be laid over it."""
     if thigh.hem is None or thigh.tube is None or trunk.tube is None or trunk.tube.hull is not None:
         return False
-    reach = thigh.hem - thigh.tube.centres[0]
+    reach = thigh.hem.mean(axis=0) - thigh.tube.centres[0]
     distance = float(np.hypot(*reach))
     across = (trunk.tube.left[1] - trunk.tube.right[1]) / 2
     half = float(np.hypot(*across))
@@ -226,7 +249,7 @@ def _halo(
         return None
     last = len(part.tube.left) - 1
     path = PathBuilder()
-    part.tube.piece(path, last * 0.3, last * 0.85)
+    part.tube.strip(path, last * 0.3, last * 0.85)
     return Shape(
         path.done(),
         Paint(style.paper, style.paper, style.outline + 1.2, outside=True, cap="butt"),

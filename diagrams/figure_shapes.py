@@ -28,7 +28,8 @@ class BodyPart:
 
     `path`: the outline. `limb`: the limb it belongs to (leg_left, arm_right, core). `spheres`: (n, 3) places and
     (n,) radii in H for depth. `joins`: per neighbour, the patch that hides the seam between them. `cloth`: the
-    clothed piece, `hem` the middle of its edge. `details`: thin lines or dark fills drawn on the part, as (kind, path).
+    clothed piece, `hem` its edge (5, 2) at a ring number. `details`: thin lines or dark fills on the part, as
+    (kind, path).
     """
 
     name: str
@@ -41,6 +42,7 @@ class BodyPart:
     joins: dict[str, Path] = field(default_factory=dict)
     cloth: Path | None = None
     hem: Points | None = None
+    hem_place: float = 0.0
     details: list[tuple[str, Path]] = field(default_factory=list)
 
 
@@ -87,9 +89,9 @@ def seam_patch(tube: Outline, *, at_start: bool, reach: float) -> Path | None:
     places = np.arange(len(run), dtype=float)
     path = PathBuilder()
     if at_start:
-        tube.piece(path, 0.0, float(np.interp(reach, run, places)))
+        tube.strip(path, 0.0, float(np.interp(reach, run, places)))
     else:
-        tube.piece(path, float(np.interp(run[-1] - reach, run, places)), len(run) - 1.0)
+        tube.strip(path, float(np.interp(run[-1] - reach, run, places)), len(run) - 1.0)
     return path.done()
 
 
@@ -161,7 +163,7 @@ def _dress(part: BodyPart, rings: Rings, tube: Outline, camera: Camera, along: f
     hem = hem_points(rings, place, camera)
     path = PathBuilder()
     tube.piece(path, 0.0, place, cap_start=True, edge=hem)
-    part.cloth, part.hem = path.done(), hem.mean(axis=0)
+    part.cloth, part.hem, part.hem_place = path.done(), hem, place
     part.details.append(("hem", smooth_line(hem)))
 
 
@@ -222,9 +224,9 @@ def hand_part(posed: Posed, camera: Camera, side: str) -> BodyPart:
         outline(whole, camera).whole(path)
     else:
         for rings in (palm, mitt):
-            add_hull(path, ellipsoid_hull(rings.centres, rings.axes, camera))
+            add_hull(path, ellipsoid_hull(rings.centres, rings.axes, camera, 8))
     for ends in (slice(0, 2), slice(1, 3)):
-        add_hull(path, ellipsoid_hull(joints[ends], balls[ends], camera, 8))
+        add_hull(path, ellipsoid_hull(joints[ends], balls[ends], camera, 6))
     places = np.vstack([palm.centres, mitt.centres, joints])
     radii = np.concatenate([palm.axes[:, 0, :], mitt.axes[:, 0, :]])
     part = BodyPart(

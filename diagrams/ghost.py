@@ -7,7 +7,7 @@ import numpy as np
 from diagrams.body import SIDES
 from diagrams.camera import Camera
 from diagrams.displaylist import Paint, Shape
-from diagrams.emphasis import affected_limbs, figure_motions
+from diagrams.emphasis import affected_limbs, figure_motions, near_side
 from diagrams.figure_paint import body_parts
 from diagrams.solved import SolvedFigure
 from diagrams.style import Style
@@ -43,10 +43,14 @@ def with_ghost(
         point = f"{end}_{side}"
         if parts and float(np.linalg.norm(after.points[point] - before.points[point])) > LEAST_WAY:
             names |= {f"{part}-{side}" for part in parts}
-    if not names:
-        return shapes
     bodies = body_parts(before, camera)
     accent = affected_limbs(solved)
+    # One limb tells it: the affected one when it moves, else the one nearer the eye.
+    near = "right" if near_side(solved) > 0 else "left"
+    told = {name for name in names if bodies[name].limb in accent}
+    names = told or {name for name in names if name.endswith(near)} or names
+    if not names:
+        return shapes
     ghost = [
         Shape(bodies[name].path, _paint(bodies[name].limb in accent, style), "ghost", "ghost")
         for name in sorted(names)

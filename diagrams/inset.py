@@ -36,7 +36,7 @@ def inset_region(solved: SolvedFigure, kind: str, camera: Camera) -> Box:
     full = [name + solved.affected if name.endswith("_") else name for name in names]
     points = camera.project(np.array([pose.posed.points[name] for pose in solved.poses for name in full]))
     low, high = points.min(axis=0) - room * camera.scale, points.max(axis=0) + room * camera.scale
-    return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+    return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1])).whole()
 
 
 def inset_place(region: Box, frame: Box, *, lying: bool) -> Box:
@@ -47,7 +47,7 @@ def inset_place(region: Box, frame: Box, *, lying: bool) -> Box:
             max((region.left + region.right - width) / 2, frame.left), max(frame.right - width, frame.left)
         )
         return Box(left, frame.top - GAP - height, left + width, frame.top - GAP)
-    top = (region.top + region.bottom - height) / 2
+    top = round((region.top + region.bottom - height) / 2)
     return Box(frame.right + GAP, top, frame.right + GAP + width, top + height)
 
 

@@ -81,12 +81,18 @@ COMMON = {
 """Said once on the group; a shape repeats only what differs."""
 
 
+def _short(colour: str) -> str:
+    """Return a colour as short as it can be said: #ffffff is #fff."""
+    pairs = colour[1::2], colour[2::2]
+    return "#" + pairs[0] if pairs[0] == pairs[1] else colour
+
+
 def _attributes(paint: Paint) -> dict[str, str]:
     result: dict[str, str] = {}
     if paint.fill:
-        result["fill"] = paint.fill
+        result["fill"] = _short(paint.fill)
     if paint.stroke and paint.width > 0:
-        result["stroke"] = paint.stroke
+        result["stroke"] = _short(paint.stroke)
         width = plain(paint.width * (2 if paint.outside else 1) * FINENESS)
         if width != COMMON["stroke-width"]:
             result["stroke-width"] = width
@@ -123,22 +129,40 @@ def element(name: str, attributes: dict[str, str]) -> BaseElement:
 
 
 def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> BaseElement:
-    """Return the shapes of a picture as one group; neighbouring shapes of one part share a sub-group with its id."""
+    """Return the shapes of a picture as one group; neighbouring shapes of one part share a sub-group with its id,
+    and a part of one shape carries it itself."""
     root = element("g", {**COMMON, **extra})
     seen: dict[str, int] = {}
     for part, shapes in groupby(picture.shapes, key=lambda shape: shape.part):
         members = list(shapes)
+        paths = [path_element(shape) for shape in members]
         home = root
         if part:
             seen[part] = seen.get(part, 0) + 1
-            name = part if seen[part] == 1 else f"{part}-{seen[part]}"
-            home = element("g", {"id": f"{id_prefix}{name}"})
-            root.add(home)
-        for shape in members:
-            home.add(path_element(shape))
+            name = id_prefix + (part if seen[part] == 1 else f"{part}-{seen[part]}")
+            if len(paths) == 1:
+                paths[0].attribs["id"] = name
+            else:
+                home = element("g", {"id": name, **_shared(paths)})
+                root.add(home)
+        for path in paths:
+            home.add(path)
     for number_of, (box, inset) in enumerate(picture.insets, start=1):
         root.add(_inset(box, inset, f"{id_prefix}inset{number_of}-"))
     return root
+
+
+def _shared(paths: Sequence[BaseElement]) -> dict[str, str]:
+    """Take the attributes that all paths of a group have alike off them, for the group to say once."""
+    common = {
+        key: value
+        for key, value in paths[0].attribs.items()
+        if key != "d" and all(path.attribs.get(key) == value for path in paths)
+    }
+    for path in paths:
+        for key in common:
+            del path.attribs[key]
+    return common
 
 
 def _inset(box: Box, inset: Picture, id_prefix: str) -> BaseElement:

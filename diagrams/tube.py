@@ -83,6 +83,19 @@ class Outline:
         _cap(path, right[0], left[0], self.start_reach if cap_start else 0.0)
         path.close()
 
+    def strip(self, path: PathBuilder, start: float, stop: float) -> None:
+        """Add the piece between two places with straight sides: enough for what only covers or edges."""
+        left, right = _between(self.left, start, stop), _between(self.right, start, stop)
+        path.polygon([*left, *right[::-1]])
+
+    def tail(self, path: PathBuilder, start: float, edge: Points) -> None:
+        """Add the piece from a curve across the tube (at ring number `start`) to the tube's end."""
+        left = _between(self.left, start, len(self.left) - 1.0)
+        right = _between(self.right, start, len(self.right) - 1.0)
+        across = edge if np.hypot(*(edge[-1] - left[0])) < np.hypot(*(edge[0] - left[0])) else edge[::-1]
+        path.move(across[0]).through(across).through(np.vstack([across[-1:], left[1:]])).line(right[-1])
+        path.through(np.vstack([right[:0:-1], across[:1]])).close()
+
     def _around(self, path: PathBuilder, left: Points, right: Points, start: float, end: float) -> None:
         path.move(left[0])
         path.through(left)
@@ -192,8 +205,9 @@ class Hull:
 
 @cache
 def _directions(count: int) -> tuple[Vec, Points]:
-    angles = np.linspace(0, 2 * np.pi, count, endpoint=False)
-    return angles, np.column_stack([np.cos(angles), np.sin(angles)])
+    # Half a step off the axes: a sole on the floor makes all its ellipses equal exactly there. Mirrored on themselves.
+    angles = (np.arange(count) + 0.5) * (2 * np.pi / count)
+    return np.asarray(angles, dtype=np.float64), np.column_stack([np.cos(angles), np.sin(angles)])
 
 
 @cache

@@ -1,0 +1,109 @@
+"""Helpers for the drawing tests: the demo poses, an SVG path reader of our own, masks."""
+
+from __future__ import annotations
+
+import io
+import re
+from functools import cache
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import numpy as np
+import yaml
+from PIL import Image
+
+from diagrams import FigureSpec, SolvedFigure, solve_figure
+from diagrams.body import _Loader
+
+POSES = Path(__file__).parent / "diagrams" / "poses"
+NAMES = sorted(path.stem for path in POSES.glob("*.yml"))
+SVG = "{http://www.w3.org/2000/svg}"
+KNEE = {"poses": [{"posture": "sitting"}, {"joints": {"affected": {"knee": {"flexion": 5}}}}]}
+
+
+@cache
+def demo(name: str, side: str = "right") -> SolvedFigure:
+    """Return one of the forty demo figures, solved."""
+    mapping = yaml.load((POSES / f"{name}.yml").read_text(encoding="utf-8"), Loader=_Loader)  # noqa: S506
+    return solve_figure(FigureSpec.model_validate(mapping["figure"]), side)  # type: ignore[arg-type]
+
+
+def solved(mapping: dict[str, Any], side: str = "right") -> SolvedFigure:
+    return solve_figure(FigureSpec.model_validate(mapping), side)  # type: ignore[arg-type]
+
+
+def parse(svg: str) -> ElementTree.Element:
+    """Parse an SVG of our own making."""
+    return ElementTree.fromstring(svg)  # noqa: S314 - made here
+
+
+def group(svg: str, name: str) -> ElementTree.Element:
+    """Return the element (a group, or a single path in one) whose id ends in `name`."""
+    for element in parse(svg).iter():
+        if element.get("id", "").endswith(name):
+            return element
+    raise AssertionError(f"no group {name}")
+
+
+def points_of(d: str) -> list[list[np.ndarray]]:
+    """Read a path's data by the SVG grammar (only M m l c a z): absolute end points of each sub-path."""
+    tokens = re.findall(r"[MmlLcCaAzZ]|-?\d+(?:\.\d+)?", d)
+    runs: list[list[np.ndarray]] = []
+    pen, i, command = np.zeros(2), 0, ""
+    while i < len(tokens):
+        if re.match(r"[A-Za-z]", tokens[i]):
+            command = tokens[i]
+            i += 1
+            if command in "zZ":
+                pen = runs[-1][0]
+                continue
+        size = {"M": 2, "m": 2, "l": 2, "c": 6, "a": 7}[command]
+        values = [float(t) for t in tokens[i : i + size]]
+        i += size
+        pen = np.array(values[-2:]) if command == "M" else pen + values[-2:]
+        if command in "Mm":
+            runs.append([pen])
+            command = "l"
+        else:
+            runs[-1].append(pen)
+    return runs
+
+
+def tube_ends(svg: str, name: str) -> tuple[np.ndarray, np.ndarray]:
+    """Return the two ends of a limb's axis from its outline.
+
+    A limb is drawn as flank, cap, flank, cap; each cap is two curves, so its first and last point lie square to the
+    axis and the middle between them is the joint's centre (moved only by the ring's own shift).
+    """
+    home = group(svg, name)
+    stroke = home.get("stroke", "#fff")
+    paths = home.iter(f"{SVG}path")
+    path = next(p for p in paths if p.get("stroke", stroke) != "#fff" and p.get("fill", home.get("fill")))
+    run = points_of(path.get("d", ""))[0]
+    rings = (len(run) - 1 - 4) // 2 + 1
+    flank, back = run[:rings], run[rings + 1 : 2 * rings + 1]
+    return (flank[0] + back[-1]) / 2, (flank[-1] + back[0]) / 2
+
+
+def image(png: bytes) -> np.ndarray:
+    return np.asarray(Image.open(io.BytesIO(png)).convert("L")).astype(int)
+
+
+def pieces(mask: np.ndarray) -> int:
+    """Count the connected pieces (4-neighbours) of a mask, specks under 12 pixels left out."""
+    left = mask.copy()
+    count = 0
+    while left.any():
+        start = np.argwhere(left)[0]
+        stack, size = [tuple(start)], 0
+        left[tuple(start)] = False
+        while stack:
+            y, x = stack.pop()
+            size += 1
+            for ny, nx in ((y - 1, x), (y + 1, x), (y, x - 1), (y, x + 1)):
+                if 0 <= ny < left.shape[0] and 0 <= nx < left.shape[1] and left[ny, nx]:
+                    left[ny, nx] = False
+                    stack.append((ny, nx))
+        count += size >= 12
+    return count
