@@ -26,7 +26,7 @@ from generator.pages.edition import Edition, Pen, dialled
 from generator.pages.exercise_view import SIDES, needs, position_name, side_words, thumbnail_address
 from generator.plan.limits import choices, limits
 from generator.plan.model import rules
-from generator.plan.order import places
+from generator.plan.order import place_of
 from generator.plan.resolve import replaced_by, replacement_of
 
 Rich = list[str | list[str]]
@@ -111,12 +111,11 @@ def exercise_data(edition: Edition, exercise: Exercise) -> str:
     library = edition.context.library
     pen = edition.pen("", exercise)
     entry = library.exercises[exercise.code].entry
-    known = places()
     data = {
         "version": entry.review.version,
         "sides": exercise.sides,
         "position": position_name(edition, exercise.position),
-        "place": known.get(exercise.position, (len(known), len(known))),
+        "place": place_of(exercise.position),
         "dose": dose_data(exercise.dose),
         "limits": {name: _pair(bound) for name, bound in limits(exercise).items()},
         "choices": choices(exercise),

@@ -2,7 +2,7 @@
 
 A fragment has small letters, digits and dots only, so that it survives mail, chat and being typed:
 
-    1.w6.kn03l3s2r10x.an01n1.0kn01.5d1c
+    1.w6.kn03l3s2r10x.an01n1.0kn01.ff47
     |  |  |                  |     |
     |  |  |                  |     a check on everything before it (CRC-16, see `check_of`)
     |  |  |                  stop doing KN-01

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.clinical.dose import times_a_day
+from generator.clinical.dose import ONE, rests, times_a_day
 from generator.clinical.usual import ranges_for
 from generator.library.exercise import AsComfortable, Dose, Exercise, Sides
 from generator.library.values import Count, Duration
@@ -16,12 +16,11 @@ def own_numbers(dose: Dose) -> dict[str, Count]:
     repetitions = dose.repetitions
     if isinstance(repetitions, AsComfortable):
         repetitions = Count(repetitions.up_to, repetitions.up_to)
-    several = dose.sets is not None and dose.sets.high > 1
     parts: dict[str, Count | Duration | None] = {
         "sets": dose.sets,
         "repetitions": repetitions,
         "hold": dose.hold,
-        "rest": dose.rest if several else None,
+        "rest": dose.rest if rests(dose).high else None,
         "times_a_day": times_a_day(dose),
         "days_a_week": dose.days_a_week,
         "duration": dose.duration,
@@ -78,6 +77,10 @@ def dose_of(pick: Pick, exercise: Exercise) -> Dose:
         update["repetitions"] = AsComfortable(as_many_as_comfortable=True, up_to=changes["repetitions"])
     if "times_a_day" in changes:
         update["every"] = None
+    if exercise.dose.sets and exercise.dose.sets.high > 1 and update.get("sets") == ONE:
+        update["rest"] = (
+            None  # a rest between sets goes with them; it never turns into a rest between repeats
+        )
     return exercise.dose.model_copy(update=update)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from generator.clinical.dose import times_a_day
+from generator.clinical.dose import rests, times_a_day
 from generator.library.exercise import AsComfortable, Dose
 from generator.library.values import Count, Duration
 from generator.plan.resolve import Chosen, Resolved
@@ -38,7 +38,7 @@ def note_line(chosen: Chosen, words: InterfaceWords) -> str:
     parts.append(_amount(dose, words))
     for name in ("hold", "rest"):
         value: Duration | None = getattr(dose, name)
-        if value and value.high and (name == "hold" or (dose.sets and dose.sets.high > 1)):
+        if value and value.high and (name == "hold" or rests(dose).high):
             parts.append(say(f"plan.notes.{name}", number=figures(value.low, value.high)))
     if dose.every and dose.times_a_day is None:
         parts.append(say("plan.notes.every", number=figures(dose.every.low // 60, dose.every.high // 60)))

@@ -9,6 +9,8 @@ from itertools import pairwise
 
 import yaml
 
+_UNKNOWN = (3, 999)
+
 
 @cache
 def places() -> dict[str, tuple[int, int]]:
@@ -18,22 +20,26 @@ def places() -> dict[str, tuple[int, int]]:
     return {name: (level, place) for place, (level, name) in enumerate(names)}
 
 
+def place_of(position: str) -> tuple[int, int]:
+    """Give the level and place of a posture; one we do not know counts as the lowest."""
+    return places().get(position, _UNKNOWN)
+
+
 def suggested(positions: Sequence[str]) -> list[int]:
     """Give the order (as indices) in which a patient gets up and down as little as possible.
 
-    Sorting by height gives the fewest changes of height there can be. Of the two directions the one is taken that
-    starts nearer to where the first exercise stands. A posture we do not know counts as the lowest.
+    Sorting by height gives the least way up and down there can be. Of the two directions the one is taken that
+    starts nearer to where the first exercise stands.
     """
     if not positions:
         return []
-    known = places()
-    place = [known.get(name, (len(known), len(known))) for name in positions]
+    place = [place_of(name) for name in positions]
     down = sorted(range(len(positions)), key=lambda i: place[i][1])
     up = sorted(range(len(positions)), key=lambda i: -place[i][1])
     return down if down.index(0) <= up.index(0) else up
 
 
-def height_changes(positions: Sequence[str]) -> int:
-    """Count how often the height changes from one exercise to the next."""
-    levels = [places().get(name, (99, 99))[0] for name in positions]
-    return sum(first != second for first, second in pairwise(levels))
+def travel(positions: Sequence[str]) -> int:
+    """Count the levels a patient goes up and down from one exercise to the next."""
+    levels = [place_of(name)[0] for name in positions]
+    return sum(abs(first - second) for first, second in pairwise(levels))

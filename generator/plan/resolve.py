@@ -20,7 +20,7 @@ from generator.library.translate import in_language
 from generator.library.values import Duration
 from generator.plan.limits import dose_of, limits, own_numbers, refused, sides_of
 from generator.plan.model import Pick, Plan
-from generator.plan.order import height_changes, suggested
+from generator.plan.order import suggested, travel
 
 RemarkCode = Literal[
     "unknown", "moved", "retired", "not_in_language", "changed", "newer", "dose_not_allowed", "choose_side",
@@ -140,7 +140,7 @@ def _about_all(chosen: list[Chosen], plan: Plan, library: Library) -> Iterator[R
         yield Remark("also_stopped", tuple(both), "clinician")
     positions = [one.exercise.position for one in chosen]
     better = [positions[i] for i in suggested(positions)]
-    if height_changes(better) < height_changes(positions):
+    if travel(better) < travel(positions):
         yield Remark("order", (), "clinician")
     stars = tuple(pick.code for pick in plan.picks if pick.star)
     if len(stars) > 1:

@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-import pytest
-from browser.conftest import serve
 from pages.fakes import PlainFigures
-from plan.sample import sample_library
 
 from generator.library import Library
 from generator.pages import SiteContext, render_page, site_assets, site_pages
@@ -30,14 +26,3 @@ def write_site(library: Library, folder: Path, *, name_files: bool = False) -> N
     context = SiteContext(library, PlainFigures(), name_files=name_files)
     write_files({page.file: render_page(page, context) for page in site_pages(context)}, folder)
     write_files(site_assets(context), folder)
-
-
-@pytest.fixture(scope="session")
-def plan_site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PlanSite]:
-    """The served site."""
-    library = sample_library(tmp_path_factory.mktemp("sample"))
-    folder = tmp_path_factory.mktemp("plan-site")
-    write_site(library, folder)
-    server, address = serve(folder)
-    yield PlanSite(library, folder, address)
-    server.shutdown()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,7 @@ import pytest
 import yaml
 from axe_playwright_python.sync_playwright import Axe
 from browser.conftest import Visit
-from browser.plan_site import PlanSite, plan_site  # noqa: F401 - a fixture
+from browser.plan_site import PlanSite
 from browser.test_every_page import RULES
 from browser.test_plan import hostile
 from playwright.sync_api import Page, expect
@@ -21,13 +22,14 @@ pytestmark = pytest.mark.browser
 
 CASES = yaml.safe_load((Path(__file__).parent.parent / "plan" / "cases.yml").read_text("utf-8"))
 Begin = Callable[..., Visit]
+NOON = datetime(2026, 11, 24, 12, tzinfo=UTC)
 TWO = Plan((Pick("kn-02", "left", 3, {"sets": 2, "repetitions": 2}), Pick("kn-05")))
 
 
 def _open(visit: Begin, site: PlanSite, plan: Plan, *, clock: bool = True, **options: Any) -> Page:
     one = visit(base=site.url, **options)
     if clock:
-        one.page.clock.install(time=1_764_000_000_000)
+        one.page.clock.install(time=NOON)
     page = one.open(f"follow/#{write_fragment(plan)}")
     page.wait_for_selector("#follow-main")
     return page
@@ -171,20 +173,20 @@ def test_nothing_is_kept_unless_the_reader_ticks_and_forget_clears_it(
     _finish(page)
     assert page.evaluate(stored) == [0, 0, ""]
     page.get_by_label("Keep on this device").check()
-    assert page.evaluate("Object.entries(localStorage)") == [["limberleaf.days", '["2025-11-24"]']]
+    assert page.evaluate("Object.entries(localStorage)") == [["limberleaf.days", '["2026-11-24"]']]
     assert "Done on:" in page.locator(".follow-kept").inner_text()
     page.get_by_role("button", name="Do them again").click()
     page.wait_for_selector("#follow-main")
-    page.clock.set_system_time(1_764_000_000_000 + 86_400_000)
+    page.clock.set_system_time(NOON + timedelta(days=1))
     _finish(page)
-    assert page.evaluate("localStorage.getItem('limberleaf.days')") == '["2025-11-24","2025-11-25"]'
+    assert page.evaluate("localStorage.getItem('limberleaf.days')") == '["2026-11-24","2026-11-25"]'
     page.get_by_role("button", name="Forget").click()
     assert page.evaluate(stored) == [0, 0, ""]
     expect(page.get_by_label("Keep on this device")).not_to_be_checked()
     assert "Nothing is kept any more." in page.locator(".follow-kept").inner_text()
 
 
-@pytest.mark.parametrize("text", ["{", "null", '{"a":1}', '["<b>x</b>", 5, "2025-11-24"]', "x" * 10_000])
+@pytest.mark.parametrize("text", ["{", "null", '{"a":1}', '["<b>x</b>", 5, "2026-11-24"]', "x" * 10_000])
 def test_a_broken_record_of_days_does_no_harm(visit: Begin, plan_site: PlanSite, text: str) -> None:
     page = _open(visit, plan_site, TWO)
     page.evaluate("text => localStorage.setItem('limberleaf.days', text)", text)
@@ -199,7 +201,8 @@ def test_the_screen_is_kept_awake_and_sound_is_off_until_asked(visit: Begin, pla
         """window.asked = [];
         Object.defineProperty(navigator, "wakeLock", {value: {request: kind => {
             window.asked.push(kind);
-            return Promise.resolve({release: () => { window.asked.push("released"); return Promise.resolve(); }, addEventListener() {}});
+            const release = () => { window.asked.push("released"); return Promise.resolve(); };
+            return Promise.resolve({release, addEventListener() {}});
         }}});
         const Real = window.AudioContext;
         window.AudioContext = class extends Real { constructor() { super(); window.asked.push("sound"); } };"""

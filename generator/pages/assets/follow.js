@@ -18,12 +18,12 @@
     for (var turn = 1; turn <= turns; turn++) {
       list.push({ name: turn > 1 ? "change" : "ready", seconds: turn > 1 ? null : [READY, READY], turn: turn, panel: 0, lead: true });
       for (var set = 1; set <= sets[1]; set++) {
-        var place = { turn: turn, set: set, sets: sets, count: count };
-        if (!count) list.push(phase("keep_going", dose.duration || [0, 0], place, 1));
-        else if (!counted) list.push(phase("self", null, place, 1));
+        var whole = { turn: turn, set: set, sets: sets, count: count };
+        if (!count) list.push(phase("keep_going", dose.duration || [0, 0], whole, 1));
+        else if (!counted) list.push(phase("self", null, whole, 1));
         else {
           for (var i = 1; i <= count[1]; i++) {
-            place = { turn: turn, set: set, sets: sets, repeat: i, count: count };
+            var place = { turn: turn, set: set, sets: sets, repeat: i, count: count };
             list.push(phase("out", dose.tempo ? dose.tempo[0] : [half, half], place, 1));
             if (dose.tempo && dose.tempo[1] && dose.tempo[1][1]) list.push(phase("pause", dose.tempo[1], place, 1));
             if (dose.hold && dose.hold[1]) list.push(phase("hold", dose.hold, place, 1));
@@ -31,7 +31,7 @@
             if (sets[1] === 1 && i < count[1] && L.hasRest(dose)) list.push(phase("rest", dose.rest, place, 0));
           }
         }
-        if (set < sets[1] && L.hasRest(dose)) list.push(phase("rest", dose.rest, place, 0));
+        if (set < sets[1] && L.hasRest(dose)) list.push(phase("rest", dose.rest, whole, 0));
       }
     }
     return list;
@@ -286,33 +286,38 @@
 
   /* The days it was done, kept only while the box is ticked. */
   function kept() {
-    var area = el("div", { class: "follow-kept" }), today = new Date();
+    var today = new Date(), list = el("div", {}), said = el("p", { class: "said", role: "status" });
     var day = new Date(today.getTime() - today.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
-    function draw(words) {
-      var list = days(), box = el("input", { type: "checkbox", id: "follow-keep", checked: list.length > 0 });
-      box.addEventListener("change", function () {
-        if (box.checked) store(list.concat(day));
-        else forget();
-      });
-      area.textContent = "";
-      L.fill(area,
-        el("p", { class: "tick-field" }, box, el("label", { for: "follow-keep", text: say("follow.keep") })),
-        el("p", { class: "hint", text: say("follow.keep_words") }),
-        list.length ? el("p", {}, say("follow.days") + " " + list.slice(-14).map(dayWords).join(", ")) : null,
-        list.length ? el("p", {}, el("button", { type: "button", id: "follow-forget", onclick: forget, text: say("follow.forget") })) : null,
-        el("p", { class: "said", role: "status", text: words || "" }));
+    var box = el("input", { type: "checkbox", id: "follow-keep", checked: days().length > 0, onchange: function () {
+      if (box.checked) store();
+      else forget();
+    } });
+    function draw() {
+      var done = days();
+      list.textContent = "";
+      if (!done.length) return;
+      L.fill(list,
+        el("p", { text: say("follow.days") + " " + done.slice(-14).map(dayWords).join(", ") }),
+        el("p", {}, el("button", { type: "button", id: "follow-forget", onclick: forget, text: say("follow.forget") })));
     }
-    function store(list) {
-      try { localStorage.setItem(KEY, JSON.stringify(list.filter(function (one, i) { return list.indexOf(one) === i; }))); } catch (error) { /* not kept */ }
+    function store() {
+      var done = days();
+      if (done.indexOf(day) < 0) done.push(day);
+      try { localStorage.setItem(KEY, JSON.stringify(done)); } catch (error) { box.checked = false; }
+      said.textContent = "";
       draw();
     }
     function forget() {
       try { localStorage.removeItem(KEY); } catch (error) { /* there was nothing */ }
-      draw(say("follow.forgotten"));
+      box.checked = false;
+      box.focus();
+      draw();
+      said.textContent = say("follow.forgotten");
     }
-    if (days().length) store(days().concat(day));
-    else draw();
-    return area;
+    if (box.checked) store();
+    return el("div", { class: "follow-kept" },
+      el("p", { class: "tick-field" }, box, el("label", { for: "follow-keep", text: say("follow.keep") })),
+      el("p", { class: "hint", text: say("follow.keep_words") }), list, said);
   }
   function dayWords(day) {
     return new Date(day + "T12:00:00").toLocaleDateString(L.data.language, { weekday: "short", day: "numeric", month: "short" });

@@ -205,13 +205,13 @@
   /* Give a better order, or null: twin of generator/plan/order.py. */
   L.order = function (chosen) {
     function place(one) { return one.exercise.place[1]; }
-    function heights(list) {
-      return list.reduce(function (sum, one, i) { return sum + (i && one.exercise.place[0] !== list[i - 1].exercise.place[0] ? 1 : 0); }, 0);
+    function travel(list) {
+      return list.reduce(function (sum, one, i) { return sum + (i && Math.abs(one.exercise.place[0] - list[i - 1].exercise.place[0])); }, 0);
     }
     var down = chosen.slice().sort(function (a, b) { return place(a) - place(b); });
     var up = chosen.slice().sort(function (a, b) { return place(b) - place(a); });
     var better = down.indexOf(chosen[0]) <= up.indexOf(chosen[0]) ? down : up;
-    return heights(better) < heights(chosen) ? better : null;
+    return travel(better) < travel(chosen) ? better : null;
   };
 
   function inPlan(code) { return plan.picks.some(function (pick) { return pick.code === code; }); }
