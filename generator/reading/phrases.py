@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Generic, TypeAlias, TypeVar
 
-from generator.reading.lexicon import inflected_stems
+from generator.reading.lexicon import common_words, inflected_stems
 from generator.reading.text import Piece
 
 T = TypeVar("T")
@@ -39,39 +39,42 @@ class Found(Generic[T]):
         return tuple(piece.word for piece in pieces[self.first : self.after]) == self.phrase.words
 
 
+_Anchored: TypeAlias = tuple[int, Phrase[T]]
+
+
 class PhraseIndex(Generic[T]):
-    """Phrases by their first word."""
+    """Phrases by their rarest word, so that “in” and “the” start no search."""
 
     def __init__(self, phrases: Iterable[Phrase[T]]) -> None:
-        index: dict[str, list[Phrase[T]]] = {}
+        index: dict[str, list[_Anchored[T]]] = {}
         for phrase in phrases:
-            index.setdefault(phrase.words[0], []).append(phrase)
-        for group in index.values():
-            group.sort(key=lambda phrase: -len(phrase.words))
-        self._index: Mapping[str, list[Phrase[T]]] = index
-        self._known: dict[str, tuple[Phrase[T], ...]] = {}
+            place = min(range(len(phrase.words)), key=lambda n: common_words().get(phrase.words[n], 0))
+            index.setdefault(phrase.words[place], []).append((place, phrase))
+        self._index: Mapping[str, list[_Anchored[T]]] = index
+        self._known: dict[str, tuple[_Anchored[T], ...]] = {}
 
     def find(self, pieces: tuple[Piece, ...]) -> Iterator[Found[T]]:
-        """Every phrase in the pieces of one sentence; at one place all that match are given, longest first."""
+        """Every phrase in the pieces of one sentence; of those with one rarest word the longest comes first."""
         known = self._known
         for place, piece in enumerate(pieces):
-            starting = known.get(piece.word)
-            if starting is None:
-                starting = self._starting(piece.word)
-            for phrase in starting:
-                after = place + len(phrase.words)
-                if after > len(pieces):
+            anchored = known.get(piece.word)
+            if anchored is None:
+                anchored = self._anchored(piece.word)
+            for before, phrase in anchored:
+                first = place - before
+                after = first + len(phrase.words)
+                if first < 0 or after > len(pieces):
                     continue
-                rest = zip(phrase.words[1:], pieces[place + 1 : after], strict=True)
-                if all(_same(word, other.word, phrase.forms) for word, other in rest):
-                    yield Found(phrase, place, after, piece.start, pieces[after - 1].end)
+                span = zip(phrase.words, pieces[first:after], strict=True)
+                if all(_same(word, other.word, phrase.forms) for word, other in span):
+                    yield Found(phrase, first, after, pieces[first].start, pieces[after - 1].end)
 
-    def _starting(self, word: str) -> tuple[Phrase[T], ...]:
-        """The phrases that may start with a written word, longest first; remembered."""
+    def _anchored(self, word: str) -> tuple[_Anchored[T], ...]:
+        """The phrases whose rarest word may be a written word, longest first; remembered."""
         found = list(self._index.get(word, ()))
         for stem in dict.fromkeys(inflected_stems(word)):
-            found.extend(phrase for phrase in self._index.get(stem, ()) if phrase.forms)
-        found.sort(key=lambda phrase: -len(phrase.words))
+            found.extend(entry for entry in self._index.get(stem, ()) if entry[1].forms)
+        found.sort(key=lambda entry: -len(entry[1].words))
         self._known[word] = tuple(found)
         return self._known[word]
 
