@@ -80,7 +80,7 @@ def check_of(body: str) -> str:
 
 def read_fragment(fragment: str) -> Reading:
     """Read a fragment, with or without its `#`. What follows the first foreign sign is cut off, as chats add it."""
-    text = fragment.strip().removeprefix("#")
+    text = fragment.strip(" \t\r\n").removeprefix("#")
     if not text:
         return Reading(None, Trouble("empty"))
     if len(text) > LONGEST:

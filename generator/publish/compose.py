@@ -145,7 +145,10 @@ class Workshop:
         moved = [redirect_page(context, url[1:], to[1:]) for url, to in compared.redirects.items()]
         made = tuple(with_body(page) for page in (*pages, *moved))
         unsafe = [
-            found for page in made for found in missing_on_page(library, page.url, page.language, page.body())
+            found
+            for page in made
+            if page.kind not in ("redirect", "retired")
+            for found in missing_on_page(library, page.url, page.language, page.body())
         ]
         if unsafe and not preview:
             self._store.save()

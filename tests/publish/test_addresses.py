@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
 from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
 from urllib.parse import urljoin, urlsplit
 
 import pytest
+from conftest import run
 
 from generator.publish.addresses import Address, compare, write_lock
 from generator.publish.plain import write_site
@@ -98,6 +98,9 @@ def library(tmp_path: Path) -> Path:
         file = tmp_path / path
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_bytes(text.encode() if isinstance(text, str) else text)
+    two = _exercise(tmp_path, "kn-02").read_text("utf-8")
+    third = two.replace("code: kn-02", "code: kn-03").replace("title: ", "title: Third, ")
+    (tmp_path / "content" / "exercises" / "knee" / "kn-03.yml").write_text(third, "utf-8")
     return tmp_path
 
 
@@ -136,12 +139,10 @@ def test_a_build_keeps_every_address_and_an_offline_copy_leaves_the_lock_alone(l
 def test_a_build_that_would_drop_an_address_leaves_site_and_lock_as_they_were(library: Path) -> None:
     _build(library)
     before, lock = sorted(library.glob("site/**/*")), _lock(library)
-    _edit(_exercise(library, "kn-02"), "status: approved", "status: draft")
-    for ladder in library.glob("content/ladders/*.yml"):
-        ladder.unlink()
+    _exercise(library, "kn-03").unlink()
     pages, errors = _build(library)
     assert pages == 0
-    assert "address-dropped" in errors
+    assert errors == ["address-dropped"]
     assert (sorted(library.glob("site/**/*")), _lock(library)) == (before, lock)
 
 
@@ -192,23 +193,54 @@ def test_a_hand_written_redirect_becomes_a_plain_page_that_works_from_a_disk(
 
 def test_a_retired_exercise_leads_to_what_replaces_it_or_says_why_it_went(library: Path) -> None:
     _build(library)
-    shutil.rmtree(library / "content" / "ladders")
-    shutil.rmtree(library / "content" / "collections")
-    assert "address-dropped" in _build(library)[1]  # the ladder and the collection
-    lock = library / "content" / "addresses.lock"
-    text = _lock(library)
-    for line in text.splitlines():
-        if line.startswith(("/ladders/", "/collections/")):
-            text = text.replace(line, f"{line.split()[0]} redirect /")
-    lock.write_text(text, "utf-8")
-    one, two = _exercise(library, "kn-01"), _exercise(library, "kn-02")
-    two.write_text(
-        "".join(line for line in two.read_text("utf-8").splitlines(True) if "kn-01" not in line), "utf-8"
-    )
-    _edit(one, "status: approved", "status: retired\nreplaced_by: kn-02")
+    third = _exercise(library, "kn-03")
+    _edit(third, "status: approved", "status: retired\nreplaced_by: kn-02")
     assert _build(library)[1] == []
-    assert "/kn-01/ redirect /kn-02/" in _lock(library)
-    _edit(one, "replaced_by: kn-02", "retired_because: Safer ways to do this are known now.")
+    assert "/kn-03/ redirect /kn-02/" in _lock(library)
+    assert "/kn-03/left/ redirect /kn-02/left/" in _lock(library)
+    page = _Redirect()
+    page.feed((library / "site/kn-03/left/index.html").read_text("utf-8"))
+    assert urljoin("https://x.example/kn-03/left/", page.refresh) == "https://x.example/kn-02/left/"
+    _edit(third, "replaced_by: kn-02", "retired_because: Safer ways to do this are known now.")
     assert _build(library)[1] == []
-    assert "/kn-01/left/ retired" in _lock(library)
-    assert "Safer ways to do this are known now." in (library / "site/kn-01/index.html").read_text("utf-8")
+    assert "/kn-03/left/ retired" in _lock(library)
+    said = (library / "site/kn-03/index.html").read_text("utf-8")
+    assert "Safer ways to do this are known now." in said
+    assert "01632" in said
+
+
+def test_an_exercise_that_loses_its_sides_keeps_its_left_and_right_addresses(library: Path) -> None:
+    _build(library)
+    third = _exercise(library, "kn-03")
+    _edit(third, "sides: one", "sides: both")
+    _edit(third, "{affected} ", "")
+    assert _build(library)[1] == []
+    assert "/kn-03/left/ redirect /kn-03/" in _lock(library)
+    assert (library / "site/kn-03/left/index.html").is_file()
+    _edit(third, "sides: both", "sides: one")
+    assert _build(library)[1] == []
+    assert "/kn-03/left/ page" in _lock(library)
+
+
+def test_mkdocs_keeps_the_lock_too_and_a_preview_leaves_it_alone(library: Path) -> None:
+    from generator.publish.compose import Workshop
+
+    preview, _ = Workshop(library / "content", None).compose(TODAY, preview=True)
+    assert preview is not None
+    assert not (library / "content" / "addresses.lock").exists()
+    for theme in ("limberleaf", "mkdocs"):
+        config = library / f"{theme}.yml"
+        config.write_text(
+            f"site_name: x\nsite_url: https://x.example/\ndocs_dir: content/pages\ntheme: {{name: {theme}}}\n"
+            "plugins: [limberleaf]\n",
+            "utf-8",
+        )
+        lock = library / "content" / "addresses.lock"
+        old = lock.read_text("utf-8") if lock.exists() else ""
+        lock.write_text(old + f"/old-{theme}/ redirect /kn-01/\n", "utf-8")
+        made = run(["limberleaf", "build", "-f", config.name, "-d", f"out-{theme}"], library)
+        assert made.returncode == 0, made.stderr
+        assert "/kn-01/left/ page" in _lock(library)
+        assert f"/old-{theme}/ redirect /kn-01/" in _lock(library)
+        page = (library / f"out-{theme}" / f"old-{theme}" / "index.html").read_text("utf-8")
+        assert 'http-equiv="refresh"' in page
