@@ -14,6 +14,7 @@ from generator.reports import WRITERS
 from generator.store import Store, store_beside
 
 if TYPE_CHECKING:
+    from generator.findings import Finding
     from generator.library import Library
 
 
@@ -31,16 +32,36 @@ if TYPE_CHECKING:
 @click.option("--strict", is_flag=True, help="Warnings make the exit code 1 too.")
 @click.option("--coverage", is_flag=True, help="Print which page carries which caution, and nothing else.")
 @click.option(
+    "--baseline",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="A file of known findings: they are left out, and only new ones fail.",
+)
+@click.option(
+    "--write-baseline",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write all present findings to this file, to begin from, and exit with 0.",
+)
+@click.option(
     "--today",
     type=click.DateTime(["%Y-%m-%d"]),
     help="Judge review dates as on this day instead of the present one.",
 )
 def command(
-    content: Path, form: str, output: Path | None, level: str, strict: bool, today: object, coverage: bool
+    content: Path,
+    form: str,
+    output: Path | None,
+    level: str,
+    *,
+    strict: bool,
+    today: object,
+    coverage: bool,
+    baseline: Path | None,
+    write_baseline: Path | None,
 ) -> None:
     """Check all entries: what there is to mend, where, why and how.
 
-    Exits with 1 when there is an error (with --strict: or a warning), else with 0.
+    Exits with 1 when there is an error (with --strict: or a warning), else with 0. With --baseline only what is not in
+    that file counts.
     """
     from generator.checks import check_library
     from generator.library import load_library
@@ -54,6 +75,11 @@ def command(
     store = Store(store_beside(content))
     findings = check_library(library, day, store=store)
     store.save()
+    if write_baseline:
+        _write_baseline(findings, content, write_baseline)
+        return
+    if baseline:
+        findings = _only_new(findings, content, baseline)
     shown = [found for found in findings if SEVERITIES.index(found.severity) <= SEVERITIES.index(level)]
     if form == "text" and output is None:
         print_findings(shown, folder=content)
@@ -65,6 +91,36 @@ def command(
             click.echo(text, nl=False)
     failing = has_errors(findings) or (strict and any(found.severity == "warning" for found in findings))
     raise click.exceptions.Exit(1 if failing else 0)
+
+
+def _write_baseline(findings: list[Finding], content: Path, file: Path) -> None:
+    from generator.checks.baseline import baseline_text
+
+    try:
+        file.write_text(baseline_text(findings, content), "utf-8")
+    except OSError as error:
+        raise click.ClickException(f"{file}: {error.strerror}.") from None
+    click.echo(
+        f"{len(findings)} findings in {file}. `limberleaf check --baseline {file}` fails only on new ones."
+    )
+
+
+def _only_new(findings: list[Finding], content: Path, file: Path) -> list[Finding]:
+    """Leave out what the baseline knows; what it does is told beside the findings, on the error stream."""
+    from generator.checks.baseline import new_findings, read_baseline
+
+    try:
+        known = read_baseline(file.read_text("utf-8", errors="replace"))
+    except OSError as error:
+        raise click.ClickException(
+            f"{file}: {error.strerror}. `limberleaf check --write-baseline {file}` makes it."
+        ) from None
+    if known.bad_lines:
+        raise click.ClickException(f"{file}: line {known.bad_lines[0]} is no finding. Write the file anew.")
+    fresh, gone = new_findings(findings, known, content)
+    mended = f", {gone} of it mended since" if gone else ""
+    click.echo(f"{len(findings) - len(fresh)} findings are in the baseline{mended}.", err=True)
+    return fresh
 
 
 def _print_coverage(library: Library) -> None:

@@ -44,10 +44,10 @@ def command(
     """
     from generator.desk.app import NoLibraryError
     from generator.desk.keeper import Keeper
-    from generator.store import FOLDER, Store
+    from generator.store import Store, store_beside
 
     day = today.date() if hasattr(today, "date") else None
-    store = Store(content.absolute().parent / FOLDER / "results.sqlite")
+    store = Store(store_beside(content))
     writes = bool(output or export)
     keeper = Keeper(content, store, lambda: day or date.today(), live=not writes)
     try:

@@ -9,15 +9,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-WIDTH, HEIGHT = 560, 170
-LEFT, BASE, TOP = 8, 128, 26
+WIDTH = 400
+LEFT, BASE, TOP = 4, 128, 30
 LOWEST, HIGHEST = 4, 10
 """Grades the distribution tells apart; what is lower or higher is gathered at its ends."""
 
 
 @dataclass(frozen=True)
 class Column:
-    """One column of the distribution: its label in two lines, how many pages, where it stands."""
+    """One column of the distribution: its grade and age, how many pages, where it stands."""
 
     label: str
     age: str
@@ -27,6 +27,7 @@ class Column:
     y: float
     height: float
     above: bool
+    graded: bool
 
 
 @dataclass(frozen=True)
@@ -60,9 +61,10 @@ def distribution(tops: Sequence[int | None], target: int) -> Distribution:
                 y=round(BASE - tall, 1),
                 height=round(tall, 1),
                 above=grade is not None and grade > target,
+                graded=grade is not None,
             )
         )
-    told = "; ".join(f"{column.label}: {column.count}" for column in columns)
+    told = "; ".join(f"grade {column.label}, {column.age}: {column.count}" for column in columns)
     line = LEFT + (min(max(target, LOWEST - 1), HIGHEST) - LOWEST + 1) * step
     return Distribution(
         tuple(columns), target, round(line, 1), f"Pages by the upper end of their grade band. {told}."
@@ -71,10 +73,10 @@ def distribution(tops: Sequence[int | None], target: int) -> Distribution:
 
 def _grade(grade: int | None) -> str:
     if grade is None:
-        return "No band"
+        return "none"
     if grade == LOWEST:
-        return f"{LOWEST} or lower"
-    return f"{HIGHEST} or higher" if grade == HIGHEST else f"{grade}"
+        return f"≤ {LOWEST}"
+    return f"{grade}+" if grade == HIGHEST else f"{grade}"
 
 
 def _age(grade: int | None) -> str:

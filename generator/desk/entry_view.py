@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from generator.clinical.approval import Edit, edit_since, lock_of
@@ -14,19 +14,22 @@ from generator.desk.entries import DeskEntry
 from generator.desk.marked import MarkedBlock, Note, marked_blocks, note
 from generator.desk.readings import Readings, Sum, grade_words, headline_words
 from generator.desk.sections import sections
-from generator.desk.tables import count_labels, measure_labels
+from generator.desk.tables import count_labels, level_of, measure_labels
 from generator.desk.versions import History, Version
 from generator.findings import Finding
 from generator.library import Exercise, Library
-from generator.reading import CountingRule, Headline, Reading, counting_rules, explain
-from generator.reading.headline import SHORTEST, steps_headline
+from generator.reading import CountingRule, HardSentence, Headline, Reading, counting_rules, explain
+
+LONG, FAIRLY_LONG = 20, 12
+"""Words from which a sentence is worth splitting: in any case, and when nothing else makes it hard."""
 
 
 @dataclass(frozen=True)
 class Section:
-    """A section of the page: its blocks, and how hard it reads on its own."""
+    """A section of the page: its blocks (`first` is the number of the first one), and how hard it reads on its own."""
 
     title: str
+    first: int
     blocks: tuple[MarkedBlock, ...]
     words: int
     sentences: int
@@ -49,8 +52,8 @@ class Reason:
     anchor: str
     words: int
     hard: tuple[str, ...]
-    instead: tuple[tuple[str, str], ...]
-    split: bool
+    advice: tuple[str, ...]
+    kind: str
 
 
 @dataclass(frozen=True)
@@ -188,6 +191,7 @@ def _sections(
         found.append(
             Section(
                 title,
+                indexes[0],
                 tuple(blocks[index] for index in indexes),
                 counts.words,
                 counts.sentences,
@@ -200,11 +204,8 @@ def _sections(
 
 
 def _section_grade(reading: Reading) -> str:
-    """Say how hard a section reads: its band, or for fewer than 100 words the scale of the steps."""
-    if reading.headline.graded:
-        return headline_words(reading.headline)
-    level = steps_headline(reading.counts.all).level
-    return level.capitalize() if level else ""
+    """Say how hard a section reads: its band, or in a word when it is too short for one."""
+    return headline_words(reading.headline) if reading.headline.graded else level_of(reading)
 
 
 def _answer(reading: Reading, parts: Sequence[Section], target: int) -> Answer:
@@ -224,12 +225,28 @@ def _answer(reading: Reading, parts: Sequence[Section], target: int) -> Answer:
         without_terms=headline_words(without.headline) if without else "",
         reasons=tuple(
             Reason(
-                one.text, homes[one.block], _anchor(blocks[one.block], one.block), one.words, one.hard, one.instead,
-                one.words > 20,
+                one.text,
+                homes[one.block],
+                _anchor(blocks[one.block], one.block),
+                one.words,
+                one.hard,
+                tuple(_advice(one)),
+                blocks[one.block].kind,
             )
             for one in told.hardest
         ),
-    )  # fmt: skip
+    )
+
+
+def _advice(sentence: HardSentence) -> Iterator[str]:
+    """Say what to write instead: shorter sentences, the easier words the rules know, easier words for the rest."""
+    if sentence.words > LONG or (sentence.words > FAIRLY_LONG and not sentence.hard):
+        yield "two shorter sentences"
+    yield from (f"for “{word}”, {say}" for word, say in sentence.instead)
+    told = " ".join(word for word, _ in sentence.instead).casefold()
+    rest = [f"“{word}”" for word in sentence.hard if word.casefold() not in told]
+    if rest:
+        yield f"an easier word for {', '.join(rest)}"
 
 
 def _anchor(block: MarkedBlock, index: int) -> str:
@@ -338,6 +355,3 @@ def record_tallies(library: Library, entry: DeskEntry) -> tuple[RecordTally, ...
         )
         for name, told in instruments().items()
     )
-
-
-LEAST_WORDS = SHORTEST

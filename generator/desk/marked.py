@@ -6,8 +6,8 @@ note itself.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
 
@@ -21,7 +21,10 @@ WIDE_RULES = {"hard-sentence", "long-sentence", "long-paragraph"}
 
 @dataclass(frozen=True)
 class Note:
-    """What one mark has to say. `sentence` is what the try-out box begins with; `off` the reason it is switched off."""
+    """What one mark has to say, and the sentence it stands in; `opens` for the first note of that sentence.
+
+    `off` is the reason for which the mark is switched off.
+    """
 
     number: int
     rule: str
@@ -33,6 +36,7 @@ class Note:
     suggestion: str
     place: str
     sentence: str
+    opens: bool = True
     off: str | None = None
 
 
@@ -55,10 +59,14 @@ class MarkedBlock:
     notes: tuple[Note, ...]
     place: str
 
-    @property
-    def shown(self) -> bool:
-        """Tell whether any note stands beside it."""
-        return bool(self.notes)
+
+PlaceOf = Callable[[int, int], Place]
+"""Gives the place in a file of a character of a block."""
+
+
+def nowhere(block: int, offset: int) -> Place:  # noqa: ARG001 - it stands in for a PlaceOf
+    """Give no place: what is typed stands in no file."""
+    return Place("")
 
 
 @cache
@@ -67,7 +75,7 @@ def rule_titles() -> Mapping[str, str]:
     return {rule.id: rule.title for rule in rules()}
 
 
-def marked_blocks(reading: Reading, place: Callable[[int, int], Place]) -> tuple[MarkedBlock, ...]:
+def marked_blocks(reading: Reading, place: PlaceOf) -> tuple[MarkedBlock, ...]:
     """Put the marks of a reading on its blocks; notes are numbered through the page in reading order."""
     by_block: dict[int, list[tuple[int, Mark]]] = {}
     for number, mark in enumerate(reading.marks, 1):
@@ -76,14 +84,22 @@ def marked_blocks(reading: Reading, place: Callable[[int, int], Place]) -> tuple
         MarkedBlock(
             block.kind,
             tuple(_runs(block.text, by_block.get(index, []))),
-            tuple(note(number, mark, reading, place) for number, mark in by_block.get(index, [])),
+            tuple(_notes(by_block.get(index, []), reading, place)),
             str(place(index, 0)),
         )
         for index, block in enumerate(reading.blocks)
     )
 
 
-def note(number: int, mark: Mark, reading: Reading, place: Callable[[int, int], Place]) -> Note:
+def _notes(marks: Sequence[tuple[int, Mark]], reading: Reading, place: PlaceOf) -> Iterator[Note]:
+    told: set[str] = set()
+    for number, mark in marks:
+        one = note(number, mark, reading, place)
+        yield replace(one, opens=one.sentence not in told)
+        told.add(one.sentence)
+
+
+def note(number: int, mark: Mark, reading: Reading, place: PlaceOf) -> Note:
     """Make the note of a mark."""
     text = reading.blocks[mark.block].text
     return Note(

@@ -60,12 +60,13 @@ def sign_off(view: EntryView) -> SignOff:
         for line in one.lines
         if line.state != "not_applicable"
     }
+    groups = tuple(_groups(view.entry.kind, said))
     return SignOff(
         entry=view.entry,
         looked=tuple(_looked(view)),
         open_findings=view.findings,
-        groups=tuple(_groups(view.entry.kind, said)),
-        settled=tuple(load("sign_off.yml")["settled"]) if view.record else (),
+        groups=groups,
+        settled=_settled(view, groups),
         since=view.past.since,
         record=view.record,
     )
@@ -83,6 +84,15 @@ def _groups(kind: str, said: Mapping[str, str]) -> Sequence[QuestionGroup]:
         )
         for group in load("sign_off.yml")["groups"]
     ]
+
+
+def _settled(view: EntryView, groups: Sequence[QuestionGroup]) -> tuple[str, ...]:
+    """Name the items the template settles for every page, which are not asked."""
+    asked = {question.item for group in groups for question in group.questions}
+    lines = [line for one in view.record if one.name == "PEMAT-P" for line in one.lines]
+    return tuple(
+        line.item for line in lines if line.state == "met" and not line.test and line.item not in asked
+    )
 
 
 def _looked(view: EntryView) -> Sequence[Looked]:

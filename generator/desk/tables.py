@@ -9,6 +9,8 @@ from typing import Any
 
 import yaml
 
+from generator.reading import Reading
+
 
 @cache
 def load(name: str) -> Any:
@@ -24,3 +26,16 @@ def measure_labels() -> Mapping[str, tuple[str, str]]:
 def count_labels() -> Mapping[str, tuple[str, str]]:
     """Give each raw count's name and what is counted."""
     return {name: (row["label"], row["about"]) for name, row in load("measures.yml")["counts"].items()}
+
+
+def level_of(reading: Reading) -> str:
+    """Say how hard a passage too short to grade is, in a word; steps on the engine's own scale, which is stricter."""
+    counts = reading.counts.all
+    if not counts.words:
+        return ""
+    if all(block.kind in ("step", "heading") for block in reading.blocks) and reading.steps_headline.level:
+        return reading.steps_headline.level.capitalize()
+    length, hard = counts.words / counts.sentences, 100 * counts.hard_words / counts.words
+    rows = load("measures.yml")["short"]
+    level: str = next(row["level"] for row in rows if length <= row["words"] and hard <= row["hard_percent"])
+    return level

@@ -6,11 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import cast, get_args
 
-from generator.desk.marked import MarkedBlock, marked_blocks
+from generator.desk.marked import MarkedBlock, marked_blocks, nowhere
 from generator.desk.readings import Readings, grade_words, headline_words
-from generator.findings import Place
+from generator.desk.tables import level_of
 from generator.reading import Block, Kind, languages
-from generator.reading.headline import steps_headline
 
 MOST_LETTERS = 5_000
 KIND_WORDS: Mapping[str, str] = {
@@ -65,9 +64,9 @@ def tried(readings: Readings, asked: object, first_language: str) -> Tried:
         band=headline_words(line),
         grades=grade_words(line.grade),
         told=line.text,
-        level=steps_headline(counts).level or "",
+        level=line.level.capitalize() if line.level else level_of(reading),
         words=counts.words,
         sentences=counts.sentences,
         hard_words=counts.hard_words,
-        blocks=marked_blocks(reading, lambda block, offset: Place("", block + 1, offset + 1)),
+        blocks=marked_blocks(reading, nowhere),
     )

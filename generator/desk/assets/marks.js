@@ -18,10 +18,10 @@
     if (!notes.length) return;
     close();
     const pieces = notes.flatMap((note, index) => {
-      const said = [...note.querySelectorAll(".note-head strong, p:not(.note-head, .where)")].map(piece => {
+      const said = [...note.querySelectorAll(".note-head strong, p.says")].map(piece => {
         const line = document.createElement("p");
         line.textContent = piece.textContent;
-        if (piece.matches("strong, .instead")) line.className = "instead";
+        if (piece.matches("strong")) line.className = "instead";
         return line;
       });
       return index ? [document.createElement("hr"), ...said] : said;
