@@ -66,6 +66,15 @@ def nearest(word: str, known: list[str]) -> str:
 
 def read_part(text: str) -> PartName:
     """Read a part name such as "affected heel"; raises ValueError in plain words when it is not one."""
+    read = _part_or_reason(text)
+    if isinstance(read, str):
+        raise ValueError(read)
+    return read
+
+
+@cache
+def _part_or_reason(text: str) -> PartName | str:
+    """Read a part name or say why it is none; kept, since looking for the nearest name takes milliseconds."""
     words = text.lower().replace("_", " ").split()
     side: SideWord = "none"
     for word in SIDE_WORDS:
@@ -76,13 +85,13 @@ def read_part(text: str) -> PartName:
     if name not in names:
         known = sorted(names) + [f"{word} {part}" for word in SIDE_WORDS for part in names]
         hint = nearest(" ".join(text.lower().split()), known)
-        raise ValueError(f"{text!r} is not a part of the body that figures know.{hint}")
+        return f"{text!r} is not a part of the body that figures know.{hint}"
     part = names[name]
     paired = bool(part_rows()[part].get("paired"))
     if paired and side == "none":
-        raise ValueError(f"say which {name} is meant: affected {name}, other {name} or both")
+        return f"say which {name} is meant: affected {name}, other {name} or both"
     if not paired and side != "none":
-        raise ValueError(f"the {name} has no side; write just {name!r}")
+        return f"the {name} has no side; write just {name!r}"
     return PartName(side, part)
 
 
