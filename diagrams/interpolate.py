@@ -96,8 +96,8 @@ def between(before: SolvedPose, after: SolvedPose, share: float) -> SolvedPose:
 
 
 def _blend(one: PlacedProp, two: PlacedProp | None, share: float) -> PlacedProp:
-    """Return a prop between two places; one that is only in the first pose stays."""
-    if two is None:
+    """Return a prop between two places; one that is only in the first pose, or built otherwise there, stays."""
+    if two is None or _build(one) != _build(two):
         return one
 
     def mix(a: Array, b: Array) -> Array:
@@ -120,6 +120,10 @@ def _blend(one: PlacedProp, two: PlacedProp | None, share: float) -> PlacedProp:
             for a, b in zip(one.lines, two.lines, strict=True)
         ),
     )
+
+
+def _build(prop: PlacedProp) -> tuple[int, ...]:
+    return (len(prop.blocks), len(prop.rods), len(prop.spheres), *(len(line.points) for line in prop.lines))
 
 
 def frames(before: SolvedPose, after: SolvedPose, count: int) -> list[Posed]:

@@ -122,9 +122,11 @@ def _side_vector(values: list[float], side: Side | None) -> Array:
 
 
 def segment_number(name: str, side: Side | None) -> int:
-    """Return the number of a segment by its name without side."""
+    """Return the number of a segment by its name without side; of a pair, the affected one when no side is meant."""
     body = skeleton()
-    return body.segment(f"{name}_{side}" if side and f"{name}_{side}" in body.segments else name)
+    if name in body.segments:
+        return body.segment(name)
+    return body.segment(f"{name}_{side or 'right'}")
 
 
 def samples(part: str, side: Side | None) -> list[Sample]:

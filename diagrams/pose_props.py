@@ -62,11 +62,21 @@ def with_props(state: State, world: World) -> State:
             kept = [
                 t for t in kept if t.author or not (t.name == touch.name or t.limb == touch.limb == "head")
             ]
+            kept = [_shared_foot(t, touch) for t in kept]
             if touch.part in ("upper back", "back") and thing.size[1] > _GAP:
                 # The shoulders are lifted: the head may hang or be held.
                 kept = [t for t in kept if t.author or t.limb != "head"]
             extra.append(touch)
     return replace(state, touches=(*kept, *extra))
+
+
+def _shared_foot(old: Touch, new: Touch) -> Touch:
+    """Leave the other end of a foot on the ground when a prop comes under its heel or its toes."""
+    if old.author or old.part != "foot" or old.side != new.side:
+        return old
+    if new.part == "heel":
+        return replace(old, part="toe")
+    return replace(old, part="heel") if new.part in ("toe", "ball of foot") else old
 
 
 def _edge_grip(touch: Touch, world: World) -> Touch:

@@ -108,6 +108,8 @@ def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3,
             inner = float((across * sign).min()) - 0.05
             return Foot(float(along.mean()) - depth / 2, sign * (inner + thing.size[2] / 2))
         return Foot(float(along.min()) - 0.05, float(scene.kin.origin[0] @ right))
+    if thing.row["shape"] == "ramp":
+        return Foot(float(along.min()) - 0.03, middle)
     if parts & {"heel"} and thing.kind in ("chair", "stool", "bed"):
         return Foot(float(along.min()) - 0.10, middle)
     return Foot(float(along.min() + along.max()) / 2 - depth / 2, middle)
@@ -225,6 +227,8 @@ def _fallback(thing: Thing, scene: Scene) -> Foot:
             near, across = float(spot @ forward) - depth / 2, float(spot @ right)
             if prop.in_front_of:
                 near += depth / 2 + 0.10
+                if scene.base[1, 1] > 0.5:  # upright: not over the toes
+                    near = max(near, float((sample_places(scene.kin) @ forward).max()) + 0.02)
             if prop.behind:
                 near -= depth / 2 + 0.10
         elif prop.beside is not None:

@@ -1,0 +1,122 @@
+"""Every kind of prop in a use a clinic makes of it: there, where it belongs, and never pierced."""
+
+import numpy as np
+import pytest
+
+from diagrams.words import prop_rows
+from tests.diagrams.figures_help import codes, solve
+
+USES = {
+    "chair": ({"posture": "sitting"}, {}),
+    "stool": ({"posture": "sitting"}, {"kind": "stool"}),
+    "bed": ({"posture": "supine"}, {"kind": "bed"}),
+    "table": ({"posture": "sitting", "contacts": [{"part": "both forearms", "on": "table"}]}, {}),
+    "worktop": ({"posture": "standing_at_worktop"}, {}),
+    "wall": ({"posture": "standing", "contacts": [{"part": "both hands", "on": "wall"}]}, {}),
+    "doorway": (
+        {"posture": "standing", "joints": {"affected": {"shoulder": {"abduction": 80}, "elbow": {"flexion": 90}}},
+         "contacts": [{"part": "affected forearm", "on": "doorway"}]},
+        {},
+    ),
+    "step": ({"posture": "step_standing"}, {}),
+    "stairs": ({"posture": "standing"}, {"kind": "stairs", "in_front_of": "pelvis"}),
+    "towel": ({"posture": "supine"}, {"kind": "towel", "form": "rolled", "under": "affected knee"}),
+    "cushion": ({"posture": "crook_lying"}, {"kind": "cushion", "between": "knees"}),
+    "pillow": ({"posture": "supine"}, {"kind": "pillow", "under": "head"}),
+    "foam_roller": ({"posture": "crook_lying"}, {"kind": "foam_roller", "under": "upper back"}),
+    "ball": ({"posture": "crook_lying"}, {"kind": "ball", "between": "knees"}),
+    "wedge": ({"posture": "standing"}, {"kind": "wedge", "under": "both heels"}),
+    "band": ({"posture": "side_lying_knees_bent"}, {"kind": "band", "around": "both thighs"}),
+    "strap": ({"posture": "long_sitting", "contacts": [{"part": "both hands", "holding": "strap"}]},
+              {"kind": "strap", "around": "both feet"}),
+    "stick": ({"posture": "crook_lying", "joints": {"both": {"shoulder": {"flexion": 90}}},
+               "contacts": [{"part": "both hands", "holding": "stick"}]}, {}),
+    "weight": ({"posture": "sitting", "joints": {"affected": {"elbow": {"flexion": 90}}}},
+               {"kind": "weight", "held_by": "affected hand"}),
+    "bottle": ({"posture": "standing", "joints": {"affected": {"elbow": {"flexion": 90}}}},
+               {"kind": "bottle", "held_by": "affected hand"}),
+}  # fmt: skip
+
+
+def placed(kind):
+    pose, prop = USES[kind]
+    figure = solve(pose, props=[prop] if prop else [])
+    return figure, next(p for p in figure.poses[0].props if p.kind == kind)
+
+
+def test_every_kind_has_a_use():
+    assert set(USES) == set(prop_rows())
+
+
+@pytest.mark.parametrize("kind", sorted(USES))
+def test_a_prop_is_there_and_nothing_is_wrong(kind):
+    figure, prop = placed(kind)
+    assert [p for p in figure.problems if p.severity == "error"] == []
+    assert "prop-unused" not in codes(figure)
+    assert prop.blocks or prop.rods or prop.spheres or prop.lines
+    for contact in figure.poses[0].contacts:
+        assert contact.error < 0.005, contact.part
+
+
+def test_the_seat_carries_the_hips_and_leaves_room_behind_the_knees():
+    figure, chair = placed("chair")
+    points = figure.poses[0].posed.points
+    seat = next(b for b in chair.blocks if b.name == "seat")
+    back = next(b for b in chair.blocks if b.name == "back")
+    assert seat.centre[1] + seat.half[1] == pytest.approx(points["hip_right"][1] - 0.055, abs=0.004)
+    assert points["hip_right"][0] > seat.centre[0] - seat.half[0]
+    assert points["knee_right"][0] > seat.centre[0] + seat.half[0] + 0.02
+    assert back.centre[0] < points["pelvis_mid"][0] - 0.055
+
+
+def test_a_rolled_towel_lifts_the_knee_it_lies_under():
+    figure, towel = placed("towel")
+    points = figure.poses[0].posed.points
+    assert towel.form == "rolled"
+    assert points["knee_right"][1] > points["knee_left"][1] + 0.02
+    middle = (towel.rods[0].start + towel.rods[0].end) / 2
+    assert abs(middle[0] - points["knee_right"][0]) < 0.03
+
+
+def test_a_cushion_keeps_the_knees_its_own_width_apart():
+    figure, _ = placed("cushion")
+    points = figure.poses[0].posed.points
+    gap = np.linalg.norm(points["knee_right"] - points["knee_left"])
+    assert gap == pytest.approx(prop_rows()["cushion"]["size"][1] + 2 * 0.031, abs=0.01)
+
+
+def test_a_wedge_lifts_both_heels():
+    figure, _ = placed("wedge")
+    points = figure.poses[0].posed.points
+    assert points["heel_right"][1] == pytest.approx(prop_rows()["wedge"]["size"][1], abs=0.004)
+
+
+def test_a_wall_behind_touches_the_back():
+    figure = solve({"posture": "standing", "contacts": [{"part": "upper back", "on": "wall"}]})
+    wall = next(p for p in figure.poses[0].props if p.kind == "wall")
+    assert wall.forward[0] == pytest.approx(1)
+    assert wall.blocks[0].centre[0] < figure.poses[0].posed.points["pelvis_mid"][0]
+
+
+def test_a_band_fixed_to_a_wall_stays_fixed_while_the_hand_moves():
+    figure = solve(
+        {
+            "posture": "standing",
+            "joints": {"affected": {"shoulder": {"flexion": 60}, "elbow": {"flexion": 10}}},
+        },
+        {"joints": {"affected": {"shoulder": {"flexion": 0}, "elbow": {"flexion": 90}}}},
+        props=[{"kind": "band", "held_by": "affected hand", "fixed_to": "wall"}],
+    )
+    lines = [next(p for p in pose.props if p.kind == "band").lines[0].points for pose in figure.poses]
+    assert np.allclose(lines[0][1], lines[1][1])
+    assert np.linalg.norm(lines[0][0] - lines[1][0]) > 0.1
+
+
+def test_a_loop_goes_round_both_thighs():
+    figure, band = placed("band")
+    line = band.lines[0]
+    assert line.closed
+    middle = np.mean(line.points, axis=0)
+    points = figure.poses[0].posed.points
+    knees = (points["knee_right"] + points["knee_left"]) / 2
+    assert np.linalg.norm(middle - knees) < 0.09  # above the knees
