@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -46,6 +47,7 @@ SHOWN_BY = {
 }
 
 
+TURN_SHOWN_BY = {"shoulder": ("forearm",), "hip": ("shank",)}
 LEG_JOINTS = {"hip", "knee", "ankle", "toes"}
 LEG_SEGMENTS = {"thigh", "shank", "foot", "toes", "pelvis"}
 LEADING_POSTURES = {"step_standing", "split_stance", "half_kneeling"}
@@ -80,7 +82,9 @@ def important_segments(figure: SolvedFigure) -> tuple[str, ...]:
         joint = motion.split(".", maxsplit=1)[0]
         side = next((s for s in SIDES if joint.endswith(s)), "")
         kind = joint.removesuffix(f"_{side}") if side else joint
-        for name in SHOWN_BY.get(kind, ()):
+        # A turn about a bone's own length shows on the segment beyond it.
+        shown = TURN_SHOWN_BY.get(kind) if motion.endswith("internal_rotation") else None
+        for name in shown or SHOWN_BY.get(kind, ()):
             full = f"{name}_{side}" if side and name not in {"trunk", "head"} else name
             if full in NAMES and full not in found:
                 found.append(full)
@@ -98,6 +102,7 @@ def main_segments(figure: SolvedFigure) -> tuple[str, ...]:
     return tuple(name for name in names if name in met or travel[name] > 0.3 * most)
 
 
+@cache
 def _is_body(place: str) -> bool:
     """Whether a contact's place is a part of the body and not the ground or a prop."""
     try:

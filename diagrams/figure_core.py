@@ -96,12 +96,11 @@ def neck_part(posed: Posed, camera: Camera) -> BodyPart:
     fore = np.linalg.norm(axes[0, 0])
     axes[0, 0] = fore * (np.cos(dip) * low[:, 0] - np.sin(dip) * low[:, 1])
     rings = Rings(centres, axes)
-    tube = outline(rings, camera)
+    # The tube is followed from the head down, so that the neckline can end it.
+    tube = outline(Rings(centres[::-1], axes[::-1]), camera)
     path = PathBuilder()
     if tube.hull is None:
-        # The tube is followed from the head down, so that the neckline can end it.
-        down = outline(Rings(centres[::-1], axes[::-1]), camera)
-        down.piece(path, 0.0, len(centres) - 1.0, cap_start=True, edge=hem_points(rings, 0.0, camera))
+        tube.piece(path, 0.0, len(centres) - 1.0, cap_start=True, edge=hem_points(rings, 0.0, camera))
     else:
         tube.whole(path)
     return BodyPart("neck", "core", None, path.done(), rings.centres, rings.radius(), tube)

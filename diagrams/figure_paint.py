@@ -36,10 +36,20 @@ CHAINS = (("thigh", "shank"), ("shank", "foot"), ("upper-arm", "forearm"), ("for
 def body_parts(posed: Posed, camera: Camera) -> dict[str, BodyPart]:
     """Return all parts of a body by name, unsorted."""
     parts = [trunk_part(posed, camera), neck_part(posed, camera), head_part(posed, camera)]
-    for side in SIDES:
-        parts += [limb_part(posed, camera, row, side) for row in SEGMENTS]
-        parts += [foot_part(posed, camera, side), hand_part(posed, camera, side)]
+    parts += [side_part(posed, camera, name, side) for side in SIDES for name in (*LIMB_ROWS, "foot", "hand")]
     return {part.name: part for part in parts}
+
+
+LIMB_ROWS = {row[0]: row for row in SEGMENTS}
+
+
+def side_part(posed: Posed, camera: Camera, kind: str, side: str) -> BodyPart:
+    """Return one part of a limb, such as "shank" or "hand"."""
+    if kind == "foot":
+        return foot_part(posed, camera, side)
+    if kind == "hand":
+        return hand_part(posed, camera, side)
+    return limb_part(posed, camera, LIMB_ROWS[kind], side)
 
 
 @dataclass(frozen=True)

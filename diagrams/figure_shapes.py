@@ -221,8 +221,10 @@ def hand_part(posed: Posed, camera: Camera, side: str) -> BodyPart:
     straight = float(hand[:, 1] @ fingers[:, 1]) > 0.9
     if straight:
         whole = Rings(np.vstack([palm.centres, mitt.centres[1:]]), np.vstack([palm.axes, mitt.axes[1:]]))
-        outline(whole, camera).whole(path)
+        tube = outline(whole, camera)
+        tube.whole(path)
     else:
+        tube = outline(palm, camera)
         for rings in (palm, mitt):
             add_hull(path, ellipsoid_hull(rings.centres, rings.axes, camera, 8))
     for ends in (slice(0, 2), slice(1, 3)):
@@ -237,7 +239,7 @@ def hand_part(posed: Posed, camera: Camera, side: str) -> BodyPart:
         places,
         np.concatenate([np.linalg.norm(radii, axis=1) * 1.3, np.array(thumb["radius"])]),
     )
-    part.tube = outline(palm, camera)
+    part.tube = tube
     part.details += [("thin", line) for line in _finger_lines(mitt, fingers, camera)]
     return part
 

@@ -7,8 +7,8 @@ import numpy as np
 from diagrams.body import SIDES
 from diagrams.camera import Camera
 from diagrams.displaylist import Paint, Shape
-from diagrams.emphasis import affected_limbs, figure_motions, near_side
-from diagrams.figure_paint import body_parts
+from diagrams.emphasis import affected_limbs, figure_motions, meeting, near_side
+from diagrams.figure_paint import side_part
 from diagrams.solved import SolvedFigure
 from diagrams.style import Style
 
@@ -33,8 +33,8 @@ def with_ghost(
     still = max(
         float(np.linalg.norm(after.points[name] - before.points[name])) for name in ("pelvis_mid", "spine_6")
     )
-    if still > STILL:
-        return shapes
+    if still > STILL or meeting(solved):
+        return shapes  # among limbs laid on each other one more only tangles
     names: set[str] = set()
     for motion in figure_motions(solved):
         joint = motion.split(".", maxsplit=1)[0]
@@ -43,20 +43,29 @@ def with_ghost(
         point = f"{end}_{side}"
         if parts and float(np.linalg.norm(after.points[point] - before.points[point])) > LEAST_WAY:
             names |= {f"{part}-{side}" for part in parts}
-    bodies = body_parts(before, camera)
     accent = affected_limbs(solved)
     # One limb tells it: the affected one when it moves, else the one nearer the eye.
     near = "right" if near_side(solved) > 0 else "left"
-    told = {name for name in names if bodies[name].limb in accent}
+    told = {name for name in names if _limb(name) in accent}
     names = told or {name for name in names if name.endswith(near)} or names
     if not names:
         return shapes
     ghost = [
-        Shape(bodies[name].path, _paint(bodies[name].limb in accent, style), "ghost", "ghost")
+        Shape(
+            side_part(before, camera, *name.rsplit("-", 1)).path,
+            _paint(_limb(name) in accent, style),
+            "ghost",
+            "ghost",
+        )
         for name in sorted(names)
     ]
     place = next((i for i, shape in enumerate(shapes) if shape.role != "prop"), 0)
     return [*shapes[:place], *ghost, *shapes[place:]]
+
+
+def _limb(name: str) -> str:
+    kind, _, side = name.rpartition("-")
+    return f"{'leg' if kind in {'thigh', 'shank', 'foot'} else 'arm'}_{side}"
 
 
 def _paint(accent: bool, style: Style) -> Paint:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from diagrams.displaylist import Points, flatten
+from diagrams.displaylist import Box, Paint, Points, Shape, bounds, flatten
 from diagrams.figure_shapes import BodyPart
 
 EDGE = 1.5
@@ -17,25 +17,40 @@ EDGE = 1.5
 def covered_parts(parts: Mapping[str, BodyPart], order: Sequence[str]) -> set[str]:
     """Return the limb parts whose whole outline lies behind nearer parts. `order`: names from far to near."""
     rank = {name: i for i, name in enumerate(order)}
-    polygons = {name: [points for points, _ in flatten(part.path, 4)] for name, part in parts.items()}
-    lines = {name: np.vstack(rows) for name, rows in polygons.items()}
-    low = {name: points.min(axis=0) for name, points in lines.items()}
-    high = {name: points.max(axis=0) for name, points in lines.items()}
+    boxes = {name: bounds([Shape(part.path, Paint())]) for name, part in parts.items()}
+    polygons: dict[str, list[Points]] = {}
+
+    def lines(name: str) -> list[Points]:
+        if name not in polygons:
+            polygons[name] = [points for points, _ in flatten(parts[name].path, 4)]
+        return polygons[name]
+
     hidden: set[str] = set()
     for name, part in parts.items():
-        if part.side is None:
+        nearer = [other for other in parts if rank[other] > rank[name] and other not in hidden]
+        nearer = [other for other in nearer if _overlap(boxes[other], boxes[name])]
+        if part.side is None or not _inside_boxes(boxes[name], [boxes[other] for other in nearer]):
             continue
-        nearer = [
-            polygon
-            for other in parts
-            if rank[other] > rank[name] and other not in hidden
-            if (low[other] <= high[name]).all() and (high[other] >= low[name]).all()
-            for polygon in polygons[other]
-        ]
+        cover = [polygon for other in nearer for polygon in lines(other)]
+        points = np.vstack(lines(name))
         # A few places first: nearly always one of them is seen.
-        if not _left_over(lines[name][::9], nearer) and not _left_over(lines[name], nearer):
+        if not _left_over(points[::9], cover) and not _left_over(points, cover):
             hidden.add(name)
     return hidden
+
+
+def _overlap(one: Box, two: Box) -> bool:
+    return one.left <= two.right and one.right >= two.left and one.top <= two.bottom and one.bottom >= two.top
+
+
+def _inside_boxes(box: Box, others: list[Box]) -> bool:
+    """Whether the others' boxes together reach as far as a box on every side."""
+    return bool(others) and (
+        min(o.left for o in others) <= box.left + EDGE
+        and max(o.right for o in others) >= box.right - EDGE
+        and min(o.top for o in others) <= box.top + EDGE
+        and max(o.bottom for o in others) >= box.bottom - EDGE
+    )
 
 
 def _left_over(points: Points, polygons: Sequence[Points]) -> bool:

@@ -69,14 +69,9 @@ def prop_parts(prop: PlacedProp, number: int, camera: Camera, style: Style) -> l
             )
         )
     for rod in prop.rods:
-        parts.append(
-            _part(
-                f"{name}-{rod.name}",
-                _rod_shapes(prop, rod, camera, style, name),
-                *_rod_samples(rod),
-                lean=0.0 if held else FURNITURE_LEAN,
-            )
-        )
+        shapes = _rod_shapes(prop, rod, camera, style, name)
+        lean = _rod_lean(rod, camera) if held else FURNITURE_LEAN
+        parts.append(_part(f"{name}-{rod.name}", shapes, *_rod_samples(rod), lean=lean))
     for ball in prop.spheres:
         centre = camera.project(ball.centre)[0]
         radius = ball.radius * camera.scale
@@ -105,6 +100,13 @@ def _block_samples(block: Block) -> tuple[Vec, Vec]:
     grid = np.array([[x, y, z] for x in steps for y in steps for z in steps]) * block.half
     radius = float(max(min(block.half), 0.015))
     return block.centre + grid @ block.axes.T, np.full(len(grid), radius)
+
+
+def _rod_lean(rod: Rod, camera: Camera) -> float:
+    """A bar in the hand lies under the fingers, unless its end points at the eye: then that end is in front."""
+    way = rod.end - rod.start
+    towards = abs(float(way @ camera.toward)) / max(float(np.linalg.norm(way)), 1e-9)
+    return -0.08 if towards > 0.6 else 0.0
 
 
 def _rod_samples(rod: Rod) -> tuple[Vec, Vec]:
