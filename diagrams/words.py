@@ -67,9 +67,9 @@ def nearest(word: str, known: list[str]) -> str:
 def read_part(text: str) -> PartName:
     """Read a part name such as "affected heel"; raises ValueError in plain words when it is not one."""
     read = _part_or_reason(text)
-    if isinstance(read, str):
-        raise ValueError(read)
-    return read
+    if isinstance(read, PartName):
+        return read
+    raise ValueError(read)
 
 
 @cache
