@@ -35,8 +35,8 @@ from diagrams.svg import (
 
 MARGIN = 10.0
 PATH_STEPS = 11
-FRAMES = 12
-"""Steps between two poses; at the usual 2 seconds that is 6 pictures a second."""
+FRAMES = 8
+"""Steps between two poses: at the usual 2 seconds 4 pictures a second, as many as a page's weight and a build bear."""
 
 
 @dataclass(frozen=True)

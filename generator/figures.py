@@ -7,12 +7,12 @@ pose. It is made for one affected side, in one language, with the words that lan
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import lru_cache
 from multiprocessing import get_context
-from typing import Any
+from typing import Any, TypeVar
 
 from diagrams.describe import describe
 from diagrams.draw import Drawing, draw_figure
@@ -20,6 +20,9 @@ from diagrams.solve import solve_figure
 from diagrams.spec import FigureSpec
 from generator.library import Exercise, Side
 from generator.store import Store, code_key, content_key
+
+Task = TypeVar("Task")
+Made = TypeVar("Made")
 
 MANY = 24
 """From so many new figures on, a second process pays for its start."""
@@ -45,26 +48,34 @@ class Order:
 
 
 @dataclass(frozen=True)
+class Move:
+    """One moving picture to draw. It holds no words, so the pages of either side and of this side share it."""
+
+    figure: str
+    affected: Side
+
+    @property
+    def key(self) -> str:
+        """Hash all that goes into the moving picture, the drawing code included."""
+        return content_key("move", code_key("diagrams"), self.figure, self.affected)
+
+
+@dataclass(frozen=True)
 class Drawn:
     """A figure that was drawn."""
 
     svgs: tuple[str, ...]
     alts: tuple[str, ...]
     thumbnail: str
-    motion: str | None
     problems: tuple[Mapping[str, Any], ...]
 
 
 def order_for(
     exercise: Exercise, side: Side | None, language: str, words: Mapping[str, str], style: str = "screen"
 ) -> Order:
-    """Say which figure a page needs; without a side the right one stands for the affected one.
-
-    Captions stay outside: they are filled by the page, so a new wording does not draw a figure again.
-    """
-    spec = exercise.figure.model_dump_json(exclude_none=True, exclude_defaults=True)
+    """Say which figure a page needs; without a side the right one stands for the affected one."""
     return Order(
-        figure=spec,
+        figure=exercise.figure.model_dump_json(exclude_none=True, exclude_defaults=True),
         affected=side or "right",
         language=language,
         affected_word=words["affected"],
@@ -74,6 +85,13 @@ def order_for(
     )
 
 
+def move_for(exercise: Exercise, side: Side | None) -> Move:
+    """Say which moving picture a page needs."""
+    bare = {"poses": {"__all__": {"caption"}}}
+    spec = exercise.figure.model_dump_json(exclude=bare, exclude_none=True, exclude_defaults=True)
+    return Move(spec, side or "right")
+
+
 class Figures:
     """Drawn figures by order, from the store or drawn now."""
 
@@ -81,13 +99,14 @@ class Figures:
         """Keep figures in `store`; without one, for this run only."""
         self._store = store or Store()
         self._drawn: dict[Order, Drawn] = {}
+        self._moving: dict[Move, str | None] = {}
 
     def prepare(self, orders: Iterable[Order]) -> None:
         """Draw what is not kept yet; many at once in two processes."""
         wanted = [order for order in dict.fromkeys(orders) if order not in self._drawn]
         kept = self._store.read([order.key for order in wanted])
         missing = [order for order in wanted if order.key not in kept]
-        made = dict(zip(missing, _draw_all(missing), strict=True))
+        made = dict(zip(missing, _in_two(draw_order, missing), strict=True))
         self._store.keep({order.key: value for order, value in made.items()})
         for order in wanted:
             self._drawn[order] = _thaw(made[order] if order in made else kept[order.key])
@@ -97,6 +116,22 @@ class Figures:
         if order not in self._drawn:
             self.prepare([order])
         return self._drawn[order]
+
+    def prepare_motions(self, moves: Iterable[Move]) -> None:
+        """Draw the moving pictures that are not kept yet."""
+        wanted = [move for move in dict.fromkeys(moves) if move not in self._moving]
+        kept = self._store.read([move.key for move in wanted])
+        missing = [move for move in wanted if move.key not in kept]
+        made = dict(zip(missing, _in_two(draw_move, missing), strict=True))
+        self._store.keep({move.key: value for move, value in made.items()})
+        for move in wanted:
+            self._moving[move] = made[move] if move in made else kept[move.key]
+
+    def motion(self, move: Move) -> str | None:
+        """Give a moving picture, or None for a figure of one pose."""
+        if move not in self._moving:
+            self.prepare_motions([move])
+        return self._moving[move]
 
     def save(self) -> None:
         """Write new figures to the store's file."""
@@ -108,17 +143,17 @@ def _thaw(value: Mapping[str, Any]) -> Drawn:
         tuple(value["svgs"]),
         tuple(value["alts"]),
         value["thumbnail"],
-        value["motion"],
         tuple(value["problems"]),
     )
 
 
-def _draw_all(orders: Sequence[Order]) -> list[dict[str, Any]]:
+def _in_two(draw: Callable[[Task], Made], tasks: Sequence[Task]) -> list[Made]:
+    """Draw in this process, or in as many as there are cores when the tasks are many; the order is kept."""
     workers = min(os.cpu_count() or 1, 4)
-    if len(orders) < MANY or workers < 2:
-        return [draw_order(order) for order in orders]
+    if len(tasks) < MANY or workers < 2:
+        return [draw(task) for task in tasks]
     with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        return list(pool.map(draw_order, orders, chunksize=8))
+        return list(pool.map(draw, tasks, chunksize=6))
 
 
 @lru_cache(maxsize=16)
@@ -141,7 +176,6 @@ def draw_order(order: Order) -> dict[str, Any]:
         ],
         "alts": alts,
         "thumbnail": drawing.panel_svg(len(alts) - 1),
-        "motion": None,
         "problems": [
             {
                 "code": problem.code,
@@ -153,3 +187,9 @@ def draw_order(order: Order) -> dict[str, Any]:
             for problem in problems
         ],
     }
+
+
+def draw_move(move: Move) -> str | None:
+    """Draw one moving picture; a figure of one pose has none."""
+    drawing = _drawing(move.figure, move.affected, "screen")
+    return drawing.motion_svg() if len(drawing.solved.poses) > 1 else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from generator.figures import Figures, Order, order_for
+from generator.figures import Figures, Order, move_for, order_for
 from generator.library import Exercise, Side
 from generator.pages import PanelView
 
@@ -22,8 +22,11 @@ class FigureShelf:
         return order_for(exercise, side, language, side_words, self._style)
 
     def prepare(self, wanted: Iterable[tuple[Exercise, Side | None, str, Mapping[str, str]]]) -> None:
-        """Draw many figures at once, before pages ask for them one by one."""
-        self._figures.prepare(self._order(*one) for one in wanted)
+        """Draw many figures and motions at once, before pages ask for them one by one."""
+        every = list(wanted)
+        self._figures.prepare(self._order(*one) for one in every)
+        if self._style == "screen":
+            self._figures.prepare_motions(move_for(exercise, side) for exercise, side, _, _ in every)
 
     def panels(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
@@ -43,4 +46,4 @@ class FigureShelf:
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
     ) -> str | None:
         """Give the moving picture as a file of its own."""
-        return self._figures.get(self._order(exercise, side, language, side_words)).motion
+        return self._figures.motion(move_for(exercise, side))
