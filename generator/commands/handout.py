@@ -191,7 +191,9 @@ class _Writer:
 
         pdf = self._typesetter.pdf(handout)
         self.keep(f"{handout.name}.pdf", pdf)
-        self.keep(f"{handout.name}-to-fold.pdf", folded(self._typesetter, handout, pdf))
+        name = f"{handout.name}-to-fold.pdf"
+        self.keep(name, folded(self._typesetter, handout, pdf))
+        click.echo(f"Print {name} on both sides, turned on the short edge. Fold the pile in the middle.")
 
     def keep(self, name: str, data: bytes) -> None:
         self._output.mkdir(parents=True, exist_ok=True)

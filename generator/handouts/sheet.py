@@ -180,6 +180,7 @@ def sheet_data(chosen: Chosen) -> dict[str, Any]:
         "ways": [
             {
                 "name": way.name,
+                "code": way.code,
                 "title": way.title,
                 "to": urljoin(page, way.href),
                 "when": rich(way.when, page),

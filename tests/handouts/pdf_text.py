@@ -1,0 +1,76 @@
+"""What a screen reader gets from a tagged PDF: its structure elements in order, each with its text.
+
+Read with pikepdf (the structure tree) and pdfplumber (which letters each marked piece of a page holds); neither
+knows anything about how the document was made.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from io import BytesIO
+
+import pdfplumber
+import pikepdf
+
+
+@dataclass
+class Element:
+    """A structure element; `text` is its own text and that of everything in it."""
+
+    tag: str
+    alt: str = ""
+    pieces: list[str | Element] = field(default_factory=list)
+
+    @property
+    def text(self) -> str:
+        return "".join(piece if isinstance(piece, str) else piece.text for piece in self.pieces)
+
+    def walk(self) -> Iterator[Element]:
+        yield self
+        for piece in self.pieces:
+            if isinstance(piece, Element):
+                yield from piece.walk()
+
+    def all(self, *tags: str) -> list[Element]:
+        return [element for element in self.walk() if element.tag in tags]
+
+
+def squeezed(text: str) -> str:
+    """Leave out white space, which line ends swallow, and undo ligatures."""
+    for ligature, letters in (("\ufb01", "fi"), ("\ufb00", "ff"), ("\ufb02", "fl"), ("\ufb03", "ffi")):
+        text = text.replace(ligature, letters)
+    return "".join(text.split())
+
+
+def structure(data: bytes) -> Element:
+    """Read the structure tree of a PDF."""
+    letters: dict[tuple[int, int], list[str]] = defaultdict(list)
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        for number, page in enumerate(pdf.pages):
+            for char in page.chars:
+                if char.get("mcid") is not None:
+                    letters[number, char["mcid"]].append(char["text"])
+    with pikepdf.open(BytesIO(data)) as pdf:
+        pages = {page.obj.objgen: number for number, page in enumerate(pdf.pages)}
+        root = Element("Root")
+        _take(pdf.Root.StructTreeRoot.K, root, None, pages, letters)
+        return root
+
+
+def _take(node: object, into: Element, page: int | None, pages: dict, letters: dict) -> None:
+    if isinstance(node, pikepdf.Array):
+        for one in node:
+            _take(one, into, page, pages, letters)
+    elif isinstance(node, int):
+        into.pieces.append("".join(letters[page, node]))
+    elif isinstance(node, pikepdf.Dictionary):
+        page = pages[node.Pg.objgen] if "/Pg" in node else page
+        if "/MCID" in node:
+            into.pieces.append("".join(letters[page, int(node.MCID)]))
+        elif "/S" in node:
+            element = Element(str(node.S)[1:], str(node.get("/Alt", "")))
+            into.pieces.append(element)
+            if "/K" in node:
+                _take(node.K, element, page, pages, letters)

@@ -1,0 +1,184 @@
+"""Sizes on paper: pages, letters, boxes, the QR code; and what a black-and-white copier leaves.
+
+Clear print at least 12 pt, large print at least 16 pt and better 18: UK Association for Accessible Formats, minimum
+standards for clear and large print (read in a stored copy). ISO 216 for A4 and A6. QR: ISO/IEC 18004, quiet zone of
+4 modules; at least 2 cm wide is common practice.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from io import BytesIO
+
+import pdfplumber
+import pytest
+import zxingcpp
+from handouts.conftest import edition_of
+from handouts.pdf_text import structure
+
+from generator.handouts import Choice, exercise_handout, ladder_handout, pocket_handout
+
+MM = 72 / 25.4
+
+
+def sizes_of(data: bytes) -> Counter[float]:
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        return Counter(
+            round(char["size"], 1) for page in pdf.pages for char in page.chars if char["text"].strip()
+        )
+
+
+def pages_of(data: bytes) -> list[tuple[float, float]]:
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        return [(float(page.width), float(page.height)) for page in pdf.pages]
+
+
+@pytest.mark.parametrize("code", ["kn-03", "sh-05", "an-03"])
+def test_an_ordinary_exercise_has_one_a4_page(edition, typesetter, code):
+    data = typesetter.pdf(exercise_handout(edition, Choice(code, "left")))
+    (size,) = pages_of(data)
+    assert size == pytest.approx((210 * MM, 297 * MM), abs=0.1)
+    body = sizes_of(data).most_common(1)[0][0]
+    assert 9 <= body <= 12
+
+
+def test_no_exercise_of_the_library_needs_more_than_one_sheet_of_paper(edition, typesetter):
+    for code in edition.exercises:
+        for print_ in ("page", "clear"):
+            data = typesetter.pdf(exercise_handout(edition, Choice(code, "right"), print_))
+            assert len(pages_of(data)) <= 2, (code, print_)
+            body = sizes_of(data).most_common(1)[0][0]
+            assert body >= (9 if len(pages_of(data)) == 1 else 10), (code, print_)
+
+
+def test_clear_print_is_clear(edition, typesetter):
+    data = typesetter.pdf(exercise_handout(edition, Choice("kn-03", "left"), "clear"))
+    assert sizes_of(data).most_common(1)[0][0] == 12
+
+
+def test_large_print_has_nothing_small(edition, typesetter):
+    data = typesetter.pdf(exercise_handout(edition, Choice("kn-07", "left"), "large"))
+    sizes = sizes_of(data)
+    assert min(sizes) >= 15, "the digits in the circles are the smallest"
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        words = [char for page in pdf.pages for char in page.chars if char["text"].isalpha()]
+    assert min(round(char["size"], 1) for char in words) >= 16
+    assert sizes.most_common(1)[0][0] >= 18
+
+
+def test_large_print_draws_figures_larger(edition, typesetter):
+    def drawn(print_):
+        with pdfplumber.open(
+            BytesIO(typesetter.pdf(exercise_handout(edition, Choice("kn-03", "left"), print_)))
+        ) as pdf:
+            legs = [
+                curve
+                for page in pdf.pages
+                for curve in page.objects.get("rect", []) + page.objects.get("curve", [])
+                if curve["height"] > 60 and curve["non_stroking_color"] and curve.get("fill")
+            ]
+        return max(curve["height"] for curve in legs if curve["width"] < curve["height"] / 3)
+
+    assert drawn("large") > 1.5 * drawn("page")
+
+
+def test_letter_paper_when_the_clinic_uses_it(library, typesetter):
+    clinic = library.clinic.entry.model_copy(update={"paper": "Letter"})
+    letter = replace(library, clinic=replace(library.clinic, entry=clinic))
+    edition = edition_of(letter)
+    for handout in (
+        exercise_handout(edition, Choice("kn-03", "left")),
+        ladder_handout(edition, "knee-strength"),
+        pocket_handout(edition, [Choice("kn-03")]),
+    ):
+        assert pages_of(typesetter.pdf(handout))[0] == pytest.approx((612, 792), abs=0.1)
+
+
+@pytest.mark.parametrize("width", [140, 260, 700])
+def test_wide_and_tall_figures_stay_on_the_page(library, typesetter, width):
+    handout = exercise_handout(edition_of(library, width), Choice("kn-03", "left"))
+    with pdfplumber.open(BytesIO(typesetter.pdf(handout))) as pdf:
+        for page in pdf.pages:
+            assert all(char["x0"] >= 8 * MM and char["x1"] <= page.width - 8 * MM for char in page.chars)
+            assert all(char["bottom"] <= page.height - 4 * MM for char in page.chars)
+
+
+def test_four_pocket_cards_fill_a_sheet_and_are_read_once(edition, typesetter):
+    data = typesetter.pdf(pocket_handout(edition, [Choice("kn-03", "left")]))
+    assert len(pages_of(data)) == 1
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        text = pdf.pages[0].extract_text()
+    assert text.count("exercises.quillmere.example/kn-03/left") == 4
+    assert len(structure(data).all("H1")) == 1
+
+
+def test_five_pocket_cards_take_two_sheets(edition, typesetter):
+    cards = [Choice(f"kn-0{number}") for number in range(1, 6)]
+    assert len(pages_of(typesetter.pdf(pocket_handout(edition, cards)))) == 2
+
+
+def test_the_qr_code_is_wide_enough_and_leads_to_the_page(edition, typesetter):
+    data = typesetter.pdf(exercise_handout(edition, Choice("kn-03", "left")))
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        picture = pdf.pages[0].to_image(resolution=200).original
+    (found,) = zxingcpp.read_barcodes(picture)
+    assert found.text == "https://exercises.quillmere.example/kn-03/left/"
+    corner = found.position
+    width = (corner.top_right.x - corner.top_left.x) / 200 * 25.4
+    modules = 29  # version 3, which holds 42 bytes at level M (ISO/IEC 18004, table 7)
+    assert width * (modules + 8) / modules >= 20
+
+
+def test_a_black_and_white_copy_keeps_every_word(edition, typesetter):
+    """Each letter is dark on light or light on dark by enough to survive a copier's threshold at half grey."""
+    data = typesetter.pdf(exercise_handout(edition, Choice("kn-07", "left")))
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        for page in pdf.pages:
+            grey = page.to_image(resolution=100).original.convert("L")
+            copy = grey.point(lambda value: 255 if value >= 128 else 0)
+            for char in page.chars:
+                if not char["text"].strip() or char["size"] < 8:
+                    continue
+                area = copy.crop(
+                    tuple(round(char[side] * 100 / 72) for side in ("x0", "top", "x1", "bottom"))
+                )
+                assert area.getextrema() == (0, 255), (
+                    f"“{char['text']}” is lost at {char['x0']:.0f}, {char['top']:.0f}"
+                )
+
+
+def test_bands_differ_without_colour(edition, typesetter):
+    """On the copy, the edges of the three bands are solid, dashed and double."""
+    data = typesetter.pdf(exercise_handout(edition, Choice("kn-03", "left")))
+    edges = []
+    with pdfplumber.open(BytesIO(data)) as pdf:
+        page = pdf.pages[0]
+        copy = (
+            page.to_image(resolution=300).original.convert("L").point(lambda value: 0 if value < 128 else 255)
+        )
+        scale = 300 / 72
+        for name in ("Carry", "Ease", "Stop"):
+            word = next(one for one in page.extract_words() if one["text"] == name)
+            left, top = word["x0"] - 34, word["top"] + 20
+            column = copy.crop(
+                (
+                    round(left * scale),
+                    round(top * scale),
+                    round((word["x0"] - 17) * scale),
+                    round((top + 24) * scale),
+                )
+            )
+            edges.append(_runs(column))
+    solid, dashed, double = edges
+    assert solid == ("whole", 1)
+    assert dashed[0] == "broken"
+    assert double == ("whole", 2)
+
+
+def _runs(picture):
+    """Tell whether the dark line in a strip is whole or broken from top to bottom, and how many stand side by side."""
+    width, height = picture.size
+    rows = [[picture.getpixel((x, y)) == 0 for x in range(width)] for y in range(height)]
+    counts = [sum(1 for x, dark in enumerate(row) if dark and (x == 0 or not row[x - 1])) for row in rows]
+    return ("whole" if min(counts) else "broken"), Counter(counts).most_common(1)[0][0]

@@ -1,0 +1,74 @@
+"""The same handout has the same bytes, in any process, on any day."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from datetime import date
+from io import BytesIO
+from pathlib import Path
+
+import pikepdf
+
+from generator.handouts import Choice, HandoutError, exercise_handout
+from generator.handouts.library import set_all
+
+ROOT = Path(__file__).resolve().parents[2]
+
+PROGRAM = """
+import hashlib, sys
+sys.path[:0] = [{root!r}, {tests!r}]
+from pathlib import Path
+from generator.handouts import *
+from generator.library import load_library
+from handouts.conftest import edition_of
+edition = edition_of(load_library(Path({root!r}) / "content"))
+typesetter = Typesetter()
+book = collection_booklet(edition, "ankle-sprain")
+pdf = typesetter.pdf(book)
+for data in (
+    typesetter.pdf(exercise_handout(edition, Choice("kn-03", "left"))),
+    pdf,
+    folded(typesetter, book, pdf),
+    next(share_pictures(edition.context, typesetter))[1],
+):
+    print(hashlib.sha256(data).hexdigest())
+"""
+
+
+def test_two_processes_make_the_same_bytes():
+    program = PROGRAM.format(root=str(ROOT), tests=str(ROOT / "tests"))
+    made = [
+        subprocess.run(
+            [sys.executable, "-c", program],
+            capture_output=True,
+            text=True,
+            check=True,
+            env={"PYTHONHASHSEED": seed, "TZ": zone},
+        ).stdout
+        for seed, zone in (("1", "UTC"), ("2", "Asia/Tokyo"))
+    ]
+    assert made[0] == made[1]
+    assert len(made[0].split()) == 4
+
+
+def test_its_date_is_the_day_of_the_last_review(edition, typesetter):
+    reviewed = edition.exercises["kn-03"].review.reviewed
+    assert isinstance(reviewed, date)
+    with pikepdf.open(BytesIO(typesetter.pdf(exercise_handout(edition, Choice("kn-03"))))) as pdf:
+        assert str(pdf.docinfo.CreationDate).startswith(f"D:{reviewed:%Y%m%d}")
+
+
+def test_many_are_set_in_their_order(edition, typesetter):
+    wanted = [exercise_handout(edition, Choice(code)) for code in list(edition.exercises)[:26]]
+    made = list(set_all(wanted))
+    assert [handout.name for handout, _ in made] == [handout.name for handout in wanted]
+    assert made[3][1] == typesetter.pdf(wanted[3])
+
+
+def test_findings_travel_between_processes(edition):
+    import pickle
+
+    error = pickle.loads(pickle.dumps(HandoutError([])))
+    assert isinstance(error, HandoutError)
+    assert error.findings == []
