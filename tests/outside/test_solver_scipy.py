@@ -16,7 +16,6 @@ POSTURES = [
     "sitting",
     "supine",
     "crook_lying",
-    "four_point_kneeling",
     "long_sitting_leaning",
     "prone_on_elbows",
     "squat",
