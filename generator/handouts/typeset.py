@@ -25,7 +25,7 @@ TEMPLATES = Path(str(files(__package__))) / "typ"
 UNDATED = date(2000, 1, 1)
 """The document date of a handout whose entry was never reviewed: PDF wants one, and a clock would not repeat."""
 
-_NO_LETTER = re.compile(r"the text [\"“](?P<letters>.+?)[\"”] could not be displayed", re.DOTALL)
+_NO_LETTER = re.compile(r"the text `?[\"“](?P<letters>.+?)[\"”]`? could not be displayed", re.DOTALL)
 
 
 class HandoutError(ValueError):

@@ -45,5 +45,5 @@ class FigureShelf:
     def motion(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
     ) -> str | None:
-        """Give the moving picture as a file of its own."""
-        return self._figures.motion(move_for(exercise, side))
+        """Give the moving picture as a file of its own; paper has none."""
+        return self._figures.motion(move_for(exercise, side)) if self._style == "screen" else None

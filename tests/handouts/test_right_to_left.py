@@ -36,19 +36,14 @@ KEPT = {
 }
 
 
+NAMES = {"carry_on", "ease_off", "stop", "easier", "harder", "instead"}
+
+
 def in_arabic(value, key=""):
+    """Put Arabic for every text that is shown; names and drawings stay."""
     if isinstance(value, dict):
-        kept = {"bands", "way"} & {key}
         return {
-            name: (
-                LABEL
-                if kept
-                else one
-                if name in KEPT
-                else one
-                if name == "name" and one in {"carry_on", "ease_off", "stop", "easier", "harder", "instead"}
-                else in_arabic(one, name)
-            )
+            name: one if name in KEPT or (isinstance(one, str) and one in NAMES) else in_arabic(one, name)
             for name, one in value.items()
         }
     if isinstance(value, list):
@@ -82,3 +77,14 @@ def test_it_is_set_in_the_arabic_font_and_begins_at_the_right(arabic):
         assert max(char["x1"] for char in largest) > page.width * (0.45 if page.width > 600 else 0.4)
         rightmost = max(char["x1"] for char in letters)
         assert rightmost > page.width - 80
+
+
+def test_a_telephone_number_keeps_its_order(edition, arabic):
+    """In text that runs from right to left, the two halves of a number would change places if it were not held."""
+    first, second = edition.clinic.phone.split()
+    with pdfplumber.open(BytesIO(arabic)) as pdf:
+        words = pdf.pages[0].extract_words()
+    for one in words:
+        if one["text"] == first:
+            after = [word for word in words if word["text"].startswith(second) and abs(word["top"] - one["top"]) < 2]
+            assert after and min(word["x0"] for word in after) > one["x0"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 import subprocess
 import sys
 from datetime import date
@@ -67,8 +68,6 @@ def test_many_are_set_in_their_order(edition, typesetter):
 
 
 def test_findings_travel_between_processes(edition):
-    import pickle
-
-    error = pickle.loads(pickle.dumps(HandoutError([])))
+    error = pickle.loads(pickle.dumps(HandoutError([])))  # noqa: S301 - our own bytes, made here
     assert isinstance(error, HandoutError)
     assert error.findings == []

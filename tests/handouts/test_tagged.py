@@ -6,6 +6,7 @@ ISO 14289-1:2014 (PDF/UA-1), by the rules of `page-validation`; ISO 32000-1 sect
 from __future__ import annotations
 
 from io import BytesIO
+from itertools import pairwise
 
 import page as page_validation
 import pikepdf
@@ -90,7 +91,7 @@ def test_every_figure_says_what_it_shows(made):
 def test_headings_start_at_one_and_skip_no_level(made):
     levels = [int(one.tag[1]) for one in structure(made[1]).walk() if one.tag in ("H1", "H2", "H3")]
     assert levels[0] == 1
-    assert all(after - before <= 1 for before, after in zip(levels, levels[1:], strict=False))
+    assert all(after - before <= 1 for before, after in pairwise(levels))
 
 
 def test_lists_hold_items_and_items_hold_their_bodies(made):
