@@ -18,7 +18,7 @@ from generator.desk.tryout import NotTriedError, tried
 from generator.findings import Finding
 
 if TYPE_CHECKING:
-    from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment
+    from _typeshed.wsgi import StartResponse, WSGIEnvironment
 
 LARGEST = 20_000
 """Bytes of a question: MOST_LETTERS of the try-out box in the longest common letters, and the JSON around them."""
@@ -143,12 +143,3 @@ def _question(environ: WSGIEnvironment, hosts: Collection[str]) -> object:
     except (ValueError, RecursionError):
         raise RefusedError("400 Bad Request", "The question is not JSON.") from None
     return asked
-
-
-def beside(site: WSGIApplication, desk: DeskApp, mount: str) -> WSGIApplication:
-    """Give a WSGI application that answers below `mount` with the desk, and leaves the rest to the site's preview."""
-
-    def both(environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
-        return (desk if environ.get("PATH_INFO", "").startswith(mount) else site)(environ, start_response)
-
-    return both

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import cast, get_args
+from typing import cast
 
 from generator.desk.marked import MarkedBlock, marked_blocks, nowhere
 from generator.desk.readings import Readings, grade_words, headline_words
@@ -53,7 +53,7 @@ def tried(readings: Readings, asked: object, first_language: str) -> Tried:
         raise NotTriedError("`text` must be a text.")
     if len(text) > MOST_LETTERS:
         raise NotTriedError(f"At most {MOST_LETTERS} characters can be tried at once.")
-    if kind not in KIND_WORDS or kind not in get_args(Kind):
+    if not isinstance(kind, str) or kind not in KIND_WORDS:
         raise NotTriedError(f"`kind` is one of: {', '.join(KIND_WORDS)}.")
     if not isinstance(language, str) or language.partition("-")[0] not in languages():
         raise NotTriedError("`language` is not one the reading engine knows.")

@@ -22,6 +22,7 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from generator.findings import Finding, has_errors
 from generator.publish.compose import Composition, Workshop
 from generator.publish.swap import fresh_folder, swap_in
+from generator.store import FILE, Store
 
 if TYPE_CHECKING:
     from mkdocs.config.defaults import MkDocsConfig
@@ -48,6 +49,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         self._command = "build"
         self._workshop: Workshop | None = None
         self._composition: Composition | None = None
+        self._findings: list[Finding] = []
         self._target: Path | None = None
         self._fresh: Path | None = None
 
@@ -72,7 +74,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
                 f"{count} error{'s' if count != 1 else ''} in {self.config.content}: nothing was built, and the "
                 "published folder is as it was. `limberleaf check` lists what to mend."
             )
-        self._composition = composition
+        self._composition, self._findings = composition, findings
         if config.theme.name == OWN_THEME:
             config.theme.static_templates -= {"sitemap.xml", "404.html"}
         if not preview:
@@ -113,9 +115,14 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         return guest.body() if guest and page.file.generated_by else html
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:
-        """Follow the entries and the templates too."""
+        """Follow the entries and the templates too, and put the editor's desk beside the site."""
         for folder in self._made().watched:
             server.watch(str(folder))
+        from generator.desk.preview import add_desk
+
+        store = Store(Path(config.config_file_path or ".").resolve().parent / self.config.cache / FILE)
+        address = add_desk(server, lambda: (self._made().library, self._findings), store, date.today)
+        log.info("The editor's desk stands at %s", address)
         return server
 
     @event_priority(-100)

@@ -1,0 +1,182 @@
+"""What other programs take: the overview as CSV and JSON, pages in a folder, the baseline of `check`."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import pytest
+from conftest import run
+from desk.conftest import TODAY
+from desk.hard_library import ENTRY, hard_library, hard_text, write_starter
+from desk.look import tree
+
+from generator.desk.pages import Desk, desk_files
+from generator.publish.plain import write_site
+
+DAY = ("--today", TODAY.isoformat())
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    made = hard_library(tmp_path_factory.mktemp("exports"))
+    run(["limberleaf", "check", *DAY], made)  # fills the store, so that the commands after it are quick
+    return made
+
+
+def test_csv_and_json_tell_the_same(folder: Path) -> None:
+    for name in ("overview.csv", "overview.json"):
+        done = run(["limberleaf", "desk", *DAY, "--export", name], folder)
+        assert done.returncode == 0, done.stderr
+        assert f"7 pages in {name}" in done.stdout
+    data = (folder / "overview.csv").read_bytes()
+    assert data.count(b"\r\n") == 8, "RFC 4180, 2: records end with CRLF"
+    rows = list(csv.DictReader(data.decode().splitlines()))
+    told = json.loads((folder / "overview.json").read_text("utf-8"))
+    assert (told["today"], told["target_grade"]) == ("2026-11-25", 6)
+    assert [row["name"] for row in rows] == [one["name"] for one in told["pages"]]
+    for row, one in zip(rows, told["pages"], strict=True):
+        assert set(row) == set(one)
+        for name, value in one.items():
+            expected = " ".join(value) if isinstance(value, list) else "" if value is None else str(value)
+            assert row[name] == expected
+    hard = next(one for one in told["pages"] if one["name"] == "kn-02")
+    assert hard["status"] == "in_review"
+    assert hard["due"] == "2028-09-01"
+    assert hard["days_left"] == 646
+    assert hard["review_state"] == "current"
+    assert hard["collections"] == ["stiff-knee"]
+    assert hard["age_low"] == hard["grade_low"] + 5
+    assert hard["warnings"] + hard["notes"] + hard["errors"] >= hard["marks"]
+    assert told["totals"]["pages"] == 7
+    assert told["totals"]["words"] == sum(one["words"] for one in told["pages"])
+
+
+def test_a_title_is_never_a_formula(desk: Desk) -> None:
+    """OWASP, CSV Injection: a cell beginning with = + - or @ is run by spreadsheets."""
+    from generator.desk.export import as_csv
+
+    one = desk.overview.rows[0]
+    risky = type(one)(
+        **{**vars(one), "entry": type(one.entry)(**{**vars(one.entry), "title": '=HYPERLINK("x")'})}
+    )
+    view = type(desk.overview)(**{**vars(desk.overview), "rows": (risky,)})
+    row = next(csv.DictReader(as_csv(view).splitlines()))
+    assert row["title"] == '\'=HYPERLINK("x")'
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("--export", "overview.xlsx"), "must end in .csv or .json"),
+        (("--export", "nowhere/overview.csv"), "No such file or directory"),
+        (("--content", "nothing", "--export", "o.csv"), "There is no library in nothing"),
+        (("--output", "content"), "holds something else"),
+    ],
+)
+def test_what_cannot_be_written_is_told(folder: Path, arguments: tuple[str, ...], told: str) -> None:
+    done = run(["limberleaf", "desk", *DAY, *arguments], folder)
+    assert done.returncode == 1
+    assert told in done.stderr
+    assert "Traceback" not in done.stderr
+    assert (folder / "content/clinic.yml").exists()
+
+
+def test_pages_in_a_folder_open_from_disk_without_the_try_out_box(folder: Path) -> None:
+    for _ in range(2):  # the second time over the first
+        done = run(["limberleaf", "desk", *DAY, "--output", "desk-copy"], folder)
+        assert done.returncode == 0, done.stderr
+    copy = folder / "desk-copy"
+    assert (copy / "index.html").exists()
+    assert not (copy / "try.html").exists()
+    for file in copy.rglob("*.html"):
+        html = file.read_text("utf-8")
+        assert "try-text" not in html
+        for one in tree(html).iter():
+            link = (one.get("href") or one.get("src") or "").partition("#")[0]
+            assert not link or (file.parent / link).is_file(), (file, link)
+
+
+def test_the_same_library_gives_the_same_files(desk: Desk) -> None:
+    one = desk_files(desk.library, desk.findings, TODAY)
+    assert one == desk_files(desk.library, desk.findings, TODAY)
+    assert {"index.html", "exercises/kn-02.html", "exercises/kn-02.sign-off.html", "assets/desk.css"} <= set(
+        one
+    )
+
+
+def test_a_published_build_holds_nothing_of_the_desk(starter: Path) -> None:
+    assert run(["limberleaf", "build"], starter).returncode == 0
+    write_site(starter / "content", starter / "plain", today=TODAY, cache=None)
+    for site in (starter / "site", starter / "plain"):
+        files = [file for file in site.rglob("*") if file.is_file()]
+        assert len(files) > 20
+        assert not [file for file in files if "desk" in file.relative_to(site).as_posix()]
+        assert not [file for file in files if b"editor\xe2\x80\x99s desk" in file.read_bytes()]
+
+
+# --- the baseline of `limberleaf check` --------------------------------------------------------------------------
+
+
+@pytest.fixture
+def old(tmp_path: Path) -> Path:
+    """An old library with hard wording in an approved entry, and its baseline."""
+    plain = write_starter(tmp_path)
+    (tmp_path / ENTRY).write_text(hard_text(plain), "utf-8")
+    done = run(["limberleaf", "check", *DAY, "--write-baseline", "known.txt"], tmp_path)
+    assert done.returncode == 0, done.stderr
+    return tmp_path
+
+
+def check(folder: Path, *arguments: str) -> tuple[int, str, str]:
+    done = run(["limberleaf", "check", *DAY, "--strict", *arguments], folder)
+    return done.returncode, done.stdout, done.stderr
+
+
+def test_an_old_library_fails_only_on_what_is_new(old: Path) -> None:
+    assert check(old)[0] == 1
+    code, told, beside = check(old, "--baseline", "known.txt")
+    assert (code, told) == (0, "No findings.\n")
+    assert "findings are in the baseline" in beside
+    file = old / ENTRY
+    text = file.read_text("utf-8")
+    file.write_text("# moved down\n\n" + text.replace("steps:\n", "steps:\n\n"), "utf-8")
+    assert check(old, "--baseline", "known.txt")[0] == 0, "lines that moved bring nothing back"
+    worse = text.replace(
+        "  - Hold while you count to 3.", "  - The foot is held up by the musculature for 3."
+    )
+    file.write_text(worse, "utf-8")
+    code, told, _ = check(old, "--baseline", "known.txt")
+    assert code == 1
+    assert "musculature" in told
+    assert "approximately" not in told
+
+
+def test_what_was_mended_is_counted(old: Path) -> None:
+    file = old / ENTRY
+    file.write_text(
+        file.read_text("utf-8").replace("The knee should not be forced.", "Do not force your knee."), "utf-8"
+    )
+    code, _, beside = check(old, "--baseline", "known.txt")
+    assert code == 0
+    assert "1 of it mended since" in beside
+
+
+def test_the_same_mistake_once_more_is_new(old: Path) -> None:
+    file = old / ENTRY
+    line = "  - The knee should not be forced.\n"
+    file.write_text(file.read_text("utf-8").replace(line, line * 2), "utf-8")
+    code, told, _ = check(old, "--baseline", "known.txt", "--format", "json")
+    assert len([one for one in json.loads(told) if one["code"] == "passive"]) == 1
+    assert code == 0, "a note alone does not fail"
+
+
+@pytest.mark.parametrize(("text", "told"), [(None, "makes it"), ("nonsense\n", "line 1 is no finding")])
+def test_a_baseline_that_cannot_be_used_is_told(old: Path, text: str | None, told: str) -> None:
+    if text is not None:
+        (old / "bad.txt").write_text(text, "utf-8")
+    code, _, beside = check(old, "--baseline", "bad.txt")
+    assert code == 1
+    assert told in beside
+    assert "Traceback" not in beside
