@@ -115,10 +115,13 @@ def _doses() -> list[dict[str, Any]]:
     return [{name: value for name, value in dose.items() if value is not None} for dose in doses]
 
 
+@pytest.mark.parametrize("language", ["en", "nl", "ar"])
 def test_sums_and_words_equal_the_generators_for_every_shape_of_dose(
-    visit: Begin, plan_site: PlanSite
+    visit: Begin, plan_site: PlanSite, language: str
 ) -> None:
-    page = _open(visit, plan_site)
+    page = visit(base=plan_site.url).open("plan/" if language == "en" else f"{language}/plan/")
+    page.wait_for_function(READY)
+    words = interface_words(language)
     cases = [(Dose.model_validate(dose), sides) for dose in _doses() for sides in ("one", "each")]
     found = page.evaluate(
         """cases => cases.map(([dose, sides]) => {
@@ -134,8 +137,8 @@ def test_sums_and_words_equal_the_generators_for_every_shape_of_dose(
         pairs = [sums.session, sums.day, sums.week, sums.repetitions_a_day, sums.repetitions_a_go]
         expected = [
             *[pair and [pair.low, pair.high] for pair in pairs],
-            spoken(dose, sides, WORDS), total_line(dose, sides, WORDS), time_needed(dose, sides, WORDS),
-            [[cell.number, cell.label] for cell in table(dose, sides, WORDS)],
+            spoken(dose, sides, words), total_line(dose, sides, words), time_needed(dose, sides, words),
+            [[cell.number, cell.label] for cell in table(dose, sides, words)],
         ]  # fmt: skip
         assert answer == expected, dose
 
@@ -279,6 +282,19 @@ def test_what_is_wrong_with_an_old_plan_is_said_and_the_rest_still_stands(
         assert any(line.startswith(start) for line in said), start
     assert page.locator(".plan-card").count() == 2
     assert "KN-12 Roll your ankle" in page.locator(".plan-stop").inner_text()
+
+
+@pytest.mark.parametrize(("language", "direction"), [("nl", "ltr"), ("ar", "rtl")])
+def test_a_plan_in_another_language_says_what_is_not_in_it_yet(
+    visit: Begin, plan_site: PlanSite, language: str, direction: str
+) -> None:
+    fragment = write_fragment(Plan((Pick("kn-02", "left", 3),)))
+    page = visit(base=plan_site.url, width=320).open(f"{language}/plan/#{fragment}")
+    page.wait_for_function(READY)
+    said = interface_words(language).say("plan.remarks.not_in_language", code="KN-02")
+    assert page.locator(".plan-note li").all_inner_texts() == [said]
+    assert page.locator("html").get_attribute("dir") == direction
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
 
 
 def test_markup_in_a_title_stays_text(visit: Begin, plan_site: PlanSite) -> None:

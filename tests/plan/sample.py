@@ -85,7 +85,7 @@ def write_sample(folder: Path) -> Path:
         if path.startswith("content/") and "/exercises/" not in path and "/ladders/" not in path:
             file = folder / path
             file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_text(text, "utf-8")
+            file.write_text(text.replace("languages: [en]", "languages: [en, nl, ar]"), "utf-8")
     content = folder / "content"
     for old in (content / "collections").glob("*.yml"):
         old.unlink()

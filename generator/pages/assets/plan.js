@@ -15,7 +15,7 @@
     var mine = ++showing, reading = L.read(location.hash);
     document.documentElement.classList.remove("large");
     body.textContent = "";
-    host.classList.toggle("making", reading.trouble === "empty");
+    host.classList.toggle("making", !!reading.trouble);
     if (reading.trouble === "empty") {
       title.textContent = say("plan.make.title");
       L.script(L.data.scripts.make).then(function () { if (mine === showing) L.make(body); });
@@ -199,7 +199,7 @@
 
   function chart(found) {
     var days = L.data.days;
-    return el("table", { class: "chart plan-chart" },
+    return el("div", { class: "plan-week" }, el("table", { class: "chart plan-chart" },
       el("caption", { text: say("plan.chart") + ". " + say("plan.chart_week") }),
       el("thead", {}, el("tr", {}, el("th", { scope: "col", text: say("plan.chart_exercise") }), days.map(function (day) {
         return el("th", { scope: "col", text: day });
@@ -213,7 +213,7 @@
             for (var n = 0; n < (ticks > 4 ? 1 : ticks); n++) cell.appendChild(el("i", { class: "tick" }));
             return cell;
           }));
-      })));
+      }))));
   }
 
   /* The form for reminders is made when it is opened; it has a script of its own. */
