@@ -43,7 +43,8 @@ def test_every_phrase_is_there_with_the_same_blanks(language: str, group: str) -
 def test_what_patients_read_is_at_or_below_grade_six() -> None:
     """Flesch-Kincaid grade of the sentences of the patient's page and of following along together.
 
-    The formula itself is checked against published values in tests/outside/test_reading_formulas.py. What only a clinician reads (making, the record, remarks on the plan's size) is left out.
+    The formula is checked against published values in tests/outside/test_reading_formulas.py. What only a clinician
+    reads (making, the record, remarks on the plan's size) is left out.
     """
     patient: list[str] = []
     for group in ("plan", "follow"):

@@ -1,0 +1,176 @@
+"""`limberleaf plan` and `limberleaf links`, as people and scripts use them."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import html5lib
+import pdfplumber
+import pytest
+import zxingcpp
+from click.testing import CliRunner, Result
+from icalendar import Calendar
+from plan.sample import write_sample
+
+from generator.cli import main
+from generator.plan import Pick, Plan, read_fragment, write_fragment
+
+
+@pytest.fixture(scope="module")
+def content(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write_sample(tmp_path_factory.mktemp("sample"))
+
+
+def _run(content: Path, *words: str) -> Result:
+    return CliRunner().invoke(main, [*words, "--content", str(content)])
+
+
+def _link(result: Result) -> str:
+    assert result.exit_code == 0, result.output
+    return result.output.strip().splitlines()[-1]
+
+
+def test_a_plan_is_made_told_and_read_back(content: Path) -> None:
+    made = _run(
+        content,
+        "plan",
+        "make",
+        "kn-01:left",
+        "kn-02:right:sets=2,repetitions=10",
+        "kn-03",
+        "--star",
+        "kn-02",
+        "--weeks",
+        "8",
+    )
+    link = _link(made)
+    plan = read_fragment(link.rpartition("#")[2]).plan
+    assert plan is not None
+    picks = {pick.code: pick for pick in plan.picks}
+    assert picks["kn-02"] == Pick("kn-02", "right", 3, {"sets": 2, "repetitions": 10}, star=True)
+    assert [pick.code for pick in plan.picks] in (["kn-01", "kn-02", "kn-03"], ["kn-03", "kn-02", "kn-01"])
+    assert plan.weeks == 8
+    told = _run(content, "plan", "read", link)
+    assert told.output == made.output
+    assert "Do 2 sets of 10." in told.output
+    assert "! KN-01 is a step before another exercise in this plan." in told.output
+
+
+def test_notes_calendar_and_code_come_out_of_a_link(content: Path, tmp_path: Path) -> None:
+    fragment = write_fragment(Plan((Pick("kn-02", "left", 3),), 6, ("kn-01",)))
+    link = f"https://anything.example/plan/#{fragment}"
+    ics, svg = tmp_path / "plan.ics", tmp_path / "plan.svg"
+    told = _run(
+        content,
+        "plan",
+        "read",
+        link,
+        "--notes",
+        "--calendar",
+        str(ics),
+        "--start",
+        "2026-11-30",
+        "--qr",
+        str(svg),
+    )
+    lines = told.output.strip().splitlines()
+    assert lines[0] == "Home exercise plan, 6 weeks:"
+    assert lines[1].startswith("KN-02 v3 Straighten your knee, left, 3 x 8-12, hold 3 s, rest 120 s")
+    assert "Stopped: KN-01 Slide your heel" in lines
+    (event,) = Calendar.from_ical(ics.read_bytes()).walk("VEVENT")
+    assert event["RRULE"].to_ical() == b"FREQ=WEEKLY;COUNT=18;BYDAY=MO,WE,FR"
+    assert b"\r\n" in ics.read_bytes()
+    assert b"\r\r\n" not in ics.read_bytes()
+    assert svg.read_text("utf-8").startswith("<svg")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["make", "kn-99"], "there is no exercise kn-99"),
+        (["make", "kn-07"], "Use kn-02 instead"),
+        (["make", "kn-09"], "kn-09 is draft, not approved"),
+        (["make", "kn-02:left:hold=99"], "kn-02 takes 1 to 10 for hold"),
+        (["make", "kn-01:hold=5"], "kn-01 has no hold to change"),
+        (["make", "kn-03:left"], "kn-03 takes no side"),
+        (["make", "kn-01:up"], "left, right or turn"),
+        (["make", "kn-01:sets=x"], "a whole number"),
+        (["make", "kn-01", "--star", "kn-02"], "kn-02 is not among the exercises"),
+        (["make", *[f"kn-01:sets={n % 3 + 1}" for n in range(21)]], "no more than 20"),
+        (["read", "https://x.example/plan/#1.w6.kn01l1.0000"], "A part of this link is missing"),
+        (["read", "hello"], "This link is not a plan"),
+        (["read", "#"], "There is no plan here yet"),
+        (["read", "1.w6.kn01l1.0000", "--language", "fr"], "choose from en, nl, ar"),
+    ],
+)  # fmt: skip
+def test_bad_input_is_told_with_a_way_out(content: Path, words: list[str], said: str) -> None:
+    result = _run(content, "plan", *words)
+    assert result.exit_code in (1, 2)
+    assert said in result.output
+    assert "Traceback" not in result.output
+
+
+def test_every_address_is_listed_with_its_title(content: Path) -> None:
+    text = _run(content, "links").output
+    assert "/kn-02/left/" in text
+    assert "Straighten your knee (left side)" in text
+    assert "/kn-07/" in text
+    assert "[redirect] -> /kn-02/" in text
+    assert "[retired]" in text
+
+
+def test_the_table_is_csv_that_a_spreadsheet_reads(content: Path, tmp_path: Path) -> None:
+    file = tmp_path / "links.csv"
+    assert _run(content, "links", "--format", "csv", "--language", "en", "-o", str(file)).exit_code == 0
+    rows = list(csv.DictReader(io.StringIO(file.read_bytes().decode())))
+    by_address = {row["address"].split("/", 3)[3]: row for row in rows}
+    assert by_address["kn-02/left/"]["title"] == "Straighten your knee (left side)"
+    assert by_address["kn-07/"]["leads_to"].endswith("/kn-02/")
+    assert by_address["kn-08/"]["state"] == "retired"
+    assert {row["language"] for row in rows} == {"en"}
+    assert not any(cell[:1] in "=+-@" for row in rows for cell in row.values() if cell)
+
+
+def test_the_desk_sheet_has_a_code_for_every_exercise(content: Path, tmp_path: Path) -> None:
+    """ISO/IEC 18004, read by ZXing from the rendered PDF; retired exercises and drafts are left out."""
+    pdf, page = tmp_path / "desk.pdf", tmp_path / "desk.html"
+    assert _run(content, "links", "--format", "pdf", "-o", str(pdf), "--kind", "exercise").exit_code == 0
+    with pdfplumber.open(pdf) as opened:
+        text = "".join(one.extract_text() for one in opened.pages)
+        images = [one.to_image(resolution=200).original for one in opened.pages]
+    read = {code.text for image in images for code in zxingcpp.read_barcodes(image)}
+    assert len(read) == 9
+    assert any(link.endswith("/kn-02/") for link in read)
+    assert not any("kn-07" in link or "kn-09" in link for link in read)
+    assert "Straighten" in text
+    assert _run(content, "links", "--format", "html", "-o", str(page), "--sides").exit_code == 0
+    document = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(page.read_text("utf-8"))
+    assert any("left side" in "".join(item.itertext()) for item in document.iter("li"))
+    assert not list(document.iter("script"))
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--format", "pdf"], "Name the file to write"),
+        (["--kind", "nothing"], "choose from"),
+        (["--language", "fr"], "choose from en, nl, ar"),
+        (
+            ["--format", "html", "-o", "x.html", "--kind", "redirect", "--language", "nl"],
+            "nothing was written",
+        ),
+    ],
+)
+def test_bad_choices_of_links_are_told(content: Path, words: list[str], said: str) -> None:
+    result = _run(content, "links", *words)
+    assert result.exit_code in (1, 2)
+    assert said in result.output
+
+
+def test_a_folder_without_a_library_is_told(tmp_path: Path) -> None:
+    for words in (["links"], ["plan", "make", "kn-01"], ["plan", "read", "x"]):
+        result = CliRunner().invoke(main, [*words, "--content", str(tmp_path / "none")])
+        assert result.exit_code == 1
+        assert "There is no library in" in result.output
