@@ -110,6 +110,8 @@ def _trail(before: SolvedPose, after: SolvedPose, start: Vec, end: Vec, radius: 
     return Trail(path_of(before.posed, after.posed, segment, start, end), radius, segment)
 
 
+TURNING_PARTS = {"head", "neck", "chin", "forehead", "trunk", "chest", "upper back"}
+"""Parts whose turn an author may name for the arrow; any other part gets its own way."""
 TURN_RADIUS = 0.105
 TURN_FLATNESS = 0.36
 """A turn is drawn as a flat ring over the head; seen from the side it stays at least this round."""
@@ -120,7 +122,7 @@ def turn_arrow(solved: SolvedFigure, number: int, camera: Camera) -> Points | No
     motions = [
         name for name in figure_motions(solved)[:1] if "rotation_right" in name and "pelvis" not in name
     ]
-    if not motions or solved.spec.arrow:
+    if not motions or not set(solved.spec.arrow) <= TURNING_PARTS:
         return None
     before, after = solved.poses[number - 1].posed, solved.poses[number].posed
     right_turn = sum(

@@ -93,7 +93,15 @@ def arrow_shapes(trail: Trail, camera: Camera, style: Style, body: Points) -> li
     gap = trail.thickness * camera.scale + 5.0
     roomy = steps.sum() - 2 * gap >= SHORT_PATH
     line = _trimmed(path, gap, gap) if roomy else _beside(path, gap, body)
+    if roomy and not trail.segment.endswith(SIDES) and _covered(line, body) > 0.4:
+        line = _beside(path, gap, body)
     return draw_arrow(line, style)
+
+
+def _covered(line: Points, body: Points) -> float:
+    """The share of an arrow that lies on the body: a trunk's way runs through where the trunk is now."""
+    room = np.hypot(line[:, None, 0] - body[None, :, 0], line[:, None, 1] - body[None, :, 1]) - body[:, 2]
+    return float((room.min(axis=1) < 0).mean())
 
 
 def _trimmed(path: Points, start: float, end: float) -> Points:

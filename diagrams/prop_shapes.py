@@ -129,6 +129,8 @@ def _block_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, 
         if normal @ camera.toward <= 0.02:
             continue
         fill = style.prop if normal[1] > 0.7 or abs(normal @ camera.toward) > 0.98 else style.prop_dark
+        if prop.kind == "wall" and axis == int(np.argmin(block.half)):
+            fill = style.mat  # a whole wall behind the body is paler than furniture
         path = PathBuilder().polygon(corners[list(order)]).done()
         shapes.append(Shape(path, Paint(fill, style.prop_ink, 1.4), name, "prop"))
     return shapes
