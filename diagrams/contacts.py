@@ -80,7 +80,7 @@ def plane_of(touch: Touch, world: World) -> Plane | None:
         if thing.plane is None:
             return None
         return Plane(thing.plane[0], thing.plane[1], thing)
-    return Plane(UP, thing.top, thing)
+    return Plane(UP, thing.top_of(touch.place), thing)
 
 
 def surface_of(touch: Touch, world: World) -> Target | None:

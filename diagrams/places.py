@@ -45,6 +45,20 @@ class Thing:
         """Return the height of what carries weight, in H."""
         return self.base + self.size[1]
 
+    def step_number(self, place: str) -> int:
+        """Return which step of the stairs a place names: `stairs` is the lowest, `stairs 2` the next."""
+        word = place.rsplit(" ", 1)[-1]
+        count = int(self.row.get("count", 1))
+        return min(max(int(word), 1), count) if word.isdigit() else 1
+
+    def top_of(self, place: str) -> float:
+        """Return the height of the part of the prop that a place names: `chair back`, `stairs 2`, or its top."""
+        if "back" in self.row and place.endswith(" back"):
+            return float(self.row["back"])
+        if self.row["shape"] == "stairs":
+            return self.base + self.size[1] * self.step_number(place) / int(self.row["count"])
+        return self.top
+
 
 @dataclass
 class World:

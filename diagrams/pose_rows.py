@@ -177,7 +177,13 @@ def _within_rows(touch: Touch, plane: Plane, placed: Mapping[str, PlacedProp]) -
     prop = placed.get(plane.thing.name) if plane.thing is not None else None
     if prop is None or plane.normal[1] < 0.5 or not prop.blocks:
         return rows
-    block = prop.blocks[0]
+    thing = plane.thing
+    number = 0
+    if thing is not None and thing.row["shape"] == "stairs":
+        number = thing.step_number(touch.place) - 1
+    elif touch.place.endswith(" back"):
+        number = len(prop.blocks) - 1
+    block = prop.blocks[number]
     for sample in samples(touch.part, touch.side):
         for axis in (0, 2):
             way = block.axes[:, axis]

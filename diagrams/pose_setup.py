@@ -20,7 +20,7 @@ from diagrams.contacts import (
 )
 from diagrams.joint_words import limb_angles
 from diagrams.places import World, samples
-from diagrams.pose import State
+from diagrams.pose import State, Touch
 from diagrams.props import holders
 from diagrams.spec import Limb
 from diagrams.two_bone import SHANK, THIGH
@@ -45,7 +45,7 @@ _STIFFNESS = {
     "toes": 2.0,
 }
 _PULL = 0.02
-_RISE = 0.15  # H; a foot on something higher than a stair starts from a lifted leg
+_RISE = 0.05  # H; a foot that stands so much higher than the other starts from a lifted leg
 _LAST_PULL, _TRUNK_PULL = 0.15, 0.5  # share of the pull in the last solves
 # Bend of hip and shoulder at which the limb is level or vertical, by base position, in degrees.
 _AIMS: Mapping[str, Mapping[tuple[str, str], float]] = {
@@ -236,7 +236,7 @@ def reach(state: State, world: World, wanted: Array) -> None:
         if (
             thing is None
             or touch.side is None
-            or touch.part != "hand"
+            or not (touch.part == "hand" or touch.place.endswith(" back"))
             or not touch.author
             or touch.kind != "on"
         ):
@@ -244,9 +244,24 @@ def reach(state: State, world: World, wanted: Array) -> None:
         arm = (f"shoulder_{touch.side}", f"elbow_{touch.side}")
         if "reach" in thing.row and not any(name.startswith(arm) for name in state.stated):
             aside = thing.prop is not None and thing.prop.beside is not None and "reach_aside" in thing.row
-            arm_row = thing.row["reach_aside" if aside else "reach"]
+            way = "reach_back" if touch.place.endswith(" back") else ("reach_aside" if aside else "reach")
+            arm_row = thing.row[way]
             for name, value in limb_angles(touch.side, Limb.model_validate(arm_row)).items():
                 wanted[body.index[name]] = np.radians(value)
+
+
+def _other_height(touch: Touch, state: State, world: World) -> float:
+    """Return the height of what the other foot stands on; the ground when it stands on nothing."""
+    for other in state.touches:
+        plane = plane_of(other, world)
+        if (
+            other.limb.startswith("leg")
+            and other.side != touch.side
+            and plane is not None
+            and plane.normal[1] > 0.5
+        ):
+            return plane.value
+    return world.ground
 
 
 def step_up(state: State, world: World, wanted: Array) -> None:
@@ -259,13 +274,9 @@ def step_up(state: State, world: World, wanted: Array) -> None:
             continue
         behind = thing.prop is not None and thing.prop.behind is not None
         hip, knee = f"hip_{touch.side}.flexion", f"knee_{touch.side}.flexion"
-        rise = thing.top - world.ground
-        if (
-            hip in state.stated
-            or behind
-            or rise < _RISE
-            or thing.row["shape"] not in ("seat", "box", "table")
-        ):
+        rise = thing.top_of(touch.place) - _other_height(touch, state, world)
+        shaped = thing.row["shape"] in ("seat", "box", "table", "stairs")
+        if hip in state.stated or behind or rise < _RISE or not shaped:
             continue
         if abs(np.degrees(wanted[body.index[hip]])) > 10:
             continue
@@ -276,7 +287,7 @@ def step_up(state: State, world: World, wanted: Array) -> None:
             )
         else:
             turn = np.arccos(np.clip(1 - rise / (2 * THIGH), -1, 1))
-            wanted[body.index[hip]], wanted[body.index[knee]] = turn * 1.2, turn * 1.2
+            wanted[body.index[hip]], wanted[body.index[knee]] = turn * 1.25, turn
 
 
 def grip(state: State, world: World, wanted: Array) -> None:

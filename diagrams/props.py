@@ -84,6 +84,21 @@ class Foot:
     across: float
 
 
+def _special_near(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3) -> float | None:
+    """Return the near edge of a chair held by its back, of stairs and of a wedge; None for all others."""
+    along = np.array([p for _, found in touching for p in found]) @ forward
+    if any(touch.place.endswith(" back") for touch, _ in touching):  # standing behind a chair
+        return float(along.mean()) - 0.01
+    if thing.row["shape"] == "stairs":
+        run = thing.size[0] / int(thing.row["count"])
+        spots = [
+            float(np.mean(np.array(found) @ forward)) - run * (thing.step_number(touch.place) - 0.5)
+            for touch, found in touching
+        ]
+        return float(np.mean(spots))
+    return float(along.min()) - 0.03 if thing.row["shape"] == "ramp" else None
+
+
 def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3, scene: Scene) -> Foot:
     """Return the plan of a prop from what rests on it."""
     right = np.cross(forward, UP)
@@ -108,8 +123,9 @@ def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3,
             inner = float((across * sign).min()) - 0.05
             return Foot(float(along.mean()) - depth / 2, sign * (inner + thing.size[2] / 2))
         return Foot(float(along.min()) - 0.05, float(scene.kin.origin[0] @ right))
-    if thing.row["shape"] == "ramp":
-        return Foot(float(along.min()) - 0.03, middle)
+    near = _special_near(thing, touching, forward)
+    if near is not None:
+        return Foot(near, middle)
     if parts & {"heel"} and thing.kind in ("chair", "stool", "bed"):
         return Foot(float(along.min()) - 0.10, middle)
     return Foot(float(along.min() + along.max()) / 2 - depth / 2, middle)
@@ -258,12 +274,14 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
         touching = _touching(thing, world, scene)
         plan = _plan(thing, touching, forward, scene)
         placed = _standing(thing, forward, plan)
-        if thing.row["shape"] in ("box", "stairs") and any(t.limb.startswith("leg") for t, _ in touching):
+        if thing.row["shape"] == "box" and any(t.limb.startswith("leg") for t, _ in touching):
             choices = [_standing(thing, forward, foot) for foot in _options(thing, plan, touching, forward)]
             placed = min(choices, key=lambda p: round(sum(_pierced(p, s) for s in scenes), 4))
         if "back" in thing.row:
-            sits = any(t.part in ("pelvis", "buttock", "hip") for t, _ in touching)
-            placed = _with_back(thing, placed, forward if sits else -forward)
+            away = any(
+                t.part in ("pelvis", "buttock", "hip") or t.place.endswith(" back") for t, _ in touching
+            )
+            placed = _with_back(thing, placed, forward if away else -forward)
         out[thing.name] = placed
     return out
 

@@ -98,6 +98,31 @@ def test_a_wall_behind_touches_the_back():
     assert wall.blocks[0].centre[0] < figure.poses[0].posed.points["pelvis_mid"][0]
 
 
+def test_hands_on_a_chair_back_put_the_chair_in_front_with_its_back_near():
+    figure = solve({"posture": "standing", "contacts": [{"part": "both hands", "on": "chair back"}]})
+    assert [p for p in figure.problems if p.severity == "error"] == []
+    chair = next(p for p in figure.poses[0].props if p.kind == "chair")
+    seat, back = chair.blocks
+    points = figure.poses[0].posed.points
+    assert back.centre[0] < seat.centre[0]
+    assert abs(back.centre[0] - points["knuckle_right"][0]) < 0.04
+    assert points["knuckle_right"][1] == pytest.approx(back.centre[1] + back.half[1], abs=0.03)
+
+
+@pytest.mark.parametrize(("place", "number"), [("stairs", 0), ("stairs 1", 0), ("stairs 2", 1)])
+def test_a_foot_stands_on_the_stair_that_is_named(place, number):
+    figure = solve({"posture": "standing", "contacts": [{"part": "affected foot", "on": place}]})
+    stairs = next(p for p in figure.poses[0].props if p.kind == "stairs")
+    step = stairs.blocks[number]
+    points = figure.poses[0].posed.points
+    assert points["ball_right"][1] == pytest.approx(step.centre[1] + step.half[1], abs=0.004)
+    middle = (points["heel_right"][0] + points["toe_right"][0]) / 2
+    assert abs(middle - step.centre[0]) < 0.02
+    assert points["knee_right"][0] > points["hip_right"][0] + 0.1
+    if number == 0:
+        assert [p for p in figure.problems if p.severity == "error"] == []
+
+
 def test_a_band_fixed_to_a_wall_stays_fixed_while_the_hand_moves():
     figure = solve(
         {
