@@ -11,7 +11,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from browser.plan_site import PlanSite, write_site
 from conftest import Demo
+from plan.sample import sample_library
 from playwright.sync_api import Browser, Page, Route, sync_playwright
 
 CHROMIUM = Path("/usr/bin/chromium")
@@ -31,8 +33,8 @@ class Visit:
     console: list[str] = field(default_factory=list)
 
     def open(self, path: str) -> Page:
-        """Open a page of the site by its path."""
-        self.page.goto(self.base + path)
+        """Open a page of the site by its path; style and scripts are there, pictures may still come."""
+        self.page.goto(self.base + path, wait_until="domcontentloaded")
         return self.page
 
 
@@ -71,6 +73,17 @@ def site_url(demo: Demo) -> Iterator[str]:
     """The address of the demo site."""
     server, address = serve(demo.site)
     yield address
+    server.shutdown()
+
+
+@pytest.fixture(scope="session")
+def plan_site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PlanSite]:
+    """The small library of tests/plan as a served site."""
+    library = sample_library(tmp_path_factory.mktemp("sample"))
+    folder = tmp_path_factory.mktemp("plan-site")
+    write_site(library, folder)
+    server, address = serve(folder)
+    yield PlanSite(library, folder, address)
     server.shutdown()
 
 
