@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from functools import lru_cache
 from multiprocessing import get_context
 from typing import Any, TypeVar
@@ -17,6 +17,7 @@ from typing import Any, TypeVar
 from diagrams.describe import describe
 from diagrams.draw import Drawing, draw_figure
 from diagrams.solve import solve_figure
+from diagrams.solved import Problem
 from diagrams.spec import FigureSpec
 from generator.library import Exercise, Side
 from generator.store import Store, code_key, content_key
@@ -67,7 +68,7 @@ class Drawn:
     svgs: tuple[str, ...]
     alts: tuple[str, ...]
     thumbnail: str
-    problems: tuple[Mapping[str, Any], ...]
+    problems: tuple[Problem, ...]
 
 
 def order_for(
@@ -143,7 +144,7 @@ def _thaw(value: Mapping[str, Any]) -> Drawn:
         tuple(value["svgs"]),
         tuple(value["alts"]),
         value["thumbnail"],
-        tuple(value["problems"]),
+        tuple(Problem(**{**row, "path": tuple(row["path"])}) for row in value["problems"]),
     )
 
 
@@ -176,16 +177,7 @@ def draw_order(order: Order) -> dict[str, Any]:
         ],
         "alts": alts,
         "thumbnail": drawing.panel_svg(len(alts) - 1),
-        "problems": [
-            {
-                "code": problem.code,
-                "severity": problem.severity,
-                "message": problem.message,
-                "hint": problem.hint,
-                "path": list(problem.path),
-            }
-            for problem in problems
-        ],
+        "problems": [asdict(problem) for problem in problems],
     }
 
 

@@ -5,9 +5,9 @@ Every exercise is drawn for this check, by the same store of figures that the pa
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from typing import Any
+from collections.abc import Iterable, Iterator
 
+from diagrams import Problem
 from generator.clinical.voice import voice_for
 from generator.figures import Figures, order_for
 from generator.findings import Finding
@@ -24,15 +24,15 @@ def check_figures(library: Library, figures: Figures) -> Iterator[Finding]:
         yield from problem_findings(figures.get(order).problems, shown[code].source)
 
 
-def problem_findings(problems: Iterable[Mapping[str, Any]], source: Source) -> list[Finding]:
+def problem_findings(problems: Iterable[Problem], source: Source) -> list[Finding]:
     """Give problems of a figure as findings at their place in the entry."""
     return [
         Finding(
-            problem["severity"],
-            problem["code"],
-            problem["message"],
-            problem["hint"],
-            source.place(("figure", *problem["path"])),
+            problem.severity,
+            problem.code,
+            problem.message,
+            problem.hint,
+            source.place(("figure", *problem.path)),
         )
         for problem in problems
     ]

@@ -1,4 +1,4 @@
-"""`limberleaf draw`: the figure of an exercise, as SVG and PNG."""
+"""`limberleaf draw`: figures as SVG, PNG, moving pictures, or all of a library on one sheet."""
 
 from __future__ import annotations
 
@@ -6,11 +6,12 @@ from pathlib import Path
 
 import click
 
+from generator.commands.figure_shared import Side, drawn, drawn_library, find_exercise
 from generator.commands.shared import content_option, print_findings, stop_on_errors
 
 
 @click.command(name="draw")
-@click.argument("code")
+@click.argument("code", required=False)
 @click.option("--side", type=click.Choice(["left", "right"]), help="The affected side (default: right).")
 @click.option(
     "--style",
@@ -20,8 +21,14 @@ from generator.commands.shared import content_option, print_findings, stop_on_er
     help="Print is grey-safe.",
 )
 @click.option(
-    "--width", type=click.IntRange(100, 4000), default=1200, show_default=True, help="Pixels of the PNG."
+    "--width", type=click.IntRange(100, 4000), default=1200, show_default=True, help="Pixels of the picture."
 )
+@click.option(
+    "--motion",
+    type=click.Choice(["webp", "gif", "svg"]),
+    help="Write the moving picture in this form instead.",
+)
+@click.option("--sheet", is_flag=True, help="Write all figures of the library on one sheet (PNG) instead.")
 @click.option(
     "--output",
     "-o",
@@ -30,26 +37,63 @@ from generator.commands.shared import content_option, print_findings, stop_on_er
     help="The folder to write to.",
 )
 @content_option
-def command(code: str, side: str | None, style: str, width: int, output: Path, content: Path) -> None:
-    """Write the figure of exercise CODE as SVG and PNG, and say what is wrong with its pose."""
-    import diagrams
-    from generator.checks.figures import problem_findings
-    from generator.findings import did_you_mean
+def command(
+    code: str | None,
+    side: Side | None,
+    style: str,
+    width: int,
+    motion: str | None,
+    sheet: bool,
+    output: Path,
+    content: Path,
+) -> None:
+    """Write the figure of exercise CODE as SVG and PNG, and say what is wrong with its pose.
+
+    With --motion the figure moves between its poses; with --sheet every figure of the library stands on one page.
+    """
+    if sheet == bool(code):
+        raise click.UsageError("Give the code of one exercise, or --sheet for all of them.")
+    output.mkdir(parents=True, exist_ok=True)
+    if code is None:
+        _draw_sheet(content, side, style, width, output)
+    else:
+        _draw_one(code, side, style, width, motion, output, content)
+
+
+def _draw_sheet(content: Path, side: Side | None, style: str, width: int, output: Path) -> None:
+    from diagrams.sheet import contact_sheet
     from generator.library import load_library
 
     library = load_library(content)
-    loaded = library.exercises.get(code)
-    if loaded is None:
-        stop_on_errors(
-            [f for f in library.findings if Path(f.place.path).stem in (code, content.name)], folder=content
+    stop_on_errors(library.findings, folder=content)
+    figures = drawn_library(library, side, style)
+    if not figures:
+        raise click.ClickException(
+            "The library has no exercise to draw yet. `limberleaf new exercise` writes one."
         )
-        raise click.ClickException(f"There is no exercise {code}. {did_you_mean(code, library.exercises)}")
-    solved = diagrams.solve_figure(loaded.entry.figure, side or "right")
-    drawing = diagrams.draw_figure(solved, style=style)
-    output.mkdir(parents=True, exist_ok=True)
+    columns = 4
+    (output / "figures.png").write_bytes(contact_sheet(figures, columns=columns, width=width // columns))
+    click.echo(f"{len(figures)} figures in {output / 'figures.png'}")
+
+
+def _draw_one(
+    code: str, side: Side | None, style: str, width: int, motion: str | None, output: Path, content: Path
+) -> None:
+    from generator.checks.figures import problem_findings
+
+    loaded = find_exercise(content, code)
+    drawing = drawn(loaded, side, style)
     name = f"{code}-{side}" if side else code
-    (output / f"{name}.svg").write_text(drawing.svg(), "utf-8")
-    (output / f"{name}.png").write_bytes(drawing.png(width))
-    problems = [*solved.problems, *drawing.problems]
+    if motion == "svg":
+        (output / f"{name}-motion.svg").write_text(drawing.motion_svg(), "utf-8")
+        written = f"{name}-motion.svg"
+    elif motion:
+        (output / f"{name}.{motion}").write_bytes(drawing.motion_image(width, kind=motion))
+        written = f"{name}.{motion}"
+    else:
+        (output / f"{name}.svg").write_text(drawing.svg(), "utf-8")
+        (output / f"{name}.png").write_bytes(drawing.png(width))
+        written = f"{name}.svg and {name}.png"
+    problems = [*drawing.solved.problems, *drawing.problems]
     print_findings(problem_findings(problems, loaded.source), folder=content)
-    click.echo(f"{output / name}.svg and .png")
+    click.echo(f"Written to {output}: {written}")

@@ -185,3 +185,37 @@ def test_a_page_without_its_box_is_not_published(starter: Path, monkeypatch: pyt
     assert pages == 0
     assert "box-missing" in {found.code for found in findings}
     assert not (starter / "site").exists()
+
+
+def test_draw_moves_a_figure_and_puts_all_on_a_sheet(starter: Path) -> None:
+    moved = run(["limberleaf", "draw", "kn-02", "--motion", "webp", "--width", "300"], starter)
+    assert moved.returncode == 0, moved.stderr
+    with Image.open(starter / "kn-02.webp") as picture:
+        assert getattr(picture, "n_frames", 1) > 5
+    sheet = run(["limberleaf", "draw", "--sheet"], starter)
+    assert "2 figures" in sheet.stdout
+    with Image.open(starter / "figures.png") as picture:
+        assert picture.width > 500
+    both = run(["limberleaf", "draw", "kn-02", "--sheet"], starter)
+    assert both.returncode == 2
+
+
+def test_draw_says_what_is_wrong_with_a_pose_at_its_line(starter: Path) -> None:
+    entry = starter / "content/exercises/knee/kn-02.yml"
+    text = entry.read_text("utf-8").replace(
+        "affected: {knee: {flexion: 5}}", "affected: {knee: {flexion: 170}}"
+    )
+    entry.write_text(text, "utf-8")
+    drawn = run(["limberleaf", "draw", "kn-02"], starter)
+    line = text[: text.index("flexion: 170")].count("\n") + 1
+    assert f"kn-02.yml:{line}:" in drawn.stdout
+
+
+def test_pose_prints_what_the_solver_did(starter: Path) -> None:
+    told = run(["limberleaf", "pose", "kn-02"], starter)
+    assert told.returncode == 0, told.stderr
+    assert "stated: " in told.stdout
+    assert "right knee flexion 5°" in told.stdout
+    assert "on floor" in told.stdout
+    assert "inside the support" in told.stdout
+    assert "Views (drawn: " in told.stdout
