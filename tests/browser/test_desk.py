@@ -1,0 +1,220 @@
+"""The editor's desk in Chromium: find, sort, read why, try another wording, print; by keyboard, small, dark, with axe."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import subprocess
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from browser.conftest import Visit
+from conftest import BIN
+from desk.hard_library import hard_library
+from playwright.sync_api import Page, expect
+
+pytestmark = pytest.mark.browser
+
+HARD = "exercises/kn-02.html"
+SHEET = "exercises/kn-02.sign-off.html"
+PAGES = ("index.html", HARD, SHEET, "try.html", "ladders/knee-first-steps.html", "pages/about.html")
+STANDARD = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+
+
+@pytest.fixture(scope="module")
+def desk_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """`limberleaf desk` over the hard library."""
+    folder = hard_library(tmp_path_factory.mktemp("desk"))
+    server = subprocess.Popen(
+        [str(BIN / "limberleaf"), "desk", "--port", "0", "--today", "2028-06-15"],
+        cwd=folder, stdout=subprocess.PIPE, text=True, start_new_session=True,
+    )  # fmt: skip
+    assert server.stdout is not None
+    found = re.search(r"http://\S+/", server.stdout.readline())
+    assert found
+    try:
+        yield found[0]
+    finally:
+        os.killpg(server.pid, signal.SIGINT)
+        server.wait(20)
+
+
+@pytest.fixture
+def at_desk(visit: Callable[..., Visit], desk_url: str) -> Callable[..., Page]:
+    """Open a page of the desk: `at_desk(HARD, width=390)`."""
+    return lambda path="", **options: visit(base=desk_url, **options).open(path)
+
+
+def rows(page: Page) -> list[str]:
+    return page.locator("table.pages tbody tr:visible th a").all_inner_texts()
+
+
+def test_filter_find_sort_and_keep_the_view_in_the_address(at_desk: Callable[..., Page]) -> None:
+    page = at_desk()
+    assert len(rows(page)) == 7
+    page.get_by_label("Kind", exact=True).select_option("caution")
+    assert len(rows(page)) == 2
+    expect(page.locator(".shown")).to_have_text("2 of 7 pages")
+    page.get_by_role("button", name="Clear").click()
+    expect(page.locator(".shown")).to_have_text("7 pages")
+    page.get_by_role("searchbox").fill("knee sitting")
+    assert rows(page) == ["Straighten your knee in sitting"]
+    page.get_by_role("searchbox").fill("")
+    page.get_by_role("button", name="Hard words").click()
+    head = page.get_by_role("columnheader", name="Hard words")
+    expect(head).to_have_attribute("aria-sort", "descending")
+    assert rows(page)[0] == "Straighten your knee in sitting"
+    counts = [int(text) for text in page.locator("tbody td:nth-child(5)").all_inner_texts()]
+    assert counts == sorted(counts, reverse=True)
+    page.get_by_role("button", name="Hard words").click()
+    expect(head).to_have_attribute("aria-sort", "ascending")
+    page.get_by_label("Findings").select_option("yes")
+    kept, shown = page.url, rows(page)
+    page.goto("about:blank")
+    page.goto(kept)
+    assert rows(page) == shown
+    assert 0 < len(shown) < 7
+
+
+def test_sorting_by_band_and_due_day(at_desk: Callable[..., Page]) -> None:
+    page = at_desk()
+    page.get_by_label("Sort by").select_option(label="Reading, falling")
+    assert rows(page)[0] == "Straighten your knee in sitting"
+    page.get_by_role("button", name="Review due").click()
+    assert rows(page)[-1] == "About these pages", "what has no day comes last"
+    expect(page.locator("#due ~ ul li").first).to_contain_text("Due soon")
+
+
+def test_an_editor_learns_the_level_the_reasons_and_what_to_write(at_desk: Callable[..., Page]) -> None:
+    page = at_desk()
+    page.get_by_role("link", name="Straighten your knee in sitting").first.click()
+    answer = page.locator(".answer")
+    expect(answer.locator(".band-now")).to_contain_text(re.compile(r"Age \d+ to \d+"))
+    expect(answer.locator(".reasons > li")).to_have_count(3)
+    expect(answer.locator(".reasons > li").first).to_contain_text("Write instead:")
+    answer.locator(".reasons a").first.click()
+    target = page.evaluate("document.querySelector(':target').closest('p').textContent")
+    assert "Gradually extend" in target
+
+
+def test_a_mark_explains_itself_on_hover_and_stays_while_pointed_at(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(HARD)
+    tip = page.locator(".tip")
+    expect(tip).to_be_hidden()
+    page.locator("mark", has_text="degenerative").hover()
+    expect(tip).to_contain_text("can hurt or frighten")
+    expect(tip).to_contain_text("Say “age-related”.")
+    tip.hover()
+    page.wait_for_timeout(400)
+    expect(tip).to_be_visible()
+    page.keyboard.press("Escape")
+    expect(tip).to_be_hidden()
+
+
+def test_the_keyboard_reaches_every_mark_and_its_note(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(HARD)
+    number = page.locator(".ref").count()
+    assert number >= 6
+    reached = set()
+    for _ in range(80):
+        page.keyboard.press("Tab")
+        ref = page.evaluate("document.activeElement.matches('.ref') ? document.activeElement.id : ''")
+        if ref:
+            reached.add(ref)
+            expect(page.locator(".tip")).to_be_visible()
+            box = page.locator(".tip").bounding_box()
+            assert box
+            assert box["x"] >= 0
+            assert box["x"] + box["width"] <= 1280
+    assert len(reached) == number
+    page.locator(".ref").first.focus()
+    page.keyboard.press("Enter")
+    assert page.url.endswith("#note-1")
+    name = page.locator("#ref-1").evaluate("one => one.textContent")
+    assert name == "note 1"
+
+
+def test_trying_another_wording_beside_the_page(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(HARD)
+    page.get_by_role("button", name="Try another wording for sentence 1").click()
+    box = page.locator("#try-text")
+    expect(box).to_be_focused()
+    expect(box).to_have_value(re.compile("Gradually extend the stiff knee"))
+    tried = page.locator(".tried")
+    expect(tried.locator(".tried-line")).to_contain_text("Hard")
+    expect(tried.locator(".note-of").first).to_contain_text("Hard sentence")
+    box.fill("Lift your foot until the knee is almost straight.")
+    expect(tried.locator(".tried-line")).to_contain_text("Easy")
+    expect(tried.locator(".note-of")).to_have_count(0)
+    expect(page.locator(".try [role=status]")).to_contain_text("0 marks")
+    box.fill("")
+    expect(tried).to_be_empty()
+
+
+def test_the_try_out_page_asks_once_for_many_keys(at_desk: Callable[..., Page]) -> None:
+    page = at_desk("try.html")
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.post_data or "") if request.method == "POST" else None)
+    page.locator("#try-text").press_sequentially("Utilise the chair.", delay=5)
+    expect(page.locator(".tried mark")).to_have_text(re.compile("Utilise"))
+    assert 1 <= len(asked) <= 4
+    page.locator("#try-text").fill("<img src=x onerror=alert(1)> Sit.")
+    expect(page.locator(".tried .words")).to_contain_text("<img")
+    assert page.locator(".tried img").count() == 0
+
+
+def test_without_a_script_everything_is_there_but_the_box(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(HARD, java_script_enabled=False)
+    expect(page.locator(".note-of").first).to_be_visible()
+    expect(page.locator("#try-text")).to_be_hidden()
+    expect(page.get_by_text("The try-out box needs JavaScript.")).to_be_visible()
+    assert page.locator("main button:visible").count() == 0
+    page.get_by_role("link", name="Overview").click()
+    assert len(rows(page)) == 7
+    assert page.locator("main select:visible, main input:visible, main button:visible").count() == 0
+
+
+@pytest.mark.parametrize("path", PAGES)
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing(at_desk: Callable[..., Page], path: str, scheme: str) -> None:
+    page = at_desk(path, color_scheme=scheme)
+    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+    if page.locator("#try-text").count():
+        page.locator("#try-text").fill("Gradually extend the knee until approximately full extension is achieved.")
+        expect(page.locator(".tried .note-of").first).to_be_visible()
+    found = Axe().run(page, options={"runOnly": STANDARD, "rules": {"target-size": {"enabled": True}}})
+    assert found.violations_count == 0, found.generate_report()
+
+
+@pytest.mark.parametrize("path", PAGES)
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_no_page_is_wider_than_its_window(at_desk: Callable[..., Page], path: str, width: int) -> None:
+    """WCAG 2.2, 1.4.10: no scrolling both ways at 320 px; wide tables of numbers scroll inside themselves."""
+    page = at_desk(path, width=width)
+    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+    assert page.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth")
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_targets_are_large_enough(at_desk: Callable[..., Page], path: str) -> None:
+    """WCAG 2.2, 2.5.8: 24 by 24 px, but for links inside a sentence."""
+    small = at_desk(path, width=390).evaluate(
+        """() => [...document.querySelectorAll('button, select, input, textarea, summary, nav a, .button')]
+            .filter(one => one.checkVisibility()).map(one => [one.textContent, one.getBoundingClientRect()])
+            .filter(([, box]) => box.width < 24 || box.height < 24).map(([text]) => text)"""
+    )
+    assert small == []
+
+
+def test_the_sheet_prints_on_two_pages_with_room_to_sign(at_desk: Callable[..., Page], tmp_path: Path) -> None:
+    page = at_desk(SHEET)
+    page.pdf(path=tmp_path / "sheet.pdf", format="A4", prefer_css_page_size=True)
+    told = subprocess.run(["pdftotext", "-layout", tmp_path / "sheet.pdf", "-"], capture_output=True, text=True, check=True)
+    sheets = told.stdout.rstrip("\f").split("\f")
+    assert len(sheets) == 2
+    for words in ("Approved by (registered clinician)", "Signature", "Date", "Next review due"):
+        assert words in sheets[1]
+    assert "Back to the page" not in told.stdout
