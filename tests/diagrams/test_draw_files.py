@@ -19,7 +19,7 @@ from PIL import Image
 
 from diagrams import draw_figure, figure
 from diagrams.displaylist import Box, Paint, PathBuilder, Picture, Shape, bounds, flatten
-from diagrams.motion import Pace, timeline
+from diagrams.motion import FRAMES, Pace, timeline
 from diagrams.raster import draw_image
 from diagrams.sheet import contact_sheet
 from diagrams.svg import FINENESS, draw_svg, path_data
@@ -180,16 +180,16 @@ def test_motion_shows_one_frame_at_a_time_from_start_to_finish_and_back() -> Non
     drawing = figure(KNEE)
     root = parse(drawing.motion_svg(title="Knee", desc="It straightens."))
     frames = [g for g in root.iter(f"{SVG}g") if g.find(f"{SVG}animate") is not None]
-    assert len(frames) == 13
+    assert len(frames) == FRAMES + 1
     order = []
     for share in np.linspace(0.0005, 0.9995, 1500):
         now = [i for i, frame in enumerate(frames) if shown_at(frame, share)]
         assert len(now) == 1
         if not order or order[-1] != now[0]:
             order.append(now[0])
-    assert order == [*range(13), *range(11, 0, -1)]
+    assert order == [*range(FRAMES + 1), *range(FRAMES - 1, 0, -1)]
     # Without any timing the first frame alone is seen.
-    assert [frame.get("display") for frame in frames] == [None] + ["none"] * 12
+    assert [frame.get("display") for frame in frames] == [None] + ["none"] * FRAMES
 
 
 def test_motion_ends_where_the_panels_are() -> None:
@@ -221,7 +221,7 @@ def test_timeline_adds_up() -> None:
 def test_animated_picture_holds_every_frame(kind: str) -> None:
     picture = Image.open(io.BytesIO(figure(KNEE).motion_image(160, kind=kind)))
     assert picture.size[0] == 160
-    assert picture.n_frames == 24
+    assert picture.n_frames == 2 * FRAMES
     assert picture.format == kind.upper()
     with pytest.raises(ValueError, match="webp or gif"):
         figure(KNEE).motion_image(160, kind="avi")
