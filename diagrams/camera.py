@@ -42,10 +42,6 @@ class Camera:
         """Return the paper direction (2,), y down, of a world direction, its length as seen."""
         return np.array([direction @ self.right, -(direction @ self.up)])
 
-    def lift(self, direction: Vec) -> Vec:
-        """Return the world direction, in the picture plane, of a paper direction (y down)."""
-        return np.asarray(direction[0] * self.right - direction[1] * self.up)
-
     @property
     def side_like(self) -> bool:
         """Whether the eye looks at a flank, so that near and far limbs mean left and right."""

@@ -120,7 +120,7 @@ def head_part(posed: Posed, camera: Camera) -> BodyPart:
     if abs(facing) < 0.9:
         add_hull(path, _nose(frame, centre, camera))
     ear_sides = [side for side in (-1.0, 1.0) if side * (frame[:, 2] @ camera.toward) > -0.35]
-    details.append(("hair", _hair(frame, skull, camera)))
+    details.append(("hair", _hair(skull, camera)))
     for side in ear_sides:
         at, half = scaled(frame, data["ear"], centre, side)
         ear = PathBuilder()
@@ -178,7 +178,7 @@ def _face(
     return marks
 
 
-def _hair(frame: Vec, skull: tuple[Vec, Vec], camera: Camera) -> Path:
+def _hair(skull: tuple[Vec, Vec], camera: Camera) -> Path:
     """The visible part of a spherical cap, worked out on the unit sphere the skull is stretched from.
 
     Its outline is the hairline where that faces the eye, closed along the edge of the skull.
@@ -188,7 +188,6 @@ def _hair(frame: Vec, skull: tuple[Vec, Vec], camera: Camera) -> Path:
     # Depth on the skull grows with this direction of the unit sphere; the skull's edge is where it is square to it.
     eye = axes @ camera.toward
     eye = eye / np.linalg.norm(eye)
-    del frame
     axis = np.array([data["direction"][0], data["direction"][1], 0.0])
     axis /= np.linalg.norm(axis)
     one = np.array([-axis[1], axis[0], 0.0])

@@ -27,7 +27,7 @@ class BodyPart:
     """One painted part of the body.
 
     `path`: the outline. `limb`: the limb it belongs to (leg_left, arm_right, core). `spheres`: (n, 3) places and
-    (n,) radii in H for depth. `joins`: per neighbour, the patch that hides the seam between them. `cloth`: the
+    (n,) radii in H for depth. `cloth`: the
     clothed piece, `hem` its edge (5, 2) at a ring number. `details`: thin lines or dark fills on the part, as
     (kind, path).
     """
@@ -39,7 +39,6 @@ class BodyPart:
     places: Vec
     radii: Vec
     tube: Outline | None = None
-    joins: dict[str, Path] = field(default_factory=dict)
     cloth: Path | None = None
     hem: Points | None = None
     hem_place: float = 0.0
