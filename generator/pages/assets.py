@@ -7,15 +7,17 @@ old style; the file itself keeps its name.
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 
 FOLDER = "assets/"
+_LINES = re.MULTILINE | re.DOTALL
 STATIC = (
     "site.css", "site.js", "finder.js", "icon.svg",
-    "plan.css", "plan-code.js", "plan-dose.js", "plan-page.js", "plan-add.js", "plan-make.js", "plan-calendar.js",
-    "plan-qr.js", "plan.js", "follow.js",
+    "plan.css", "plan-code.js", "plan-dose.js", "plan-page.js", "plan-add.js", "plan-view.js", "plan-make.js",
+    "plan-calendar.js", "plan-qr.js", "plan.js", "follow.js",
 )  # fmt: skip
 
 
@@ -23,7 +25,15 @@ STATIC = (
 def static_assets() -> Mapping[str, bytes]:
     """Read the files that are the same in every site, by name."""
     folder = files("generator.pages").joinpath("assets")
-    return {name: folder.joinpath(name).read_bytes() for name in STATIC}
+    read = {name: folder.joinpath(name).read_bytes() for name in STATIC}
+    return {name: without_comments(data) if name.endswith(".js") else data for name, data in read.items()}
+
+
+def without_comments(script: bytes) -> bytes:
+    """Take away comments that stand on lines of their own, and indents: what only people who read the source need."""
+    return re.sub(
+        rb"^\s+", b"", re.sub(rb"^[ \t]*(/\*.*?\*/|//[^\n]*)[ \t]*\n", b"", script, flags=_LINES), flags=re.M
+    )
 
 
 @cache

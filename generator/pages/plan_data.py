@@ -50,7 +50,7 @@ def language_data(edition: Edition) -> str:
         "long_minutes": LONG_MINUTES,
         "weeks": rules()["weeks"],
         "size": {name: _smallest(name) for name in ("many", "too_many")},
-        "scripts": {name: asset_address(f"plan-{name}.js") for name in ("make", "qr", "calendar")},
+        "scripts": {name: asset_address(f"plan-{name}.js") for name in ("view", "make", "qr", "calendar")},
         "site": edition.context.site,
         "plan": edition.at(links.PLAN),
         "names_files": edition.context.name_files,

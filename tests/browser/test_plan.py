@@ -652,14 +652,17 @@ def test_the_page_stands_without_a_script(visit: Begin, plan_site: PlanSite) -> 
     assert page.locator(".record a[href^='tel:']").count() >= 1
 
 
-@pytest.mark.parametrize("path", ["plan/", "follow/", "kn-02/left/", ""])
+@pytest.mark.parametrize("path", ["plan/", "plan/ to make", "follow/", "kn-02/left/", ""])
 def test_a_page_loads_little_script(visit: Begin, plan_site: PlanSite, path: str) -> None:
-    """What a page loads by itself, and what the patient's page fetches for its code to scan."""
+    """What a page loads by itself, what it fetches for its code to scan included."""
     one = visit(base=plan_site.url)
     loaded: list[str] = []
     one.page.on("request", lambda request: loaded.append(request.url) if ".js" in request.url else None)
     fragment = write_fragment(Plan((Pick("kn-02", "left", 3),)))
-    page = one.open(f"{path}#{fragment}" if path in ("plan/", "follow/") else path)
+    page = one.open(f"{path}#{fragment}" if path in ("plan/", "follow/") else path.split(maxsplit=1)[0] if path else "")
+    if path == "plan/ to make":
+        page.wait_for_function(READY)
+        _add(page, "kn-02")
     page.wait_for_timeout(500)
     names = {url.split("/")[-1].split("?")[0] for url in loaded if "/assets/" in url}
     data = {name for name in names if re.fullmatch(r"(plan|finder)-[a-z]{2}\.js", name)}

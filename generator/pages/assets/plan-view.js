@@ -1,0 +1,170 @@
+/* The patient's page of a plan: pictures, own dose, what to stop, cautions merged, a week to tick, reminders. */
+(function () {
+  "use strict";
+  var L = window.limberleaf, el = L.el, say = L.say, put = L.put, remarks = L.remarks;
+  var host = document.getElementById("plan");
+
+  L.patient = function (found, body) {
+    var plan = found.plan, count = found.chosen.length, fragment = L.write(plan);
+    var facts = [say("plan.summary", { n: count, number: count }), say("plan.weeks", { n: plan.weeks, number: plan.weeks })];
+    if (count) facts.splice(1, 0, say("plan.day_total", { time: L.about(found.day) }));
+    put(body,
+      el("p", { class: "aim plan-facts" }, facts.map(function (fact) { return el("span", { text: fact }); })),
+      el("p", { class: "tools plan-tools" },
+        count ? el("a", { class: "button main", href: host.dataset.follow + "#" + fragment, text: say("plan.follow") }) : null,
+        el("button", { type: "button", onclick: function () { window.print(); }, text: say("plan.print") }),
+        largeButton(),
+        el("a", { class: "button", href: "#stop-and-help", onclick: toHelp, text: say("plan.get_help") })),
+      remarks(found.remarks.filter(function (one) { return !one.clinic; })),
+      stars(found),
+      stops(found.stop),
+      el("ol", { class: "plan-list" }, found.chosen.map(card)),
+      helpPart(found),
+      count ? chart(found) : null,
+      count ? calendarPart(found, fragment) : null,
+      el("section", { class: "for-clinic tools" },
+        el("h2", { text: say("plan.for_clinic") }),
+        el("button", { type: "button", text: say("plan.change"), onclick: function () { L.change(plan); } })));
+    L.foot(fragment);
+  };
+
+  function largeButton() {
+    var button = el("button", { type: "button", "aria-pressed": "false", text: say("plan.large") });
+    button.addEventListener("click", function () {
+      var on = document.documentElement.classList.toggle("large");
+      button.setAttribute("aria-pressed", String(on));
+    });
+    return button;
+  }
+
+  /* A plain link to the place would change the address, which is the plan. */
+  function toHelp(event) {
+    event.preventDefault();
+    var place = document.getElementById("stop-and-help");
+    place.scrollIntoView();
+    place.focus();
+  }
+
+  function stars(found) {
+    var one = found.chosen.filter(function (chosen) { return chosen.pick.star; })[0];
+    if (!one || found.chosen.length < 2) return null;
+    return el("p", { class: "plan-star" },
+      el("strong", { text: say("plan.star") + ": " }),
+      el("span", { text: one.text.title }));
+  }
+
+  function stops(list) {
+    if (!list.length) return null;
+    return el("section", { class: "plan-stop" },
+      el("h2", { text: say("plan.stop_title") }),
+      el("ul", {}, list.map(function (one) {
+        return el("li", {}, el("s", { text: L.code(one.code) + " " + one.title }));
+      })),
+      el("p", { text: say("plan.stop_words") }));
+  }
+
+  function card(one, index) {
+    var text = one.text, side = sideWords(one);
+    return el("li", { class: "plan-card" },
+      el("div", { class: "plan-card-head" },
+        el("h2", {}, el("span", { class: "number", text: String(index + 1) }), " " + text.title,
+          side ? " " : null, side ? el("span", { class: "side", text: side }) : null),
+        one.pick.star ? el("p", { class: "badge", text: say("plan.star") }) : null),
+      el("div", { class: "plan-card-in" },
+        el("div", {},
+          el("div", { class: "figure" }, el("div", { class: "panels" }, text.panels.map(function (panel, i) {
+            return el("figure", {},
+              el("img", { src: L.root + panel[0], alt: panel[1] }),
+              el("figcaption", {}, text.panels.length > 1 ? [el("span", { class: "number", text: String(i + 1) }), " "] : null, L.rich(panel[2])));
+          }))),
+          el("h3", { text: say("plan.how_much") }),
+          el("ul", { class: "cells" }, L.cells(one.dose, one.sides).map(function (cell) {
+            return el("li", {}, el("b", { text: cell[0] }), " ", el("span", { text: cell[1] }));
+          })),
+          el("p", { text: L.spoken(one.dose, one.sides) }),
+          el("p", { class: "total", text: L.totalLine(one.dose, one.sides) })),
+        el("div", {},
+          el("p", { class: "facts-line", text: one.exercise.position }),
+          one.exercise.needs.length ? el("p", { class: "facts-line", text: say("plan.need") + ": " + one.exercise.needs.join(", ") }) : null,
+          el("h3", { text: say("plan.ready") }),
+          L.list("ol", text.setup, "steps"),
+          el("h3", { text: say("plan.do") }),
+          L.list("ol", text.steps, "steps"),
+          el("div", { class: "plan-rules" },
+            el("div", {}, el("h3", { class: "stop-if" }, L.icon("stop"), say("plan.stop")), L.list("ul", text.stop)),
+            el("div", {}, el("h3", { text: say("plan.leave") }), L.list("ul", text.leave))),
+          one.exercise.pain ? el("p", {}, el("b", { text: say("plan.pain_own") + " " }), one.exercise.pain.join(" ")) : null,
+          el("p", { class: "whole" }, el("a", { href: L.href(text.href), text: say("plan.whole") + ": " + L.code(one.pick.code) })))));
+  }
+
+  /* Say the side a page is for: left and right, each in turn, or that the patient was shown. */
+  function sideWords(one) {
+    if (one.exercise.sides !== "one") return "";
+    return one.side === "none" ? say("plan.no_side") : say("plan.sides." + one.side);
+  }
+
+  function helpPart(found) {
+    var ids = {};
+    found.chosen.forEach(function (one) { one.exercise.cautions.forEach(function (id) { ids[id] = true; }); });
+    var acts = { carry_on: null, ease_off: say("plan.ease_words"), stop: say("plan.stop_pain") };
+    return el("section", { id: "stop-and-help", tabindex: "-1" },
+      el("h2", { text: say("plan.help_title") }),
+      el("div", { class: "bands" }, Object.keys(acts).map(function (name, i) {
+        return el("div", { class: "band " + name }, L.icon(name), el("div", {},
+          el("h3", { text: say("plan.bands." + name) }),
+          el("ul", {}, el("li", { text: L.data.pain[i] })),
+          acts[name] ? el("p", { class: "do", text: acts[name] }) : null));
+      })),
+      el("div", { class: "boxes" }, boxes(ids)));
+  }
+
+  /* Merge the cautions of all exercises: twin of `merged` in generator/clinical/cautions.py. */
+  function boxes(ids) {
+    var groups = [];
+    L.data.cautions.forEach(function (caution) {
+      if (!ids[caution[0]]) return;
+      var group = groups.filter(function (one) { return one.box === caution[1]; })[0];
+      if (!group) groups.push((group = { box: caution[1], cautions: [] }));
+      group.cautions.push(caution);
+    });
+    return groups.map(function (group) {
+      var box = L.data.boxes[group.box], single = group.cautions.length === 1;
+      return el("section", { class: "box " + box[0] },
+        el("h3", {}, L.icon(box[0]), el("span", {}, L.rich(single ? group.cautions[0][2] : box[1]))),
+        el("div", { class: "box-in" }, single ? L.list("ul", group.cautions[0][3]) : group.cautions.map(function (one) {
+          return [el("p", { class: "part" }, L.rich(one[4])), L.list("ul", one[3])];
+        }), el("p", { class: "do" }, L.rich(box[2]))));
+    });
+  }
+
+  function chart(found) {
+    var days = L.data.days;
+    return el("div", { class: "plan-week" }, el("table", { class: "chart plan-chart" },
+      el("caption", { text: say("plan.chart") + ". " + say("plan.chart_week") }),
+      el("thead", {}, el("tr", {}, el("th", { scope: "col", text: say("plan.chart_exercise") }), days.map(function (day) {
+        return el("th", { scope: "col", text: day });
+      }))),
+      el("tbody", {}, found.chosen.map(function (one, i) {
+        var ticks = L.totals(one.dose, one.sides).times_a_day[1];
+        return el("tr", {},
+          el("th", { scope: "row", text: i + 1 + ". " + one.text.title }),
+          days.map(function () {
+            var cell = el("td", {});
+            for (var n = 0; n < (ticks > 4 ? 1 : ticks); n++) cell.appendChild(el("i", { class: "tick" }));
+            return cell;
+          }));
+      }))));
+  }
+
+  /* The form for reminders is made when it is opened; it has a script of its own. */
+  function calendarPart(found, fragment) {
+    var part = el("details", { class: "plan-calendar" }, el("summary", { text: say("plan.cal_title") }));
+    part.addEventListener("toggle", function () {
+      if (part.children.length > 1) return;
+      L.script(L.data.scripts.calendar).then(function (came) {
+        if (came && part.children.length === 1) L.calendarForm(part, found, fragment);
+      });
+    });
+    return part;
+  }
+})();
