@@ -1,4 +1,4 @@
-"""The editor's desk in Chromium: find, sort, read why, try another wording, print; by keyboard, small, dark, with axe."""
+"""The editor's desk in Chromium: find, sort, read why, try another wording, print; by keyboard, small, dark."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ import signal
 import subprocess
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -45,7 +46,15 @@ def desk_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
 @pytest.fixture
 def at_desk(visit: Callable[..., Visit], desk_url: str) -> Callable[..., Page]:
     """Open a page of the desk: `at_desk(HARD, width=390)`."""
-    return lambda path="", **options: visit(base=desk_url, **options).open(path)
+
+    def open_page(path: str = "", **options: Any) -> Page:
+        page = visit(base=desk_url, **options).open(path)
+        page.wait_for_function(
+            "document.readyState === 'complete'"
+        )  # a page without scripts may still want its style
+        return page
+
+    return open_page
 
 
 def rows(page: Page) -> list[str]:
@@ -157,7 +166,9 @@ def test_trying_another_wording_beside_the_page(at_desk: Callable[..., Page]) ->
 def test_the_try_out_page_asks_once_for_many_keys(at_desk: Callable[..., Page]) -> None:
     page = at_desk("try.html")
     asked: list[str] = []
-    page.on("request", lambda request: asked.append(request.post_data or "") if request.method == "POST" else None)
+    page.on(
+        "request", lambda request: asked.append(request.post_data or "") if request.method == "POST" else None
+    )
     page.locator("#try-text").press_sequentially("Utilise the chair.", delay=5)
     expect(page.locator(".tried mark")).to_have_text(re.compile("Utilise"))
     assert 1 <= len(asked) <= 4
@@ -183,7 +194,9 @@ def test_axe_finds_nothing(at_desk: Callable[..., Page], path: str, scheme: str)
     page = at_desk(path, color_scheme=scheme)
     page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
     if page.locator("#try-text").count():
-        page.locator("#try-text").fill("Gradually extend the knee until approximately full extension is achieved.")
+        page.locator("#try-text").fill(
+            "Gradually extend the knee until approximately full extension is achieved."
+        )
         expect(page.locator(".tried .note-of").first).to_be_visible()
     found = Axe().run(page, options={"runOnly": STANDARD, "rules": {"target-size": {"enabled": True}}})
     assert found.violations_count == 0, found.generate_report()
@@ -209,10 +222,14 @@ def test_targets_are_large_enough(at_desk: Callable[..., Page], path: str) -> No
     assert small == []
 
 
-def test_the_sheet_prints_on_two_pages_with_room_to_sign(at_desk: Callable[..., Page], tmp_path: Path) -> None:
+def test_the_sheet_prints_on_two_pages_with_room_to_sign(
+    at_desk: Callable[..., Page], tmp_path: Path
+) -> None:
     page = at_desk(SHEET)
     page.pdf(path=tmp_path / "sheet.pdf", format="A4", prefer_css_page_size=True)
-    told = subprocess.run(["pdftotext", "-layout", tmp_path / "sheet.pdf", "-"], capture_output=True, text=True, check=True)
+    told = subprocess.run(
+        ["pdftotext", "-layout", tmp_path / "sheet.pdf", "-"], capture_output=True, text=True, check=True
+    )
     sheets = told.stdout.rstrip("\f").split("\f")
     assert len(sheets) == 2
     for words in ("Approved by (registered clinician)", "Signature", "Date", "Next review due"):
