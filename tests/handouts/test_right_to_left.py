@@ -86,5 +86,9 @@ def test_a_telephone_number_keeps_its_order(edition, arabic):
         words = pdf.pages[0].extract_words()
     for one in words:
         if one["text"] == first:
-            after = [word for word in words if word["text"].startswith(second) and abs(word["top"] - one["top"]) < 2]
+            after = [
+                word
+                for word in words
+                if word["text"].startswith(second) and abs(word["top"] - one["top"]) < 2
+            ]
             assert after and min(word["x0"] for word in after) > one["x0"]
