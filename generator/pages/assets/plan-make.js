@@ -107,9 +107,16 @@
         el("label", { class: "star" },
           el("input", { type: "checkbox", id: id + "-star", checked: pick.star, onchange: function () { star(pick); } }),
           el("span", { text: say("plan.make.star") })),
-        el("button", { type: "button", id: id + "-up", disabled: at === 0, onclick: function () { move(at, -1); }, "aria-label": say("plan.make.up") + ": " + titleOf(pick), text: "↑" }),
-        el("button", { type: "button", id: id + "-down", disabled: at === plan.picks.length - 1, onclick: function () { move(at, 1); }, "aria-label": say("plan.make.down") + ": " + titleOf(pick), text: "↓" }),
-        el("button", { type: "button", id: id + "-out", onclick: function () { remove(at); }, "aria-label": say("plan.make.remove") + ": " + titleOf(pick), text: say("plan.make.remove") })));
+        tool("up", "↑", function () { move(at, -1); }, at === 0),
+        tool("down", "↓", function () { move(at, 1); }, at === plan.picks.length - 1),
+        tool("remove", say("plan.make.remove"), function () { remove(at); })));
+
+    function tool(name, text, act, off) {
+      return el("button", {
+        type: "button", id: id + "-" + name, onclick: act, disabled: !!off, text: text,
+        "aria-label": say("plan.make." + name) + ": " + titleOf(pick),
+      });
+    }
   }
 
   function sidePart(pick, id) {
@@ -143,7 +150,7 @@
         else delete pick.changes[name];
         refresh();
       } });
-      var usual = written ? amount(name, written) : L.timeNeeded && say("dose.every_hour");
+      var usual = written ? amount(name, written) : say("dose.every_hour");
       select.appendChild(el("option", { value: "", text: say("plan.make.as_written", { number: usual }) }));
       one.exercise.choices[name].forEach(function (number) {
         if (written && written[0] === number && written[1] === number) return;
@@ -169,7 +176,7 @@
   function remove(at) {
     var title = titleOf(plan.picks[at]);
     plan.picks.splice(at, 1);
-    refresh(plan.picks.length ? "pick-" + Math.min(at, plan.picks.length - 1) + "-out" : "make-code", say("plan.make.removed", { title: title }));
+    refresh(plan.picks.length ? "pick-" + Math.min(at, plan.picks.length - 1) + "-remove" : "make-code", say("plan.make.removed", { title: title }));
   }
 
   function star(pick) {
@@ -294,8 +301,7 @@
         el("button", { type: "button", id: "make-print", text: say("plan.make.print"), onclick: function () {
           L.printNext = true;
           location.hash = fragment;
-        } })),
-      el("p", { class: "hint", text: say("plan.make.length", { n: fragment.length, number: fragment.length }) }));
+        } })));
   }
 
   function notesPart() {
