@@ -73,7 +73,7 @@ def distribution(tops: Sequence[int | None], target: int) -> Distribution:
 
 def _grade(grade: int | None) -> str:
     if grade is None:
-        return "none"
+        return "–"
     if grade == LOWEST:
         return f"≤ {LOWEST}"
     return f"{grade}+" if grade == HIGHEST else f"{grade}"
@@ -81,7 +81,7 @@ def _grade(grade: int | None) -> str:
 
 def _age(grade: int | None) -> str:
     if grade is None:
-        return "too short"
+        return "no band"
     return f"age {grade + 5}" + ("+" if grade == HIGHEST else "")
 
 

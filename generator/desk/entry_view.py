@@ -12,7 +12,7 @@ from generator.desk.changes import Change, Field, field_changes, wording_changes
 from generator.desk.charts import Track, track
 from generator.desk.entries import DeskEntry
 from generator.desk.marked import MarkedBlock, Note, marked_blocks, note
-from generator.desk.readings import Readings, Sum, grade_words, headline_words
+from generator.desk.readings import Readings, Sum, grade_words, hard_words_of, headline_words
 from generator.desk.sections import sections
 from generator.desk.tables import count_labels, level_of, measure_labels
 from generator.desk.versions import History, Version
@@ -33,7 +33,7 @@ class Section:
     blocks: tuple[MarkedBlock, ...]
     words: int
     sentences: int
-    hard_words: int
+    hard_words: int | None
     grade: str
     marks: int
 
@@ -195,7 +195,7 @@ def _sections(
                 tuple(blocks[index] for index in indexes),
                 counts.words,
                 counts.sentences,
-                counts.hard_words,
+                hard_words_of(own),
                 _section_grade(own),
                 sum(mark.block in indexes for mark in reading.marks),
             )
@@ -212,7 +212,7 @@ def _answer(reading: Reading, parts: Sequence[Section], target: int) -> Answer:
     told, line = explain(reading), reading.headline
     homes = [section.title for section in parts for _ in section.blocks]
     blocks = [block for section in parts for block in section.blocks]
-    without = reading.without_terms
+    without, counted = reading.without_terms, hard_words_of(reading) is not None
     return Answer(
         band=headline_words(line),
         grades=grade_words(line.grade),
@@ -220,7 +220,7 @@ def _answer(reading: Reading, parts: Sequence[Section], target: int) -> Answer:
         against=line.against(target),
         target=target,
         told=line.text,
-        steps=reading.steps_headline.text if reading.steps_headline.words else "",
+        steps=reading.steps_headline.text if counted and reading.steps_headline.words else "",
         terms=", ".join(without.terms) if without else "",
         without_terms=headline_words(without.headline) if without else "",
         reasons=tuple(

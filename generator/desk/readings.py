@@ -10,6 +10,7 @@ from generator.checks.wording import Passage, Wording, word_choices
 from generator.library import Library
 from generator.reading import Block, Headline, Reading, WordChoices, read
 from generator.reading.blocks import SwitchedOff
+from generator.reading.headline import SHORTEST
 from generator.store import Store, code_key, content_key
 
 MOST_KEPT = 400
@@ -32,14 +33,14 @@ class Sum:
     prose_sentences: int
     words: int
     sentences: int
-    hard_words: int
+    hard_words: int | None
     marks: int
     switched_off: int
 
     @property
     def band(self) -> str:
         """Say the band in a few words."""
-        return band_words(self.age, self.level)
+        return band_words(self.age, self.level, self.prose_words)
 
     @property
     def grades(self) -> str:
@@ -47,10 +48,11 @@ class Sum:
         return grade_words(self.grade)
 
 
-def band_words(age: tuple[int, int] | None, level: str | None) -> str:
-    """Say a reading-age band in a few words, such as `Age 9 to 10`."""
+def band_words(age: tuple[int, int] | None, level: str | None, words: int) -> str:
+    """Say a reading-age band in a few words, such as `Age 9 to 10`, or why there is none."""
     if age is None:
-        return level.capitalize() if level else "Too short to grade"
+        none = "Too short to grade" if words < SHORTEST else "No formula for this language"
+        return level.capitalize() if level else none
     return f"Age {age[1]} or younger" if age[0] <= YOUNGEST else f"Age {age[0]} to {age[1]}"
 
 
@@ -67,7 +69,16 @@ YOUNGEST = 6
 
 def headline_words(headline: Headline) -> str:
     """Say the band of a headline in a few words."""
-    return band_words(headline.age, headline.level)
+    return band_words(headline.age, headline.level, headline.words)
+
+
+def hard_words_of(reading: Reading) -> int | None:
+    """Count the hard words of all blocks; None in a language for which there is no list of easy words."""
+    return reading.counts.all.hard_words if reading.lang.code in LISTED else None
+
+
+LISTED = {"en"}
+"""Languages with a list of easy words; in any other every word would count as hard."""
 
 
 class Readings:
@@ -141,7 +152,7 @@ class Readings:
             prose_sentences=line.sentences,
             words=everything.words,
             sentences=everything.sentences,
-            hard_words=everything.hard_words,
+            hard_words=hard_words_of(reading),
             marks=len(reading.marks),
             switched_off=len(reading.switched_off),
         )

@@ -9,6 +9,7 @@ from typing import Any
 
 import yaml
 
+from generator.desk.readings import hard_words_of
 from generator.reading import Reading
 
 
@@ -30,12 +31,13 @@ def count_labels() -> Mapping[str, tuple[str, str]]:
 
 def level_of(reading: Reading) -> str:
     """Say how hard a passage too short to grade is, in a word; steps on the engine's own scale, which is stricter."""
-    counts = reading.counts.all
+    counts, listed = reading.counts.all, hard_words_of(reading)
     if not counts.words:
         return ""
-    if all(block.kind in ("step", "heading") for block in reading.blocks) and reading.steps_headline.level:
+    in_steps = all(block.kind in ("step", "heading") for block in reading.blocks)
+    if in_steps and reading.steps_headline.level and listed is not None:
         return reading.steps_headline.level.capitalize()
-    length, hard = counts.words / counts.sentences, 100 * counts.hard_words / counts.words
+    length, hard = counts.words / counts.sentences, 100 * (listed or 0) / counts.words
     rows = load("measures.yml")["short"]
     level: str = next(row["level"] for row in rows if length <= row["words"] and hard <= row["hard_percent"])
     return level

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import cast
 
 from generator.desk.marked import MarkedBlock, marked_blocks, nowhere
-from generator.desk.readings import Readings, grade_words, headline_words
+from generator.desk.readings import Readings, grade_words, hard_words_of, headline_words
 from generator.desk.tables import level_of
 from generator.reading import Block, Kind, languages
 
@@ -34,7 +34,7 @@ class Tried:
     level: str
     words: int
     sentences: int
-    hard_words: int
+    hard_words: int | None
     blocks: tuple[MarkedBlock, ...]
 
     @property
@@ -67,6 +67,6 @@ def tried(readings: Readings, asked: object, first_language: str) -> Tried:
         level=line.level.capitalize() if line.level else level_of(reading),
         words=counts.words,
         sentences=counts.sentences,
-        hard_words=counts.hard_words,
+        hard_words=hard_words_of(reading),
         blocks=marked_blocks(reading, nowhere),
     )

@@ -49,9 +49,7 @@ def at_desk(visit: Callable[..., Visit], desk_url: str) -> Callable[..., Page]:
 
     def open_page(path: str = "", **options: Any) -> Page:
         page = visit(base=desk_url, **options).open(path)
-        page.wait_for_function(
-            "document.readyState === 'complete'"
-        )  # a page without scripts may still want its style
+        page.wait_for_load_state("load")  # the style of a page without scripts may still be on its way
         return page
 
     return open_page

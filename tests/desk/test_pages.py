@@ -143,7 +143,7 @@ def test_the_chart_says_its_numbers(desk: Desk) -> None:
     told = svg.get("aria-label") or ""
     counts = [int(number) for number in re.findall(r": (\d+)", told)]
     assert sum(counts) == 7
-    assert "too short: 6" in told
+    assert "no band: 6" in told
     assert not [one for one in svg.iter() if one.get("style")], "the content policy would drop it"
 
 
@@ -218,3 +218,19 @@ def test_a_broken_entry_is_named_on_the_overview(hard: Path, desk: Desk, tmp_pat
     changed = Keeper(content, desk.readings.store, lambda: TODAY).desk()
     told = section(page(changed, "index.html"), "Files to mend first")
     assert "exercises/knee/kn-01.yml" in told
+
+
+def test_a_language_without_a_formula_is_not_called_short_or_hard(
+    hard: Path, desk: Desk, tmp_path: Path
+) -> None:
+    content = tmp_path / "content"
+    shutil.copytree(hard / "content", content)
+    page_file = content / "pages/about.ar.md"
+    page_file.write_text("---\ntitle: عن\ndescription: عن\n---\n\n" + "اجلس على كرسي ثابت. " * 40, "utf-8")
+    changed = Keeper(content, desk.readings.store, lambda: TODAY).desk()
+    html = page(changed, "pages/about.ar.html")
+    answer = section(html, "How it reads")
+    assert "No formula for this language" in answer
+    assert "hard word" not in answer
+    title = next(tree(html).iter("h1"))
+    assert (title.get("lang"), title.get("dir")) == ("ar", "auto")
