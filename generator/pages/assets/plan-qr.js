@@ -3,6 +3,8 @@
 (function () {
   "use strict";
   var L = window.limberleaf;
+  /* Codewords in all, by version (ISO/IEC 18004, table 1). */
+  var TOTAL = [26, 44, 70, 100, 134, 172, 196, 242, 292, 346, 404, 466, 532, 581, 655, 733, 815, 901, 991, 1085];
   /* Error correction codewords of a block and number of blocks, level M, by version (ISO/IEC 18004, table 9). */
   var CHECK = [10, 16, 26, 18, 24, 16, 18, 22, 22, 26, 30, 22, 22, 24, 24, 28, 28, 26, 26, 26];
   var BLOCKS = [1, 1, 1, 2, 2, 4, 4, 4, 5, 5, 5, 8, 9, 9, 10, 10, 11, 13, 14, 16];
@@ -10,13 +12,6 @@
   var EXP = [], LOG = [];
   for (var i = 0, x = 1; i < 255; i++) { EXP[i] = x; LOG[x] = i; x <<= 1; if (x & 256) x ^= 0x11d; }
   function mul(a, b) { return a && b ? EXP[(LOG[a] + LOG[b]) % 255] : 0; }
-
-  function modulesFor(version) {
-    var size = 16 * version * version + 128 * version + 64;
-    if (version < 2) return size;
-    var align = Math.floor(version / 7) + 2;
-    return size - (25 * align - 10) * align + 55 - (version > 6 ? 36 : 0);
-  }
 
   function alignment(version) {
     if (version < 2) return [];
@@ -42,7 +37,7 @@
   }
 
   function codewords(bytes, version) {
-    var total = Math.floor(modulesFor(version) / 8), blocks = BLOCKS[version - 1], check = CHECK[version - 1];
+    var total = TOTAL[version - 1], blocks = BLOCKS[version - 1], check = CHECK[version - 1];
     var room = total - blocks * check, bits = [];
     function put(value, length) { for (var k = length - 1; k >= 0; k--) bits.push((value >> k) & 1); }
     put(4, 4);
