@@ -77,13 +77,15 @@
   function addPick(code, exercise) {
     if (plan.picks.length >= L.most) { said.textContent = say("plan.make.full", { number: L.most }); return; }
     var side = exercise.sides === "one" && plan.picks.length ? plan.picks[plan.picks.length - 1].side : "none";
-    if (plan.picks.some(function (one) { return one.code === code && one.side === side; })) side = "none";
-    if (plan.picks.some(function (one) { return one.code === code && one.side === side; })) {
-      said.textContent = say("plan.make.twice", { code: L.code(code) });
-      return;
-    }
+    if (taken(code, side)) side = "none";
+    if (taken(code, side)) { said.textContent = say("plan.make.twice", { code: L.code(code) }); return; }
     plan.picks.push({ code: code, side: side, version: exercise.version, changes: {}, star: false });
     refresh("make-code", say("plan.add.added") + ": " + exercise.texts.none.title);
+  }
+
+  /* Tell whether the plan has the exercise, for a side or for any. */
+  function taken(code, side) {
+    return plan.picks.some(function (one) { return one.code === code && (!side || one.side === side); });
   }
 
   /* --- the list --- */
@@ -133,8 +135,7 @@
   }
 
   function setSide(pick, side) {
-    var taken = plan.picks.some(function (one) { return one !== pick && one.code === pick.code && one.side === side; });
-    if (taken) refresh(null, say("plan.make.twice", { code: L.code(pick.code) }));
+    if (taken(pick.code, side)) refresh(null, say("plan.make.twice", { code: L.code(pick.code) }));
     else { pick.side = side; refresh(); }
   }
 
@@ -197,7 +198,7 @@
   function remarkPart() {
     var list = found.remarks.slice(), count = plan.picks.length, size = L.data.size;
     if (count >= size.many) list.push({ code: count >= size.too_many ? "too_many" : "many", values: { number: count } });
-    replaced().filter(inPlan).forEach(function (code) { list.push({ code: "also_stopped", values: { code: L.code(code) } }); });
+    replaced().filter(function (code) { return taken(code); }).forEach(function (code) { list.push({ code: "also_stopped", values: { code: L.code(code) } }); });
     var better = L.order(found.chosen);
     var note = L.remarks(list);
     var order = better ? el("p", { class: "plan-note" }, say("plan.remarks.order") + " ",
@@ -221,7 +222,6 @@
     return travel(better) < travel(chosen) ? better : null;
   };
 
-  function inPlan(code) { return plan.picks.some(function (pick) { return pick.code === code; }); }
   function replaced() {
     var codes = [];
     found.chosen.forEach(function (one) {
@@ -233,9 +233,9 @@
   /* Tick what the ladders say to stop, once; what is in the plan is never stopped. True when anything changed. */
   function offerStops() {
     var before = plan.stop.join();
-    plan.stop = plan.stop.filter(function (code) { return !inPlan(code); });
+    plan.stop = plan.stop.filter(function (code) { return !taken(code); });
     replaced().forEach(function (code) {
-      if (offered[code] || inPlan(code) || plan.stop.length >= L.most) return;
+      if (offered[code] || taken(code) || plan.stop.length >= L.most) return;
       offered[code] = true;
       if (plan.stop.indexOf(code) < 0) plan.stop.push(code);
     });
@@ -243,7 +243,7 @@
   }
 
   function stopPart() {
-    var codes = replaced().filter(function (code) { return !inPlan(code); });
+    var codes = replaced().filter(function (code) { return !taken(code); });
     plan.stop.forEach(function (code) { if (codes.indexOf(code) < 0) codes.push(code); });
     if (!codes.length) return null;
     return el("fieldset", { class: "make-stop" },

@@ -26,7 +26,16 @@
         el("h2", { text: say("plan.for_clinic") }),
         el("button", { type: "button", text: say("plan.change"), onclick: function () { L.change(plan); } })));
     L.foot(fragment);
+    if (L.printNext) printSoon(body);
   };
+
+  /* Print once the pictures are there. */
+  function printSoon(body) {
+    L.printNext = false;
+    Promise.all(Array.from(body.querySelectorAll("img")).map(function (img) {
+      return img.decode().catch(function () { /* a missing picture prints as its words */ });
+    })).then(function () { window.print(); });
+  }
 
   function largeButton() {
     var button = el("button", { type: "button", "aria-pressed": "false", text: say("plan.large") });

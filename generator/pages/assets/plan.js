@@ -32,16 +32,7 @@
       if (mine !== showing) return;
       body.textContent = "";
       L.patient(came[0], body);
-      if (L.printNext) printSoon();
     });
-  }
-
-  /* Print once the pictures are there. */
-  function printSoon() {
-    L.printNext = false;
-    Promise.all(Array.from(body.querySelectorAll("img")).map(function (img) {
-      return img.decode().catch(function () { /* a missing picture prints as its words */ });
-    })).then(function () { window.print(); });
   }
 
   L.put = function (parent) {
