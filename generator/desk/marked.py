@@ -52,12 +52,11 @@ class Run:
 
 @dataclass(frozen=True)
 class MarkedBlock:
-    """A block of the page: its kind, its runs, its notes, and its place in the file."""
+    """A block of the page: its kind, its runs and its notes."""
 
     kind: str
     runs: tuple[Run, ...]
     notes: tuple[Note, ...]
-    place: str
 
 
 PlaceOf = Callable[[int, int], Place]
@@ -85,7 +84,6 @@ def marked_blocks(reading: Reading, place: PlaceOf) -> tuple[MarkedBlock, ...]:
             block.kind,
             tuple(_runs(block.text, by_block.get(index, []))),
             tuple(_notes(by_block.get(index, []), reading, place)),
-            str(place(index, 0)),
         )
         for index, block in enumerate(reading.blocks)
     )
