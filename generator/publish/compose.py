@@ -27,9 +27,10 @@ from generator.library.translate import in_language
 from generator.pages import SiteContext, SitePage, render_page, site_assets, site_pages
 from generator.pages.exercise_view import SIDES
 from generator.pages.moved import redirect_page
+from generator.pages.qr import qr_svg
 from generator.publish import addresses
 from generator.publish.figure_source import FigureShelf
-from generator.store import FILE, Store
+from generator.store import FILE, Store, code_key, content_key
 
 
 @dataclass(frozen=True)
@@ -135,7 +136,7 @@ class Workshop:
             return None, findings
         shelf = FigureShelf(self._figures)
         shelf.prepare(_figures_of(library))
-        context = SiteContext(library, shelf, name_files=name_files, preview=preview)
+        context = SiteContext(library, shelf, name_files=name_files, preview=preview, qr=self._code)
         pages = site_pages(context)
         compared = addresses.compare(self._lock(), addresses.addresses_of(pages))
         findings = in_order([*findings, *compared.findings])
@@ -154,6 +155,16 @@ class Workshop:
             self._store.save()
             return None, in_order([*findings, *unsafe])
         return Composition(context, made, compared.new_lock, self._store.save), in_order([*findings, *unsafe])
+
+    def _code(self, address: str) -> str:
+        """Give the QR code of an address: choosing its mask takes longer than the rest of the page, so it is kept."""
+        key = content_key("qr", code_key("segno"), address)
+        kept = self._store.read([key])
+        if key not in kept:
+            kept = {key: qr_svg(address)}
+            self._store.keep(kept)
+        code: str = kept[key]
+        return code
 
     def _lock(self) -> str:
         file = self._content / addresses.LOCK_FILE
