@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from generator.checks.wording import Wording, word_choices, wordings
+from generator.checks.wording import Wording, choices_with, word_choices, wordings
 from generator.findings import Finding
 from generator.library import Library
 from generator.reading import WordChoices, read
@@ -15,7 +15,8 @@ from generator.store import Store, code_key, content_key
 def check_reading(library: Library, store: Store) -> Iterator[Finding]:
     """Find hard wording in every entry, and entries above the clinic's reading target."""
     pages = list(wordings(library))
-    choices = [word_choices(library, page.switched_off) for page in pages]
+    clinic = word_choices(library)
+    choices = [choices_with(clinic, page.switched_off) for page in pages]
     keys = [_key(page, own) for page, own in zip(pages, choices, strict=True)]
     kept = store.read(keys)
     for page, own, key in zip(pages, choices, keys, strict=True):

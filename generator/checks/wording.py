@@ -6,12 +6,12 @@ The reading checks and the editor's desk read the same blocks.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generator.checks.texts import Loc
 from generator.clinical.voice import voice_for
 from generator.findings import Place
-from generator.library import Caution, Collection, Exercise, Ladder, Library, Translation
+from generator.library import Caution, Collection, Exercise, Ladder, Library, Translation, Words
 from generator.library.exercise import Need, TranslatedNeed
 from generator.library.group_words import CautionWords, CollectionWords, GroupWords, LadderWords
 from generator.library.record import Entry
@@ -162,17 +162,22 @@ def _switches(switches: Sequence[EntrySwitch]) -> tuple[SwitchedOff, ...]:
 
 def word_choices(library: Library, switched_off: tuple[SwitchedOff, ...] = ()) -> WordChoices:
     """Give the clinic's choices about words, with the rules one entry switches off."""
-    own = library.words.entry if library.words else None
-    target = library.settings.reading.target_grade
-    if own is None:
-        return WordChoices(target_grade=target, switched_off=switched_off)
-    stands = tuple(SwitchedOff("hard-word", one.reason, one.word) for one in own.exceptions)
+    own = library.words.entry if library.words else Words()
+    return choices_with(_clinic_choices(own, library.settings.reading.target_grade), switched_off)
+
+
+def choices_with(choices: WordChoices, switched_off: tuple[SwitchedOff, ...]) -> WordChoices:
+    """Give the clinic's choices with the rules one entry switches off beside its own."""
+    return replace(choices, switched_off=(*choices.switched_off, *switched_off)) if switched_off else choices
+
+
+def _clinic_choices(own: Words, target_grade: int) -> WordChoices:
     return WordChoices(
         explained=own.explained,
         names=frozenset(own.names),
         preferred=own.preferred,
         syllables=own.syllables,
         easy=frozenset(word.lower() for word in own.easy),
-        target_grade=target,
-        switched_off=(*stands, *switched_off),
+        target_grade=target_grade,
+        switched_off=tuple(SwitchedOff("hard-word", one.reason, one.word) for one in own.exceptions),
     )

@@ -205,11 +205,9 @@ def _missing(edition: Edition) -> SitePage:
 
 
 def site_assets(context: SiteContext) -> dict[str, bytes]:
-    """Give every file that is no page, by path: style, scripts, indexes, and what stands beside pages."""
+    """Give the files that pages share, by path: style, scripts and indexes."""
     made = {f"{FOLDER}{name}": data for name, data in static_assets().items()}
     for edition in editions(context):
         made[f"{FOLDER}finder-{edition.language}.js"] = finder_index(edition).encode()
         made[f"{FOLDER}plan-{edition.language}.js"] = language_data(edition).encode()
-    for page in site_pages(context):
-        made.update((path, text.encode()) for path, text in page.files().items())
     return made

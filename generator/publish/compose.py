@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -17,19 +17,19 @@ from xml.sax.saxutils import escape
 
 import generator
 from generator.checks import check_library
-from generator.clinical.coverage import missing_on_page
 from generator.clinical.voice import voice_for
 from generator.figures import Figures
 from generator.findings import Finding, has_errors, in_order
 from generator.library import Exercise, Library, Side, load_library
 from generator.library.load import Memo
 from generator.library.translate import in_language
-from generator.pages import SiteContext, SitePage, render_page, site_assets, site_pages
+from generator.pages import SiteContext, SitePage, site_assets, site_pages
 from generator.pages.exercise_view import SIDES
 from generator.pages.moved import redirect_page
 from generator.pages.qr import qr_svg
 from generator.publish import addresses
 from generator.publish.figure_source import FigureShelf
+from generator.publish.press import MadePage, Press
 from generator.store import FILE, Store, code_key, content_key
 
 
@@ -65,10 +65,15 @@ class Composition:
     """All pages of a library, ready to be written."""
 
     context: SiteContext
-    pages: tuple[SitePage, ...]
+    made: tuple[MadePage, ...]
     lock: str
     """The text of `addresses.lock` once these pages are published."""
     save: Callable[[], None] = field(repr=False)
+
+    @cached_property
+    def pages(self) -> tuple[SitePage, ...]:
+        """Give the pages alone."""
+        return tuple(one.page for one in self.made)
 
     @property
     def library(self) -> Library:
@@ -99,15 +104,16 @@ class Composition:
 
     def static_files(self) -> dict[str, str | bytes]:
         """Give the files that are the same in every theme: style, script, finder index, motions, redirects."""
-        moved = [page for page in self.pages if page.kind == "redirect"]
-        return {**site_assets(self.context), **{page.file: render_page(page, self.context) for page in moved}}
+        files: dict[str, str | bytes] = {**site_assets(self.context)}
+        for one in self.made:
+            files.update(one.beside)
+            if one.page.kind == "redirect":
+                files[one.page.file] = one.document
+        return files
 
     def files(self) -> dict[str, str | bytes]:
         """Give every file of the site in our own theme, by path."""
-        files: dict[str, str | bytes] = {}
-        for page in self.pages:
-            if page.kind != "redirect":
-                files[page.file] = render_page(page, self.context)
+        files: dict[str, str | bytes] = {one.page.file: one.document for one in self.made}
         files.update(self.static_files())
         files["sitemap.xml"] = sitemap(self.pages, self.library.settings.site)
         return files
@@ -121,6 +127,7 @@ class Workshop:
         self._store = Store(cache / FILE if cache else None)
         self._figures = Figures(self._store)
         self._memo = Memo()
+        self._press = Press()
 
     def compose(
         self, today: date, *, preview: bool = False, name_files: bool = False
@@ -144,13 +151,8 @@ class Workshop:
             self._store.save()
             return None, findings
         moved = [redirect_page(context, url[1:], to[1:]) for url, to in compared.redirects.items()]
-        made = tuple(with_body(page) for page in (*pages, *moved))
-        unsafe = [
-            found
-            for page in made
-            if page.kind not in ("redirect", "retired")
-            for found in missing_on_page(library, page.url, page.language, page.body())
-        ]
+        made = tuple(self._press.make([*pages, *moved], context))
+        unsafe = [found for one in made for found in one.missing]
         if unsafe and not preview:
             self._store.save()
             return None, in_order([*findings, *unsafe])
@@ -169,12 +171,6 @@ class Workshop:
     def _lock(self) -> str:
         file = self._content / addresses.LOCK_FILE
         return file.read_text("utf-8", errors="replace") if file.exists() else ""
-
-
-def with_body(page: SitePage) -> SitePage:
-    """Give the page with its inside made, so that it is made once and checked before it is written."""
-    html = page.body()
-    return replace(page, body=lambda: html)
 
 
 def _figures_of(library: Library) -> Iterator[tuple[Exercise, Side | None, str, Mapping[str, str]]]:

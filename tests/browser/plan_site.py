@@ -24,5 +24,6 @@ class PlanSite:
 def write_site(library: Library, folder: Path, *, name_files: bool = False) -> None:
     """Write the site of the sample library with empty drawings."""
     context = SiteContext(library, PlainFigures(), name_files=name_files)
-    write_files({page.file: render_page(page, context) for page in site_pages(context)}, folder)
+    for page in site_pages(context):
+        write_files({page.file: render_page(page, context), **page.files()}, folder)
     write_files(site_assets(context), folder)

@@ -39,9 +39,8 @@ def large(tmp_path_factory: pytest.TempPathFactory) -> Path:
     home = next(page for page in site_pages(context) if page.kind == "finder")
     (folder / "index.html").write_text(render_page(home, context), "utf-8")
     for path, data in site_assets(context).items():
-        if path.startswith("assets/"):
-            (folder / path).parent.mkdir(parents=True, exist_ok=True)
-            (folder / path).write_bytes(data)
+        (folder / path).parent.mkdir(parents=True, exist_ok=True)
+        (folder / path).write_bytes(data)
     return folder
 
 

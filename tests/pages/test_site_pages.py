@@ -167,7 +167,9 @@ def test_the_page_for_a_lost_address_works_at_any_depth(content: Path) -> None:
 
 def test_every_link_of_a_copy_names_a_file(content: Path) -> None:
     context, pages = made(content, name_files=True)
-    files = {page.file for page in pages.values()} | set(site_assets(context))
+    files = {file for page in pages.values() for file in (page.file, *page.files())} | set(
+        site_assets(context)
+    )
     for page in pages.values():
         if page.kind == "not_found":
             continue

@@ -1,0 +1,60 @@
+"""A preview that makes again only what changed shows exactly what a fresh build would."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from generator.publish import press
+from generator.publish.compose import Workshop
+
+TODAY = date(2026, 11, 25)
+EDITS = {
+    "a step": ("exercises/knee/kn-02.yml", "Lower your foot slowly.", "Lower your foot with care."),
+    "a title": ("exercises/knee/kn-02.yml", "title: Straighten your knee", "title: Stretch out your knee"),
+    "a picture": ("exercises/knee/kn-02.yml", "knee: {flexion: 5}", "knee: {flexion: 15}"),
+    "a caution": ("cautions/hot-knee.yml", "badly swollen", "very swollen"),
+    "a telephone number": ("clinic.yml", "01632 960171", "01632 960199"),
+    "a rule of the ladder": ("ladders/knee-first-steps.yml", "on 2 days in a row", "on 3 days in a row"),
+    "a way": ("exercises/knee/kn-02.yml", "You cannot lift your foot", "You can hardly lift your foot"),
+    "a draft": ("exercises/knee/kn-01.yml", "status: approved", "status: draft"),
+    "a region": ("exercises/knee/kn-01.yml", "region: knee\n", "region: hip\n"),
+}
+
+
+def files(workshop: Workshop) -> dict[str, str | bytes]:
+    made, _ = workshop.compose(TODAY, preview=True)
+    assert made is not None
+    return made.files()
+
+
+@pytest.mark.parametrize("what", EDITS)
+def test_an_edit_in_a_preview_gives_what_a_fresh_build_gives(content: Path, what: str) -> None:
+    running = Workshop(content, None)
+    before = files(running)
+    name, find, put = EDITS[what]
+    text = (content / name).read_text("utf-8")
+    assert find in text
+    (content / name).write_text(text.replace(find, put, 1), "utf-8")
+    after = files(running)
+    assert after == files(Workshop(content, None))
+    assert after != before
+
+
+def test_new_words_of_one_exercise_make_only_its_own_pages_again(
+    content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    running = Workshop(content, None)
+    files(running)
+    made_again: list[str] = []
+    make = press._make
+    monkeypatch.setattr(
+        press, "_make", lambda page, context: made_again.append(page.url) or make(page, context)
+    )
+    name, find, put = EDITS["a step"]
+    entry = content / name
+    entry.write_text(entry.read_text("utf-8").replace(find, put), "utf-8")
+    files(running)
+    assert sorted(made_again) == ["kn-02/", "kn-02/left/", "kn-02/right/"]
