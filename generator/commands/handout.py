@@ -79,7 +79,8 @@ def command(
         raise click.UsageError("Choose one of --clear, --large and --pocket.")
     found = find_fonts(fonts)
     stop_on_errors(font_findings(found, fonts), folder=content)
-    edition, figures = _edition(content, language)
+    store = Store(content.absolute().parent / FOLDER / FILE)
+    edition, figures = _edition(content, language, store)
     _must_know(codes, edition.exercises, "exercise")
     _must_know(ladder, edition.ladders, "ladder")
     _must_know((*collection, *booklet), edition.collections, "collection")
@@ -93,18 +94,18 @@ def command(
         made = chain(made, _everything(edition, figures, print_))
     writer = _Writer(Typesetter(found), output)
     try:
-        for handout, pdf in set_all(made, fonts):
+        for handout, pdf in set_all(made, fonts, store):
             writer.keep(f"{handout.name}.pdf", pdf)
         for handout in _booklets(edition, booklet, resolved):
             writer.write_booklet(handout)
     except HandoutError as error:
         stop_on_errors(error.findings, folder=content)
     finally:
-        figures.save()
+        store.save()
     click.echo(f"{writer.count} {'file' if writer.count == 1 else 'files'} in {output}")
 
 
-def _edition(content: Path, language: str | None) -> tuple[Edition, Figures]:
+def _edition(content: Path, language: str | None, store: Store) -> tuple[Edition, Figures]:
     from generator.figures import Figures
     from generator.pages import SiteContext
     from generator.pages.edition import Edition
@@ -114,7 +115,7 @@ def _edition(content: Path, language: str | None) -> tuple[Edition, Figures]:
     known = library.settings.languages
     if language is not None and language not in known:
         raise click.BadParameter(f"choose from {', '.join(known)}", param_hint="--language")
-    figures = Figures(Store(content.absolute().parent / FOLDER / FILE))
+    figures = Figures(store)
     context = SiteContext(library, FigureShelf(figures, "print"))
     return Edition(context, language or library.settings.language), figures
 

@@ -18,9 +18,10 @@ from generator.figures import Order, order_for
 from generator.handouts.fonts import find_fonts
 from generator.handouts.groups import collection_handout, ladder_handout
 from generator.handouts.sheet import Choice, Print, exercise_handout
-from generator.handouts.typeset import Handout, Typesetter
+from generator.handouts.typeset import FITTED, Fit, Handout, Typesetter
 from generator.pages.edition import Edition
 from generator.pages.exercise_view import SIDES, side_words
+from generator.store import Store
 
 
 def every_order(edition: Edition, style: str) -> Iterator[Order]:
@@ -48,31 +49,55 @@ BATCH = 8
 """Handouts a process is given at a time."""
 
 
-def set_all(handouts: Iterable[Handout], fonts: Path | None = None) -> Iterator[tuple[Handout, bytes]]:
+def set_all(
+    handouts: Iterable[Handout], fonts: Path | None = None, store: Store | None = None
+) -> Iterator[tuple[Handout, bytes]]:
     """Set handouts in their order, in as many processes as there are cores (at most four) when they are many.
 
-    `fonts` is the folder of fonts, when there is one. Raises HandoutError at the first that cannot be set.
+    `fonts` is the folder of fonts, when there is one; `store` keeps how sheets were fitted, so that the next time
+    takes a third of the work. Raises HandoutError at the first that cannot be set.
     """
     coming = iter(handouts)
     first = list(islice(coming, MANY))
     workers = min(os.cpu_count() or 1, 4)
+    typesetter = Typesetter(find_fonts(fonts))
+    kept = store or Store()
+    every = chain(first, coming)
     if len(first) < MANY or workers < 2:
-        for one in chain(first, coming):
-            yield one, _typesetter(fonts).pdf(one)
+        for one in every:
+            _remember(typesetter, [one], kept)
+            pdf = typesetter.pdf(one)
+            _keep(kept, typesetter.fits)
+            yield one, pdf
         return
     with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        waiting: deque[tuple[list[Handout], Future[list[bytes]]]] = deque()
-        every = chain(first, coming)
+        waiting: deque[tuple[list[Handout], Future[Batch]]] = deque()
         while batch := list(islice(every, BATCH)):
-            waiting.append((batch, pool.submit(_set_batch, batch, fonts)))
+            _remember(typesetter, batch, kept)
+            waiting.append((batch, pool.submit(_set_batch, batch, fonts, dict(typesetter.fits))))
             if len(waiting) > 2 * workers:
-                yield from _done(*waiting.popleft())
+                yield from _done(*waiting.popleft(), kept)
         while waiting:
-            yield from _done(*waiting.popleft())
+            yield from _done(*waiting.popleft(), kept)
 
 
-def _done(batch: list[Handout], made: Future[list[bytes]]) -> Iterator[tuple[Handout, bytes]]:
-    yield from zip(batch, made.result(), strict=True)
+Batch = tuple[list[bytes], dict[str, Fit]]
+
+
+def _remember(typesetter: Typesetter, batch: list[Handout], kept: Store) -> None:
+    typesetter.fits.clear()
+    typesetter.fits.update(kept.read([typesetter.fit_key(one) for one in batch if one.template in FITTED]))
+
+
+def _keep(kept: Store, fits: dict[str, Fit]) -> None:
+    known = kept.read(fits)
+    kept.keep({key: fit for key, fit in fits.items() if key not in known})
+
+
+def _done(batch: list[Handout], made: Future[Batch], kept: Store) -> Iterator[tuple[Handout, bytes]]:
+    pdfs, fits = made.result()
+    _keep(kept, fits)
+    yield from zip(batch, pdfs, strict=True)
 
 
 @cache
@@ -80,5 +105,8 @@ def _typesetter(fonts: Path | None) -> Typesetter:
     return Typesetter(find_fonts(fonts))
 
 
-def _set_batch(batch: list[Handout], fonts: Path | None) -> list[bytes]:
-    return [_typesetter(fonts).pdf(one) for one in batch]
+def _set_batch(batch: list[Handout], fonts: Path | None, fits: dict[str, Fit]) -> Batch:
+    typesetter = _typesetter(fonts)
+    typesetter.fits.clear()
+    typesetter.fits.update(fits)
+    return [typesetter.pdf(one) for one in batch], dict(typesetter.fits)

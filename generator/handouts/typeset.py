@@ -20,6 +20,7 @@ import typst
 
 from generator.findings import Finding, Place
 from generator.handouts.fonts import FontSet, find_fonts
+from generator.store import code_key, content_key
 
 TEMPLATES = Path(str(files(__package__))) / "typ"
 UNDATED = date(2000, 1, 1)
@@ -57,11 +58,22 @@ class Handout:
         return int(datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp())
 
 
+Fit = dict[str, Any]
+"""How a sheet was fitted to its page: text size and height of the figure in points, boxes in front (clear print)."""
+
+FITTED = frozenset({"sheet"})
+"""The templates that measure; setting the same sheet again takes the fit of the first time."""
+
+
 @dataclass(frozen=True)
 class Typesetter:
-    """Sets handouts with one set of fonts; made once and used for many."""
+    """Sets handouts with one set of fonts; made once and used for many.
+
+    `fits` are those of sheets set before, by the key of their content (`fit_key`); new ones are added.
+    """
 
     font_set: FontSet = field(default_factory=find_fonts)
+    fits: dict[str, Fit] = field(default_factory=dict)
 
     @cached_property
     def _compiler(self) -> typst.Compiler:
@@ -69,14 +81,25 @@ class Typesetter:
 
     def pdf(self, handout: Handout) -> bytes:
         """Give the handout as PDF/UA-1; raise HandoutError when typst refuses it or warns."""
-        return self._set(handout, format="pdf", pdf_standards="ua-1")
+        if handout.template not in FITTED:
+            return self._set(handout, format="pdf", pdf_standards="ua-1")
+        key = self.fit_key(handout)
+        fit = self.fits.get(key)
+        made = self._set(handout, {"fit": fit}, format="pdf", pdf_standards="ua-1")
+        if fit is None:
+            self.fits[key] = json.loads(self._compiler.query("<fit>", field="value", one=True))
+        return made
+
+    def fit_key(self, handout: Handout) -> str:
+        """Hash all that decides how a sheet fits: its texts, the shape of its figure, fonts and templates."""
+        return content_key("fit", code_key("generator.handouts"), self.font_set.families, handout.data)
 
     def png(self, handout: Handout, ppi: float) -> bytes:
         """Give the first page as PNG."""
         return self._set(handout, format="png", ppi=ppi)
 
-    def _set(self, handout: Handout, **how: Any) -> bytes:
-        data = {**handout.data, "fonts": self.font_set.families}
+    def _set(self, handout: Handout, more: Mapping[str, Any] | None = None, **how: Any) -> bytes:
+        data = {**handout.data, **(more or {}), "fonts": self.font_set.families}
         try:
             made, warnings = self._compiler.compile_with_warnings(
                 input=str(TEMPLATES / f"{handout.template}.typ"),

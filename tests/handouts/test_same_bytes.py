@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pikepdf
 
-from generator.handouts import Choice, HandoutError, exercise_handout
+from generator.handouts import Choice, HandoutError, Typesetter, exercise_handout
 from generator.handouts.library import set_all
+from generator.store import Store
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -71,3 +72,13 @@ def test_findings_travel_between_processes(edition):
     error = pickle.loads(pickle.dumps(HandoutError([])))  # noqa: S301 - our own bytes, made here
     assert isinstance(error, HandoutError)
     assert error.findings == []
+
+
+def test_a_sheet_set_again_from_what_was_kept_has_the_same_bytes(edition):
+    """Fits are kept between runs; a sheet must not depend on whether its fit was."""
+    store = Store()
+    for code, print_ in (("kn-03", "page"), ("kn-07", "page"), ("kn-03", "clear")):
+        handout = exercise_handout(edition, Choice(code, "left"), print_)
+        first, again = ([data for _, data in set_all([handout], store=store)] for _ in range(2))
+        assert first == again
+        assert first == [Typesetter().pdf(handout)]
