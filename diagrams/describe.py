@@ -61,7 +61,9 @@ class _Voice:
         return str(glue["comma"].join(items[:-1]) + glue["and"] + items[-1])
 
     def sentence(self, text: str) -> str:
-        """End a sentence and begin it with a capital."""
+        """End a sentence and begin it with a capital; a side word that joins its noun does (linkerhand)."""
+        for word in self.words.get("joined", ()):
+            text = text.replace(f"{word} ", word)
         ended = self.words["sentence"].format(text=text)
         return str(ended[:1].upper() + ended[1:])
 

@@ -67,6 +67,8 @@ def test_dutch_and_arabic() -> None:
     dutch = describe(solved(KNEE), "nl", {"affected": "pijnlijke", "other": "andere"})
     assert dutch[0] == "U zit op een stoel."
     assert dutch[1].startswith("Uw pijnlijke knie strekt, van ")
+    left = describe(solved(KNEE, "left"), "nl", {"affected": "linker", "other": "rechter"})
+    assert left[1].startswith("Uw linkerknie strekt, van ")
     arabic = describe(solved(KNEE), "ar", {"affected": "المصابة", "other": "الأخرى"})
     assert arabic[1].startswith("تنبسط الركبة المصابة")
 
