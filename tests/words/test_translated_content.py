@@ -45,7 +45,7 @@ def pairs(library: Library, language: str) -> Iterator[tuple[str, str, str]]:
 
 
 def lines(name: str, english: object, words: object) -> Iterator[tuple[str, str, str]]:
-    ours, theirs = dict(texts_of(english)), dict(texts_of(words))  # type: ignore[arg-type]
+    ours, theirs = dict(texts_of(english)), dict(texts_of(words))
     assert set(ours) == set(theirs), f"{name}: lines are missing or were added"
     for loc, text in ours.items():
         yield f"{name} {loc}", text, theirs[loc]
