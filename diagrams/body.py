@@ -50,7 +50,7 @@ BASES: Mapping[str, Array] = {
 }
 
 
-class _Loader(yaml.SafeLoader):
+class _Loader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):  # type: ignore[misc]
     """Safe YAML in which `on`, `off`, `yes` and `no` stay words, as YAML 1.2 has it."""
 
 

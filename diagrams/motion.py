@@ -30,13 +30,14 @@ from diagrams.svg import (
     number,
     path_element,
     picture_group,
+    plain,
     text_of,
 )
 
 MARGIN = 10.0
 PATH_STEPS = 11
-FRAMES = 8
-"""Steps between two poses: at the usual 2 seconds 4 pictures a second, as many as a page's weight and a build bear."""
+FRAMES = 6
+"""Steps between two poses: at the usual 2 seconds 3 pictures a second, as many as a page's weight and a build bear."""
 
 
 @dataclass(frozen=True)
@@ -117,6 +118,14 @@ def motion_svg(pictures: list[Picture], *, title: str = "", desc: str = "", pace
         moving.add(group)
     root.add(moving)
     return text_of(root)
+
+
+def mirrored(svg: str) -> str:
+    """Return a moving picture without numbers in it for the other side of the body."""
+    left, _, width, _ = (float(value) for value in svg.split('viewBox="', 1)[1].split('"', 1)[0].split())
+    head, rest = svg.split(">", 1)
+    turn = f'<g transform="matrix(-1 0 0 1 {plain(2 * left + width)} 0)">'
+    return f"{head}>{turn}{rest.removesuffix('</svg>')}</g></svg>"
 
 
 def _shared(pictures: list[Picture]) -> int:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from multiprocessing import get_context
@@ -87,10 +88,13 @@ def order_for(
 
 
 def move_for(exercise: Exercise, side: Side | None) -> Move:
-    """Say which moving picture a page needs."""
+    """Say which moving picture a page needs.
+
+    The picture for the left is that for the right, mirrored, unless a number is printed in it.
+    """
     bare = {"poses": {"__all__": {"caption"}}}
     spec = exercise.figure.model_dump_json(exclude=bare, exclude_none=True, exclude_defaults=True)
-    return Move(spec, side or "right")
+    return Move(spec, side if side and exercise.figure.angle else "right")
 
 
 class Figures:
@@ -101,13 +105,14 @@ class Figures:
         self._store = store or Store()
         self._drawn: dict[Order, Drawn] = {}
         self._moving: dict[Move, str | None] = {}
+        self._helpers = Helpers()
 
     def prepare(self, orders: Iterable[Order]) -> None:
         """Draw what is not kept yet; many at once in two processes."""
         wanted = [order for order in dict.fromkeys(orders) if order not in self._drawn]
         kept = self._store.read([order.key for order in wanted])
         missing = [order for order in wanted if order.key not in kept]
-        made = dict(zip(missing, _in_two(draw_order, missing), strict=True))
+        made = dict(zip(missing, self._helpers.draw(draw_order, missing), strict=True))
         self._store.keep({order.key: value for order, value in made.items()})
         for order in wanted:
             self._drawn[order] = _thaw(made[order] if order in made else kept[order.key])
@@ -123,7 +128,7 @@ class Figures:
         wanted = [move for move in dict.fromkeys(moves) if move not in self._moving]
         kept = self._store.read([move.key for move in wanted])
         missing = [move for move in wanted if move.key not in kept]
-        made = dict(zip(missing, _in_two(draw_move, missing), strict=True))
+        made = dict(zip(missing, self._helpers.draw(draw_move, missing), strict=True))
         self._store.keep({move.key: value for move, value in made.items()})
         for move in wanted:
             self._moving[move] = made[move] if move in made else kept[move.key]
@@ -135,7 +140,8 @@ class Figures:
         return self._moving[move]
 
     def save(self) -> None:
-        """Write new figures to the store's file."""
+        """Write new figures to the store's file and let helping processes go."""
+        self._helpers.end()
         self._store.save()
 
 
@@ -148,13 +154,33 @@ def _thaw(value: Mapping[str, Any]) -> Drawn:
     )
 
 
-def _in_two(draw: Callable[[Task], Made], tasks: Sequence[Task]) -> list[Made]:
-    """Draw in this process, or in as many as there are cores when the tasks are many; the order is kept."""
-    workers = min(os.cpu_count() or 1, 4)
-    if len(tasks) < MANY or workers < 2:
-        return [draw(task) for task in tasks]
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        return list(pool.map(draw, tasks, chunksize=6))
+class Helpers:
+    """Other processes to draw in, started when many figures are new and ended when the work is saved."""
+
+    def __init__(self) -> None:
+        """Start nothing yet."""
+        self._pool: ProcessPoolExecutor | None = None
+
+    def draw(self, draw: Callable[[Task], Made], tasks: Sequence[Task]) -> list[Made]:
+        """Draw in this process, or in as many as there are cores when the tasks are many; the order is kept."""
+        workers = min(os.cpu_count() or 1, 4)
+        if workers < 2 or (self._pool is None and len(tasks) < MANY):
+            return [draw(task) for task in tasks]
+        if self._pool is None:
+            # One thread each: the matrices of a body are too small to share among threads.
+            os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+            self._pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"))
+        try:
+            return list(self._pool.map(draw, tasks, chunksize=3))
+        except (BrokenProcessPool, OSError):  # no process can be started here: slower, but whole
+            self.end()
+            return [draw(task) for task in tasks]
+
+    def end(self) -> None:
+        """Let the processes go."""
+        if self._pool is not None:
+            self._pool.shutdown()
+            self._pool = None
 
 
 @lru_cache(maxsize=16)

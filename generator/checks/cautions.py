@@ -9,11 +9,10 @@ from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
-import yaml
-
 from generator.checks.texts import Loc
 from generator.clinical.cautions import applies, boxes, rule_fits
 from generator.clinical.coverage import published_entries, tiers_without_box
+from generator.data_files import safe_load
 from generator.findings import Finding, Place, did_you_mean, nearest
 from generator.library import Caution, Exercise, Library, Loaded
 
@@ -32,7 +31,7 @@ CONTACTS = {
 def known_tags() -> frozenset[str]:
     """Read the tags the checks know by themselves (clinical/data/tags.yml)."""
     text = files("generator.clinical").joinpath("data/tags.yml").read_text("utf-8")
-    return frozenset(yaml.safe_load(text))
+    return frozenset(safe_load(text))
 
 
 def check_cautions(library: Library) -> Iterator[Finding]:

@@ -20,9 +20,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-import yaml
 from pydantic import BaseModel
 
+from generator.data_files import safe_load
 from generator.library import Library, Loaded
 
 LOCK = "approved.lock"
@@ -73,7 +73,7 @@ class Lock:
 @cache
 def _rules() -> Mapping[str, list[str]]:
     text = files(__package__).joinpath("data/edits.yml").read_text("utf-8")
-    return dict(yaml.safe_load(text))
+    return dict(safe_load(text))
 
 
 def read_lock(text: str) -> Lock:

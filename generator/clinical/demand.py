@@ -12,9 +12,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-import yaml
-
 from generator.clinical.dose import one_repetition, totals
+from generator.data_files import safe_load
 from generator.library.exercise import Exercise
 
 Asks = Literal["more", "less", "same", "mixed", "unknown"]
@@ -79,7 +78,7 @@ def together(parts: Iterable[Asks]) -> Asks:
 @cache
 def _demands() -> Mapping[str, Any]:
     text = files(__package__).joinpath("data/demands.yml").read_text("utf-8")
-    return dict(yaml.safe_load(text))
+    return dict(safe_load(text))
 
 
 def _load(earlier: Exercise, later: Exercise) -> Asks:

@@ -13,8 +13,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-import yaml
-
+from generator.data_files import safe_load
 from generator.library.exercise import AsComfortable, Dose, Sides
 from generator.library.values import Count, Duration
 from generator.words import InterfaceWords
@@ -30,7 +29,7 @@ LONG_MINUTES = 180
 def assumptions() -> Mapping[str, Any]:
     """Read what the arithmetic takes for granted (data/assumptions.yml)."""
     text = files(__package__).joinpath("data/assumptions.yml").read_text("utf-8")
-    return dict(yaml.safe_load(text))
+    return dict(safe_load(text))
 
 
 @dataclass(frozen=True)

@@ -7,10 +7,9 @@ from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 
-import yaml
-
 from diagrams.spec import Pose
 from generator.clinical.sides import OPPOSITE, Role
+from generator.data_files import safe_load
 from generator.library.exercise import Exercise
 
 _LANDMARK = re.compile(
@@ -21,7 +20,7 @@ _LANDMARK = re.compile(
 @cache
 def _data(name: str) -> Mapping[str, list[str]]:
     text = files(__package__).joinpath(f"data/{name}.yml").read_text("utf-8")
-    return dict(yaml.safe_load(text))
+    return dict(safe_load(text))
 
 
 def position_family(position: str) -> str:

@@ -9,8 +9,7 @@ from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from importlib.resources import files
 
-import yaml
-
+from generator.data_files import safe_load
 from generator.library import Library
 from generator.library.groups import Ladder
 
@@ -121,7 +120,7 @@ def circles(ways: Mapping[str, set[str]]) -> list[tuple[str, ...]]:
 @cache
 def _measures() -> Mapping[str, list[str]]:
     text = files(__package__).joinpath("data/measurable.yml").read_text("utf-8")
-    return dict(yaml.safe_load(text))
+    return dict(safe_load(text))
 
 
 def measured_by(rule: str) -> str | None:

@@ -12,10 +12,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-import yaml
-
 from generator.clinical.cautions import cautions_for
 from generator.clinical.ladders import Where, whereabouts
+from generator.data_files import safe_load
 from generator.library import Exercise, Library
 
 State = Literal["met", "not_met", "person", "not_applicable"]
@@ -49,7 +48,7 @@ class Tally:
 def instruments() -> Mapping[str, Any]:
     """Read the instruments."""
     text = files(__package__).joinpath("data/instruments.yml").read_text("utf-8")
-    return dict(yaml.safe_load(text))
+    return dict(safe_load(text))
 
 
 def record(library: Library, exercise: Exercise, where: Where | None = None) -> list[RecordLine]:

@@ -9,8 +9,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-import yaml
-
+from generator.data_files import safe_load
 from generator.library.exercise import Exercise
 from generator.library.record import Side
 
@@ -30,7 +29,7 @@ class SideNamed:
 @cache
 def _data(name: str) -> Mapping[str, Any]:
     text = files(__package__).joinpath(f"data/{name}.yml").read_text("utf-8")
-    return dict(yaml.safe_load(text))
+    return dict(safe_load(text))
 
 
 def _words(language: str) -> Mapping[str, Any] | None:

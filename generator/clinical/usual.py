@@ -11,9 +11,8 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-import yaml
-
 from generator.clinical.dose import repetitions, times_a_day, totals
+from generator.data_files import safe_load
 from generator.library.exercise import Dose, Exercise
 from generator.library.values import Count, Duration
 
@@ -93,7 +92,7 @@ def _is_counted(dose: Dose) -> bool:
 
 def plan_size(exercises: int) -> Literal["fine", "many", "too_many"]:
     """Tell whether a plan of so many exercises is fine, many (more than 4) or too many (more than 6)."""
-    limits = yaml.safe_load(files(__package__).joinpath("data/plan_size.yml").read_text("utf-8"))
+    limits = safe_load(files(__package__).joinpath("data/plan_size.yml").read_text("utf-8"))
     if exercises >= limits["too_many"]:
         return "too_many"
     return "many" if exercises >= limits["many"] else "fine"

@@ -7,8 +7,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-import yaml
-
+from generator.data_files import safe_load
 from generator.desk.readings import hard_words_of
 from generator.reading import Reading
 
@@ -16,7 +15,7 @@ from generator.reading import Reading
 @cache
 def load(name: str) -> Any:
     """Read a data file of this folder."""
-    return yaml.safe_load(files(__package__).joinpath("data", name).read_text("utf-8"))
+    return safe_load(files(__package__).joinpath("data", name).read_text("utf-8"))
 
 
 def measure_labels() -> Mapping[str, tuple[str, str]]:

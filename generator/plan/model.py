@@ -8,7 +8,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-import yaml
+from generator.data_files import safe_load
 
 PickSide = Literal["left", "right", "turn", "none"]
 """`turn`: one side, then the other. `none`: no side was chosen, or the exercise has none."""
@@ -28,7 +28,7 @@ FIELDS: Mapping[str, str] = {
 @cache
 def rules() -> Mapping[str, Any]:
     """Read what a plan may hold (data/limits.yml)."""
-    return dict(yaml.safe_load(files(__package__).joinpath("data/limits.yml").read_text("utf-8")))
+    return dict(safe_load(files(__package__).joinpath("data/limits.yml").read_text("utf-8")))
 
 
 @dataclass(frozen=True)

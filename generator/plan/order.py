@@ -7,7 +7,7 @@ from functools import cache
 from importlib.resources import files
 from itertools import pairwise
 
-import yaml
+from generator.data_files import safe_load
 
 _UNKNOWN = (3, 999)
 
@@ -15,7 +15,7 @@ _UNKNOWN = (3, 999)
 @cache
 def places() -> dict[str, tuple[int, int]]:
     """Give the level (0 standing ... 3 on the floor) and the place in the order of every posture."""
-    levels = yaml.safe_load(files(__package__).joinpath("data/positions.yml").read_text("utf-8"))
+    levels = safe_load(files(__package__).joinpath("data/positions.yml").read_text("utf-8"))
     names = [(level, name) for level, group in enumerate(levels) for name in group]
     return {name: (level, place) for place, (level, name) in enumerate(names)}
 

@@ -127,7 +127,7 @@ class Workshop:
         self._store = Store(cache / FILE if cache else None)
         self._figures = Figures(self._store)
         self._memo = Memo()
-        self._press = Press()
+        self._press = Press(self._store)
 
     def compose(
         self, today: date, *, preview: bool = False, name_files: bool = False
@@ -139,7 +139,7 @@ class Workshop:
         library = load_library(self._content, self._memo)
         findings = check_library(library, today, store=self._store, figures=self._figures)
         if library.clinic is None or (has_errors(findings) and not preview):
-            self._store.save()
+            self._figures.save()
             return None, findings
         shelf = FigureShelf(self._figures)
         shelf.prepare(_figures_of(library))
@@ -148,15 +148,17 @@ class Workshop:
         compared = addresses.compare(self._lock(), addresses.addresses_of(pages))
         findings = in_order([*findings, *compared.findings])
         if has_errors(compared.findings) and not preview:
-            self._store.save()
+            self._figures.save()
             return None, findings
         moved = [redirect_page(context, url[1:], to[1:]) for url, to in compared.redirects.items()]
         made = tuple(self._press.make([*pages, *moved], context))
         unsafe = [found for one in made for found in one.missing]
         if unsafe and not preview:
-            self._store.save()
+            self._figures.save()
             return None, in_order([*findings, *unsafe])
-        return Composition(context, made, compared.new_lock, self._store.save), in_order([*findings, *unsafe])
+        return Composition(context, made, compared.new_lock, self._figures.save), in_order(
+            [*findings, *unsafe]
+        )
 
     def _code(self, address: str) -> str:
         """Give the QR code of an address: choosing its mask takes longer than the rest of the page, so it is kept."""

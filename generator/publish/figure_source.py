@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from diagrams.motion import mirrored
 from generator.figures import Figures, Order, move_for, order_for
 from generator.library import Exercise, Side
 from generator.pages import PanelView
@@ -46,4 +47,8 @@ class FigureShelf:
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
     ) -> str | None:
         """Give the moving picture as a file of its own; paper has none."""
-        return self._figures.motion(move_for(exercise, side)) if self._style == "screen" else None
+        if self._style != "screen":
+            return None
+        move = move_for(exercise, side)
+        moving = self._figures.motion(move)
+        return mirrored(moving) if moving and side == "left" and move.affected == "right" else moving

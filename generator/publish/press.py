@@ -15,7 +15,7 @@ from generator.clinical.coverage import missing_on_page
 from generator.findings import Finding
 from generator.library import Exercise, Library, Loaded
 from generator.pages import SiteContext, SitePage, render_page
-from generator.store import code_key, content_key
+from generator.store import Store, code_key, content_key
 
 OWN_WORDS = {
     "suits",
@@ -50,7 +50,8 @@ class MadePage:
 class Press:
     """Makes pages and remembers them, for as long as one workshop stands."""
 
-    def __init__(self) -> None:
+    def __init__(self, store: Store) -> None:
+        self._store = store
         self._made: dict[str, tuple[str, MadePage]] = {}
         self._facts: dict[str, tuple[Loaded[Exercise], str]] = {}
 
@@ -64,6 +65,7 @@ class Press:
             _texts_but_exercises(library),
             [self._facts_of(code, loaded) for code, loaded in library.exercises.items()],
         )
+        self._store.read([_place_of(page) for page in pages])
         made = {page.url: self._one(page, context, shared) for page in pages}
         self._made = {url: one for url, one in self._made.items() if url in made}
         return list(made.values())
@@ -72,9 +74,21 @@ class Press:
         key = content_key(shared, page.kind, _own_text(page, context.library))
         known = self._made.get(page.url)
         if known is None or known[0] != key:
-            known = (key, _make(page, context))
+            known = (key, self._kept(page, key) or self._new(page, context, key))
             self._made[page.url] = known
         return known[1]
+
+    def _kept(self, page: SitePage, key: str) -> MadePage | None:
+        """Give the page as an earlier build made it from the same content; only whole, safe pages are kept."""
+        place = _place_of(page)
+        kept = self._store.read([place]).get(place)
+        return MadePage(page, kept["document"], page.files(), ()) if kept and kept["key"] == key else None
+
+    def _new(self, page: SitePage, context: SiteContext, key: str) -> MadePage:
+        made = _make(page, context)
+        if not made.missing:
+            self._store.keep({_place_of(page): {"key": key, "document": made.document}})
+        return made
 
     def _facts_of(self, code: str, loaded: Loaded[Exercise]) -> str:
         known = self._facts.get(code)
@@ -82,6 +96,11 @@ class Press:
             known = (loaded, loaded.entry.model_dump_json(exclude=OWN_WORDS))
             self._facts[code] = known
         return known[1]
+
+
+def _place_of(page: SitePage) -> str:
+    """Give the store's key of a page: one for each address, so that a new version takes the place of the old one."""
+    return f"page {page.url}"
 
 
 def _make(page: SitePage, context: SiteContext) -> MadePage:

@@ -60,7 +60,9 @@ def preview(folder: Path, code: str) -> float:
     assert made is not None
     made.files()
     entry = folder / f"content/exercises/knee/{code}.yml"
-    entry.write_text(entry.read_text("utf-8").replace("Hold while you count", "Stay while you count"), "utf-8")
+    entry.write_text(
+        entry.read_text("utf-8").replace("Hold while you count", "Stay while you count"), "utf-8"
+    )
     start = time.perf_counter()
     made, _ = workshop.compose(TODAY, preview=True)
     assert made is not None
