@@ -15,6 +15,7 @@ from functools import lru_cache
 from multiprocessing import get_context
 from typing import Any, TypeVar
 
+from diagrams.checks_ladder import ladder_vector
 from diagrams.describe import describe
 from diagrams.draw import Drawing, draw_figure
 from diagrams.solve import solve_figure
@@ -25,6 +26,9 @@ from generator.store import Store, code_key, content_key
 
 Task = TypeVar("Task")
 Made = TypeVar("Made")
+
+FORM = 2
+"""Counts up when `draw_order` gives other parts, so that what was kept in the old form is drawn again."""
 
 MANY = 24
 """From so many new figures on, a second process pays for its start."""
@@ -46,7 +50,7 @@ class Order:
     @property
     def key(self) -> str:
         """Hash all that goes into the drawing, the drawing code included."""
-        return content_key("figure", code_key("diagrams"), *vars(self).values())
+        return content_key("figure", FORM, code_key("diagrams"), *vars(self).values())
 
 
 @dataclass(frozen=True)
@@ -70,6 +74,8 @@ class Drawn:
     alts: tuple[str, ...]
     thumbnail: str
     problems: tuple[Problem, ...]
+    demand: Mapping[str, Mapping[str, float]]
+    """What the pose asks, component by component; by nerve, and by range and support under an empty name."""
 
 
 def order_for(
@@ -151,6 +157,7 @@ def _thaw(value: Mapping[str, Any]) -> Drawn:
         tuple(value["alts"]),
         value["thumbnail"],
         tuple(Problem(**{**row, "path": tuple(row["path"])}) for row in value["problems"]),
+        value["demand"],
     )
 
 
@@ -204,6 +211,11 @@ def draw_order(order: Order) -> dict[str, Any]:
         "alts": alts,
         "thumbnail": drawing.panel_svg(len(alts) - 1),
         "problems": [asdict(problem) for problem in problems],
+        "demand": {
+            "": ladder_vector(solved),
+            "sciatic": ladder_vector(solved, "sciatic"),
+            "median": ladder_vector(solved, "median"),
+        },
     }
 
 

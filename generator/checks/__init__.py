@@ -13,7 +13,7 @@ from generator.checks.agreement import check_agreement
 from generator.checks.cautions import check_cautions
 from generator.checks.cut_sentences import check_cut_sentences
 from generator.checks.dose import check_doses
-from generator.checks.figures import check_figures
+from generator.checks.figures import check_figures, pose_order
 from generator.checks.ladders import check_ladders
 from generator.checks.reading import check_reading
 from generator.checks.record import check_record
@@ -36,7 +36,6 @@ CHECKS: tuple[Check, ...] = (
     check_doses,
     check_sides,
     check_agreement,
-    check_ladders,
     check_record,
     check_translations,
 )
@@ -61,4 +60,5 @@ def check_library(
             findings.extend(dated(library, today))
         findings.extend(check_reading(library, store))
         findings.extend(check_figures(library, figures))
+        findings.extend(check_ladders(library, pose_order(library, figures)))
     return in_order(findings)

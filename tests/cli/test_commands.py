@@ -219,3 +219,25 @@ def test_pose_prints_what_the_solver_did(starter: Path) -> None:
     assert "on floor" in told.stdout
     assert "inside the support" in told.stdout
     assert "Views (drawn: " in told.stdout
+
+
+def test_a_ladder_step_whose_pose_asks_less_is_said(starter: Path) -> None:
+    """The second step straightens the knee less far than the first, at the same dose and kind."""
+    knee = starter / "content/exercises/knee"
+    text = (knee / "kn-02.yml").read_text("utf-8")
+    first = (
+        text.replace("code: kn-02", "code: kn-01")
+        .replace("easier:", "harder:")
+        .replace("kn-01, when", "kn-02, when")
+    )
+    (knee / "kn-01.yml").write_text(first, "utf-8")
+    (knee / "kn-02.yml").write_text(text.replace("knee: {flexion: 5}", "knee: {flexion: 45}"), "utf-8")
+    ladder = starter / "content/ladders/knee-first-steps.yml"
+    reason = (
+        "    same_or_less_because: It comes on fewer days, but your thigh now lifts the weight of your leg.\n"
+    )
+    assert reason in ladder.read_text("utf-8")
+    ladder.write_text(ladder.read_text("utf-8").replace(reason, ""), "utf-8")
+    told = run(["limberleaf", "check"], starter).stdout
+    assert "step-asks-less" in told
+    assert "pose less" in told
