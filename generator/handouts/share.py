@@ -30,9 +30,14 @@ MOST_PICTURES = 4
 
 def share_pictures(context: SiteContext, typesetter: Typesetter) -> Iterator[tuple[str, bytes]]:
     """Give the share picture of every exercise, ladder and collection page: its path below the site, and PNG bytes."""
+    for handout in share_cards(context):
+        yield f"{handout.name}{FILE}", share_picture(typesetter, handout)
+
+
+def share_cards(context: SiteContext) -> Iterator[Handout]:
+    """Give the card of every page that has a picture, in the order of the site."""
     for edition in editions(context):
-        for handout in _cards(edition):
-            yield f"{handout.name}{FILE}", share_picture(typesetter, handout)
+        yield from _cards(edition)
 
 
 def share_picture(typesetter: Typesetter, card: Handout) -> bytes:

@@ -66,6 +66,10 @@ class Clinic(Record):
     actions: TierActions
     languages: Annotated[list[Language], Field(min_length=1)] = Field(default_factory=lambda: ["en"])
     paper: Literal["A4", "Letter"] = "A4"
+    share_pictures: bool = Field(
+        False,
+        description="Write a picture beside each page for links in messages; a first build takes longer.",
+    )
     reading: ReadingTarget = ReadingTarget()
     pain_bands: PainBands
     settle_time: LocalText

@@ -45,6 +45,7 @@ class Shell:
     description: str
     policy: str
     canonical: str
+    share: str
     refresh: str
     languages: list[LanguageLink]
     styles: list[str]
@@ -77,6 +78,12 @@ def content_policy(*, name_files: bool = False, preview: bool = False) -> str:
     )
 
 
+def _share(page: SitePage, context: SiteContext) -> str:
+    """Give the whole address of the page's picture for messages; empty when it has none."""
+    pictured = context.share and page.kind in ("exercise", "ladder", "collection")
+    return f"{context.site}{page.url}share.png" if pictured else ""
+
+
 def shell_view(page: SitePage, context: SiteContext) -> Shell:
     """Make the shell of a page."""
     edition = edition_of(context, page.language)
@@ -90,6 +97,7 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
         title=title,
         description=page.description,
         policy=content_policy(name_files=context.name_files, preview=context.preview),
+        share=_share(page, context),
         canonical="" if page.kind == "not_found" else context.site + (page.go_to or page.url),
         refresh=link.to(page.go_to) if page.kind == "redirect" else "",
         languages=_languages(page, context, link),

@@ -69,6 +69,8 @@ class Composition:
     lock: str
     """The text of `addresses.lock` once these pages are published."""
     save: Callable[[], None] = field(repr=False)
+    shares: Mapping[str, str | bytes] = field(default_factory=dict, repr=False)
+    """Pictures for links in messages, by path."""
 
     @cached_property
     def pages(self) -> tuple[SitePage, ...]:
@@ -104,7 +106,7 @@ class Composition:
 
     def static_files(self) -> dict[str, str | bytes]:
         """Give the files that are the same in every theme: style, script, finder index, motions, redirects."""
-        files: dict[str, str | bytes] = {**site_assets(self.context)}
+        files: dict[str, str | bytes] = {**site_assets(self.context), **self.shares}
         for one in self.made:
             files.update(one.beside)
             if one.page.kind == "redirect":
@@ -143,7 +145,10 @@ class Workshop:
             return None, findings
         shelf = FigureShelf(self._figures)
         shelf.prepare(_figures_of(library))
-        context = SiteContext(library, shelf, name_files=name_files, preview=preview, qr=self._code)
+        share = library.settings.share_pictures and not (preview or name_files)
+        context = SiteContext(
+            library, shelf, name_files=name_files, preview=preview, share=share, qr=self._code
+        )
         pages = site_pages(context)
         compared = addresses.compare(self._lock(), addresses.addresses_of(pages))
         findings = in_order([*findings, *compared.findings])
@@ -156,9 +161,14 @@ class Workshop:
         if unsafe and not preview:
             self._figures.save()
             return None, in_order([*findings, *unsafe])
-        return Composition(context, made, compared.new_lock, self._figures.save), in_order(
-            [*findings, *unsafe]
-        )
+        shares = self._shares(context) if share else {}
+        composition = Composition(context, made, compared.new_lock, self._figures.save, shares)
+        return composition, in_order([*findings, *unsafe])
+
+    def _shares(self, context: SiteContext) -> dict[str, str | bytes]:
+        from generator.publish.shares import share_files  # typst is loaded only where pictures are wanted
+
+        return share_files(context, self._store)
 
     def _code(self, address: str) -> str:
         """Give the QR code of an address: choosing its mask takes longer than the rest of the page, so it is kept."""

@@ -62,6 +62,7 @@ class Press:
             code_key("generator", "diagrams"),
             context.name_files,
             context.preview,
+            context.share,
             _texts_but_exercises(library),
             [self._facts_of(code, loaded) for code, loaded in library.exercises.items()],
         )

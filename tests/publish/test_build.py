@@ -11,6 +11,7 @@ from urllib.parse import unquote
 
 import pytest
 from conftest import Demo, run
+from PIL import Image
 
 from generator.publish.plain import write_site
 
@@ -140,3 +141,22 @@ def test_a_broken_store_does_no_harm(starter: Path) -> None:
     (starter / ".limberleaf/results.sqlite").write_bytes(b"not a database" * 100)
     assert run(["limberleaf", "build"], starter).returncode == 0
     assert tree(starter / "site") == before
+
+
+def test_share_pictures_stand_beside_pages_that_name_them(starter: Path) -> None:
+    """The Open Graph protocol (ogp.me): og:title, og:type, og:image and og:url, the image by its whole address."""
+    clinic = starter / "content/clinic.yml"
+    clinic.write_text(clinic.read_text("utf-8") + "share_pictures: true\n", "utf-8")
+    assert run(["limberleaf", "build"], starter).returncode == 0
+    site = starter / "site"
+    for url in ("kn-01/", "kn-02/left/", "ladders/knee-first-steps/", "collections/stiff-knee/"):
+        page = (site / url / "index.html").read_text("utf-8")
+        for name in ("og:title", "og:type", "og:url"):
+            assert f'<meta property="{name}" content="' in page
+        assert f'<meta property="og:image" content="https://exercises.example.org/{url}share.png">' in page
+        with Image.open(site / url / "share.png") as picture:
+            assert picture.size == (1200, 630)
+    assert "og:image" not in (site / "get-help/index.html").read_text("utf-8")
+    before = tree(site)
+    assert run(["limberleaf", "build"], starter).returncode == 0
+    assert tree(site) == before

@@ -1,0 +1,25 @@
+"""Pictures for links in messages, kept by what they show, so that a build sets only the new ones."""
+
+from __future__ import annotations
+
+from base64 import b64decode, b64encode
+
+from generator.handouts.share import FILE, share_cards, share_picture
+from generator.handouts.typeset import Typesetter
+from generator.pages import SiteContext
+from generator.store import Store, code_key, content_key
+
+
+def share_files(context: SiteContext, store: Store) -> dict[str, str | bytes]:
+    """Give the share picture of every exercise, ladder and collection page, by path below the site."""
+    code = code_key("generator", "diagrams")
+    cards = {content_key("share", code, card.name, card.data): card for card in share_cards(context)}
+    kept = store.read(cards)
+    typesetter = Typesetter()
+    made = {
+        key: b64encode(share_picture(typesetter, card)).decode()
+        for key, card in cards.items()
+        if key not in kept
+    }
+    store.keep(made)
+    return {f"{card.name}{FILE}": b64decode(made.get(key) or kept[key]) for key, card in cards.items()}
