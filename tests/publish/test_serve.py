@@ -51,7 +51,7 @@ def page(address: str, path: str) -> str:
         return ""
 
 
-def wait_for(condition: Callable[[], bool], seconds: float = 60) -> None:
+def wait_for(condition: Callable[[], bool], seconds: float = 150) -> None:
     end = time.monotonic() + seconds
     while not condition():
         assert time.monotonic() < end, "waited in vain"
