@@ -23,7 +23,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from importlib.resources import files
 from typing import Any, Literal
 
@@ -37,6 +37,7 @@ Side = Literal["left", "right"]
 SIDES: tuple[Side, Side] = ("left", "right")
 ROOT_MOTIONS = ("root.x", "root.y", "root.z")
 _IDENTITY = np.eye(3)
+_WORLD_FRAME = np.eye(4)
 
 # Orientation of the pelvis for each base position, as the world directions of forward, up and right.
 # Lying on the back the feet point to +X; lying on a side the face looks along +X; prone and on all fours the
@@ -259,24 +260,38 @@ def _finish(
 
 @dataclass(frozen=True)
 class Kinematics:
-    """All frames for one vector of motions: rotations (n, 3, 3), origins (n, 3), hinge axes (3 n, 3)."""
+    """All frames for one vector of motions: rotations (n, 3, 3) and origins (n, 3).
+
+    `axis`: each segment's three hinge axes as its own turns have left them (n, 3, 3); `base`: the body's orientation.
+    """
 
     rotation: Array
     origin: Array
-    hinge: Array
+    axis: Array
+    base: Array
+
+    @cached_property
+    def hinge(self) -> Array:
+        """Return all hinge axes in the world, (3 n, 3)."""
+        carrying = self.rotation[skeleton().jumps[0][:-1] % len(self.rotation)]
+        carrying[0] = self.base
+        out: Array = (self.axis @ carrying.transpose(0, 2, 1)).reshape(-1, 3)
+        return out
 
     def place(self, segment: int, at: Array) -> Vec3:
         """Return the world place of a point given in a segment's frame."""
         out: Vec3 = self.origin[segment] + self.rotation[segment] @ at
         return out
 
+    def places(self, segments: NDArray[np.intp], at: Array) -> Array:
+        """Return the world places (k, 3) of points (k, 3) given in the frames of segments (k,)."""
+        out: Array = self.origin[segments] + np.einsum("kij,kj->ki", self.rotation[segments], at)
+        return out
+
     def named_points(self) -> Array:
         """Return the world places of all named points, (p, 3)."""
         body = skeleton()
-        carrier = body.point_segment
-        turned = np.einsum("pij,pj->pi", self.rotation[carrier], body.point_offset)
-        out: Array = self.origin[carrier] + turned
-        return out
+        return self.places(body.point_segment, body.point_offset)
 
     def jacobian(self, segments: NDArray[np.intp], points: Array) -> Array:
         """Return d(point)/d(motion) for world points fixed to segments, (k, 3, m), H per radian."""
@@ -347,7 +362,9 @@ def forward(q: Array, base: Array) -> Kinematics:
     turn = _IDENTITY + s * body.cross + c * body.cross2  # (n, 3, 3, 3)
     first = turn[:, 0]
     second = first @ turn[:, 1]
-    local = second @ turn[:, 2]
+    placed = np.zeros((len(turn) + 1, 4, 4))
+    local = placed[:-1, :3, :3]
+    np.matmul(second, turn[:, 2], out=local)
     axis = body.axes.copy()
     axis[:, 1] = (first @ body.axes[:, 1, :, None])[:, :, 0]
     axis[:, 2] = (second @ body.axes[:, 2, :, None])[:, :, 0]
@@ -360,19 +377,14 @@ def forward(q: Array, base: Array) -> Kinematics:
         axis[i, 2] = rotation @ body.axes[i, 2]
 
     # Chains are multiplied by doubling: every segment takes in its ancestor 1, 2, 4 ... steps up.
-    placed = np.zeros((len(local) + 1, 4, 4))
     placed[:, 3, 3] = 1.0
-    placed[:-1, :3, :3] = local
     placed[:-1, :3, 3] = body.offsets
-    placed[0, :3, :3] = base @ local[0]
+    local[0] = base @ local[0]
     placed[0, :3, 3] = q[:3]
-    placed[-1] = np.eye(4)
+    placed[-1] = _WORLD_FRAME
     for ancestor in body.jumps:
         placed = placed[ancestor] @ placed
-    carrying = placed[body.jumps[0][:-1], :3, :3]
-    carrying[0] = base
-    hinge = axis @ carrying.transpose(0, 2, 1)
-    return Kinematics(placed[:-1, :3, :3], placed[:-1, :3, 3], hinge.reshape(-1, 3))
+    return Kinematics(placed[:-1, :3, :3], placed[:-1, :3, 3], axis, base)
 
 
 @dataclass(frozen=True)

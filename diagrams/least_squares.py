@@ -12,7 +12,7 @@ input gives the same result.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +22,7 @@ from diagrams.body import Array, Kinematics, forward, skeleton
 WORLD = -1
 MOST_STEPS = 60
 LEAST_GAIN = 1e-4  # relative; below it another step would not be seen
+_NONE = np.zeros(0)
 
 
 @dataclass
@@ -90,30 +91,35 @@ class PackedRows:
     weight: Array
     one_sided: NDArray[np.bool_]
 
-    def places(self, kin: Kinematics) -> tuple[Array, Array]:
-        """Return the world places of both ends of every row, (k, 3) each; the world's origin is 0."""
-        near = kin.origin[self.near] + np.einsum("kij,kj->ki", kin.rotation[self.near], self.near_at)
-        far = kin.origin[self.far] + np.einsum("kij,kj->ki", kin.rotation[self.far], self.far_at)
-        far[self.far == WORLD] = 0.0
-        return near, far
+    @cached_property
+    def tied(self) -> NDArray[np.intp]:
+        """Return the numbers of the rows between two segments; the far end of all others is the world's origin."""
+        return np.flatnonzero(self.far != WORLD)
 
     def residual(self, kin: Kinematics) -> Array:
         """Return the weighted residuals (k,); a satisfied one-sided row is 0."""
-        near, far = self.places(kin)
-        off = np.einsum("ki,ki->k", self.normal, near - far) - self.value
+        gap = kin.places(self.near, self.near_at)
+        if len(self.tied):
+            gap[self.tied] -= kin.places(self.far[self.tied], self.far_at[self.tied])
+        off = np.einsum("ki,ki->k", self.normal, gap) - self.value
         off[self.one_sided & (off > 0)] = 0.0
         out: Array = self.weight * off
         return out
 
     def jacobian(self, kin: Kinematics, residual: Array) -> Array:
-        """Return the derivative of `residual` by all motions, (k, m)."""
-        near, far = self.places(kin)
-        out = kin.along(self.near, near, self.normal)
-        tied = np.flatnonzero(self.far != WORLD)
+        """Return the derivative of `residual` by all motions, (k, m); zero where a one-sided row is satisfied."""
+        counted = ~self.one_sided | (residual != 0)
+        rows = np.flatnonzero(counted)
+        near = kin.places(self.near[rows], self.near_at[rows])
+        slopes = kin.along(self.near[rows], near, self.normal[rows])
+        tied = np.flatnonzero(self.far[rows] != WORLD)
         if len(tied):
-            out[tied] -= kin.along(self.far[tied], far[tied], self.normal[tied])
-        out *= self.weight[:, None]
-        out[self.one_sided & (residual == 0)] = 0.0
+            number = rows[tied]
+            far = kin.places(self.far[number], self.far_at[number])
+            slopes[tied] -= kin.along(self.far[number], far, self.normal[number])
+        slopes *= self.weight[rows, None]
+        out = np.zeros((len(residual), slopes.shape[1]))
+        out[rows] = slopes
         return out
 
 
@@ -160,31 +166,45 @@ def _centre_weights() -> Array:
     return out
 
 
-def _balance_rows(task: Task, kin: Kinematics) -> tuple[Array, Array]:
-    """Return residuals (k,) and Jacobian (k, m) of the balance wish."""
-    balance, body = task.balance, skeleton()
-    count = len(body.motions)
+def _balance_residual(task: Task, kin: Kinematics) -> Array:
+    """Return the weighted residuals (k,) of the balance wish."""
+    balance = task.balance
     if balance is None:
-        return np.zeros(0), np.zeros((0, count))
-    weights = _centre_weights()
-    points = kin.named_points()
-    centre = (weights @ points)[[0, 2]]
-    off = np.minimum(balance.inward @ centre - balance.value, 0.0)
-    rows = np.zeros((len(off), count))
-    out = np.flatnonzero(off < 0)
-    if len(out):
-        moved = np.einsum("p,pim->im", weights, kin.jacobian(body.point_segment, points))[[0, 2]]
-        rows[out] = balance.weight * balance.inward[out] @ moved
-    return balance.weight * off, rows
+        return _NONE
+    centre = (_centre_weights() @ kin.named_points())[[0, 2]]
+    out: Array = balance.weight * np.minimum(balance.inward @ centre - balance.value, 0.0)
+    return out
 
 
-def _evaluate(task: Task, q: Array) -> tuple[Kinematics, Array, Array, Array, float]:
+def _balance_jacobian(task: Task, kin: Kinematics, residual: Array) -> Array:
+    """Return the derivative (k, m) of the balance wish's residuals."""
+    body = skeleton()
+    rows = np.zeros((len(residual), len(body.motions)))
+    out = np.flatnonzero(residual < 0)
+    if task.balance is not None and len(out):
+        slopes = kin.jacobian(body.point_segment, kin.named_points())
+        moved = np.einsum("p,pim->im", _centre_weights(), slopes)[[0, 2]]
+        rows[out] = task.balance.weight * task.balance.inward[out] @ moved
+    return rows
+
+
+@dataclass(frozen=True)
+class _Trial:
+    """A guess with what it misses."""
+
+    q: Array
+    kin: Kinematics
+    rows: Array
+    balance: Array
+    cost: float
+
+
+def _try(task: Task, q: Array) -> _Trial:
     kin = forward(q, task.base)
     rows = task.rows.residual(kin)
-    balance, balance_jacobian = _balance_rows(task, kin)
+    balance = _balance_residual(task, kin)
     away = task.pull * (q - task.wanted)
-    cost = 0.5 * float(rows @ rows + balance @ balance + away @ away)
-    return kin, rows, balance, balance_jacobian, cost
+    return _Trial(q, kin, rows, balance, 0.5 * float(rows @ rows + balance @ balance + away @ away))
 
 
 def minimise(task: Task, start: Array) -> Answer:
@@ -192,31 +212,33 @@ def minimise(task: Task, start: Array) -> Answer:
     q = np.clip(start, task.low, task.high)
     q[task.frozen] = task.wanted[task.frozen]
     open_motions = np.flatnonzero(~task.frozen)
-    kin, rows, balance, balance_jacobian, cost = _evaluate(task, q)
+    pull2 = task.pull[open_motions] ** 2
+    now = _try(task, q)
     damping, steps, gain, far = 1e-3, 0, 1.0, 1.0
     while steps < MOST_STEPS and gain > LEAST_GAIN and far > 1e-5:
-        jacobian = np.vstack([task.rows.jacobian(kin, rows), balance_jacobian])[:, open_motions]
-        residual = np.concatenate([rows, balance])
-        pull2 = task.pull[open_motions] ** 2
-        gradient = jacobian.T @ residual + pull2 * (q - task.wanted)[open_motions]
-        curvature = jacobian.T @ jacobian + np.diag(pull2)
-        moved = False
+        jacobian, residual = task.rows.jacobian(now.kin, now.rows), now.rows
+        if len(now.balance):
+            jacobian = np.vstack([jacobian, _balance_jacobian(task, now.kin, now.balance)])
+            residual = np.concatenate([residual, now.balance])
+        jacobian = jacobian[:, open_motions]
+        gradient = jacobian.T @ residual + pull2 * (now.q - task.wanted)[open_motions]
+        curvature = jacobian.T @ jacobian
+        curvature.flat[:: len(open_motions) + 1] += pull2
+        fresh = None
         for _ in range(12):
             steps += 1
-            trial = _step(task, q, open_motions, gradient, curvature, damping)
-            fresh = _evaluate(task, trial)
-            if fresh[-1] < cost:
-                moved = True
+            trial = _try(task, _step(task, now.q, open_motions, gradient, curvature, damping))
+            if trial.cost < now.cost:
+                fresh = trial
                 break
             damping *= 5
-        if not moved:
+        if fresh is None:
             break
-        gain = (cost - fresh[-1]) / cost
-        far = float(np.abs(trial - q).max())
-        q = trial
-        kin, rows, balance, balance_jacobian, cost = fresh
+        gain = (now.cost - fresh.cost) / now.cost
+        far = float(np.abs(fresh.q - now.q).max())
+        now = fresh
         damping = max(damping / 6, 1e-7)
-    return Answer(q, steps, cost)
+    return Answer(now.q, steps, now.cost)
 
 
 def _step(
@@ -231,13 +253,14 @@ def _step(
     low, high, here = task.low[open_motions], task.high[open_motions], q[open_motions]
     held = ((here <= low + 1e-9) & (gradient > 0)) | ((here >= high - 1e-9) & (gradient < 0))
     loose = np.flatnonzero(~held)
-    inner = curvature[loose][:, loose]
-    inner.flat[:: len(loose) + 1] *= 1 + damping
-    inner.flat[:: len(loose) + 1] += 1e-6 * damping
+    inner = curvature.take(loose, 0).take(loose, 1)
+    diagonal = inner.ravel()[:: len(loose) + 1]
+    diagonal *= 1 + damping
+    diagonal += 1e-6 * damping
     step = np.linalg.solve(inner, -gradient[loose])
     largest = float(np.abs(step).max(initial=0.0))
     if largest > 0.7:  # a step beyond about 40 degrees is outside what the linear model knows
         step *= 0.7 / largest
     trial = q.copy()
-    trial[open_motions[loose]] = np.clip(here[loose] + step, low[loose], high[loose])
+    trial[open_motions[loose]] = np.minimum(np.maximum(here[loose] + step, low[loose]), high[loose])
     return trial
