@@ -10,12 +10,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
-from math import ceil, floor
+from math import ceil, floor, hypot
 
 import numpy as np
 from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
+Place = Sequence[float]
+"""One place on paper: x and y."""
+Run = list[Place]
+"""A polyline of places, as plain numbers: arithmetic on four or five of them is quicker without arrays."""
 Command = tuple[str, tuple[float, ...]]
 """One path command: M x y, L x y, C x1 y1 x2 y2 x y, A r large sweep x y (circular), Z."""
 
@@ -111,20 +115,20 @@ class PathBuilder:
     def __init__(self) -> None:
         self._commands: list[Command] = []
 
-    def move(self, point: Sequence[float] | Points) -> PathBuilder:
+    def move(self, point: Place | Points) -> PathBuilder:
         """Start a new sub-path."""
         self._commands.append(("M", (float(point[0]), float(point[1]))))
         return self
 
-    def line(self, point: Sequence[float] | Points) -> PathBuilder:
+    def line(self, point: Place | Points) -> PathBuilder:
         """Draw a straight line."""
         self._commands.append(("L", (float(point[0]), float(point[1]))))
         return self
 
-    def curve(self, c1: Points, c2: Points, point: Points) -> PathBuilder:
+    def curve(self, c1: Place | Points, c2: Place | Points, point: Place | Points) -> PathBuilder:
         """Draw a cubic Bezier curve."""
-        values = (*map(float, c1), *map(float, c2), *map(float, point))
-        self._commands.append(("C", values))
+        values = (c1[0], c1[1], c2[0], c2[1], point[0], point[1])
+        self._commands.append(("C", tuple(map(float, values))))
         return self
 
     def arc(
@@ -136,10 +140,10 @@ class PathBuilder:
         )
         return self
 
-    def through(self, points: Points, *, tension: float = 1.0) -> PathBuilder:
+    def through(self, points: Run | Points, *, tension: float = 1.0) -> PathBuilder:
         """Continue smoothly (Catmull-Rom, centripetal-like clamping) through points; the pen is at points[0]."""
-        first, second = smooth_controls(points, closed=False, tension=tension)
-        return self.curves(np.hstack([first, second, points[1:]]))
+        self._commands.extend(("C", row) for row in smooth_curves(run_of(points), tension=tension))
+        return self
 
     def curves(self, rows: Points, straight: NDArray[np.bool_] | None = None) -> PathBuilder:
         """Draw cubics from rows (n, 6) of two control points and an end; `straight` rows become lines."""
@@ -152,9 +156,9 @@ class PathBuilder:
 
     def loop(self, points: Points) -> PathBuilder:
         """Add a smooth closed sub-path through points."""
-        self.move(points[0])
-        first, second = smooth_controls(points, closed=True)
-        self.curves(np.hstack([first, second, _after(points)]))
+        run = run_of(points)
+        self.move(run[0])
+        self._commands.extend(("C", row) for row in smooth_curves(run, closed=True))
         return self.close()
 
     def polygon(self, points: Iterable[Sequence[float] | Points]) -> PathBuilder:
@@ -182,31 +186,32 @@ class PathBuilder:
         return tuple(self._commands)
 
 
-def _after(points: Points) -> Points:
-    """Each row's follower, round the end."""
-    return np.concatenate([points[1:], points[:1]])
+def run_of(points: Run | Points) -> Run:
+    """Return points (n, 2) as plain numbers."""
+    return points.tolist() if isinstance(points, np.ndarray) else points
 
 
-def smooth_controls(points: Points, *, closed: bool, tension: float = 1.0) -> tuple[Points, Points]:
-    """Return the first and second Bezier control points of each piece of a smooth curve through points.
+def smooth_curves(
+    run: Run, *, closed: bool = False, tension: float = 1.0
+) -> list[tuple[float, float, float, float, float, float]]:
+    """Return the cubics of a smooth curve through points: two control points and the end of each piece.
 
     Catmull-Rom tangents, their length limited by the chord itself so that close points never loop.
     """
+    before = [run[-1] if closed else run[0], *run[:-1]]
+    after = [*run[1:], run[0] if closed else run[-1]]
+    units = []
+    for (x0, y0), (x1, y1) in zip(before, after, strict=True):
+        length = hypot(x1 - x0, y1 - y0) or 1.0
+        units.append(((x1 - x0) / length, (y1 - y0) / length))
     if closed:
-        before, after = np.concatenate([points[-1:], points[:-1]]), _after(points)
-        starts, ends = points, after
-    else:
-        before, after = np.concatenate([points[:1], points[:-1]]), np.concatenate([points[1:], points[-1:]])
-        starts, ends = points[:-1], points[1:]
-    tangent = after - before
-    length = np.hypot(tangent[:, 0], tangent[:, 1])
-    length[length == 0] = 1.0
-    unit = tangent / length[:, None]
-    chord = ends - starts
-    reach = (np.hypot(chord[:, 0], chord[:, 1]) * (tension / 3.0))[:, None]
-    if closed:
-        return starts + unit * reach, ends - _after(unit) * reach
-    return starts + unit[:-1] * reach, ends - unit[1:] * reach
+        units.append(units[0])
+    rows = []
+    ends = after if closed else after[:-1]
+    for (x, y), (end_x, end_y), (ux, uy), (vx, vy) in zip(run, ends, units, units[1:], strict=False):
+        reach = hypot(end_x - x, end_y - y) * (tension / 3.0)
+        rows.append((x + ux * reach, y + uy * reach, end_x - vx * reach, end_y - vy * reach, end_x, end_y))
+    return rows
 
 
 def flatten(path: Sequence[Command], steps: int = CURVE_STEPS) -> list[tuple[Points, bool]]:

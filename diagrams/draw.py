@@ -7,6 +7,7 @@ itself as SVG, PNG or a moving picture from those display lists.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,7 +16,7 @@ import numpy as np
 from diagrams.arrows import trails, turn_arrow
 from diagrams.camera import Camera
 from diagrams.displaylist import Box, Picture, Shape, bounds
-from diagrams.figure_paint import Look
+from diagrams.figure_paint import Body, Look, bodies
 from diagrams.ghost import with_ghost
 from diagrams.inset import border, inset_picture, inset_place, inset_region
 from diagrams.marks import angle_shapes, arrow_shapes, draw_arrow, highlight_shapes, joint_angle
@@ -82,7 +83,8 @@ def draw_figure(solved: SolvedFigure, *, style: str = "screen") -> Drawing:
     camera = choose_view(solved, SCALE)
     look = figure_look(solved, camera)
     problems = list(view_problems(solved, camera))
-    scenes = [_scene(solved, number, camera, look, tones, problems) for number in range(len(solved.poses))]
+    drawn = bodies([pose.posed for pose in solved.poses], camera)
+    scenes = [_scene(solved, number, drawn, camera, look, tones, problems) for number in range(len(drawn))]
     frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()
     if camera.elevation < 4 and frame.bottom < 6:
         frame = Box(frame.left, frame.top, frame.right, 6.0)
@@ -133,13 +135,19 @@ def _size_problems(frame: Box, solved: SolvedFigure, camera: Camera) -> list[Pro
 
 
 def _scene(
-    solved: SolvedFigure, number: int, camera: Camera, look: Look, style: Style, problems: list[Problem]
+    solved: SolvedFigure,
+    number: int,
+    drawn: Sequence[Body],
+    camera: Camera,
+    look: Look,
+    style: Style,
+    problems: list[Problem],
 ) -> list[Shape]:
     """Return everything in one panel but the floor."""
     pose = solved.poses[number]
-    shapes = pose_shapes(pose, camera, look, style)
+    shapes = pose_shapes(pose, drawn[number], camera, look, style)
     if number:
-        shapes = with_ghost(shapes, solved, number, camera, style)
+        shapes = with_ghost(shapes, solved, number, drawn[number - 1], style)
     body = body_points(pose, camera)
     last = number == len(solved.poses) - 1
     for name in solved.spec.highlight if last else ():

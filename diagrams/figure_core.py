@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
-from diagrams.body import Posed
+from diagrams.body import SIDES, Posed
 from diagrams.camera import Camera, Vec
 from diagrams.displaylist import PathBuilder
+from diagrams.figure_ends import ellipsoids_placed
 from diagrams.figure_shapes import (
-    SIDES,
     BodyPart,
     Path,
+    Tracing,
+    Wish,
     hem_points,
     ring_table,
     rings_between,
-    scaled,
     shapes,
     smooth_line,
+    tube_path,
 )
-from diagrams.tube import Hull, Rings, add_hull, ellipsoid_hull, outline
+from diagrams.hull import Blob, add_hull
+from diagrams.tube import Rings
 
 SPINE_FRAMES = ("pelvis", "pelvis", "lumbar_low", "lumbar", "thorax_low", "thorax_mid", "thorax")
 
@@ -47,48 +52,53 @@ def trunk_rings(posed: Posed) -> Rings:
     return Rings(centres, axes)
 
 
-def trunk_part(posed: Posed, camera: Camera) -> BodyPart:
+@cache
+def _waist() -> float:
+    """Return the ring number of the waist."""
+    table = ring_table("trunk")
+    return float(np.interp(shapes()["clothes"]["waist"], table[:, 0], np.arange(len(table))))
+
+
+def trunk_part(posed: Posed, camera: Camera) -> Tracing:
     """Return the trunk: one outline along the spine, joined with the shoulders."""
     rings = trunk_rings(posed)
-    tube = outline(rings, camera)
+    traced = yield Wish([rings], [_shoulders(posed, rings)])
+    tube = traced.tubes[0]
     path = PathBuilder()
     tube.whole(path)
-    add_hull(path, _shoulder_hull(posed, rings, camera))
+    add_hull(path, traced.hulls[0])
     across = rings.axes[:, 2] * 0.55
     inner = np.vstack([rings.centres, rings.centres + across, rings.centres - across])
-    depth = np.linalg.norm(rings.axes[:, 0], axis=1)
+    depth = ring_table("trunk")[:, 1]
     part = BodyPart("trunk", "core", None, path.done(), inner, np.tile(depth * 0.9, 3), tube)
-    waist = float(
-        np.interp(shapes()["clothes"]["waist"], ring_table("trunk")[:, 0], np.arange(len(rings.centres)))
-    )
     if tube.hull is None:
-        hem = hem_points(rings, waist, camera)
+        hem = hem_points(rings, _waist(), camera)
         bottom = PathBuilder()
-        tube.piece(bottom, 0.0, waist, cap_start=True, edge=hem)
+        tube.piece(bottom, 0.0, _waist(), cap_start=True, edge=hem)
         part.cloth = bottom.done()
         part.details.append(("hem", smooth_line(hem)))
     return part
 
 
-def _shoulder_hull(posed: Posed, rings: Rings, camera: Camera) -> Hull:
+def _shoulders(posed: Posed, rings: Rings) -> Blob:
     """The yoke from the root of the neck to both shoulders, following the shoulder girdle."""
     top = len(rings.centres) - 1
     centres = [rings.centres[top], rings.centres[top - 2]]
     axes = [rings.axes[top], rings.axes[top - 2] * 0.8]
-    thorax = posed.frames["thorax"]
+    ball = posed.frames["thorax"].T * np.array([0.030, 0.027, 0.026])[:, None]
     for side in SIDES:
         centres.append(posed.points[f"shoulder_{side}"])
-        axes.append(thorax.T * np.array([0.030, 0.027, 0.026])[:, None])
-    return ellipsoid_hull(np.array(centres), np.array(axes), camera, 8)
+        axes.append(ball)
+    return Blob(np.array(centres), np.array(axes), 8)
 
 
-def neck_part(posed: Posed, camera: Camera) -> BodyPart:
+def neck_part(posed: Posed, camera: Camera) -> Tracing:
     """Return the neck from the neckline of the shirt, which dips in front, into the head."""
     table = ring_table("neck")
     low, high = posed.frames["thorax"], posed.frames["head"]
     start, end = posed.points["spine_6"], posed.points["head_base"]
-    first = rings_between(start, end, low, table, 1.0)
-    last = rings_between(start, end, high, table, 1.0)
+    first = rings_between(start, end, low, table)
+    last = rings_between(start, end, high, table)
     share = np.clip(table[:, 0], 0, 1)[:, None]
     centres = first.centres * (1 - share) + last.centres * share
     axes = first.axes * (1 - share[..., None]) + last.axes * share[..., None]
@@ -97,50 +107,49 @@ def neck_part(posed: Posed, camera: Camera) -> BodyPart:
     axes[0, 0] = fore * (np.cos(dip) * low[:, 0] - np.sin(dip) * low[:, 1])
     rings = Rings(centres, axes)
     # The tube is followed from the head down, so that the neckline can end it.
-    tube = outline(Rings(centres[::-1], axes[::-1]), camera)
-    path = PathBuilder()
+    traced = yield Wish([Rings(centres[::-1], axes[::-1])])
+    tube = traced.tubes[0]
     if tube.hull is None:
+        path = PathBuilder()
         tube.piece(path, 0.0, len(centres) - 1.0, cap_start=True, edge=hem_points(rings, 0.0, camera))
+        shown = path.done()
     else:
-        tube.whole(path)
-    return BodyPart("neck", "core", None, path.done(), rings.centres, rings.radius(), tube)
+        shown = tube_path(tube)
+    return BodyPart("neck", "core", None, shown, rings.centres, rings.radius(), tube)
 
 
-def head_part(posed: Posed, camera: Camera) -> BodyPart:
+def head_part(posed: Posed, camera: Camera) -> Tracing:
     """Return the head: skull and jaw, nose, ears, eyes, mouth and a cap of hair."""
-    data = shapes()["head"]
     frame, centre = posed.frames["head"], posed.points["head_centre"]
-    skull = scaled(frame, data["skull"], centre, 1.0)
-    jaw = scaled(frame, data["jaw"], centre, 1.0)
-    centres, axes = np.array([skull[0], jaw[0]]), np.array([skull[1], jaw[1]])
-    path = PathBuilder()
-    add_hull(path, ellipsoid_hull(centres, axes, camera, 12))
+    centres, axes = ellipsoids_placed("head", ("skull", "jaw"), frame, centre, 1.0)
+    skull = (centres[0], axes[0])
     facing = float(frame[:, 0] @ camera.toward)
-    details: list[tuple[str, Path]] = []
-    if abs(facing) < 0.9:
-        add_hull(path, _nose(frame, centre, camera))
-    ear_sides = [side for side in (-1.0, 1.0) if side * (frame[:, 2] @ camera.toward) > -0.35]
-    details.append(("hair", _hair(skull, camera)))
-    for side in ear_sides:
-        at, half = scaled(frame, data["ear"], centre, side)
-        ear = PathBuilder()
-        add_hull(ear, ellipsoid_hull(at[None], half[None], camera, 6))
-        details.append(("ear", ear.done()))
-    details += _face(frame, centre, skull, camera, facing)
+    head = [Blob(centres, axes, 12)] + ([_nose(frame, centre)] if abs(facing) < 0.9 else [])
+    ears = [
+        Blob(*ellipsoids_placed("head", ("ear",), frame, centre, side), 6)
+        for side in (-1.0, 1.0)
+        if side * (frame[:, 2] @ camera.toward) > -0.35
+    ]
+    traced = yield Wish(blobs=[*head, *ears])
+    path = PathBuilder()
+    for hull in traced.hulls[: len(head)]:
+        add_hull(path, hull)
     part = BodyPart("head", "core", None, path.done(), centres, np.array([0.052, 0.030]))
-    part.details = details
+    part.details.append(("hair", _hair(skull, camera)))
+    for hull in traced.hulls[len(head) :]:
+        ear = PathBuilder()
+        add_hull(ear, hull)
+        part.details.append(("ear", ear.done()))
+    part.details += _face(frame, centre, skull, camera, facing)
     return part
 
 
-def _nose(frame: Vec, centre: Vec, camera: Camera) -> Hull:
+def _nose(frame: Vec, centre: Vec) -> Blob:
     row = shapes()["head"]["nose"]
     half = row["half_width"]
-    corners = [row["root"], row["tip"], row["base"]]
-    points = [np.array(corners[0]), np.array(corners[1])]
-    points += [np.array([*corners[2][:2], z]) for z in (-half, half)]
-    world = centre + np.array(points) @ frame.T
+    points = [row["root"], row["tip"], *([*row["base"][:2], z] for z in (-half, half))]
     ball = np.eye(3) * 0.0035
-    return ellipsoid_hull(world, np.array([ball * 0.6, ball * 1.3, ball, ball]), camera, 8)
+    return Blob(centre + np.array(points) @ frame.T, np.array([ball * 0.6, ball * 1.3, ball, ball]), 8)
 
 
 def _on_skull(skull: tuple[Vec, Vec], frame: Vec, direction: Vec) -> Vec:
@@ -178,16 +187,10 @@ def _face(
     return marks
 
 
-def _hair(skull: tuple[Vec, Vec], camera: Camera) -> Path:
-    """The visible part of a spherical cap, worked out on the unit sphere the skull is stretched from.
-
-    Its outline is the hairline where that faces the eye, closed along the edge of the skull.
-    """
+@cache
+def _hairline() -> tuple[Vec, Vec]:
+    """Return the middle of the hair cap (3,) and its edge (48, 3) on the unit sphere the skull is stretched from."""
     data = shapes()["head"]["hair"]
-    axes = skull[1]
-    # Depth on the skull grows with this direction of the unit sphere; the skull's edge is where it is square to it.
-    eye = axes @ camera.toward
-    eye = eye / np.linalg.norm(eye)
     axis = np.array([data["direction"][0], data["direction"][1], 0.0])
     axis /= np.linalg.norm(axis)
     one = np.array([-axis[1], axis[0], 0.0])
@@ -195,7 +198,19 @@ def _hair(skull: tuple[Vec, Vec], camera: Camera) -> Path:
     wave = data["edge"] + data["temple"] * np.abs(np.sin(angles)) ** 2
     across = np.array([0.0, 0.0, 1.0])
     line = np.cos(angles)[:, None] * one + np.sin(angles)[:, None] * across
-    line = axis * wave[:, None] + np.sqrt(1 - wave**2)[:, None] * line
+    return axis, axis * wave[:, None] + np.sqrt(1 - wave**2)[:, None] * line
+
+
+def _hair(skull: tuple[Vec, Vec], camera: Camera) -> Path:
+    """The visible part of a spherical cap, worked out on the unit sphere the skull is stretched from.
+
+    Its outline is the hairline where that faces the eye, closed along the edge of the skull.
+    """
+    axes = skull[1]
+    # Depth on the skull grows with this direction of the unit sphere; the skull's edge is where it is square to it.
+    eye = axes @ camera.toward
+    eye = eye / np.linalg.norm(eye)
+    axis, line = _hairline()
     seen = line @ eye > 0
     if not seen.any():
         rim = _rim(eye, np.linspace(0, 2 * np.pi, 12, endpoint=False))

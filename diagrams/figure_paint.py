@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,15 +11,16 @@ from diagrams.body import SIDES, Posed
 from diagrams.camera import Camera
 from diagrams.displaylist import Paint, PathBuilder, Points, Shape
 from diagrams.figure_core import head_part, neck_part, trunk_part
+from diagrams.figure_ends import foot_part, hand_part
 from diagrams.figure_shapes import (
-    SEGMENTS,
     BodyPart,
     Path,
-    foot_part,
-    hand_part,
+    Tracing,
     limb_part,
+    limb_rings,
     seam_patch,
     smooth_line,
+    trace_parts,
 )
 from diagrams.hidden import covered_parts
 from diagrams.paint_order import Pair, Solid, far_to_near
@@ -33,23 +34,29 @@ PELVIS_DROP = 16.0
 CHAINS = (("thigh", "shank"), ("shank", "foot"), ("upper-arm", "forearm"), ("forearm", "hand"))
 
 
-def body_parts(posed: Posed, camera: Camera) -> dict[str, BodyPart]:
-    """Return all parts of a body by name, unsorted."""
+Body = Mapping[str, BodyPart]
+"""All parts of one posed body by name, such as "shank-left"."""
+
+
+def bodies(poses: Sequence[Posed], camera: Camera) -> list[Body]:
+    """Return the parts of each posed body, unsorted; all outlines are traced together."""
+    parts = trace_parts([part for posed in poses for part in _parts(posed, camera)], camera)
+    count = len(parts) // max(len(poses), 1)
+    return [
+        {part.name: part for part in parts[start : start + count]} for start in range(0, len(parts), count)
+    ]
+
+
+def _parts(posed: Posed, camera: Camera) -> list[Tracing]:
+    rings = limb_rings(posed)
     parts = [trunk_part(posed, camera), neck_part(posed, camera), head_part(posed, camera)]
-    parts += [side_part(posed, camera, name, side) for side in SIDES for name in (*LIMB_ROWS, "foot", "hand")]
-    return {part.name: part for part in parts}
+    for side in SIDES:
+        parts += [limb_part(rings, name, side, camera) for name in LONG_PARTS]
+        parts += [foot_part(posed, side, camera), hand_part(posed, rings, side, camera)]
+    return parts
 
 
-LIMB_ROWS = {row[0]: row for row in SEGMENTS}
-
-
-def side_part(posed: Posed, camera: Camera, kind: str, side: str) -> BodyPart:
-    """Return one part of a limb, such as "shank" or "hand"."""
-    if kind == "foot":
-        return foot_part(posed, camera, side)
-    if kind == "hand":
-        return hand_part(posed, camera, side)
-    return limb_part(posed, camera, LIMB_ROWS[kind], side)
+LONG_PARTS = ("thigh", "shank", "upper-arm", "forearm")
 
 
 @dataclass(frozen=True)
@@ -103,16 +110,10 @@ def paint_part(part: BodyPart, colour: Tones, style: Style) -> list[Shape]:
     return shapes
 
 
-def paint_body(posed: Posed, camera: Camera, look: Look, style: Style) -> list[Shape]:
-    """Return the whole body, far to near."""
-    return paint_scene(posed, (), camera, look, style)
-
-
 def paint_scene(
-    posed: Posed, props: Sequence[PropPart], camera: Camera, look: Look, style: Style
+    parts: Body, posed: Posed, props: Sequence[PropPart], camera: Camera, look: Look, style: Style
 ) -> list[Shape]:
     """Return the body and the pieces of its props, far to near."""
-    parts = body_parts(posed, camera)
     solids = [Solid(p.name, p.limb, p.places, p.radii) for p in parts.values()]
     solids += [Solid(p.name, "prop", p.places, p.radii, p.lean) for p in props]
     order, pairs = far_to_near(solids, camera)
@@ -137,9 +138,7 @@ def paint_scene(
     return result
 
 
-def _patches(
-    part: BodyPart, parts: dict[str, BodyPart], rank: dict[str, int], look: Look, style: Style
-) -> list[Shape]:
+def _patches(part: BodyPart, parts: Body, rank: dict[str, int], look: Look, style: Style) -> list[Shape]:
     """Cover the seam between this part and the neighbours of its limb painted before it."""
     if part.side is None:
         return []
@@ -160,7 +159,7 @@ def _patches(
 
 
 def _core_patches(
-    part: BodyPart, parts: dict[str, BodyPart], rank: dict[str, int], core: Points, look: Look, style: Style
+    part: BodyPart, parts: Body, rank: dict[str, int], core: Points, look: Look, style: Style
 ) -> list[Shape]:
     """Run shirt into sleeve and shorts into leg, where both wear the same colour."""
     result = []
@@ -239,7 +238,7 @@ def _joint_radius(part: BodyPart, other: BodyPart, *, at_start: bool) -> float:
 
 
 def _halo(
-    part: BodyPart, parts: dict[str, BodyPart], pairs: dict[Pair, float], rank: dict[str, int], style: Style
+    part: BodyPart, parts: Body, pairs: dict[Pair, float], rank: dict[str, int], style: Style
 ) -> Shape | None:
     """A white edge where this part passes over another limb already painted; never at its own joints."""
     if part.tube is None or part.tube.hull is not None or part.limb == "core":

@@ -1,24 +1,27 @@
-"""A posed body as drawable parts: rings become outlines, each with what the painter must know.
+"""What a posed body is drawn from: parts with an outline, and the way all their outlines are traced together.
 
-The story in order: `body_parts` walks the body and gives a `BodyPart` for the trunk, neck, head and each limb
-segment, with the outline as the camera sees it, the spheres used to tell which part is in front, and the pieces
-(clothes, joints, toes) painted on it. Surfaces come from `data/shapes.yml`; nothing is painted here.
+The story in order: a part's function places its surface in the world (rings along a bone, or a few ellipsoids, from
+`data/shapes.yml`), *yields* a `Wish` for the outlines it needs, gets them back as `Traced`, and returns a `BodyPart`.
+`trace_parts` runs many such functions side by side and works all their wishes out at once: for arrays as small as
+these the number of calls is what takes the time. Nothing is painted here.
 """
 
 from __future__ import annotations
 
+from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
-from diagrams.body import Posed, load_data
+from diagrams.body import SIDES, Posed, load_data
 from diagrams.camera import Camera, Vec
 from diagrams.displaylist import Command, PathBuilder, Points
-from diagrams.tube import Outline, Rings, add_hull, ellipsoid_hull, outline
+from diagrams.hull import Blob, Hull, blob_hulls
+from diagrams.tube import Outline, Rings, outlines
 
-SIDES = ("left", "right")
 Path = tuple[Command, ...]
 
 
@@ -26,10 +29,9 @@ Path = tuple[Command, ...]
 class BodyPart:
     """One painted part of the body.
 
-    `path`: the outline. `limb`: the limb it belongs to (leg_left, arm_right, core). `spheres`: (n, 3) places and
-    (n,) radii in H for depth. `cloth`: the
-    clothed piece, `hem` its edge (5, 2) at a ring number. `details`: thin lines or dark fills on the part, as
-    (kind, path).
+    `path`: the outline. `limb`: the limb it belongs to (leg_left, arm_right, core). `places`, `radii`: spheres
+    (n, 3) and (n,) in H for depth. `cloth`: the clothed piece, `hem` its edge (5, 2) at a ring number. `details`:
+    thin lines or dark fills on the part, as (kind, path).
     """
 
     name: str
@@ -45,6 +47,39 @@ class BodyPart:
     details: list[tuple[str, Path]] = field(default_factory=list)
 
 
+@dataclass(frozen=True)
+class Wish:
+    """The surfaces a part wants to see outlined."""
+
+    tubes: Sequence[Rings] = ()
+    blobs: Sequence[Blob] = ()
+
+
+@dataclass(frozen=True)
+class Traced:
+    """The outlines of a wish, in its order."""
+
+    tubes: Sequence[Outline]
+    hulls: Sequence[Hull]
+
+
+Tracing = Generator[Wish, Traced, BodyPart]
+
+
+def trace_parts(parts: Sequence[Tracing], camera: Camera) -> list[BodyPart]:
+    """Return the parts, their outlines worked out together; each may wish once."""
+    wishes = [next(part) for part in parts]
+    tubes = iter(outlines([tube for wish in wishes for tube in wish.tubes], camera))
+    hulls = iter(blob_hulls([blob for wish in wishes for blob in wish.blobs], camera))
+    done = []
+    for part, wish in zip(parts, wishes, strict=True):
+        try:
+            part.send(Traced([next(tubes) for _ in wish.tubes], [next(hulls) for _ in wish.blobs]))
+        except StopIteration as end:
+            done.append(end.value)
+    return done
+
+
 @cache
 def shapes() -> dict[str, Any]:
     """Return the surface data, read once."""
@@ -57,19 +92,84 @@ def ring_table(name: str) -> Vec:
     return np.array(shapes()[name], dtype=float)
 
 
-def rings_between(start: Vec, end: Vec, frame: Vec, table: Vec, outward: float) -> Rings:
-    """Place the rings of a table between two points, turned by a frame; `outward` is +1 on the right, -1 left."""
-    along = (end - start)[None, :] * table[:, :1]
-    shift = table[:, 4:5] * frame[:, 0] + outward * table[:, 5:6] * frame[:, 2]
-    axes = np.stack(
-        [table[:, 1:2] * frame[:, 0], table[:, 3:4] * frame[:, 1], table[:, 2:3] * frame[:, 2]], axis=1
-    )
-    return Rings(start + along + shift, axes)
-
-
 def sign(side: str) -> float:
     """+1 for the right side, -1 for the left."""
     return 1.0 if side == "right" else -1.0
+
+
+@dataclass(frozen=True)
+class LimbRow:
+    """A long part of a limb: its frame, the points it runs between, its rings and how many spheres tell its depth."""
+
+    frame: str
+    start: str
+    end: str
+    rings: str
+    spheres: int
+    limb: str
+
+
+LIMBS: Mapping[str, LimbRow] = {
+    "thigh": LimbRow("thigh", "hip", "knee", "thigh", 6, "leg"),
+    "shank": LimbRow("shank", "knee", "ankle", "shank", 6, "leg"),
+    "upper-arm": LimbRow("upper_arm", "shoulder", "elbow", "upper_arm", 5, "arm"),
+    "forearm": LimbRow("forearm", "elbow", "wrist", "forearm", 5, "arm"),
+    "palm": LimbRow("hand", "wrist", "knuckle", "palm", 3, "arm"),
+    "mitt": LimbRow("fingers", "knuckle", "fingertip", "fingers", 3, "arm"),
+}
+CLOTHED = {"thigh": "shorts", "upper-arm": "sleeve"}
+
+
+@dataclass(frozen=True)
+class _RingPlan:
+    """All limb rings in one table: for each row its own bone (number in `bones`), and the slice of every part."""
+
+    bones: tuple[tuple[str, str, str], ...]
+    bone: NDArray[np.intp]
+    table: Vec
+    outward: Vec
+    parts: Mapping[str, slice]
+
+
+@cache
+def _ring_plan() -> _RingPlan:
+    bones: list[tuple[str, str, str]] = []
+    parts: dict[str, slice] = {}
+    bone, tables, outward = [], [], []
+    row = 0
+    for side in SIDES:
+        for name, limb in LIMBS.items():
+            table = ring_table(limb.rings)
+            parts[f"{name}-{side}"] = slice(row, row + len(table))
+            bone += [len(bones)] * len(table)
+            outward += [sign(side)] * len(table)
+            tables.append(table)
+            bones.append((f"{limb.start}_{side}", f"{limb.end}_{side}", f"{limb.frame}_{side}"))
+            row += len(table)
+    return _RingPlan(tuple(bones), np.array(bone), np.vstack(tables), np.array(outward)[:, None], parts)
+
+
+def limb_rings(posed: Posed) -> dict[str, Rings]:
+    """Return the rings of all parts of the limbs in the world, by name such as "shank-left"."""
+    plan = _ring_plan()
+    start = np.array([posed.points[a] for a, _, _ in plan.bones])[plan.bone]
+    end = np.array([posed.points[b] for _, b, _ in plan.bones])[plan.bone]
+    frame = np.array([posed.frames[f] for *_, f in plan.bones])[plan.bone]
+    centres, axes = _placed(start, end, frame, plan.table, plan.outward)
+    return {name: Rings(centres[rows], axes[rows]) for name, rows in plan.parts.items()}
+
+
+def rings_between(start: Vec, end: Vec, frame: Vec, table: Vec) -> Rings:
+    """Place the rings of a table between two points, turned by one frame."""
+    return Rings(*_placed(start, end, frame[None], table, 1.0))
+
+
+def _placed(start: Vec, end: Vec, frame: Vec, table: Vec, outward: Vec | float) -> tuple[Vec, Vec]:
+    """Return centres and half-axes of rings; `frame` (n, 3, 3), `outward` +1 on the right, -1 on the left."""
+    fore, along, across = frame[:, :, 0], frame[:, :, 1], frame[:, :, 2]
+    shift = table[:, 4:5] * fore + outward * table[:, 5:6] * across
+    axes = np.stack([table[:, 1:2] * fore, table[:, 3:4] * along, table[:, 2:3] * across], axis=1)
+    return start + (end - start) * table[:, :1] + shift, axes
 
 
 def tube_path(tube: Outline) -> Path:
@@ -81,10 +181,9 @@ def tube_path(tube: Outline) -> Path:
 
 def seam_patch(tube: Outline, *, at_start: bool, reach: float) -> Path | None:
     """Return the short piece of a tube next to a joint, `reach` units long, that covers a neighbour's round end."""
-    if tube.hull is not None or tube.length < 1.5 * reach:
+    run = tube.run
+    if tube.hull is not None or run[-1] < 1.5 * reach:
         return None
-    steps = np.hypot(*np.diff(tube.centres, axis=0).T)
-    run = np.concatenate([[0.0], np.cumsum(steps)])
     places = np.arange(len(run), dtype=float)
     path = PathBuilder()
     if at_start:
@@ -94,20 +193,25 @@ def seam_patch(tube: Outline, *, at_start: bool, reach: float) -> Path | None:
     return path.done()
 
 
+HEM_STEPS = 24
+_TURN = np.linspace(0, 2 * np.pi, HEM_STEPS + 1)
+_COS, _SIN = np.cos(_TURN), np.sin(_TURN)
+_TURN_BEFORE = np.arange(HEM_STEPS + 1) - 1
+
+
 def hem_points(rings: Rings, place: float, camera: Camera) -> Points:
     """Return the visible half of a ring at a fractional ring number on paper (5, 2): a hem round the limb."""
     low = int(min(place, len(rings.centres) - 1.001))
     part = place - low
     centre = rings.centres[low] * (1 - part) + rings.centres[low + 1] * part
-    axes = rings.axes[low] * (1 - part) + rings.axes[low + 1] * part
-    angles = np.linspace(0, 2 * np.pi, 25)
-    unit = np.column_stack([np.cos(angles), np.sin(angles)])
-    normal = unit[:, :1] * axes[0] / (axes[0] @ axes[0]) + unit[:, 1:] * axes[2] / (axes[2] @ axes[2])
-    seen = normal @ camera.toward >= 0
-    start = int(np.flatnonzero(seen & ~np.roll(seen, 1))[0]) if (seen.any() and not seen.all()) else 0
-    order = [(start + i) % 24 for i in range(13)]
-    points = centre + unit[order, :1] * axes[0] + unit[order, 1:] * axes[2]
-    return camera.project(points)[::3]
+    fore, _, across = rings.axes[low] * (1 - part) + rings.axes[low + 1] * part
+    towards_fore = float(fore @ camera.toward) / float(fore @ fore)
+    towards_across = float(across @ camera.toward) / float(across @ across)
+    seen = _COS * towards_fore + _SIN * towards_across >= 0
+    # Where the seen half begins; 0 when all or none of it is seen.
+    start = int((seen & ~seen[_TURN_BEFORE]).argmax())
+    half = (start + np.arange(0, HEM_STEPS // 2 + 1, 3)) % HEM_STEPS
+    return camera.project(centre + _COS[half, None] * fore + _SIN[half, None] * across)
 
 
 def smooth_line(points: Points) -> Path:
@@ -115,47 +219,37 @@ def smooth_line(points: Points) -> Path:
     return PathBuilder().move(points[0]).through(points).done()
 
 
-def _spheres(rings: Rings, count: int) -> tuple[Vec, Vec]:
-    """Spread spheres evenly along a tube."""
-    places = np.linspace(0, len(rings.centres) - 1, count)
-    index = np.arange(len(rings.centres))
-    centres = np.column_stack([np.interp(places, index, rings.centres[:, k]) for k in range(3)])
-    return centres, np.interp(places, index, rings.radius())
+@cache
+def _sphere_plan(name: str) -> tuple[Vec, Vec]:
+    """Return the weights (k, n) that spread spheres evenly along a limb's rings, and their radii (k,) in H."""
+    limb = LIMBS[name]
+    table = ring_table(limb.rings)
+    places, index = np.linspace(0, len(table) - 1, limb.spheres), np.arange(len(table))
+    weights = np.column_stack([np.interp(places, index, row) for row in np.eye(len(table))])
+    return weights, weights @ ((table[:, 1] + table[:, 2]) / 2)
 
 
-SEGMENTS = (
-    # part, frame, from, to, rings, spheres, limb
-    ("thigh", "thigh", "hip", "knee", "thigh", 6, "leg"),
-    ("shank", "shank", "knee", "ankle", "shank", 6, "leg"),
-    ("upper-arm", "upper_arm", "shoulder", "elbow", "upper_arm", 5, "arm"),
-    ("forearm", "forearm", "elbow", "wrist", "forearm", 5, "arm"),
-)
-CLOTHED = {"thigh": "shorts", "upper-arm": "sleeve"}
-
-
-def limb_part(
-    posed: Posed, camera: Camera, row: tuple[str, str, str, str, str, int, str], side: str
-) -> BodyPart:
+def limb_part(rings: Mapping[str, Rings], name: str, side: str, camera: Camera) -> Tracing:
     """Return a long limb segment."""
-    name, frame, start, end, table, count, limb = row
-    rings = rings_between(
-        posed.points[f"{start}_{side}"],
-        posed.points[f"{end}_{side}"],
-        posed.frames[f"{frame}_{side}"],
-        ring_table(table),
-        sign(side),
-    )
-    tube = outline(rings, camera)
-    places, radii = _spheres(rings, count)
-    part = BodyPart(f"{name}-{side}", f"{limb}_{side}", side, tube_path(tube), places, radii, tube)
+    own = rings[f"{name}-{side}"]
+    traced = yield Wish([own])
+    tube = traced.tubes[0]
+    weights, radii = _sphere_plan(name)
+    limb = f"{LIMBS[name].limb}_{side}"
+    part = BodyPart(f"{name}-{side}", limb, side, tube_path(tube), weights @ own.centres, radii, tube)
     if name in CLOTHED:
-        _dress(part, rings, tube, camera, shapes()["clothes"][CLOTHED[name]])
+        _dress(part, own, tube, camera, _hem_place(name))
     return part
 
 
-def _dress(part: BodyPart, rings: Rings, tube: Outline, camera: Camera, along: float) -> None:
-    table = ring_table(part.name.rsplit("-", 1)[0].replace("-", "_"))
-    place = float(np.interp(along, table[:, 0], np.arange(len(table))))
+@cache
+def _hem_place(name: str) -> float:
+    """Return the ring number at which a limb's clothes end."""
+    table = ring_table(LIMBS[name].rings)
+    return float(np.interp(shapes()["clothes"][CLOTHED[name]], table[:, 0], np.arange(len(table))))
+
+
+def _dress(part: BodyPart, rings: Rings, tube: Outline, camera: Camera, place: float) -> None:
     if tube.hull is not None:
         part.cloth = part.path
         return
@@ -164,96 +258,3 @@ def _dress(part: BodyPart, rings: Rings, tube: Outline, camera: Camera, along: f
     tube.piece(path, 0.0, place, cap_start=True, edge=hem)
     part.cloth, part.hem, part.hem_place = path.done(), hem, place
     part.details.append(("hem", smooth_line(hem)))
-
-
-def scaled(frame: Vec, row: dict[str, list[float]], origin: Vec, outward: float) -> tuple[Vec, Vec]:
-    """Return centre and half-axes of one named ellipsoid of the data, in the world."""
-    at = np.array(row["at"]) * (1, 1, outward)
-    return origin + frame @ at, frame.T * np.array(row["axes"])[:, None]
-
-
-def foot_part(posed: Posed, camera: Camera, side: str) -> BodyPart:
-    """Return a foot: heel, instep and toes as two overlapping hulls, with toe lines when their tops are seen."""
-    data, outward = shapes(), sign(side)
-    foot, toes = posed.frames[f"foot_{side}"], posed.frames[f"toes_{side}"]
-    ankle, ball = posed.points[f"ankle_{side}"], posed.points[f"ball_{side}"]
-    rows = [scaled(foot, data["foot"][key], ankle, outward) for key in ("heel", "ankle", "instep", "ball")]
-    rows += [scaled(toes, data["toes"][key], ball, outward) for key in ("root", "tip")]
-    centres, axes = (np.array(column) for column in zip(*rows, strict=True))
-    path = PathBuilder()
-    for members in ([0, 1, 2], [0, 2, 3], [3, 4, 5]):
-        add_hull(path, ellipsoid_hull(centres[members], axes[members], camera, 8))
-    part = BodyPart(
-        f"foot-{side}", f"leg_{side}", side, path.done(), centres, np.linalg.norm(axes, axis=2)[:, 1]
-    )
-    part.details += [("thin", line) for line in _toe_lines(toes, ball, camera, outward)]
-    return part
-
-
-def _toe_lines(toes: Vec, ball: Vec, camera: Camera, outward: float) -> list[Path]:
-    """Four short lines between the toes, when the upper side of the foot faces the eye."""
-    if toes[:, 1] @ camera.toward < 0.35 and toes[:, 0] @ camera.toward < 0.6:
-        return []
-    lines = []
-    for across in (-0.011, -0.002, 0.007, 0.015):
-        start = ball + toes @ np.array([0.020, 0.0165, across * outward])
-        end = ball + toes @ np.array([0.037 - abs(across + 0.006) * 0.35, 0.009, across * outward])
-        ends = camera.project(np.array([start, end]))
-        if np.hypot(*(ends[1] - ends[0])) > 1.2:
-            lines.append(PathBuilder().move(ends[0]).line(ends[1]).done())
-    return lines
-
-
-def hand_part(posed: Posed, camera: Camera, side: str) -> BodyPart:
-    """Return a hand: palm, mitt of fingers, and the thumb on its own side."""
-    outward = sign(side)
-    hand, fingers = posed.frames[f"hand_{side}"], posed.frames[f"fingers_{side}"]
-    wrist, knuckle, tip = (posed.points[f"{name}_{side}"] for name in ("wrist", "knuckle", "fingertip"))
-    palm = rings_between(wrist, knuckle, hand, ring_table("palm"), outward)
-    mitt = rings_between(knuckle, tip, fingers, ring_table("fingers"), outward)
-    thumb = shapes()["thumb"]
-    joints = np.array(
-        [wrist + hand @ (np.array(thumb[key]) * (1, 1, outward)) for key in ("start", "bend", "tip")]
-    )
-    balls = np.array([np.eye(3) * r for r in thumb["radius"]])
-    path = PathBuilder()
-    straight = float(hand[:, 1] @ fingers[:, 1]) > 0.9
-    if straight:
-        whole = Rings(np.vstack([palm.centres, mitt.centres[1:]]), np.vstack([palm.axes, mitt.axes[1:]]))
-        tube = outline(whole, camera)
-        tube.whole(path)
-    else:
-        tube = outline(palm, camera)
-        for rings in (palm, mitt):
-            add_hull(path, ellipsoid_hull(rings.centres, rings.axes, camera, 8))
-    for ends in (slice(0, 2), slice(1, 3)):
-        add_hull(path, ellipsoid_hull(joints[ends], balls[ends], camera, 6))
-    places = np.vstack([palm.centres, mitt.centres, joints])
-    radii = np.concatenate([palm.axes[:, 0, :], mitt.axes[:, 0, :]])
-    part = BodyPart(
-        f"hand-{side}",
-        f"arm_{side}",
-        side,
-        path.done(),
-        places,
-        np.concatenate([np.linalg.norm(radii, axis=1) * 1.3, np.array(thumb["radius"])]),
-    )
-    part.tube = tube
-    part.details += [("thin", line) for line in _finger_lines(mitt, fingers, camera)]
-    return part
-
-
-def _finger_lines(mitt: Rings, frame: Vec, camera: Camera) -> list[Path]:
-    """Three lines between the fingers when palm or back of the hand is seen."""
-    if abs(frame[:, 0] @ camera.toward) < 0.5:
-        return []
-    lines = []
-    for share in (-0.46, 0.0, 0.46):
-        across = mitt.axes[:, 2] * share
-        ends = camera.project(
-            np.array(
-                [mitt.centres[0] * 0.75 + mitt.centres[1] * 0.25 + across[0], mitt.centres[-1] + across[-1]]
-            )
-        )
-        lines.append(PathBuilder().move(ends[0]).line(ends[1]).done())
-    return lines

@@ -5,10 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from diagrams.body import SIDES
-from diagrams.camera import Camera
 from diagrams.displaylist import Paint, Shape
 from diagrams.emphasis import affected_limbs, figure_motions, meeting, near_side
-from diagrams.figure_paint import side_part
+from diagrams.figure_paint import Body
 from diagrams.solved import SolvedFigure
 from diagrams.style import Style
 
@@ -26,7 +25,7 @@ CARRIED = {
 
 
 def with_ghost(
-    shapes: list[Shape], solved: SolvedFigure, number: int, camera: Camera, style: Style
+    shapes: list[Shape], solved: SolvedFigure, number: int, body_before: Body, style: Style
 ) -> list[Shape]:
     """Return a panel's shapes with the ghost of the limb that moved, behind the body but over the furniture."""
     before, after = solved.poses[number - 1].posed, solved.poses[number].posed
@@ -51,12 +50,7 @@ def with_ghost(
     if not names:
         return shapes
     ghost = [
-        Shape(
-            side_part(before, camera, *name.rsplit("-", 1)).path,
-            _paint(_limb(name) in accent, style),
-            "ghost",
-            "ghost",
-        )
+        Shape(body_before[name].path, _paint(_limb(name) in accent, style), "ghost", "ghost")
         for name in sorted(names)
     ]
     place = next((i for i, shape in enumerate(shapes) if shape.role != "prop"), 0)

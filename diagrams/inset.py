@@ -14,7 +14,7 @@ import numpy as np
 from diagrams.body import Posed
 from diagrams.camera import Camera
 from diagrams.displaylist import Box, Paint, PathBuilder, Picture, Points, Shape, bounds
-from diagrams.figure_paint import Look
+from diagrams.figure_paint import Look, bodies
 from diagrams.scene import pose_shapes
 from diagrams.solved import SolvedFigure, SolvedPose
 from diagrams.style import Style
@@ -57,7 +57,7 @@ def inset_picture(
     """Return the enlarged part as a picture cut to its region."""
     close = replace(camera, scale=camera.scale * MAGNIFY)
     frame = Box(*(value * MAGNIFY for value in (region.left, region.top, region.right, region.bottom)))
-    shapes = pose_shapes(pose, close, look, style)
+    shapes = pose_shapes(pose, bodies([pose.posed], close)[0], close, look, style)
     if kind == "trunk":
         shapes = _opened_arm(shapes, pose.posed, camera)
         shapes += _spine_and_pelvis(pose.posed, close, style)

@@ -16,6 +16,7 @@ import numpy as np
 from diagrams.body import Posed, forward, skeleton
 from diagrams.camera import Camera, Vec
 from diagrams.displaylist import Box, Picture, bounds
+from diagrams.figure_paint import bodies
 from diagrams.interpolate import between, rebase
 from diagrams.marks import segment_origin
 from diagrams.raster import draw_image
@@ -75,7 +76,8 @@ def motion_frames(
         poses += [between(before, after, k / steps) for k in range(1, steps)]
         poses.append(after)
     look = figure_look(solved, camera)
-    scenes = [pose_shapes(pose, camera, look, style) for pose in poses]
+    drawn = bodies([pose.posed for pose in poses], camera)
+    scenes = [pose_shapes(pose, body, camera, look, style) for pose, body in zip(poses, drawn, strict=True)]
     frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()
     frame = Box(
         min(frame.left, still.left), min(frame.top, still.top), max(frame.right, still.right), still.bottom

@@ -13,9 +13,10 @@ import numpy as np
 
 from diagrams.camera import Camera, Vec
 from diagrams.displaylist import Command, Paint, PathBuilder, Points, Shape
+from diagrams.hull import Blob, add_hull, blob_hulls
 from diagrams.solved import Block, Line, PlacedProp, Rod
 from diagrams.style import Style
-from diagrams.tube import Hull, Rings, add_hull, ellipsoid_hull, outline
+from diagrams.tube import Rings, outline
 
 SOFT = {"towel": 0.006, "cushion": 0.016, "pillow": 0.020, "wedge": 0.003}
 FURNITURE_LEAN = 0.09
@@ -136,10 +137,10 @@ def _block_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, 
     return shapes
 
 
-def hull_path(hull: Hull) -> tuple[Command, ...]:
-    """Return a hull as a closed path."""
+def hull_path(centres: Vec, axes: Vec, camera: Camera) -> tuple[Command, ...]:
+    """Return the outline of ellipsoids, centres (n, 3) and half-axes (n, 3, 3), as a closed path."""
     path = PathBuilder()
-    add_hull(path, hull)
+    add_hull(path, blob_hulls([Blob(centres, axes)], camera)[0])
     return path.done()
 
 
@@ -147,8 +148,7 @@ def _rounded(block: Block, radius: float, camera: Camera) -> tuple[Command, ...]
     inner = np.maximum(block.half - radius, 0.0005)
     centres = block.centre + (CORNERS * inner) @ block.axes.T
     axes = np.repeat(np.eye(3)[None] * radius, 8, axis=0)
-    hull = ellipsoid_hull(centres, axes, camera)
-    return hull_path(hull)
+    return hull_path(centres, axes, camera)
 
 
 def _folds(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: str) -> list[Shape]:
@@ -182,9 +182,9 @@ def _cylinder(start: Vec, end: Vec, radius: float, camera: Camera, style: Style,
     one /= np.linalg.norm(one)
     two = np.cross(direction, one)
     disc = np.array([one * radius, direction * 1e-4, two * radius])
-    hull = ellipsoid_hull(np.array([start, end]), np.array([disc, disc]), camera)
     paint = Paint(style.prop, style.prop_ink, 1.4)
-    shapes = [Shape(hull_path(hull), paint, name, "prop")]
+    body = hull_path(np.array([start, end]), np.array([disc, disc]), camera)
+    shapes = [Shape(body, paint, name, "prop")]
     near = end if direction @ camera.toward > 0 else start
     if abs(direction @ camera.toward) > 0.2:
         turns = np.linspace(0.6, 4.6 * np.pi, 26)
@@ -228,8 +228,7 @@ def _rod_shapes(prop: PlacedProp, rod: Rod, camera: Camera, style: Style, name: 
         return _cylinder(rod.start, rod.end, rod.radius, camera, style, name)
     ends = np.array([rod.start, rod.end])
     balls = np.repeat(np.eye(3)[None] * rod.radius, 2, axis=0)
-    hull = ellipsoid_hull(ends, balls, camera)
-    shapes = [Shape(hull_path(hull), Paint(style.held_fill, style.held, 1.8), name, "prop")]
+    shapes = [Shape(hull_path(ends, balls, camera), Paint(style.held_fill, style.held, 1.8), name, "prop")]
     if prop.kind == "weight":
         return shapes + _weight_heads(rod, camera, style, name)
     if prop.kind == "bottle":
@@ -244,8 +243,8 @@ def _weight_heads(rod: Rod, camera: Camera, style: Style, name: str) -> list[Sha
     for end, way in ((rod.start, along), (rod.end, -along)):
         centres = np.array([end, end + way * 0.018])
         balls = np.repeat(np.eye(3)[None] * max(rod.radius * 1.15, 0.020), 2, axis=0)
-        hull = ellipsoid_hull(centres, balls, camera)
-        shapes.append(Shape(hull_path(hull), Paint(style.held_fill, style.held, 1.8), name, "prop"))
+        outline_of = hull_path(centres, balls, camera)
+        shapes.append(Shape(outline_of, Paint(style.held_fill, style.held, 1.8), name, "prop"))
     return shapes
 
 

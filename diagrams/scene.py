@@ -7,7 +7,7 @@ import numpy as np
 from diagrams.camera import Camera
 from diagrams.displaylist import Box, Points, Shape
 from diagrams.emphasis import SEGMENTS, affected_limbs
-from diagrams.figure_paint import Look, paint_scene
+from diagrams.figure_paint import Body, Look, paint_scene
 from diagrams.prop_shapes import floor_shapes, prop_parts
 from diagrams.solved import SolvedFigure, SolvedPose
 from diagrams.style import Style
@@ -23,14 +23,14 @@ def figure_look(solved: SolvedFigure, camera: Camera) -> Look:
     return Look(affected_limbs(solved), far)
 
 
-def pose_shapes(pose: SolvedPose, camera: Camera, look: Look, style: Style) -> list[Shape]:
+def pose_shapes(pose: SolvedPose, body: Body, camera: Camera, look: Look, style: Style) -> list[Shape]:
     """Return a pose's body and props, far to near, without marks."""
     props = [
         part
         for index, prop in enumerate(pose.props, start=1)
         for part in prop_parts(prop, index, camera, style)
     ]
-    return paint_scene(pose.posed, props, camera, look, style)
+    return paint_scene(body, pose.posed, props, camera, look, style)
 
 
 def body_points(pose: SolvedPose, camera: Camera) -> Points:

@@ -7,21 +7,20 @@ convex hull of the ellipsoids' shadows instead.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
+from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagrams.camera import Camera
-from diagrams.displaylist import PathBuilder, Points
-
-Vec = NDArray[np.float64]
+from diagrams.camera import Camera, Vec
+from diagrams.displaylist import PathBuilder, Place, Points, Run, run_of
+from diagrams.hull import Hull, add_hull, hulls, shadows
 
 KAPPA = 0.5523
 """Length of a cubic's handles for a quarter ellipse."""
-HULL_POINTS = 12
-"""Places on a hull; with exact tangents there, 12 keep a circle round to 1/2000 of its radius."""
 
 
 @dataclass(frozen=True)
@@ -30,10 +29,6 @@ class Rings:
 
     centres: Vec
     axes: Vec
-
-    def part(self, start: int, stop: int) -> Rings:
-        """Return the rings from start up to and not including stop."""
-        return Rings(self.centres[start:stop], self.axes[start:stop])
 
     def radius(self) -> Vec:
         """Return a plain radius (n,) for each ring, the mean of fore and across, in H."""
@@ -57,7 +52,7 @@ class Outline:
         if self.hull is not None:
             add_hull(path, self.hull)
             return
-        self._around(path, self.left, self.right, self.start_reach, self.end_reach)
+        self._around(path, run_of(self.left), run_of(self.right), self.start_reach, self.end_reach)
 
     def piece(
         self,
@@ -73,14 +68,14 @@ class Outline:
         `edge` is a curve across the tube that ends the piece instead of a straight cut.
         """
         left, right = _between(self.left, start, stop), _between(self.right, start, stop)
+        reach = self.start_reach if cap_start else 0.0
         if edge is None:
-            self._around(path, left, right, self.start_reach if cap_start else 0.0, 0.0)
+            self._around(path, left, right, reach, 0.0)
             return
-        across = edge if np.hypot(*(edge[0] - left[-1])) < np.hypot(*(edge[-1] - left[-1])) else edge[::-1]
-        left = np.vstack([left[:-1], across[:1]])
-        right = np.vstack([right[:-1], across[-1:]])
+        across = _from(left[-1], run_of(edge))
+        left, right = [*left[:-1], across[0]], [*right[:-1], across[-1]]
         path.move(left[0]).through(left).through(across).through(right[::-1])
-        _cap(path, right[0], left[0], self.start_reach if cap_start else 0.0)
+        _cap(path, right[0], left[0], reach)
         path.close()
 
     def strip(self, path: PathBuilder, start: float, stop: float) -> None:
@@ -92,11 +87,11 @@ class Outline:
         """Add the piece from a curve across the tube (at ring number `start`) to the tube's end."""
         left = _between(self.left, start, len(self.left) - 1.0)
         right = _between(self.right, start, len(self.right) - 1.0)
-        across = edge if np.hypot(*(edge[-1] - left[0])) < np.hypot(*(edge[0] - left[0])) else edge[::-1]
-        path.move(across[0]).through(across).through(np.vstack([across[-1:], left[1:]])).line(right[-1])
-        path.through(np.vstack([right[:0:-1], across[:1]])).close()
+        across = _from(left[0], run_of(edge))[::-1]
+        path.move(across[0]).through(across).through([across[-1], *left[1:]]).line(right[-1])
+        path.through([*right[:0:-1], across[0]]).close()
 
-    def _around(self, path: PathBuilder, left: Points, right: Points, start: float, end: float) -> None:
+    def _around(self, path: PathBuilder, left: Run, right: Run, start: float, end: float) -> None:
         path.move(left[0])
         path.through(left)
         _cap(path, left[-1], right[-1], end)
@@ -105,57 +100,118 @@ class Outline:
         path.close()
 
     @cached_property
-    def length(self) -> float:
-        """Length of the centre line in user units."""
-        return float(np.hypot(*np.diff(self.centres, axis=0).T).sum())
+    def run(self) -> Vec:
+        """Way along the centre line (n,) up to each ring, in user units."""
+        steps = np.diff(self.centres, axis=0)
+        out: Vec = np.concatenate([[0.0], np.cumsum(np.hypot(steps[:, 0], steps[:, 1]))])
+        return out
 
 
-def _cap(path: PathBuilder, start: Points, end: Points, reach: float) -> None:
+def _from(place: Place, run: Run) -> Run:
+    """Return a run in the direction that starts nearer to a place."""
+    ahead = hypot(run[0][0] - place[0], run[0][1] - place[1])
+    return run if ahead < hypot(run[-1][0] - place[0], run[-1][1] - place[1]) else run[::-1]
+
+
+def _cap(path: PathBuilder, start: Place, end: Place, reach: float) -> None:
     """Close one end with half an ellipse that reaches `reach` beyond the line from start to end."""
-    if reach <= 0.05:
-        path.line(end)
-        return
-    across = end - start
-    width = float(np.hypot(*across))
-    if width < 1e-6:
+    across = (end[0] - start[0], end[1] - start[1])
+    width = hypot(*across)
+    if reach <= 0.05 or width < 1e-6:
         path.line(end)
         return
     # The tube runs so that, going along it, `left` is on the right hand of a y-down page: outward is this normal.
-    outward = np.array([across[1], -across[0]]) / width * reach
-    middle = (start + end) / 2
-    tip = middle + outward
-    path.curve(start + outward * KAPPA, tip - across / 2 * KAPPA, tip)
-    path.curve(tip + across / 2 * KAPPA, end + outward * KAPPA, end)
+    out = (across[1] / width * reach, -across[0] / width * reach)
+    tip = ((start[0] + end[0]) / 2 + out[0], (start[1] + end[1]) / 2 + out[1])
+    bend, wide = (out[0] * KAPPA, out[1] * KAPPA), (across[0] / 2 * KAPPA, across[1] / 2 * KAPPA)
+    path.curve((start[0] + bend[0], start[1] + bend[1]), (tip[0] - wide[0], tip[1] - wide[1]), tip)
+    path.curve((tip[0] + wide[0], tip[1] + wide[1]), (end[0] + bend[0], end[1] + bend[1]), end)
 
 
-def _between(points: Points, start: float, stop: float) -> Points:
+def _between(points: Points, start: float, stop: float) -> Run:
     """Cut a polyline between two fractional indices."""
-    index = np.arange(len(points), dtype=float)
-    inner = [i for i in range(len(points)) if start + 0.02 < i < stop - 0.02]
-    places = np.array([start, *inner, stop])
-    return np.column_stack([np.interp(places, index, points[:, k]) for k in (0, 1)])
+    run = run_of(points)
+    inner = [run[i] for i in range(len(run)) if start + 0.02 < i < stop - 0.02]
+    return [_at(run, start), *inner, _at(run, stop)]
+
+
+def _at(run: Run, index: float) -> Place:
+    """Return the place at a fractional index of a polyline."""
+    low = min(max(int(index), 0), len(run) - 2)
+    part = min(max(index - low, 0.0), 1.0)
+    (x, y), (next_x, next_y) = run[low], run[low + 1]
+    return (next_x - x) * part + x, (next_y - y) * part + y
 
 
 def outline(rings: Rings, camera: Camera) -> Outline:
     """Return the outline of a tube as the camera sees it."""
-    centres = camera.project(rings.centres)
-    shadow = _shadows(rings, camera)
-    tangent = np.gradient(centres, axis=0)
+    return outlines([rings], camera)[0]
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """How tubes of given sizes lie in one long table: first and last rows, neighbours, and pairs of neighbours."""
+
+    first: NDArray[np.intp]
+    last: NDArray[np.intp]
+    before: NDArray[np.intp]
+    after: NDArray[np.intp]
+    span: Vec
+    pairs: NDArray[np.intp]
+    first_pair: NDArray[np.intp]
+
+
+@cache
+def _layout(sizes: tuple[int, ...]) -> _Layout:
+    stops = np.cumsum(sizes)
+    first, last = stops - np.array(sizes), stops - 1
+    rows = np.arange(stops[-1])
+    before, after = rows - 1, rows + 1
+    before[first], after[last] = first, last
+    return _Layout(
+        first,
+        last,
+        before,
+        after,
+        (after - before)[:, None].astype(float),
+        np.flatnonzero(after != rows),
+        first - np.arange(len(sizes)),
+    )
+
+
+def outlines(tubes: Sequence[Rings], camera: Camera) -> list[Outline]:
+    """Return the outlines of tubes as the camera sees them, worked out together: each is tiny."""
+    if not tubes:
+        return []
+    lay = _layout(tuple(len(tube.centres) for tube in tubes))
+    centres = camera.project(np.concatenate([tube.centres for tube in tubes]))
+    shadow = shadows(np.concatenate([tube.axes for tube in tubes]), camera)
+    tangent = (centres[lay.after] - centres[lay.before]) / lay.span
     length = np.hypot(tangent[:, 0], tangent[:, 1])
-    biggest = float(np.sqrt(shadow[:, 0, 0] + shadow[:, 1, 1]).max())
-    if float(np.hypot(*(centres[-1] - centres[0]))) < 0.9 * biggest or (length < 1e-6).any():
-        return _hull_outline(centres, shadow)
-    unit = tangent / length[:, None]
+    biggest = np.maximum.reduceat(np.sqrt(shadow[:, 0, 0] + shadow[:, 1, 1]), lay.first)
+    run = centres[lay.last] - centres[lay.first]
+    along_eye = (np.hypot(run[:, 0], run[:, 1]) < 0.9 * biggest) | (
+        np.minimum.reduceat(length, lay.first) < 1e-6
+    )
+    unit = tangent / np.maximum(length, 1e-6)[:, None]
     normal = np.column_stack([unit[:, 1], -unit[:, 0]])
-    half = _support(shadow, normal)
-    left, right = centres + normal * half[:, None], centres - normal * half[:, None]
-    if not (_forward(left, unit) and _forward(right, unit)):
-        mended_left, mended_right = _mended(left, unit), _mended(right, unit)
-        if mended_left is None or mended_right is None:
-            return _hull_outline(centres, shadow)
-        left, right = mended_left, mended_right
-    reach = _support(shadow, unit)
-    return Outline(centres, left, right, float(reach[0]), float(reach[-1]))
+    half = _support(shadow, normal)[:, None] * normal
+    left, right = centres + half, centres - half
+    ways = unit[lay.pairs + 1] + unit[lay.pairs]
+    folded = _backward(left, ways, lay) | _backward(right, ways, lay)
+    reach = _support(shadow, unit).tolist()
+    result = []
+    bounds = zip(lay.first.tolist(), lay.last.tolist(), along_eye.tolist(), folded.tolist(), strict=True)
+    for start, end, seen_along, runs_back in bounds:
+        rows = slice(start, end + 1)
+        flanks: tuple[Points | None, Points | None] = (left[rows], right[rows])
+        if runs_back and not seen_along:
+            flanks = _mended(left[rows], unit[rows]), _mended(right[rows], unit[rows])
+        if seen_along or flanks[0] is None or flanks[1] is None:
+            result.append(_hull_outline(centres[rows], shadow[rows]))
+        else:
+            result.append(Outline(centres[rows], flanks[0], flanks[1], reach[start], reach[end]))
+    return result
 
 
 def _support(shadow: Vec, direction: Points) -> Vec:
@@ -163,15 +219,10 @@ def _support(shadow: Vec, direction: Points) -> Vec:
     return np.asarray(np.sqrt(np.einsum("ni,nij,nj->n", direction, shadow, direction)))
 
 
-def _shadows(rings: Rings, camera: Camera) -> Vec:
-    """Return the 2 x 2 shape matrix of each ellipsoid's shadow, in user units squared."""
-    flat = np.stack([rings.axes @ camera.right, -(rings.axes @ camera.up)], axis=1) * camera.scale
-    return np.asarray(flat @ flat.transpose(0, 2, 1))
-
-
-def _forward(points: Points, unit: Points) -> bool:
-    steps = np.diff(points, axis=0)
-    return bool((np.einsum("ni,ni->n", steps, unit[1:] + unit[:-1]) > 0).all())
+def _backward(points: Points, ways: Points, lay: _Layout) -> NDArray[np.bool_]:
+    """Tell of each tube whether a flank runs against its centre line somewhere."""
+    steps = points[lay.pairs + 1] - points[lay.pairs]
+    return np.asarray(np.logical_or.reduceat(np.einsum("ni,ni->n", steps, ways) <= 0, lay.first_pair))
 
 
 def _mended(points: Points, unit: Points) -> Points | None:
@@ -191,104 +242,5 @@ def _mended(points: Points, unit: Points) -> Points | None:
 
 
 def _hull_outline(centres: Points, shadow: Vec) -> Outline:
-    hull = hull_of(centres, shadow)
+    hull = hulls(centres, shadow, (len(centres),))[0]
     return Outline(centres, hull.points[:2], hull.points[:2], 0.0, 0.0, hull=hull)
-
-
-@dataclass(frozen=True)
-class Hull:
-    """A smooth convex outline: places (n, 2) and the direction (radians) each faces; the tangent is square to it."""
-
-    points: Points
-    angles: Vec
-
-
-@cache
-def _directions(count: int) -> tuple[Vec, Points]:
-    # Half a step off the axes: a sole on the floor makes all its ellipses equal exactly there. Mirrored on themselves.
-    angles = (np.arange(count) + 0.5) * (2 * np.pi / count)
-    return np.asarray(angles, dtype=np.float64), np.column_stack([np.cos(angles), np.sin(angles)])
-
-
-@cache
-def _next(count: int) -> NDArray[np.intp]:
-    """Row numbers of the following row, round the end."""
-    return (np.arange(count) + 1) % count
-
-
-SHARES = np.linspace(0.0, 1.0, 13)
-
-
-def hull_of(centres: Points, shadow: Vec, count: int = HULL_POINTS) -> Hull:
-    """Return the convex hull of shadow ellipses.
-
-    For each of `count` directions the furthest ellipse gives a place; where two neighbours lie on different ellipses
-    the line that touches both is found between the two directions, so that straight stretches stay straight.
-    """
-    angles, way = _directions(count)
-    push = shadow @ way.T  # (n, 2, count)
-    reach = np.sqrt(np.maximum((push * way.T).sum(axis=1), 1e-12))
-    furthest = (centres @ way.T + reach).argmax(axis=0)
-    rows = np.arange(count)
-    points = centres[furthest] + push[furthest, :, rows] / reach[furthest, rows][:, None]
-    following = furthest[_next(count)]
-    turns = np.flatnonzero(furthest != following)
-    if not len(turns):
-        return Hull(points, angles)
-    one, two = furthest[turns], following[turns]
-    # How far the second ellipse leads the first, over the turn; the lines touch both where neither leads.
-    tries = angles[turns][:, None] + SHARES * (2 * np.pi / count)
-    lead = _reach(centres, shadow, two, tries) - _reach(centres, shadow, one, tries)
-    after = np.clip((lead > 0).argmax(axis=1), 1, len(SHARES) - 1)
-    numbers = np.arange(len(turns))
-    low, high = lead[numbers, after - 1], lead[numbers, after]
-    share = np.clip(-low / np.where(high - low == 0, 1.0, high - low), 0.0, 1.0)
-    middle = angles[turns] + (after - 1 + share) / (len(SHARES) - 1) * (2 * np.pi / count)
-    places = np.concatenate([angles, middle, middle + 1e-6])
-    everything = np.vstack(
-        [points, _touch(centres, shadow, one, middle), _touch(centres, shadow, two, middle)]
-    )
-    order = np.argsort(places)
-    return _distinct(everything[order], places[order])
-
-
-def _distinct(points: Points, angles: Vec) -> Hull:
-    """Drop places that all but coincide with the one before."""
-    step = points - points[np.arange(len(points)) - 1]
-    keep = np.hypot(step[:, 0], step[:, 1]) > 0.35
-    return Hull(points[keep], angles[keep]) if keep.sum() > 2 else Hull(points, angles)
-
-
-def _reach(centres: Points, shadow: Vec, which: NDArray[np.intp], angles: Vec) -> Vec:
-    """How far ellipses reach in directions: (k,) ellipses, (k, m) angles."""
-    x, y = np.cos(angles), np.sin(angles)
-    xx, xy, yy = (shadow[which, i, j][:, None] for i, j in ((0, 0), (0, 1), (1, 1)))
-    size = np.sqrt(np.maximum(xx * x * x + 2 * xy * x * y + yy * y * y, 1e-12))
-    middle = centres[which]
-    return np.asarray(middle[:, :1] * x + middle[:, 1:] * y + size)
-
-
-def _touch(centres: Points, shadow: Vec, which: NDArray[np.intp], angles: Vec) -> Points:
-    way = np.stack([np.cos(angles), np.sin(angles)], axis=1)
-    push = (shadow[which] @ way[:, :, None])[:, :, 0]
-    size = np.sqrt(np.maximum((way * push).sum(axis=1), 1e-12))
-    return np.asarray(centres[which] + push / size[:, None])
-
-
-def add_hull(path: PathBuilder, hull: Hull) -> None:
-    """Add a hull as a smooth closed sub-path, clockwise on the screen, with exact tangents."""
-    tangent = np.stack([-np.sin(hull.angles), np.cos(hull.angles)], axis=1)
-    following = _next(len(hull.angles))
-    after, tangent_after = hull.points[following], tangent[following]
-    step = (hull.angles[following] - hull.angles) % (2 * np.pi)
-    chord = after - hull.points
-    reach = (np.hypot(chord[:, 0], chord[:, 1]) / (3 * np.cos(step / 4) ** 2))[:, None]
-    first, second = hull.points + tangent * reach, after - tangent_after * reach
-    path.move(hull.points[0])
-    path.curves(np.hstack([first, second, after]), straight=step < 1e-3)
-    path.close()
-
-
-def ellipsoid_hull(centres: Vec, axes: Vec, camera: Camera, count: int = HULL_POINTS) -> Hull:
-    """Return the hull of ellipsoids (centres (n, 3), half-axes (n, 3, 3)) on paper."""
-    return hull_of(camera.project(centres), _shadows(Rings(centres, axes), camera), count)

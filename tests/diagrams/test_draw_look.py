@@ -11,7 +11,7 @@ from diagrams.body import BASES, Posed, posed_from_angles
 from diagrams.camera import body_axes, camera_at, named_camera
 from diagrams.displaylist import Paint, Picture, Shape, bounds, flatten
 from diagrams.emphasis import affected_limbs
-from diagrams.figure_paint import Look, body_parts, paint_body
+from diagrams.figure_paint import Look, bodies, paint_scene
 from diagrams.paint_order import Solid, far_to_near
 from diagrams.raster import draw_image
 from diagrams.style import PRINT, SCREEN
@@ -65,7 +65,7 @@ def test_drawn_elbow_angle_is_the_stated_one(joint: str, parts: tuple[str, str],
     from diagrams.svg import draw_svg
 
     camera = named_camera(body_axes(posed.base, 1.0), "side", 300.0)
-    shapes = tuple(paint_body(posed, camera, Look(frozenset(), ""), SCREEN))
+    shapes = tuple(paint_scene(bodies([posed], camera)[0], posed, (), camera, Look(frozenset(), ""), SCREEN))
     svg = draw_svg([Picture(bounds(shapes), shapes)])
     start, middle = tube_ends(svg, f"{parts[0]}-right")
     second, end = tube_ends(svg, f"{parts[1]}-right")
@@ -183,7 +183,7 @@ def test_panels_share_scale_frame_and_floor() -> None:
 
 def ordered(posed: Posed, azimuth: float) -> list[str]:
     camera = camera_at(body_axes(posed.base, 1.0), "slant", azimuth, 15, 300.0)
-    parts = body_parts(posed, camera)
+    parts = bodies([posed], camera)[0]
     return far_to_near([Solid(p.name, p.limb, p.places, p.radii) for p in parts.values()], camera)[0]
 
 
@@ -235,7 +235,7 @@ def test_head_tells_lying_on_the_back_from_the_front() -> None:
     for base, angles in (("supine", {}), ("prone", {})):
         posed = posed_from_angles(angles, BASES[base])
         camera = named_camera(body_axes(posed.base, 1.0), "above", 300.0)
-        head = next(p for p in body_parts(posed, camera).values() if p.name == "head")
+        head = next(p for p in bodies([posed], camera)[0].values() if p.name == "head")
         hair = next(path for kind, path in head.details if kind == "hair")
         (line, _) = flatten(hair)[0]
         after = np.roll(line, -1, axis=0)
