@@ -10,7 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
+from itertools import chain, groupby, pairwise
 from math import ceil, floor, hypot
+from operator import itemgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -218,28 +220,32 @@ def flatten(path: Sequence[Command], steps: int = CURVE_STEPS) -> list[tuple[Poi
     """Return the sub-paths as polylines with a flag for "closed"; a curve is cut into `steps` pieces."""
     result: list[tuple[Points, bool]] = []
     current: list[Points] = []
-    pen = np.zeros(2)
-    for name, values in path:
+    pen: Place = (0.0, 0.0)
+
+    def finish(*, closed: bool) -> None:
+        if closed or sum(map(len, current)) > 1:
+            result.append((np.concatenate(current), closed))
+
+    for name, group in groupby(path, key=itemgetter(0)):
+        rows = [values for _, values in group]
         if name == "M":
-            if len(current) > 1:
-                result.append((np.array(current), False))
-            pen = np.array(values)
-            current = [pen]
+            finish(closed=False)
+            current = [np.array(rows[-1:])]
         elif name == "L":
-            pen = np.array(values)
-            current.append(pen)
+            current.append(np.array(rows))
         elif name == "C":
-            current.extend(_basis(steps) @ np.array([*pen, *values]).reshape(4, 2))
-            pen = current[-1]
+            curves = np.array([(*a[-2:], *b) for a, b in pairwise([pen, *rows])]).reshape(-1, 4, 2)
+            current.append((_basis(steps) @ curves).reshape(-1, 2))
         elif name == "A":
-            current.extend(_arc(pen, values))
-            pen = current[-1]
+            for start, row in pairwise([pen, *rows]):
+                current += _arc(np.array(start[-2:]), row)
         else:
-            result.append((np.array(current), True))
-            pen = current[0]
-            current = [pen]
-    if len(current) > 1:
-        result.append((np.array(current), False))
+            finish(closed=True)
+            pen = current[0][0].tolist()
+            current = [current[0][:1]]
+            continue
+        pen = rows[-1][-2:]
+    finish(closed=False)
     return result
 
 
@@ -250,8 +256,8 @@ def _basis(steps: int) -> Points:
     return np.hstack([(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3])
 
 
-def _arc(start: Points, values: tuple[float, ...]) -> list[Points]:
-    """Cut a circular arc into straight pieces (SVG 2 appendix B.2.4, for rx = ry)."""
+def _arc(start: Points, values: Sequence[float]) -> list[Points]:
+    """Cut a circular arc into straight pieces, (n, 2) in a list (SVG 2 appendix B.2.4, for rx = ry)."""
     radius, large, sweep = values[:3]
     end = np.array(values[3:])
     half = (end - start) / 2
@@ -272,26 +278,27 @@ def _arc(start: Points, values: tuple[float, ...]) -> list[Points]:
     angles = first + turn * np.linspace(0, 1, steps + 1)[1:]
     points = centre + radius * np.column_stack([np.cos(angles), np.sin(angles)])
     points[-1] = end
-    return list(points)
+    return [points]
 
 
 def bounds(shapes: Iterable[Shape]) -> Box:
     """Return a box around shapes, strokes counted; curves count with their control points, so it is never too small."""
     boxes = []
     for shape in shapes:
-        grow = shape.paint.width * (1.0 if shape.paint.outside else 0.5) if shape.paint.stroke else 0.0
-        xs: list[float] = []
-        ys: list[float] = []
-        for name, values in shape.path:
-            if name == "A":
-                xs += (values[3] - values[0], values[3] + values[0]) if not xs else (values[3],)
-                ys += (values[4] - values[0], values[4] + values[0])
-            else:
-                xs += values[::2]
-                ys += values[1::2]
-        if xs:
+        paint = shape.paint
+        grow = paint.width * (1.0 if paint.outside else 0.5) if paint.stroke else 0.0
+        rows = [_reaches(values) if name == "A" else values for name, values in shape.path]
+        flat = list(chain.from_iterable(rows))
+        if flat:
+            xs, ys = flat[::2], flat[1::2]
             boxes.append((min(xs) - grow, min(ys) - grow, max(xs) + grow, max(ys) + grow))
     if not boxes:
         return Box(0, 0, 1, 1)
     lefts, tops, rights, bottoms = zip(*boxes, strict=True)
     return Box(min(lefts), min(tops), max(rights), max(bottoms))
+
+
+def _reaches(arc: tuple[float, ...]) -> tuple[float, ...]:
+    """Return places as high and low as an arc gets; arcs are halves of circles that begin and end level."""
+    radius, _, _, x, y = arc
+    return x, y - radius, x, y + radius

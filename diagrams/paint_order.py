@@ -48,23 +48,23 @@ def overlaps(solids: Sequence[Solid], camera: Camera) -> dict[Pair, tuple[float,
     owner = np.repeat(np.arange(len(solids)), counts)
     places = np.vstack([solid.places for solid in solids])
     radii = np.concatenate([solid.radii for solid in solids])
-    flat = np.column_stack([places @ camera.right, places @ camera.up])
-    depth = places @ camera.toward
-    gap = np.hypot(flat[:, None, 0] - flat[None, :, 0], flat[:, None, 1] - flat[None, :, 1])
+    across, up = places @ camera.right, places @ camera.up
     reach = radii[:, None] + radii[None, :]
-    weight = np.clip(1.0 - gap / reach, 0.0, None) ** 2 * np.minimum(radii[:, None], radii[None, :])
-    front = depth + 0.6 * radii
-    lead = (front[:, None] - front[None, :]) * weight
-    member = np.zeros((len(solids), len(radii)))
-    member[owner, np.arange(len(radii))] = 1.0
-    total = member @ weight @ member.T
-    leads = member @ lead @ member.T
-    result = {}
-    for i, a in enumerate(solids):
-        for j in range(i + 1, len(solids)):
-            if total[i, j] > 1e-4:
-                result[a.name, solids[j].name] = (float(leads[i, j] / total[i, j]), float(total[i, j]))
-    return result
+    gap = (across[:, None] - across[None, :]) ** 2 + (up[:, None] - up[None, :]) ** 2
+    # Only spheres that meet on paper say anything, each pair of parts once, the one listed first first.
+    one, two = np.nonzero((gap < reach**2) & (owner[:, None] < owner[None, :]))
+    weight = (1.0 - np.sqrt(gap[one, two]) / reach[one, two]) ** 2 * np.minimum(radii[one], radii[two])
+    front = places @ camera.toward + 0.6 * radii
+    pair = owner[one] * len(solids) + owner[two]
+    total = np.bincount(pair, weight)
+    lead = np.bincount(pair, weight * (front[one] - front[two]))
+    met = np.flatnonzero(total > 1e-4)
+    return {
+        (solids[number // len(solids)].name, solids[number % len(solids)].name): (first, both)
+        for number, first, both in zip(
+            met.tolist(), (lead[met] / total[met]).tolist(), total[met].tolist(), strict=True
+        )
+    }
 
 
 def _kind(name: str) -> str:
@@ -91,11 +91,11 @@ def far_to_near(solids: Sequence[Solid], camera: Camera) -> tuple[list[str], dic
     order: list[str] = []
     left = sorted(depth, key=lambda name: (round(depth[name], 4), name))
     while left:
-        free = [name for name in left if not any(other in left for other in behind[name])]
-        # A ring of parts each in front of the next is broken where the difference in depth is least.
-        chosen = (
-            free[0] if free else min(left, key=lambda n: max(v for o, v in behind[n].items() if o in left))
-        )
+        waiting = set(left)
+        chosen = next((name for name in left if waiting.isdisjoint(behind[name])), None)
+        if chosen is None:
+            # A ring of parts each in front of the next is broken where the difference in depth is least.
+            chosen = min(left, key=lambda n: max(v for o, v in behind[n].items() if o in waiting))
         order.append(chosen)
         left.remove(chosen)
     return order, pairs

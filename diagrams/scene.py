@@ -12,6 +12,8 @@ from diagrams.prop_shapes import floor_shapes, prop_parts
 from diagrams.solved import SolvedFigure, SolvedPose
 from diagrams.style import Style
 
+_SHARES = np.array([0.0, 0.25, 0.5, 0.75, 1.0])[:, None]
+
 
 def figure_look(solved: SolvedFigure, camera: Camera) -> Look:
     """Return which limbs carry the accent and which side is drawn as far."""
@@ -35,11 +37,12 @@ def pose_shapes(pose: SolvedPose, body: Body, camera: Camera, look: Look, style:
 
 def body_points(pose: SolvedPose, camera: Camera) -> Points:
     """Return places along all segments on paper with their half thickness (n, 3), for marks to keep clear of."""
-    shares = (0.0, 0.25, 0.5, 0.75, 1.0)
     points = pose.posed.points
-    rows = np.array([points[a] * (1 - t) + points[b] * t for _, a, b, _ in SEGMENTS for t in shares])
-    sizes = np.repeat([radius for *_, radius in SEGMENTS], len(shares)) * camera.scale
-    return np.column_stack([camera.project(rows), sizes])
+    starts = np.array([points[start] for _, start, _, _ in SEGMENTS])[:, None]
+    ends = np.array([points[end] for _, _, end, _ in SEGMENTS])[:, None]
+    places = (starts * (1 - _SHARES) + ends * _SHARES).reshape(-1, 3)
+    sizes = np.repeat([radius for *_, radius in SEGMENTS], len(_SHARES)) * camera.scale
+    return np.column_stack([camera.project(places), sizes])
 
 
 def floor(solved: SolvedFigure, camera: Camera, frame: Box, style: Style) -> list[Shape]:

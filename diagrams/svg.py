@@ -5,7 +5,7 @@ Nothing here needs a style attribute, a class or a script, so the picture keeps 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import groupby
 from typing import Any
 from xml.etree.ElementTree import Element, tostring
@@ -29,45 +29,47 @@ def plain(value: float) -> str:
     return f"{value:.1f}".removesuffix(".0")
 
 
-def _join(values: Iterable[int]) -> str:
-    out = ""
-    for value in values:
-        out += str(value) if not out or value < 0 else f" {value}"
-    return out
+class _Written(dict[int, str]):
+    """Whole numbers with what parts each from the one before: its sign, or a space."""
+
+    def __missing__(self, value: int) -> str:
+        self[value] = text = f" {value}" if value >= 0 else str(value)
+        return text
+
+
+_WRITTEN = _Written()
 
 
 def path_data(path: Sequence[Command]) -> str:
     """Return the `d` attribute: relative commands measured from the rounded pen, so that errors never add up."""
     out: list[str] = []
+    told = _WRITTEN
     x = y = start_x = start_y = 0
     last = ""
     for name, values in path:
-        if name == "Z":
+        letter = name.lower()
+        if name == "C":
+            ax, ay, bx, by, end_x, end_y = [round(value * FINENESS) for value in values]
+            body = (
+                told[ax - x] + told[ay - y] + told[bx - x] + told[by - y] + told[end_x - x] + told[end_y - y]
+            )
+        elif name == "Z":
             out.append("z")
             x, y, last = start_x, start_y, ""
             continue
-        if name == "A":
-            end = [round(v * FINENESS) for v in values[3:]]
-            radius = number(values[0])
-            out.append(
-                f"a{radius} {radius} 0 {int(values[1])} {int(values[2])} {_join((end[0] - x, end[1] - y))}"
-            )
-            last = ""
         else:
-            points = [round(v * FINENESS) for v in values]
-            end = points[-2:]
-            if name == "M":
-                start_x, start_y = end
-                out.append(
-                    "m" + _join((end[0] - x, end[1] - y))
-                )  # a capital M would make what follows absolute
-                last = "l"
-            else:
-                body = _join(v - (y if i % 2 else x) for i, v in enumerate(points))
-                letter = name.lower()
-                out.append(letter + body if letter != last else body if body.startswith("-") else " " + body)
-                last = letter
-        x, y = end
+            end_x, end_y = round(values[-2] * FINENESS), round(values[-1] * FINENESS)
+            body = told[end_x - x] + told[end_y - y]
+            if name == "A":
+                radius = number(values[0])
+                body = f"{radius} {radius} 0 {int(values[1])} {int(values[2])} {body.removeprefix(' ')}"
+        out.append(body if letter == last else letter + body.removeprefix(" "))
+        x, y, last = end_x, end_y, letter
+        if name == "M":
+            # A capital M would make what follows absolute; after a small m the lines need no letter.
+            start_x, start_y, last = x, y, "l"
+        elif name == "A":
+            last = ""
     return "".join(out)
 
 
