@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,39 +51,58 @@ class ViewScore:
     score: float
 
 
+@dataclass(frozen=True)
+class _Samples:
+    """Places along all segments whose sight is tested: their segments (n,) and radii (n,), and the same of blockers.
+
+    Blockers (m,) are those places and the spheres that give the trunk its breadth. `own` (n, m): of one segment.
+    """
+
+    owner: NDArray[np.intp]
+    radii: Vec
+    blocker_radii: Vec
+    own: NDArray[np.bool_]
+
+
+@cache
+def _samples() -> _Samples:
+    owner = np.repeat(np.arange(len(SEGMENTS)), SAMPLES)
+    radii = np.array([radius for *_, radius in SEGMENTS])[owner]
+    blocker = np.concatenate([owner, np.full(2 * len(_TRUNK), NAMES.index("trunk"))])
+    blocker_radii = np.concatenate([radii, np.full(2 * len(_TRUNK), 0.05)])
+    return _Samples(owner, radii, blocker_radii, owner[:, None] == blocker[None, :])
+
+
+_ALONG = np.linspace(0.1, 0.9, SAMPLES)[None, :, None]
+_ACROSS = np.array([-0.6, 0.0, 0.6])[:, None]
+
+
 def sights(posed: Posed, cameras: Sequence[Camera], props: Sequence[PlacedProp] = ()) -> list[Sight]:
     """Return how each camera sees a pose; arrays in the order of NAMES."""
-    starts = np.array([posed.points[a] for _, a, _, _ in SEGMENTS])
-    ends = np.array([posed.points[b] for _, _, b, _ in SEGMENTS])
-    radius = np.array([r for *_, r in SEGMENTS])
-    share = np.linspace(0.1, 0.9, SAMPLES)[None, :, None]
-    places = (starts[:, None] * (1 - share) + ends[:, None] * share).reshape(-1, 3)
-    owner = np.repeat(np.arange(len(SEGMENTS)), SAMPLES)
-    radii = np.repeat(radius, SAMPLES)
-    wide = _trunk_width(posed)
-    blockers = np.vstack([places, wide])
-    blocker_owner = np.concatenate([owner, np.full(len(wide), NAMES.index("trunk"))])
-    blocker_radii = np.concatenate([radii, np.full(len(wide), 0.05)])
+    known = _samples()
+    starts = np.array([posed.points[start] for _, start, _, _ in SEGMENTS])
+    ends = np.array([posed.points[end] for _, _, end, _ in SEGMENTS])
+    places = (starts[:, None] * (1 - _ALONG) + ends[:, None] * _ALONG).reshape(-1, 3)
+    blockers = np.concatenate([places, _trunk_width(posed)])
     true = np.linalg.norm(ends - starts, axis=1)
-    own = owner[:, None] == blocker_owner[None, :]
     result = []
     for camera in cameras:
-        basis = np.column_stack([camera.right, camera.up])
-        lengths = np.linalg.norm((ends - starts) @ basis, axis=1) / true
-        flat, depth = places @ basis, places @ camera.toward
-        blocked_flat, blocked_depth = blockers @ basis, blockers @ camera.toward
-        along = ((ends - starts) @ basis)[owner]
-        size = np.maximum(np.linalg.norm(along, axis=1), 1e-6)[:, None]
-        normal = np.column_stack([-along[:, 1], along[:, 0]]) / size
-        behind_prop = _behind_blocks(places, camera, props)
-        hidden = np.zeros(len(places))
-        ahead = (blocked_depth[None, :] > depth[:, None] + 0.3 * radii[:, None] + 0.005) & ~own
-        for offset in (-0.6, 0.0, 0.6):
-            spot = flat + normal * (offset * radii)[:, None]
-            gap = ((spot[:, None, :] - blocked_flat[None]) ** 2).sum(axis=2)
-            hidden += (ahead & (gap < blocker_radii[None, :] ** 2)).any(axis=1) | behind_prop
-        seen = 1.0 - hidden.reshape(len(SEGMENTS), SAMPLES).mean(axis=1) / 3
-        result.append(Sight(lengths, seen))
+        across, up, depth = (blockers @ way for way in (camera.right, camera.up, camera.toward))
+        along_x, along_y = (ends - starts) @ camera.right, (ends - starts) @ camera.up
+        size = np.sqrt(along_x**2 + along_y**2)
+        width = known.radii / np.maximum(size, 1e-6)[known.owner] * _ACROSS
+        spot_x = across[: len(places)] - along_y[known.owner] * width  # (3, n)
+        spot_y = up[: len(places)] + along_x[known.owner] * width
+        limit = depth[: len(places)] + 0.3 * known.radii + 0.005
+        # Only blockers before a place can hide it: about a third of the pairs.
+        place, blocker = np.nonzero((depth > limit[:, None]) & ~known.own)
+        gap = (spot_x[:, place] - across[blocker]) ** 2 + (spot_y[:, place] - up[blocker]) ** 2
+        row, pair = np.nonzero(gap < known.blocker_radii[blocker] ** 2)
+        hidden = np.zeros(spot_x.shape, dtype=bool)
+        hidden[row, place[pair]] = True
+        hidden |= _behind_blocks(places, camera, props)
+        seen = 1.0 - hidden.sum(axis=0).reshape(len(SEGMENTS), SAMPLES).mean(axis=1) / len(_ACROSS)
+        result.append(Sight(size / true, seen))
     return result
 
 
@@ -101,17 +121,15 @@ def _behind_blocks(places: Vec, camera: Camera, props: Sequence[PlacedProp]) -> 
     return hidden
 
 
+_TRUNK = ((0, "pelvis", 0.045), (1, "pelvis", 0.04), (3, "lumbar", 0.03), (5, "thorax", 0.045))
+
+
 def _trunk_width(posed: Posed) -> Vec:
     """Spheres that give the trunk its breadth."""
     places = []
-    for index, frame, across in (
-        (0, "pelvis", 0.045),
-        (1, "pelvis", 0.04),
-        (3, "lumbar", 0.03),
-        (5, "thorax", 0.045),
-    ):
-        middle, right = posed.points[f"spine_{index}"], posed.frames[frame][:, 2]
-        places += [middle + right * across, middle - right * across]
+    for index, frame, across in _TRUNK:
+        middle, right = posed.points[f"spine_{index}"], posed.frames[frame][:, 2] * across
+        places += [middle + right, middle - right]
     return np.array(places)
 
 
@@ -237,11 +255,13 @@ def choose_view(figure: SolvedFigure, scale: float) -> Camera:
     key = figure.spec.model_dump_json(exclude={"poses": {"__all__": {"caption"}}})
     if key not in _CHOSEN:
         cameras = candidates(axes, scale)
+        # The tables list the plain views first, so that of equal scores the plainer camera is taken.
         plain = [camera for camera in cameras if camera.name in {"side", "front"} and camera.elevation < 15]
-        best = max(score_views(figure, plain), key=lambda row: row.score)
-        if best.score < GOOD_ENOUGH:
-            best = max(score_views(figure, cameras), key=lambda row: row.score)
-        _CHOSEN[key] = (best.camera.name, best.camera.azimuth, best.camera.elevation)
+        rows = score_views(figure, plain)
+        if max(row.score for row in rows) < GOOD_ENOUGH:
+            rows += score_views(figure, cameras[len(plain) :])
+        best = max(rows, key=lambda row: row.score).camera
+        _CHOSEN[key] = (best.name, best.azimuth, best.elevation)
     return camera_at(axes, *_CHOSEN[key], scale)
 
 
