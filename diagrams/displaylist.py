@@ -235,7 +235,7 @@ def flatten(path: Sequence[Command], steps: int = CURVE_STEPS) -> list[tuple[Poi
             current.append(np.array(rows))
         elif name == "C":
             curves = np.array([(*a[-2:], *b) for a, b in pairwise([pen, *rows])]).reshape(-1, 4, 2)
-            current.append((_basis(steps) @ curves).reshape(-1, 2))
+            current.append((basis(steps) @ curves).reshape(-1, 2))
         elif name == "A":
             for start, row in pairwise([pen, *rows]):
                 current += _arc(np.array(start[-2:]), row)
@@ -250,7 +250,7 @@ def flatten(path: Sequence[Command], steps: int = CURVE_STEPS) -> list[tuple[Poi
 
 
 @cache
-def _basis(steps: int) -> Points:
+def basis(steps: int) -> Points:
     """Bernstein weights (steps, 4) of a cubic's points, its start left out."""
     t = np.linspace(0.0, 1.0, steps + 1)[1:, None]
     return np.hstack([(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3])

@@ -3,56 +3,64 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagrams.displaylist import Paint, Points, Shape, bounds, flatten
-from diagrams.figure_shapes import BodyPart
+from diagrams.displaylist import Points, basis
+from diagrams.figure_shapes import BodyPart, Path
 
 EDGE = 1.5
 """A part counts as hidden although its edge looks out this far (units): the nearer outline is thicker."""
+STEPS = 4
+"""Pieces a curve of an outline is cut into to look for what sticks out."""
 
 
 def covered_parts(parts: Mapping[str, BodyPart], order: Sequence[str]) -> set[str]:
     """Return the limb parts whose whole outline lies behind nearer parts. `order`: names from far to near."""
     rank = {name: i for i, name in enumerate(order)}
     names = list(parts)
-    frames: Points = np.array([_frame(parts[name]) for name in names])
+    polygons = _polygons([parts[name].path for name in names])
+    outlines = [np.concatenate(pieces) for pieces in polygons]
+    frames = np.array([(*outline.min(axis=0), *outline.max(axis=0)) for outline in outlines])
     meets: NDArray[np.bool_] = np.logical_and.reduce(frames[:, None, :2] <= frames[None, :, 2:], axis=2)
     meets &= meets.T
-    polygons: dict[str, list[Points]] = {}
-
-    def lines(name: str) -> list[Points]:
-        if name not in polygons:
-            polygons[name] = [points for points, _ in flatten(parts[name].path, 4)]
-        return polygons[name]
-
     hidden: set[str] = set()
     for row, name in enumerate(names):
         if parts[name].side is None:
             continue
-        nearer = [
-            i
-            for i in np.flatnonzero(meets[row]).tolist()
-            if rank[names[i]] > rank[name] and names[i] not in hidden
-        ]
+        nearer = [i for i in np.flatnonzero(meets[row]).tolist() if rank[names[i]] > rank[name]]
+        nearer = [i for i in nearer if names[i] not in hidden]
         # A few places first: nearly always one of them is seen, mostly even outside the frames of all that is nearer.
-        corners = np.array([values[-2:] for letter, values in parts[name].path if letter == "C"][::3])
+        corners = outlines[row][STEPS - 1 :: 3 * STEPS]
         if not nearer or _outside_frames(corners, frames[nearer]):
             continue
         # The same part of the other side is most likely to cover it.
         nearer.sort(key=lambda i: names[i].rsplit("-", 1)[0] != name.rsplit("-", 1)[0])
-        cover = [polygon for i in nearer for polygon in lines(names[i])]
-        if not _left_over(corners, cover) and not _left_over(np.concatenate(lines(name)), cover):
+        cover = [polygon for i in nearer for polygon in polygons[i]]
+        if not _left_over(corners, cover) and not _left_over(outlines[row], cover):
             hidden.add(name)
     return hidden
 
 
-def _frame(part: BodyPart) -> tuple[float, float, float, float]:
-    """Return left, top, right and bottom of a part's outline on paper."""
-    box = bounds([Shape(part.path, Paint())])
-    return box.left, box.top, box.right, box.bottom
+def _polygons(paths: Sequence[Path]) -> list[list[Points]]:
+    """Return the closed pieces of each outline as polygons, all curves cut together; lines are cut like curves."""
+    curves: list[tuple[float, ...]] = []
+    ends: list[list[int]] = []
+    for path in paths:
+        ends.append([len(curves)])
+        pen: tuple[float, ...] = ()
+        for name, values in path:
+            if name == "C":
+                curves.append((*pen, *values))
+            elif name == "L":
+                curves.append((*pen, *pen, *values, *values))
+            elif name == "Z":
+                ends[-1].append(len(curves))
+            pen = values[-2:]
+    points = (basis(STEPS) @ np.array(curves).reshape(-1, 4, 2)).reshape(-1, 2)
+    return [[points[start * STEPS : stop * STEPS] for start, stop in pairwise(stops)] for stops in ends]
 
 
 def _outside_frames(points: Points, frames: Points) -> bool:
