@@ -23,18 +23,22 @@ TODAY = date(2026, 11, 25)
 
 
 def library(folder: Path, count: int) -> None:
-    """Write a library of `count` exercises that differ in code, title and words."""
+    """Write a library of `count` exercises, two on a ladder, that differ in code, title and words."""
     for path, text in starter_files().items():
         file = folder / path
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(text, "utf-8")
-    entries = [folder / f"content/exercises/knee/kn-0{number}.yml" for number in (1, 2)]
-    texts = [re.sub(r"^(easier|harder):.*\n", "", entry.read_text("utf-8"), flags=re.M) for entry in entries]
-    for number in range(count - 2):
-        code = f"{'abcdefgh'[number // 900]}x-{number % 900 + 100}"
-        text = re.sub(r"code: kn-\d+", f"code: {code}", texts[number % 2])
-        text = re.sub(r"^(title: .*)$", rf"\1, way {number}", text, flags=re.M)
-        (folder / f"content/exercises/knee/{code}.yml").write_text(text, "utf-8")
+    content = folder / "content"
+    patterns = [*sorted((content / "exercises/knee").glob("*.yml")), content / "ladders/knee-first-steps.yml"]
+    texts = [(pattern.parent, pattern.read_text("utf-8")) for pattern in patterns]
+    for number in range(0, count - 2, 2):
+        codes = {f"kn-0{n}": f"{'abcdefgh'[number // 900]}x-{number % 900 + 99 + n}" for n in (1, 2)}
+        names = [*codes.values(), f"knee-way-{number}"]
+        for (place, text), name in zip(texts, names, strict=True):
+            own = re.sub(r"kn-0[12]", lambda found: codes[found[0]], text)
+            own = re.sub(r"^id: .*$", f"id: {name}", own, flags=re.M)
+            own = re.sub(r"^(title: .*)$", rf"\1, way {number}", own, flags=re.M)
+            (place / f"{name}.yml").write_text(own, "utf-8")
 
 
 def plain_pages(folder: Path, count: int, words: str, nav: str) -> None:
@@ -49,7 +53,9 @@ def plain_pages(folder: Path, count: int, words: str, nav: str) -> None:
 def timed(command: list[str], folder: Path) -> float:
     """Run a command and give its wall time in seconds."""
     start = time.perf_counter()
-    subprocess.run(command, cwd=folder, check=True, capture_output=True)
+    done = subprocess.run(command, cwd=folder, check=False, capture_output=True, text=True)
+    if done.returncode:
+        sys.exit(done.stdout[-3000:] + done.stderr[-3000:])
     return time.perf_counter() - start
 
 
