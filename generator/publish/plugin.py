@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import logging
 import shutil
+from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -105,9 +106,23 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
                 File.generated(config, path, content=text)
                 for path, text in composition.static_files().items()
             ]
+        self._give_way(files, [file.src_uri for file in added])
         for file in added:
             files.append(file)
         return files
+
+    def _give_way(self, files: Files, ours: Iterable[str]) -> None:
+        """Take the clinic's own files out where they would hide one of ours, and say which."""
+        for path in ours:
+            hidden = files.get_file_from_path(path)
+            if hidden is None:
+                continue
+            files.remove(hidden)
+            log.warning(
+                "%s/pages/%s is left out: the library has its own file at that address. Give yours another name.",
+                self.config.content,
+                path,
+            )
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
         """Give a theme of another make the page's inner HTML; our pages never pass through Markdown."""

@@ -106,6 +106,22 @@ def test_a_strict_build_with_warnings_does_not_publish(starter: Path) -> None:
     assert [path.name for path in starter.iterdir() if path.name.startswith(".site")] == []
 
 
+@pytest.mark.parametrize("host", ["mkdocs", "properdocs"])
+@pytest.mark.parametrize("theme", ["limberleaf", "mkdocs"])
+def test_a_file_at_an_address_of_ours_gives_way_and_is_told(starter: Path, host: str, theme: str) -> None:
+    """MkDocs calls it deprecated to lay one file over another: as an error it would stop the build."""
+    taken = starter / "content/pages/assets/site.css"
+    taken.parent.mkdir()
+    taken.write_text("not ours", "utf-8")
+    settings = (starter / "mkdocs.yml").read_text("utf-8")
+    (starter / "mkdocs.yml").write_text(settings.replace("name: limberleaf", f"name: {theme}"), "utf-8")
+    strict = f"error::DeprecationWarning:{host}.structure.files"
+    built = run(["python", "-W", strict, "-m", host, "build", "-f", "mkdocs.yml"], starter)
+    assert built.returncode == 0, built.stdout + built.stderr
+    assert "content/pages/assets/site.css is left out" in built.stdout + built.stderr
+    assert (starter / "site/assets/site.css").read_text("utf-8") != "not ours"
+
+
 def test_an_offline_copy_names_files(starter: Path) -> None:
     built = run(["limberleaf", "build", "--offline"], starter)
     assert built.returncode == 0, built.stderr
