@@ -11,9 +11,9 @@ import pytest
 import yaml
 from axe_playwright_python.sync_playwright import Axe
 from browser.conftest import Visit
+from browser.plan_help import hostile
 from browser.plan_site import PlanSite
 from browser.test_every_page import RULES
-from browser.test_plan import hostile
 from playwright.sync_api import Page, expect
 
 from generator.plan import Pick, Plan, write_fragment

@@ -1,0 +1,166 @@
+"""The plan page as the patient has it, in Chromium: read, printed, scanned, kept in a calendar, in three languages."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pdfplumber
+import pytest
+import zxingcpp
+from browser.plan_help import READY, Begin, four_picks, open_plan
+from browser.plan_site import PlanSite
+from icalendar import Calendar
+from PIL import Image
+from plan.sample import MARKUP
+from playwright.sync_api import expect
+
+from generator.clinical.dose import spoken, total_line
+from generator.plan import Pick, Plan, resolve, write_fragment
+from generator.words import interface_words
+
+pytestmark = pytest.mark.browser
+
+WORDS = interface_words("en")
+
+
+def test_the_link_opens_as_the_patients_page(visit: Begin, plan_site: PlanSite) -> None:
+    plan = four_picks(plan_site)
+    page = open_plan(visit, plan_site, write_fragment(plan), width=390)
+    expect(page.locator("h1")).to_have_text("Your exercises")
+    resolved = resolve(plan, plan_site.library, "en")
+    heads = page.locator(".plan-card h2").all_inner_texts()
+    for head, one in zip(heads, resolved.chosen, strict=True):
+        assert one.exercise.title in head
+    text = page.locator("#plan-body").inner_text()
+    for one in resolved.chosen:
+        assert spoken(one.dose, one.sides, WORDS) in text
+        assert total_line(one.dose, one.sides, WORDS) in text
+    assert "right side" in page.locator(".plan-card", has_text="Straighten your knee").inner_text().lower()
+    assert page.locator(".plan-star").inner_text() == "If you only do one, do this one: Straighten your knee"
+    boxes = resolved.boxes(plan_site.library, "en")
+    assert page.locator("#stop-and-help .box").count() == len(boxes)
+    for box in boxes:
+        section = page.locator(f"#stop-and-help .box.{box.tier}").first.inner_text()
+        assert all(sign in section for sign in box.signs if "{" not in sign)
+    images = page.locator(".plan-card img").evaluate_all("all => all.map(one => [one.alt, one.naturalWidth])")
+    assert all(alt and width for alt, width in images)
+
+
+def test_what_is_wrong_with_an_old_plan_is_said_and_the_rest_still_stands(
+    visit: Begin, plan_site: PlanSite
+) -> None:
+    picks = (
+        Pick("kn-99"),
+        Pick("kn-07"),
+        Pick("kn-08"),
+        Pick("kn-02", "left", 2),
+        Pick("kn-01", "left", 1, {"sets": 9}),
+    )
+    page = open_plan(visit, plan_site, write_fragment(Plan(picks, 4, ("kn-12",))))
+    said = page.locator(".plan-note li").all_inner_texts()
+    for start in (
+        "KN-99 is not in our library.", "We no longer use KN-07. KN-02 Straighten your knee", "We no longer use KN-08.",
+        "KN-02 was changed since", "A number for KN-01 does not fit",
+    ):  # fmt: skip
+        assert any(line.startswith(start) for line in said), start
+    assert page.locator(".plan-card").count() == 2
+    assert "KN-12 Roll your ankle" in page.locator(".plan-stop").inner_text()
+
+
+@pytest.mark.parametrize(("language", "direction"), [("nl", "ltr"), ("ar", "rtl")])
+def test_a_plan_in_another_language_says_what_is_not_in_it_yet(
+    visit: Begin, plan_site: PlanSite, language: str, direction: str
+) -> None:
+    fragment = write_fragment(Plan((Pick("kn-02", "left", 3),)))
+    page = visit(base=plan_site.url, width=320).open(f"{language}/plan/#{fragment}")
+    page.wait_for_function(READY)
+    said = interface_words(language).say("plan.remarks.not_in_language", code="KN-02")
+    assert page.locator(".plan-note li").all_inner_texts() == [said]
+    assert page.locator("html").get_attribute("dir") == direction
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+def test_markup_in_a_title_stays_text(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site, write_fragment(Plan((Pick("kn-06", "left"),))))
+    assert MARKUP in page.locator(".plan-card h2").inner_text()
+    assert page.locator(".plan-card b:has-text('up'), #plan-body script").count() == 0
+
+
+def test_print_and_large_print(visit: Begin, plan_site: PlanSite, tmp_path: Path) -> None:
+    """UKAAF: clear print from 12 pt, large print from 16 pt."""
+    plan = four_picks(plan_site)
+    page = open_plan(visit, plan_site, write_fragment(plan))
+    page.get_by_role("button", name="Large print").click()
+    expect(page.get_by_role("button", name="Large print")).to_have_attribute("aria-pressed", "true")
+    file = tmp_path / "large.pdf"
+    page.pdf(path=str(file), format="A4", prefer_css_page_size=True)
+    with pdfplumber.open(file) as pdf:
+        sizes = [char["size"] for one in pdf.pages for char in one.chars if char["text"].isalpha()]
+    assert min(sizes) >= 15.9, min(sizes)
+
+
+def test_the_printed_plan_carries_a_code_that_an_independent_reader_reads(
+    visit: Begin, plan_site: PlanSite, tmp_path: Path
+) -> None:
+    """ISO/IEC 18004, read by ZXing from the rendered page; a week of boxes to tick stands on it too."""
+    plan = four_picks(plan_site)
+    fragment = write_fragment(plan)
+    page = open_plan(visit, plan_site, fragment)
+    page.wait_for_selector("#plan-qr svg")
+    file = tmp_path / "plan.pdf"
+    page.pdf(path=str(file), format="A4", prefer_css_page_size=True)
+    with pdfplumber.open(file) as pdf:
+        text = "".join(one.extract_text() for one in pdf.pages)
+        codes = [
+            code
+            for one in pdf.pages
+            for code in zxingcpp.read_barcodes(one.to_image(resolution=200).original)
+        ]
+        widths = [one.width for one in pdf.pages]
+    assert [code.text for code in codes] == [f"{plan_site.url}plan/#{fragment}"]
+    assert {code.ec_level for code in codes} == {"M"}
+    assert widths
+    assert "Tick a box each time you do it" in text
+    assert all(day in text for day in ("Mon", "Sun"))
+    assert page.locator(".plan-chart tbody tr").count() == len(plan.picks)
+    assert page.locator(".plan-chart tbody tr").first.locator(".tick").count() >= 7
+
+
+@pytest.mark.parametrize("length", [1, 14, 15, 60, 106, 120, 180, 213, 280, 362, 450, 600, 666])
+def test_codes_of_every_length_are_read_back(visit: Begin, plan_site: PlanSite, length: int) -> None:
+    """Around the capacities of level M (ISO/IEC 18004, table 7): 14 bytes in version 1 ... 666 in version 20."""
+    page = open_plan(visit, plan_site)
+    text = ("https://exercises.quillmere.example/plan/#" + "1.w6.kn03l3s2r10x" * 60)[:length]
+    page.evaluate("limberleaf.script(limberleaf.data.scripts.qr)")
+    page.evaluate(
+        """text => {
+            const svg = limberleaf.qr(text);
+            document.body.replaceChildren(svg);
+            svg.setAttribute("width", 900);
+            svg.setAttribute("height", 900);
+        }""",
+        text,
+    )
+    picture = Image.open(io.BytesIO(page.locator("svg").screenshot()))
+    (code,) = zxingcpp.read_barcodes(picture)
+    assert (code.text, code.ec_level) == (text, "M")
+
+
+def test_an_address_too_long_for_a_code_has_none(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site)
+    page.evaluate("limberleaf.script(limberleaf.data.scripts.qr)")
+    assert page.evaluate("limberleaf.qr('x'.repeat(667))") is None
+
+
+def test_the_calendar_file_is_downloaded_and_ends(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site, write_fragment(four_picks(plan_site)))
+    page.get_by_text("Reminders in your calendar").click()
+    page.get_by_label("First day").fill("2027-03-01")
+    with page.expect_download() as waiting:
+        page.get_by_role("button", name="Get the calendar file").click()
+    text = Path(waiting.value.path()).read_bytes().decode()
+    events = Calendar.from_ical(text).walk("VEVENT")
+    assert len(events) == 3
+    assert all(event["RRULE"]["COUNT"] == [42] for event in events)
+    assert "plan/#" not in text.replace("\r\n ", "")
