@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import signal
 import subprocess
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -13,9 +11,9 @@ from typing import Any
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from browser.conftest import Visit
-from conftest import BIN
 from desk.hard_library import hard_library
 from playwright.sync_api import Page, expect
+from serving import serving
 
 pytestmark = pytest.mark.browser
 
@@ -29,18 +27,9 @@ STANDARD = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practi
 def desk_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """`limberleaf desk` over the hard library."""
     folder = hard_library(tmp_path_factory.mktemp("desk"))
-    server = subprocess.Popen(
-        [str(BIN / "limberleaf"), "desk", "--port", "0", "--today", "2028-06-15"],
-        cwd=folder, stdout=subprocess.PIPE, text=True, start_new_session=True,
-    )  # fmt: skip
-    assert server.stdout is not None
-    found = re.search(r"http://\S+/", server.stdout.readline())
-    assert found
-    try:
-        yield found[0]
-    finally:
-        os.killpg(server.pid, signal.SIGINT)
-        server.wait(20)
+    with serving(["limberleaf", "desk", "--port", "0", "--today", "2028-06-15"], folder) as served:
+        served.wait_for(lambda: re.search(r"http://\S+/", served.told()) is not None)
+        yield re.findall(r"http://\S+/", served.told())[0]
 
 
 @pytest.fixture

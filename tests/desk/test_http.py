@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import http.client
 import json
-import os
 import re
-import signal
 import socket
 import subprocess
 from collections.abc import Iterator
@@ -15,7 +13,9 @@ from pathlib import Path
 import pytest
 from conftest import BIN
 from desk.hard_library import ENTRY, hard_library
+from serving import serving
 
+READY = re.compile(r"http://127\.0\.0\.1:(\d+)/ \(this machine only\)")
 Answer = tuple[int, dict[str, str], str]
 
 
@@ -23,20 +23,12 @@ Answer = tuple[int, dict[str, str], str]
 def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, int]]:
     """`limberleaf desk` over a library of its own: the folder and the port."""
     folder = hard_library(tmp_path_factory.mktemp("running"))
-    server = subprocess.Popen(
-        [str(BIN / "limberleaf"), "desk", "--port", "0", "--today", "2026-11-25"],
-        cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True,
-    )  # fmt: skip
-    assert server.stdout is not None
-    told = server.stdout.readline()
-    found = re.search(r"http://127\.0\.0\.1:(\d+)/ \(this machine only\)", told)
-    assert found, told + server.stdout.read()
-    try:
+    with serving(["limberleaf", "desk", "--port", "0", "--today", "2026-11-25"], folder) as served:
+        served.wait_for(lambda: READY.search(served.told()) is not None)
+        found = READY.search(served.told())
+        assert found
         yield folder, int(found[1])
-    finally:
-        os.killpg(server.pid, signal.SIGINT)
-        server.wait(20)
-        assert "Traceback" not in server.stdout.read()
+    assert "Traceback" not in served.told()
 
 
 def ask(port: int, method: str, path: str, body: bytes | None = None, **headers: str) -> Answer:

@@ -2,64 +2,25 @@
 
 from __future__ import annotations
 
-import os
-import signal
-import socket
-import subprocess
+import sys
 import time
-import urllib.error
-import urllib.request
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from conftest import BIN
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+from serving import Served, page, previewing, serving
 
 
 @pytest.fixture(params=["limberleaf", "mkdocs"])
-def preview(request: pytest.FixtureRequest, starter: Path) -> Iterator[tuple[Path, str]]:
-    """A running preview of the starter library: its folder and its address."""
-    address = f"127.0.0.1:{free_port()}"
-    log = (starter / "serve.log").open("w")
-    server = subprocess.Popen(
-        [str(BIN / request.param), "serve", "-a", address],
-        cwd=starter,
-        stdout=log,
-        stderr=subprocess.STDOUT,
-        start_new_session=True,
-    )
-    try:
-        wait_for(lambda: "Find an exercise" in page(address, ""))
-        yield starter, address
-    finally:
-        os.killpg(server.pid, signal.SIGINT)
-        server.wait(20)
-        log.close()
+def preview(request: pytest.FixtureRequest, starter: Path) -> Iterator[tuple[Path, Served, str]]:
+    """A running preview of the starter library: its folder, the program and its address."""
+    with previewing([request.param, "serve"], starter) as (served, address):
+        yield starter, served, address
 
 
-def page(address: str, path: str) -> str:
-    try:
-        with urllib.request.urlopen(f"http://{address}/{path}", timeout=5) as answer:
-            return str(answer.read().decode())
-    except (urllib.error.URLError, ConnectionError, TimeoutError):
-        return ""
-
-
-def wait_for(condition: Callable[[], bool], seconds: float = 150) -> None:
-    end = time.monotonic() + seconds
-    while not condition():
-        assert time.monotonic() < end, "waited in vain"
-        time.sleep(0.2)
-
-
-def test_the_preview_follows_an_entry_and_outlives_a_mistake(preview: tuple[Path, str]) -> None:
-    library, address = preview
+def test_the_preview_follows_an_entry_and_outlives_a_mistake(preview: tuple[Path, Served, str]) -> None:
+    library, served, address = preview
+    wait_for = served.wait_for
     entry = library / "content/exercises/knee/kn-02.yml"
     text = entry.read_text("utf-8")
 
@@ -67,8 +28,8 @@ def test_the_preview_follows_an_entry_and_outlives_a_mistake(preview: tuple[Path
     wait_for(lambda: "Lower your foot with care." in page(address, "kn-02/left/"))
 
     entry.write_text(text.replace("kind: strength", "kind: power"), "utf-8")
-    wait_for(lambda: "kn-02.yml:6:7" in (library / "serve.log").read_text("utf-8"))
-    assert "Traceback" not in (library / "serve.log").read_text("utf-8")
+    wait_for(lambda: "kn-02.yml:6:7" in served.told())
+    assert "Traceback" not in served.told()
     wait_for(lambda: "Slide your heel" in page(address, "kn-01/"))
 
     entry.write_text(text.replace("Hold while you count", "Stay while you count"), "utf-8")
@@ -79,7 +40,48 @@ def test_the_preview_follows_an_entry_and_outlives_a_mistake(preview: tuple[Path
     wait_for(lambda: "01632 960199" in page(address, "kn-02/"))
 
 
-def test_the_preview_does_not_touch_the_published_folder(preview: tuple[Path, str]) -> None:
-    library, _ = preview
+def test_the_preview_does_not_touch_the_published_folder(preview: tuple[Path, Served, str]) -> None:
+    library, _, _ = preview
     assert not (library / "site").exists()
     assert not (library / "content/addresses.lock").exists()
+
+
+def gone(pid: int) -> bool:
+    """Tell whether a process has ended; one that is dead but not yet collected by its parent has."""
+    try:
+        state = Path(f"/proc/{pid}/stat").read_text("utf-8").rpartition(")")[2].split()[0]
+    except FileNotFoundError:
+        return True
+    return state == "Z"
+
+
+def test_a_program_that_never_serves_is_ended_with_its_children_and_its_words_are_told(
+    tmp_path: Path,
+) -> None:
+    """A failed wait must leave nothing running, not even a child deaf to Ctrl-C, and must say why."""
+    program = (
+        "import subprocess, sys, time; child = subprocess.Popen(['sh', '-c', 'trap \\"\\" INT; sleep 600; true']);"
+        "print('no luck today', child.pid, flush=True); time.sleep(600)"
+    )
+    with (
+        pytest.raises(AssertionError, match="no luck today") as caught,
+        serving([Path(sys.executable).name, "-c", program], tmp_path) as served,
+    ):
+        served.wait_for(lambda: "no luck" in served.told())
+        served.wait_for(lambda: False, seconds=0.3)
+    child = int(str(caught.value).split("no luck today")[1].split()[0])
+    assert served.process.returncode is not None
+    end = time.monotonic() + 10
+    while not gone(child):
+        assert time.monotonic() < end, "the child's own child is still there"
+        time.sleep(0.05)
+
+
+def test_a_program_that_ends_early_fails_at_once_with_its_words(tmp_path: Path) -> None:
+    with (
+        pytest.raises(AssertionError, match=r"ended with 3(?s:.*)nothing to serve"),
+        serving(
+            [Path(sys.executable).name, "-c", "print('nothing to serve'); raise SystemExit(3)"], tmp_path
+        ) as served,
+    ):
+        served.wait_for(lambda: False)
