@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import textwrap
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -59,10 +60,12 @@ def test_a_program_that_never_serves_is_ended_with_its_children_and_its_words_ar
     tmp_path: Path,
 ) -> None:
     """A failed wait must leave nothing running, not even a child deaf to Ctrl-C, and must say why."""
-    program = (
-        "import subprocess, sys, time; child = subprocess.Popen(['sh', '-c', 'trap \\"\\" INT; sleep 600; true']);"
-        "print('no luck today', child.pid, flush=True); time.sleep(600)"
-    )
+    program = textwrap.dedent("""
+        import subprocess, time
+        child = subprocess.Popen(["sh", "-c", "trap '' INT; sleep 600; true"])
+        print("no luck today", child.pid, flush=True)
+        time.sleep(600)
+    """)
     with (
         pytest.raises(AssertionError, match="no luck today") as caught,
         serving([Path(sys.executable).name, "-c", program], tmp_path) as served,
