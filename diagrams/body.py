@@ -5,10 +5,9 @@ The story in order:
 1. `data/segments.yml` gives the segments (where each joint sits in its parent), the named points that ride
    on them and the masses; `data/joints.yml` gives the clinical motions and the hinge each one turns.
 2. `skeleton()` turns both into arrays once: three hinge slots per segment, a matrix from motions to hinge
-   angles, and an ancestry mask for the Jacobian.
-3. `forward()` computes all frames and points for a vector of motions; `Kinematics.jacobian()` gives the
-   velocity of any points per unit of each motion, used by the solver.
-4. `Posed` is the result others read: points, frames, angles by clinical name, mass centre.
+   angles, and who carries whom.
+3. `Posed` is a body in one pose as others read it: points, frames, angles by clinical name, mass centre.
+   `kinematics.py` makes it, and all frames for a vector of motions.
 
 World: units of stature H, X forward of a standing subject, Y up, Z to the subject's right, floor at y = 0.
 Segment frames have columns x forward, y towards the proximal end, z right (ISB: Wu et al. 2002, 2005). A
@@ -19,11 +18,10 @@ range; all other joints turn by hinges.
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
@@ -36,8 +34,6 @@ Vec3 = NDArray[np.float64]
 Side = Literal["left", "right"]
 SIDES: tuple[Side, Side] = ("left", "right")
 ROOT_MOTIONS = ("root.x", "root.y", "root.z")
-_IDENTITY = np.eye(3)
-_WORLD_FRAME = np.eye(4)
 
 # Orientation of the pelvis for each base position, as the world directions of forward, up and right.
 # Lying on the back the feet point to +X; lying on a side the face looks along +X; prone and on all fours the
@@ -93,16 +89,13 @@ class Skeleton:
     segments: tuple[str, ...]
     parents: tuple[int, ...]
     offsets: Array  # (n, 3) joint place in the parent's frame
-    cross: Array  # (n, 3, 3, 3) cross-product matrix of each hinge axis
-    cross2: Array  # its square
-    axes: Array  # (n, 3, 3) hinge axes
+    axes: Array  # (n, 3, 3) hinge axes, 0 where a segment has fewer than three
     zero: Array  # (3 n,) hinge angle at motion 0, radians
     mix: Array  # (3 n, m) hinge angles from motions
     motions: tuple[Motion, ...]
     index: Mapping[str, int]
     swing: tuple[int, ...]  # segments turned by a rotation vector
     above: Array  # (n, n) 1 where the column's segment carries the row's
-    above_slots: Array  # (n, 3 n) the same for hinge slots
     points: tuple[str, ...]
     point_index: Mapping[str, int]
     point_segment: NDArray[np.intp]
@@ -111,7 +104,6 @@ class Skeleton:
     mass_ends: tuple[tuple[int, int], ...]  # point numbers
     mass: Array
     mass_centre: Array
-    jumps: tuple[NDArray[np.intp], ...]  # ancestor 1, 2, 4 ... steps up, (n + 1,); number n is the world
 
     def segment(self, name: str) -> int:
         """Return the number of a segment by name."""
@@ -150,11 +142,6 @@ def _read_motions(rows: Mapping[str, Any]) -> list[tuple[Motion, Mapping[str, An
             )
             out.append((motion, row, side))
     return out
-
-
-def _cross_matrix(axis: Array) -> Array:
-    x, y, z = axis
-    return np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
 
 
 @cache
@@ -228,16 +215,10 @@ def _finish(
             ends.append((points.index(_sided(row["from"], side)), points.index(_sided(row["to"], side))))
             mass.append(sum(row["mass"]) / 2)
             centre.append(sum(row["centre"]) / 2)
-    cross = np.array([[_cross_matrix(axis) for axis in three] for three in axes])
-    jumps = [np.array([len(names) if parent < 0 else parent for parent in parents] + [len(names)])]
-    while (jumps[-1] < len(names)).any():
-        jumps.append(jumps[-1][jumps[-1]])
     return Skeleton(
         segments=tuple(names),
         parents=tuple(parents),
         offsets=np.array(offsets),
-        cross=cross,
-        cross2=cross @ cross,
         axes=axes,
         zero=zero,
         mix=mix,
@@ -245,7 +226,6 @@ def _finish(
         index={motion.name: i for i, motion in enumerate(motions)},
         swing=tuple(names.index(f"upper_arm_{side}") for side in SIDES),
         above=above,
-        above_slots=np.repeat(above, 3, axis=1),
         points=tuple(points),
         point_index={name: i for i, name in enumerate(points)},
         point_segment=np.array(carriers),
@@ -254,137 +234,7 @@ def _finish(
         mass_ends=tuple(ends),
         mass=np.array(mass) / sum(mass),
         mass_centre=np.array(centre),
-        jumps=tuple(jumps[:-1]),
     )
-
-
-@dataclass(frozen=True)
-class Kinematics:
-    """All frames for one vector of motions: rotations (n, 3, 3) and origins (n, 3).
-
-    `axis`: each segment's three hinge axes as its own turns have left them (n, 3, 3); `base`: the body's orientation.
-    """
-
-    rotation: Array
-    origin: Array
-    axis: Array
-    base: Array
-
-    @cached_property
-    def hinge(self) -> Array:
-        """Return all hinge axes in the world, (3 n, 3)."""
-        carrying = self.rotation[skeleton().jumps[0][:-1] % len(self.rotation)]
-        carrying[0] = self.base
-        out: Array = (self.axis @ carrying.transpose(0, 2, 1)).reshape(-1, 3)
-        return out
-
-    def place(self, segment: int, at: Array) -> Vec3:
-        """Return the world place of a point given in a segment's frame."""
-        out: Vec3 = self.origin[segment] + self.rotation[segment] @ at
-        return out
-
-    def places(self, segments: NDArray[np.intp], at: Array) -> Array:
-        """Return the world places (k, 3) of points (k, 3) given in the frames of segments (k,)."""
-        out: Array = self.origin[segments] + np.einsum("kij,kj->ki", self.rotation[segments], at)
-        return out
-
-    def named_points(self) -> Array:
-        """Return the world places of all named points, (p, 3)."""
-        body = skeleton()
-        return self.places(body.point_segment, body.point_offset)
-
-    def jacobian(self, segments: NDArray[np.intp], points: Array) -> Array:
-        """Return d(point)/d(motion) for world points fixed to segments, (k, 3, m), H per radian."""
-        body = skeleton()
-        lever = points[:, None, :] - self.origin[None, :, :]  # (k, n, 3)
-        lever *= body.above[segments][:, :, None]
-        lever = np.repeat(lever, 3, axis=1)
-        w = self.hinge
-        moved = np.empty_like(lever)
-        moved[:, :, 0] = w[:, 1] * lever[:, :, 2] - w[:, 2] * lever[:, :, 1]
-        moved[:, :, 1] = w[:, 2] * lever[:, :, 0] - w[:, 0] * lever[:, :, 2]
-        moved[:, :, 2] = w[:, 0] * lever[:, :, 1] - w[:, 1] * lever[:, :, 0]
-        out: Array = moved.transpose(0, 2, 1) @ body.mix
-        out[:, :, 0:3] = _IDENTITY
-        return out
-
-    def along(self, segments: NDArray[np.intp], points: Array, normals: Array) -> Array:
-        """Return d(normal . point)/d(motion) for world points fixed to segments, (k, m); normals (k, 3) are fixed.
-
-        The same as `normals . jacobian`, by n . (w x (p - o)) = w . (p x n) - n . (w x o): two small products.
-        """
-        body = skeleton()
-        w = self.hinge
-        o = np.repeat(self.origin, 3, axis=0)
-        moments = cross_rows(points, normals) @ w.T - normals @ cross_rows(w, o).T
-        moments *= body.above_slots[segments]
-        out: Array = moments @ body.mix
-        out[:, 0:3] = normals
-        return out
-
-
-def cross_rows(a: Array, b: Array) -> Array:
-    """Return the cross products of rows, (k, 3)."""
-    out = np.empty_like(a)
-    out[:, 0] = a[:, 1] * b[:, 2] - a[:, 2] * b[:, 1]
-    out[:, 1] = a[:, 2] * b[:, 0] - a[:, 0] * b[:, 2]
-    out[:, 2] = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-    return out
-
-
-def _swing(x: float, z: float) -> tuple[Array, Array]:
-    """Return the rotation of the vector (x, 0, z) and its left Jacobian (both 3x3); Rodrigues, written out."""
-    square = x * x + z * z
-    theta = math.sqrt(square)
-    if theta < 1e-4:
-        s, c, j = 1.0 - square / 6, 0.5 - square / 24, 1.0 / 6
-    else:
-        s, c = math.sin(theta) / theta, (1.0 - math.cos(theta)) / square
-        j = (1.0 - s) / square
-    xx, zz, xz = x * x, z * z, x * z
-    rotation = np.array(
-        [[1 - c * zz, -s * z, c * xz], [s * z, 1 - c * square, -s * x], [c * xz, s * x, 1 - c * xx]]
-    )
-    left = np.array(
-        [[1 - j * zz, -c * z, j * xz], [c * z, 1 - j * square, -c * x], [j * xz, c * x, 1 - j * xx]]
-    )
-    return rotation, left
-
-
-def forward(q: Array, base: Array) -> Kinematics:
-    """Return all frames for motions `q` (root place in H, the rest in radians) and a base orientation (3x3).
-
-    `base` turns the upright body into lying, side lying and so on; the pelvis motions act inside it.
-    """
-    body = skeleton()
-    angle = (body.mix @ q + body.zero).reshape(-1, 3)
-    s, c = np.sin(angle)[:, :, None, None], (1 - np.cos(angle))[:, :, None, None]
-    turn = _IDENTITY + s * body.cross + c * body.cross2  # (n, 3, 3, 3)
-    first = turn[:, 0]
-    second = first @ turn[:, 1]
-    placed = np.zeros((len(turn) + 1, 4, 4))
-    local = placed[:-1, :3, :3]
-    np.matmul(second, turn[:, 2], out=local)
-    axis = body.axes.copy()
-    axis[:, 1] = (first @ body.axes[:, 1, :, None])[:, :, 0]
-    axis[:, 2] = (second @ body.axes[:, 2, :, None])[:, :, 0]
-    for i in body.swing:
-        rotation, left = _swing(
-            float(angle[i, 1] * body.axes[i, 1, 0]), float(angle[i, 0] * body.axes[i, 0, 2])
-        )
-        local[i] = rotation @ turn[i, 2]
-        axis[i, 0], axis[i, 1] = left @ body.axes[i, 0], left @ body.axes[i, 1]
-        axis[i, 2] = rotation @ body.axes[i, 2]
-
-    # Chains are multiplied by doubling: every segment takes in its ancestor 1, 2, 4 ... steps up.
-    placed[:, 3, 3] = 1.0
-    placed[:-1, :3, 3] = body.offsets
-    local[0] = base @ local[0]
-    placed[0, :3, 3] = q[:3]
-    placed[-1] = _WORLD_FRAME
-    for ancestor in body.jumps:
-        placed = placed[ancestor] @ placed
-    return Kinematics(placed[:-1, :3, :3], placed[:-1, :3, 3], axis, base)
 
 
 @dataclass(frozen=True)
@@ -429,32 +279,3 @@ def neutral() -> Array:
     q = np.zeros(len(skeleton().motions))
     q[1] = skeleton().offsets[0, 1]
     return q
-
-
-def posed(q: Array, base: Array) -> Posed:
-    """Return the body for motions `q` (see `forward`) as named points, frames and angles."""
-    body = skeleton()
-    kinematics = forward(q, base)
-    points = kinematics.named_points()
-    degrees = np.degrees(q)
-    degrees[:3] = q[:3]
-    return Posed(
-        points={name: points[i] for i, name in enumerate(body.points)},
-        frames={name: kinematics.rotation[i] for i, name in enumerate(body.segments)},
-        angles={motion.name: float(degrees[i]) for i, motion in enumerate(body.motions)},
-        mass_centre=mass_centre(points),
-        base=base,
-        q=q,
-    )
-
-
-def posed_from_angles(angles: Mapping[str, float], base: Array | None = None) -> Posed:
-    """Return the body for angles in degrees by clinical name (root place in H); what is not named stays 0.
-
-    Raises KeyError for an unknown motion name.
-    """
-    index = skeleton().index
-    q = neutral()
-    for name, value in angles.items():
-        q[index[name]] = value if name in ROOT_MOTIONS else np.radians(value)
-    return posed(q, np.eye(3) if base is None else base)

@@ -6,7 +6,8 @@ from functools import cache
 
 import numpy as np
 
-from diagrams.body import SIDES, Array, Kinematics, skeleton
+from diagrams.body import SIDES, Array, skeleton
+from diagrams.kinematics import Kinematics
 from diagrams.solved import Block
 
 

@@ -8,7 +8,8 @@ from functools import cache
 
 import numpy as np
 
-from diagrams.body import Array, Kinematics, forward, skeleton
+from diagrams.body import Array, skeleton
+from diagrams.kinematics import Kinematics, forward
 from diagrams.solved import SolvedPose
 
 _LIMIT = 0.014  # H; muscle gives about 2 cm

@@ -7,9 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from diagrams.body import Array, forward, skeleton
+from diagrams.body import Array, skeleton
 from diagrams.body_samples import body_samples, inside, sample_places
 from diagrams.check_words import centimetres, side_words
+from diagrams.kinematics import forward
 from diagrams.places import SEATS, World, read_place_part
 from diagrams.pose import State
 from diagrams.solved import Path, PlacedProp, Problem, SolvedPose

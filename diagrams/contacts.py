@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagrams.body import Array, Kinematics, Side, Vec3, skeleton
+from diagrams.body import Array, Side, Vec3, skeleton
+from diagrams.kinematics import Kinematics
 from diagrams.least_squares import Rows
 from diagrams.places import (
     UP,

@@ -10,7 +10,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from diagrams.body import Array, Posed, forward, posed, skeleton
+from diagrams.body import Array, Posed, skeleton
+from diagrams.kinematics import forward, posed
 from diagrams.least_squares import Rows, Task, minimise
 from diagrams.places import UP
 from diagrams.solved import ContactReport, PlacedProp, SolvedPose

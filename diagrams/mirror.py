@@ -10,7 +10,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from diagrams.body import Array, Posed, Vec3, posed, skeleton
+from diagrams.body import Array, Posed, Vec3, skeleton
+from diagrams.kinematics import posed
 from diagrams.solved import Block, ContactReport, Line, PlacedProp, Problem, Rod, SolvedPose, Sphere
 from diagrams.spec import FigureSpec
 

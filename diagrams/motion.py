@@ -13,11 +13,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagrams.body import Posed, forward, skeleton
+from diagrams.body import Posed, skeleton
 from diagrams.camera import Camera, Vec
 from diagrams.displaylist import Box, Picture, bounds
 from diagrams.figure_paint import bodies
 from diagrams.interpolate import between, rebase
+from diagrams.kinematics import forward
 from diagrams.marks import segment_origin
 from diagrams.raster import draw_image
 from diagrams.scene import figure_look, floor, pose_shapes

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from diagrams.body import BASES, forward
+from diagrams.body import BASES
+from diagrams.kinematics import forward
 from diagrams.places import World, samples
 from diagrams.pose import State, Touch
 from diagrams.pose_setup import base_name, wanted_motions

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from diagrams.body import SIDES, Array, Kinematics, skeleton
+from diagrams.body import SIDES, Array, skeleton
 from diagrams.contacts import (
     PALM_AT,
     Plane,
@@ -24,6 +24,7 @@ from diagrams.contacts import (
     surface_of,
     where_rows,
 )
+from diagrams.kinematics import Kinematics
 from diagrams.least_squares import Rows
 from diagrams.places import UP, World, samples, segment_number
 from diagrams.pose import State, Touch

@@ -13,12 +13,13 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from diagrams.body import SIDES, Array, Kinematics, skeleton
+from diagrams.body import SIDES, Array, skeleton
 from diagrams.contacts import (
     facing,
     plane_of,
 )
 from diagrams.joint_words import limb_angles
+from diagrams.kinematics import Kinematics
 from diagrams.places import World, samples
 from diagrams.pose import State, Touch
 from diagrams.props import holders

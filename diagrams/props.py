@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagrams.body import SIDES, Array, Kinematics, Side, Vec3
+from diagrams.body import SIDES, Array, Side, Vec3
 from diagrams.body_samples import body_samples, inside, sample_places
 from diagrams.contacts import PALM_AT, plane_of
+from diagrams.kinematics import Kinematics
 from diagrams.places import UP, Thing, World, samples, segment_number, target
 from diagrams.pose import State, Touch
 from diagrams.solved import Block, PlacedProp, Rod, Sphere

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagrams.body import SIDES, Kinematics, Vec3
+from diagrams.body import SIDES, Vec3
+from diagrams.kinematics import Kinematics
 from diagrams.places import UP, Thing, segment_number, target
 from diagrams.props import Scene, forward_of, holders, palm, solid_block, spot_of
 from diagrams.solved import Block, Line, PlacedProp, Rod, Sphere

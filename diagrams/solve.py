@@ -19,7 +19,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from diagrams.body import BASES, Array, Side, forward, posed, skeleton
+from diagrams.body import BASES, Array, Side, skeleton
 from diagrams.checks import check_figure
 from diagrams.checks_caption import check_caption
 from diagrams.checks_props import check_world
@@ -31,6 +31,7 @@ from diagrams.contacts import (
     surface_of,
 )
 from diagrams.keep_apart import apart_rows, balance, outside_rows
+from diagrams.kinematics import forward, posed
 from diagrams.least_squares import Answer, Task, minimise
 from diagrams.mirror import mirror_pose, mirror_problem, swap_spec
 from diagrams.places import World, make_world, samples

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagrams.body import Array, Kinematics, Side, Vec3, skeleton
+from diagrams.body import Array, Side, Vec3, skeleton
+from diagrams.kinematics import Kinematics
 
 UPPER_ARM, FOREARM = 0.167, 0.150
 THIGH, SHANK = 0.245, 0.246

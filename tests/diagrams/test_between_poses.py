@@ -5,8 +5,9 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from diagrams.body import posed, skeleton
+from diagrams.body import skeleton
 from diagrams.interpolate import frames, interpolate, rebase
+from diagrams.kinematics import posed
 from tests.diagrams.figures_help import hard_pose, solve
 
 CASES = [

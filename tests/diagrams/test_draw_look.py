@@ -7,11 +7,12 @@ import pytest
 from drawing_help import KNEE, NAMES, demo, image, pieces, solved, tube_ends
 
 from diagrams import draw_figure, figure
-from diagrams.body import BASES, Posed, posed_from_angles
+from diagrams.body import BASES, Posed
 from diagrams.camera import body_axes, camera_at, named_camera
 from diagrams.displaylist import Paint, Picture, Shape, bounds, flatten
 from diagrams.emphasis import affected_limbs
 from diagrams.figure_paint import Look, bodies, paint_scene
+from diagrams.kinematics import posed_from_angles
 from diagrams.paint_order import Solid, far_to_near
 from diagrams.raster import draw_image
 from diagrams.style import PRINT, SCREEN

@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 import yaml
 
-from diagrams.body import BASES, neutral, posed, skeleton
+from diagrams.body import BASES, neutral, skeleton
+from diagrams.kinematics import posed
 
 DATA = Path(__file__).parents[2] / "diagrams" / "data"
 SEGMENTS = yaml.safe_load((DATA / "segments.yml").read_text(encoding="utf-8").replace("{on:", "{'on':"))

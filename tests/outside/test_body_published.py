@@ -11,13 +11,8 @@ re-computed.
 import numpy as np
 import pytest
 
-from diagrams.body import (
-    combined_centre,
-    load_data,
-    posed_from_angles,
-    segment_centre,
-    skeleton,
-)
+from diagrams.body import combined_centre, load_data, segment_centre, skeleton
+from diagrams.kinematics import posed_from_angles
 
 STANDING = posed_from_angles({})
 

@@ -8,7 +8,8 @@ import yaml
 from scipy.optimize import least_squares
 
 import diagrams.solve
-from diagrams.body import forward, posed, skeleton
+from diagrams.body import skeleton
+from diagrams.kinematics import forward, posed
 from diagrams.spec import FigureSpec
 
 POSES = Path(__file__).parents[1] / "diagrams" / "poses"
