@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from generator.checks.each import each_exercise
 from generator.clinical.drawing import (
     drawn_but_not_listed,
     position_family,
@@ -20,14 +21,15 @@ from generator.library import Exercise, Library, Loaded
 
 def check_agreement(library: Library) -> Iterator[Finding]:
     """Say figures that start elsewhere, lie on the other side, move the other side or show unlisted things."""
-    for loaded in library.exercises.values():
-        if loaded.entry.status == "retired":
-            continue
-        yield from _position(loaded)
-        yield from _lying(loaded, library.settings.language)
-        if library.settings.language == "en":
-            yield from _moved(loaded)
-        yield from _things(loaded)
+    yield from each_exercise(library, _of_exercise, library.settings.language)
+
+
+def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
+    yield from _position(loaded)
+    yield from _lying(loaded, language)
+    if language == "en":
+        yield from _moved(loaded)
+    yield from _things(loaded)
 
 
 def _position(loaded: Loaded[Exercise]) -> Iterator[Finding]:

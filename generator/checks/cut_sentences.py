@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.checks.texts import entry_texts
+from generator.checks.texts import EntryText, texts_by_file
 from generator.findings import Finding
 from generator.library import Library
 
@@ -13,14 +13,16 @@ _ENDS = tuple(".!?:;…؟。”\"')")
 
 def check_cut_sentences(library: Library) -> Iterator[Finding]:
     """Find list items that go on, in lower case, where the item before them did not end."""
+    for texts in texts_by_file(library):
+        if texts:
+            yield from library.memo.keep(("cut", texts[0].source.path), (texts,), _cut, texts)
+
+
+def _cut(texts: list[EntryText]) -> Iterator[Finding]:
     before = None
-    for text in entry_texts(library):
-        follows = (
-            before is not None
-            and before.source is text.source
-            and isinstance(text.loc[-1], int)
-            and before.loc == (*text.loc[:-1], text.loc[-1] - 1)
-        )
+    for text in texts:
+        last = text.loc[-1]
+        follows = before and isinstance(last, int) and before.loc == (*text.loc[:-1], last - 1)
         if follows and before and not before.text.endswith(_ENDS) and text.text[:1].islower():
             yield Finding(
                 "error",

@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from generator.checks.each import each_exercise
 from generator.checks.texts import Loc
 from generator.clinical.dose import in_unit, repetitions, rests, times_a_day, totals
 from generator.clinical.usual import Amount, Usual, amounts, outside
@@ -43,15 +44,15 @@ PARTS = {
 
 def check_doses(library: Library) -> Iterator[Finding]:
     """Say unusual doses without a reason, impossible ones, and words that differ from the dose."""
-    english = library.settings.language == "en"
-    for loaded in library.exercises.values():
-        if loaded.entry.status == "retired":
-            continue
-        yield from _unusual(loaded)
-        yield from _possible(loaded)
-        yield from _bands(loaded)
-        if english:
-            yield from _words(loaded)
+    yield from each_exercise(library, _of_exercise, library.settings.language)
+
+
+def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
+    yield from _unusual(loaded)
+    yield from _possible(loaded)
+    yield from _bands(loaded)
+    if language == "en":
+        yield from _words(loaded)
 
 
 def _unusual(loaded: Loaded[Exercise]) -> Iterator[Finding]:

@@ -14,17 +14,20 @@ from generator.store import Store, code_key, content_key
 
 def check_reading(library: Library, store: Store) -> Iterator[Finding]:
     """Find hard wording in every entry, and entries above the clinic's reading target."""
-    pages = list(wordings(library))
     clinic = word_choices(library)
-    choices = [choices_with(clinic, page.switched_off) for page in pages]
-    keys = [_key(page, own) for page, own in zip(pages, choices, strict=True)]
-    kept = store.read(keys)
-    for page, own, key in zip(pages, choices, keys, strict=True):
-        result = kept.get(key)
-        if result is None:
-            result = _read(page, own)
-            store.keep({key: result})
-        yield from _findings(page, result, own.target_grade)
+    for page in wordings(library):
+        given = (page, library.clinic, library.words)
+        yield from library.memo.keep(("reading", page.source.path), given, _look, page, clinic, store)
+
+
+def _look(page: Wording, clinic: WordChoices, store: Store) -> Iterator[Finding]:
+    own = choices_with(clinic, page.switched_off)
+    key = _key(page, own)
+    result = store.read([key]).get(key)
+    if result is None:
+        result = _read(page, own)
+        store.keep({key: result})
+    yield from _findings(page, result, own.target_grade)
 
 
 def _key(page: Wording, choices: WordChoices) -> str:

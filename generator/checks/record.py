@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from generator.clinical.ladders import Where, whereabouts
 from generator.clinical.record import RecordLine, record
 from generator.findings import Finding
-from generator.library import Library
+from generator.library import Exercise, Library, Loaded
 
 FIELDS = {
     "captions": ("figure", "poses"),
@@ -27,17 +27,25 @@ FIELDS = {
 def check_record(library: Library) -> Iterator[Finding]:
     """Say once for each missing field which items of which instruments ask for it."""
     where = whereabouts(library)
+    shared = (library.clinic, library.equipment, tuple(library.cautions.values()))
     for code, loaded in library.published().items():
-        gaps: dict[str, list[RecordLine]] = {}
-        for line in record(library, loaded.entry, where.get(code, Where())):
-            if line.state == "not_met":
-                gaps.setdefault(line.test, []).append(line)
-        for test, lines in gaps.items():
-            items = ", ".join(f"{line.instrument} {line.item}" for line in lines)
-            yield Finding(
-                "note",
-                "record-gap",
-                f"The record is open on {items}: {lines[0].says.lower()}.",
-                f"What is looked for: {lines[0].because}",
-                loaded.source.place(FIELDS.get(test, ()), key=True),
-            )
+        here = where.get(code, Where())
+        stands = (tuple(place.ladder for place in here.places), here.collections)
+        given = (loaded, *stands, *shared)
+        yield from library.memo.keep(("record", code), given, _gaps, library, loaded, here)
+
+
+def _gaps(library: Library, loaded: Loaded[Exercise], where: Where) -> Iterator[Finding]:
+    gaps: dict[str, list[RecordLine]] = {}
+    for line in record(library, loaded.entry, where):
+        if line.state == "not_met":
+            gaps.setdefault(line.test, []).append(line)
+    for test, lines in gaps.items():
+        items = ", ".join(f"{line.instrument} {line.item}" for line in lines)
+        yield Finding(
+            "note",
+            "record-gap",
+            f"The record is open on {items}: {lines[0].says.lower()}.",
+            f"What is looked for: {lines[0].because}",
+            loaded.source.place(FIELDS.get(test, ()), key=True),
+        )

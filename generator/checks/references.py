@@ -17,6 +17,8 @@ from generator.library.record import Entry
 from generator.library.text import BLANK, LINK, PLACEHOLDERS
 
 HTML = re.compile(r"<[A-Za-z/!][^>]*>?|&(?:[a-z]+|#\d+);")
+_MARKS = frozenset("{}[<&")
+"""A text without any of these holds no blank, link or HTML."""
 OPEN_LINK = re.compile(r"\[\[(?![^\[\]]*\]\])")
 
 
@@ -172,6 +174,8 @@ def _texts(library: Library) -> Iterator[Finding]:
     known = [name for target in targets.values() for name in target.known]
     published = {name for target in targets.values() for name in target.published}
     for text in entry_texts(library):
+        if _MARKS.isdisjoint(text.text):
+            continue
         yield from _in_text(
             text.text,
             lambda offset, t=text: t.source.place(t.loc, offset=offset),  # type: ignore[misc]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from generator.checks.each import each_exercise
 from generator.checks.texts import Loc, texts_of
 from generator.clinical.sides import (
     OPPOSITE,
@@ -30,12 +31,7 @@ DOING = ("setup", "steps")
 def check_sides(library: Library) -> Iterator[Finding]:
     """Say literal sides, sides that are not said, and working and base sides that disagree."""
     first = library.settings.language
-    for loaded in library.exercises.values():
-        if loaded.entry.status == "retired":
-            continue
-        yield from _in_words(loaded.entry, loaded.entry, loaded.source, first)
-        yield from _said(loaded)
-        yield from _working_and_base(loaded, first)
+    yield from each_exercise(library, _of_exercise, first)
     for (code, language), translation in library.translations.items():
         if code in library.exercises:
             original = library.exercises[code].entry
@@ -46,6 +42,12 @@ def check_sides(library: Library) -> Iterator[Finding]:
             for loc, text in texts_of(group.entry):
                 for named in sides_named(text, first):
                     yield _literal(group.source.place(loc, offset=named.start), named.word)
+
+
+def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
+    yield from _in_words(loaded.entry, loaded.entry, loaded.source, language)
+    yield from _said(loaded)
+    yield from _working_and_base(loaded, language)
 
 
 def _in_words(

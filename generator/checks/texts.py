@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import cast
+from typing import Any, cast
 
 from pydantic import BaseModel
 
-from generator.library import Library, Loaded
+from generator.library import Clinic, Library, Loaded, Translation
+from generator.library.clinic import Equipment
 from generator.library.prose import ProsePage
 from generator.library.record import Entry
 from generator.library.source import Source
@@ -90,23 +91,39 @@ def entries(library: Library) -> Iterator[Loaded[Entry]]:
 
 def entry_texts(library: Library) -> Iterator[EntryText]:
     """Give every text of every entry, translation and setting; prose pages come by `prose_pages`."""
+    for texts in texts_by_file(library):
+        yield from texts
+
+
+def texts_by_file(library: Library) -> Iterator[list[EntryText]]:
+    """Give the texts of every entry, translation and setting, file by file."""
     first = library.settings.language if library.clinic else "en"
     for loaded in entries(library):
-        for loc, text in texts_of(loaded.entry):
-            yield EntryText(loaded.source, loc, text, loaded.entry.is_published, first)
+        yield _texts(library, loaded, first, published=loaded.entry.is_published)
     for (_, language), translation in library.translations.items():
-        for loc, text in texts_of(translation.entry):
-            written = ("figure", *loc[2:]) if loc[0] == "figure" else loc
-            published = translation.entry.status == "approved"
-            yield EntryText(translation.source, written, text, published, language)
+        yield _texts(library, translation, language, published=translation.entry.status == "approved")
     for (_, _, language), words in library.group_translations.items():
-        for loc, text in texts_of(words.entry):
-            yield EntryText(words.source, loc, text, words.entry.status == "approved", language)
+        yield _texts(library, words, language, published=words.entry.status == "approved")
     for settings in (library.clinic, library.equipment):
         if settings:
-            for loc, text in texts_of(settings.entry):
-                written = loc[:-1] if loc[-1] == ANY_LANGUAGE else loc
-                yield EntryText(settings.source, written, text, True, first)
+            yield _texts(library, settings, first, published=True)
+
+
+def _texts(library: Library, loaded: Loaded[Any], language: str, *, published: bool) -> list[EntryText]:
+    def make() -> Iterator[EntryText]:
+        for loc, text in texts_of(loaded.entry):
+            yield EntryText(loaded.source, _written(loaded.entry, loc), text, published, language)
+
+    return library.memo.keep(("texts", loaded.source.path), (loaded, language), make)
+
+
+def _written(entry: BaseModel, loc: Loc) -> Loc:
+    """Give the way to a text in the file where that is not the way to it in the entry."""
+    if isinstance(entry, Translation) and loc[0] == "figure":
+        return ("figure", *loc[2:])
+    if isinstance(entry, Clinic | Equipment) and loc[-1] == ANY_LANGUAGE:
+        return loc[:-1]
+    return loc
 
 
 def prose_pages(library: Library) -> Iterator[ProsePage]:

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any, cast
 
 from generator.checks.texts import Loc
 from generator.clinical.voice import voice_for
 from generator.findings import Place
-from generator.library import Caution, Collection, Exercise, Ladder, Library, Translation, Words
+from generator.library import Caution, Collection, Exercise, Ladder, Library, Loaded, Translation, Words
 from generator.library.exercise import Need, TranslatedNeed
 from generator.library.group_words import CautionWords, CollectionWords, GroupWords, LadderWords
 from generator.library.record import Entry
@@ -58,25 +59,28 @@ def wordings(library: Library) -> Iterator[Wording]:
     """Give the wording of every entry and translation that is not retired, in the order of the library."""
     first = library.settings.language
     for loaded in library.exercises.values():
-        entry = loaded.entry
-        if entry.status != "retired":
-            passages = tuple(exercise_passages(entry, filler(library, entry, first)))
-            yield Wording(entry.code, loaded.source, first, passages, _switches(entry.switched_off))
+        if loaded.entry.status != "retired":
+            yield _wording(library, loaded.entry.code, loaded, first, loaded.entry)
     for (code, language), translation in library.translations.items():
-        words = translation.entry
-        passages = tuple(exercise_passages(words, filler(library, None, language)))
-        switches = _switches(words.switched_off)
-        yield Wording(f"{code} ({language})", translation.source, language, passages, switches)
-    told = filler(library, None, first)
-    for name, ladder in library.ladders.items():
-        yield Wording(name, ladder.source, first, tuple(_ladder_passages(ladder.entry, told)))
-    for name, collection in library.collections.items():
-        yield Wording(name, collection.source, first, tuple(_collection_passages(collection.entry, told)))
-    for name, caution in library.cautions.items():
-        yield Wording(name, caution.source, first, tuple(_caution_passages(caution.entry, told)))
-    for (_, name, language), group in library.group_translations.items():
-        passages = tuple(passages_of(group.entry, filler(library, None, language)))
-        yield Wording(f"{name} ({language})", group.source, language, passages)
+        yield _wording(library, f"{code} ({language})", translation, language)
+    for shelf in (library.ladders, library.collections, library.cautions):
+        for name, group in cast("dict[str, Loaded[Entry]]", shelf).items():
+            yield _wording(library, name, group, first)
+    for (_, name, language), words in library.group_translations.items():
+        yield _wording(library, f"{name} ({language})", words, language)
+
+
+def _wording(
+    library: Library, name: str, loaded: Loaded[Any], language: str, exercise: Exercise | None = None
+) -> Wording:
+    def make() -> Iterator[Wording]:
+        passages = tuple(passages_of(loaded.entry, filler(library, exercise, language)))
+        switches = _switches(getattr(loaded.entry, "switched_off", ()))
+        yield Wording(name, loaded.source, language, passages, switches)
+
+    if "[[" in loaded.source.text:  # a link shows the title of another entry
+        return next(make())
+    return library.memo.keep(("wording", loaded.source.path), (loaded, library.clinic), make)[0]
 
 
 def filler(library: Library, exercise: Exercise | None, language: str) -> Filler:

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Generic, TypeVar
+from typing import Any, Generic, ParamSpec, TypeVar
 
 from pydantic import BaseModel
 
@@ -25,6 +25,8 @@ from generator.library.shape import shape
 from generator.library.source import Source, read_source
 
 Record = TypeVar("Record", bound=BaseModel)
+Kept = TypeVar("Kept")
+P = ParamSpec("P")
 
 ENTRY_FOLDERS: Mapping[str, type[BaseModel]] = {
     "exercises": Exercise,
@@ -50,11 +52,27 @@ class Loaded(Generic[Record]):
 
 
 class Memo:
-    """Files as they were read before, so that a preview reads again only what changed."""
+    """Files as they were read before and what was worked out from them, so that a preview repeats only what changed."""
 
     def __init__(self) -> None:
         """Begin with nothing remembered."""
         self._read: dict[Path, tuple[tuple[int, int, int], Loaded[Any] | None, list[Finding]]] = {}
+        self._made: dict[Hashable, tuple[tuple[object, ...], Any]] = {}
+
+    def keep(
+        self,
+        what: Hashable,
+        given: tuple[object, ...],
+        make: Callable[P, Iterable[Kept]],
+        *args: P.args,
+        **more: P.kwargs,
+    ) -> list[Kept]:
+        """Give all that `make` gave when what it is made from (`given`) was the same, or call it with `args`."""
+        known = self._made.get(what)
+        if known is None or known[0] != given:
+            known = self._made[what] = (given, list(make(*args, **more)))
+        made: list[Kept] = known[1]
+        return made
 
     def recall(
         self, file: Path, read: Callable[[], tuple[Loaded[Any] | None, list[Finding]]]

@@ -7,8 +7,10 @@ as whole documents or as bodies for another theme.
 
 from __future__ import annotations
 
+import gc
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
@@ -138,6 +140,12 @@ class Workshop:
 
         A preview leaves out what has errors and shows the rest.
         """
+        with _collector_waits(preview):
+            return self._compose(today, preview=preview, name_files=name_files)
+
+    def _compose(
+        self, today: date, *, preview: bool, name_files: bool
+    ) -> tuple[Composition | None, list[Finding]]:
         library = load_library(self._content, self._memo)
         findings = check_library(library, today, store=self._store, figures=self._figures)
         if library.clinic is None or (has_errors(findings) and not preview):
@@ -183,6 +191,24 @@ class Workshop:
     def _lock(self) -> str:
         file = self._content / addresses.LOCK_FILE
         return file.read_text("utf-8", errors="replace") if file.exists() else ""
+
+
+@contextmanager
+def _collector_waits(preview: bool) -> Iterator[None]:
+    """Keep Python's collector of circles from walking a library again and again while it is made.
+
+    Nothing made here goes in circles, and what a preview has made stays for its next round; a thousand exercises are
+    ten million objects, and walking them takes longer than the edit of one.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if preview:
+            gc.freeze()
+        if was_on:
+            gc.enable()
 
 
 def _figures_of(library: Library) -> Iterator[tuple[Exercise, Side | None, str, Mapping[str, str]]]:

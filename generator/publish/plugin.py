@@ -1,14 +1,16 @@
 """The MkDocs plugin: a thin adapter that hands MkDocs (or ProperDocs) the finished pages of a library.
 
-In order: `on_config` reads, checks and composes everything and points MkDocs at a fresh folder; `on_files` adds the
-pages; `on_page_content` gives other themes the page's inner HTML; `on_post_build` swaps the fresh folder in.
-Nothing here knows how a page is made.
+In order: `on_config` reads, checks and composes everything and points MkDocs at a fresh folder; `on_files` takes the
+pages out of MkDocs' hands, or in another theme adds them to it; `on_page_content` gives other themes the page's inner
+HTML; `on_post_build` writes the finished documents of our own theme and swaps the fresh folder in. A preview in our own
+theme writes only what an edit changed. Nothing here knows how a page is made.
 """
 
 from __future__ import annotations
 
 import logging
 import shutil
+import tempfile
 from collections.abc import Iterable
 from datetime import date
 from pathlib import Path
@@ -22,7 +24,7 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 
 from generator.findings import Finding, has_errors
 from generator.publish.compose import Composition, Workshop
-from generator.publish.swap import fresh_folder, swap_in
+from generator.publish.swap import KeptFolder, fresh_folder, read_files, swap_in, write_files
 from generator.store import FILE, Store
 
 if TYPE_CHECKING:
@@ -53,6 +55,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         self._findings: list[Finding] = []
         self._target: Path | None = None
         self._fresh: Path | None = None
+        self._shown: KeptFolder | None = None
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Remember the command; having this method keeps the plugin alive between rebuilds of a preview."""
@@ -67,8 +70,11 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
             self._workshop = Workshop(content, base / self.config.cache)
         preview = self._command == "serve"
         composition, findings = self._workshop.compose(date.today(), preview=preview)
+        said = set(self._findings)
         for finding in findings:
-            log.log(_LEVELS[finding.severity], _told(finding, self.config.content))
+            # In a preview an edit brings what is new, and the errors, whose entries are left out.
+            if finding.severity == "error" or finding not in said:
+                log.log(_LEVELS[finding.severity], _told(finding, self.config.content))
         if composition is None or (has_errors(findings) and not preview):
             count = sum(finding.severity == "error" for finding in findings)
             raise PluginError(
@@ -82,30 +88,34 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
             self._target = Path(config.site_dir)
             self._fresh = fresh_folder(self._target)
             config.site_dir = str(self._fresh)
+        elif config.theme.name == OWN_THEME:
+            # MkDocs empties its folder before each build; the one that is shown keeps what stays the same.
+            self._shown = self._shown or KeptFolder(Path(config.site_dir))
+            self._fresh = self._fresh or Path(tempfile.mkdtemp(prefix="limberleaf-"))
+            config.site_dir = str(self._fresh)
         return config
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
-        """Add the pages: whole documents in our own theme, bodies for any other."""
+        """Leave the pages to `on_post_build` in our own theme, whose documents are whole; add them in any other."""
         composition = self._made()
         for file in list(files.documentation_pages()):
             if file.src_uri in composition.prose_sources:
                 files.remove(file)
         if config.theme.name == OWN_THEME:
-            added = [File.generated(config, path, content=text) for path, text in composition.files().items()]
-        else:
-            added = [
-                File.generated(
-                    config,
-                    page.source_uri,
-                    content=page.front_matter,
-                    inclusion=InclusionLevel.INCLUDED if page.in_nav else InclusionLevel.NOT_IN_NAV,
-                )
-                for page in composition.guest_pages.values()
-            ]
-            added += [
-                File.generated(config, path, content=text)
-                for path, text in composition.static_files().items()
-            ]
+            self._give_way(files, composition.files())
+            return files
+        added = [
+            File.generated(
+                config,
+                page.source_uri,
+                content=page.front_matter,
+                inclusion=InclusionLevel.INCLUDED if page.in_nav else InclusionLevel.NOT_IN_NAV,
+            )
+            for page in composition.guest_pages.values()
+        ]
+        added += [
+            File.generated(config, path, content=text) for path, text in composition.static_files().items()
+        ]
         self._give_way(files, [file.src_uri for file in added])
         for file in added:
             files.append(file)
@@ -142,23 +152,34 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
 
     @event_priority(-100)
     def on_post_build(self, *, config: MkDocsConfig) -> None:
-        """Swap the finished folder in, unless MkDocs is about to fail a strict build for its warnings."""
-        self._made().save()
-        if self._fresh is None or self._target is None:
+        """Write our pages and swap the folder in, unless MkDocs is about to fail a strict build for its warnings."""
+        composition = self._made()
+        composition.save()
+        if self._fresh is None:
             return
-        if config.strict and _warned():
+        files = composition.files() if config.theme.name == OWN_THEME else {}
+        if self._shown is not None:
+            self._shown.bring_to({**read_files(self._fresh), **files})
             return
+        if self._target is None or (config.strict and _warned()):
+            return
+        write_files(files, self._fresh)
         swap_in(self._fresh, self._target)
-        self._made().keep_lock()
+        composition.keep_lock()
         config.site_dir = str(self._target)
         self._fresh = None
 
     def on_build_error(self, *, error: Exception) -> None:
         """Remove what was written; the published folder was never touched."""
-        if self._fresh is not None:
+        if self._shown is None and self._fresh is not None:
             shutil.rmtree(self._fresh, ignore_errors=True)
             self._fresh = None
             log.error("The build failed; the published folder is as it was.")
+
+    def on_shutdown(self) -> None:
+        """Remove the folder a preview built in."""
+        if self._fresh is not None:
+            shutil.rmtree(self._fresh, ignore_errors=True)
 
     def _made(self) -> Composition:
         if self._composition is None:

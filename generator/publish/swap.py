@@ -56,3 +56,24 @@ def write_files(files: Mapping[str, str | bytes], folder: Path) -> None:
             file.parent.mkdir(parents=True, exist_ok=True)
             made.add(file.parent)
         file.write_bytes(content.encode() if isinstance(content, str) else content)
+
+
+def read_files(folder: Path) -> dict[str, str | bytes]:
+    """Give every file below `folder` by its path, in the order of names."""
+    found = sorted(file for file in folder.rglob("*") if file.is_file())
+    return {file.relative_to(folder).as_posix(): file.read_bytes() for file in found}
+
+
+class KeptFolder:
+    """A folder that goes from one set of files to the next by writing only what differs: a preview's."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._files: dict[str, str | bytes] = {}
+
+    def bring_to(self, files: Mapping[str, str | bytes]) -> None:
+        """Write what is new or changed and remove what is gone; other files of the folder stay."""
+        before, self._files = self._files, dict(files)
+        write_files({path: text for path, text in files.items() if before.get(path) != text}, self._folder)
+        for path in before.keys() - files.keys():
+            (self._folder / path).unlink(missing_ok=True)

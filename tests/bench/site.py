@@ -8,18 +8,19 @@ plain MkDocs builds as many Markdown pages of the same length, with all pages in
 from __future__ import annotations
 
 import re
+import signal
+import socket
 import subprocess
 import sys
 import tempfile
 import time
-from datetime import date
+import urllib.error
+import urllib.request
 from pathlib import Path
 
-from generator.publish.compose import Workshop
 from generator.starter import starter_files
 
 BIN = Path(sys.executable).parent
-TODAY = date(2026, 11, 25)
 
 
 def library(folder: Path, count: int) -> None:
@@ -30,6 +31,10 @@ def library(folder: Path, count: int) -> None:
         file.write_text(text, "utf-8")
     content = folder / "content"
     patterns = [*sorted((content / "exercises/knee").glob("*.yml")), content / "ladders/knee-first-steps.yml"]
+    collection = next((content / "collections").glob("*.yml"))
+    ways = ["knee-first-steps", *(f"knee-way-{number}" for number in range(0, count - 2, 2))]
+    told = collection.read_text("utf-8")
+    collection.write_text(re.sub(r"^ladders:.*$", f"ladders: [{', '.join(ways)}]", told, flags=re.M), "utf-8")
     texts = [(pattern.parent, pattern.read_text("utf-8")) for pattern in patterns]
     for number in range(0, count - 2, 2):
         codes = {f"kn-0{n}": f"{'abcdefgh'[number // 900]}x-{number % 900 + 99 + n}" for n in (1, 2)}
@@ -59,23 +64,43 @@ def timed(command: list[str], folder: Path) -> float:
     return time.perf_counter() - start
 
 
-def preview(folder: Path, code: str) -> float:
-    """Edit one entry of a running preview and give the time until its page is made again."""
-    workshop = Workshop(folder / "content", folder / ".limberleaf")
-    made, _ = workshop.compose(TODAY, preview=True)
-    assert made is not None
-    made.files()
-    entry = folder / f"content/exercises/knee/{code}.yml"
-    entry.write_text(
-        entry.read_text("utf-8").replace("Hold while you count", "Stay while you count"), "utf-8"
+def preview(folder: Path, code: str) -> list[float]:
+    """Edit one entry of a running `limberleaf serve` a few times; give each time from the edit to its page."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        address = f"127.0.0.1:{probe.getsockname()[1]}"
+    server = subprocess.Popen(
+        [str(BIN / "limberleaf"), "serve", "-a", address],
+        cwd=folder,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
     )
-    start = time.perf_counter()
-    made, _ = workshop.compose(TODAY, preview=True)
-    assert made is not None
-    files = made.files()
-    spent = time.perf_counter() - start
-    assert "Stay while you count" in str(files[f"{code}/index.html"])
-    return spent
+    entry = folder / f"content/exercises/knee/{code}.yml"
+    text, times = entry.read_text("utf-8"), []
+    try:
+        shown(f"http://{address}/{code}/", "Hold while you count")
+        for words in ("Stay", "Wait", "Rest", "Hold"):
+            time.sleep(2)
+            entry.write_text(text.replace("Hold while you count", f"{words} while you count"), "utf-8")
+            start = time.perf_counter()
+            shown(f"http://{address}/{code}/", f"{words} while you count")
+            times.append(time.perf_counter() - start)
+    finally:
+        server.send_signal(signal.SIGINT)
+        server.wait()
+    return times
+
+
+def shown(address: str, words: str) -> None:
+    """Wait until a page shows some words."""
+    while True:
+        try:
+            with urllib.request.urlopen(address, timeout=60) as answer:
+                if words in answer.read().decode():
+                    return
+        except (urllib.error.URLError, ConnectionError):
+            pass
+        time.sleep(0.05)
 
 
 def main(count: int) -> None:
@@ -92,7 +117,7 @@ def main(count: int) -> None:
         for title, nav in (("all in nav", ""), ("none in nav", "nav: [index.md]\nnot_in_nav: |\n  *\n")):
             plain_pages(root / title, count, lines, nav)
             rows.append((f"plain MkDocs, {title}", timed([str(BIN / "mkdocs"), "build"], root / title)))
-        rows.append(("preview, one entry edited", preview(root / "own", "ax-101")))
+        rows += [("preview, one entry edited", seconds) for seconds in preview(root / "own", "ax-101")]
         for what, seconds in rows:
             print(f"{what:32s} {seconds:7.2f} s")
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from generator.findings import Finding
 from generator.publish import press
 from generator.publish.compose import Workshop
 
@@ -21,25 +22,33 @@ EDITS = {
     "a way": ("exercises/knee/kn-02.yml", "You cannot lift your foot", "You can hardly lift your foot"),
     "a draft": ("exercises/knee/kn-01.yml", "status: approved", "status: draft"),
     "a region": ("exercises/knee/kn-01.yml", "region: knee\n", "region: hip\n"),
+    "a hard word": ("exercises/knee/kn-02.yml", "Lower your foot slowly.", "Commence a gradual descent."),
+    "a literal side": ("exercises/knee/kn-02.yml", "Lower your foot slowly.", "Lower your left foot slowly."),
+    "a dose": ("exercises/knee/kn-01.yml", "sets: 2", "sets: 90"),
+    "an unknown blank": ("exercises/knee/kn-02.yml", "Lower your foot slowly.", "Lower your {wrong} foot."),
 }
 
 
-def files(workshop: Workshop) -> dict[str, str | bytes]:
-    made, _ = workshop.compose(TODAY, preview=True)
+def result(workshop: Workshop) -> tuple[dict[str, str | bytes], list[Finding]]:
+    made, findings = workshop.compose(TODAY, preview=True)
     assert made is not None
-    return made.files()
+    return made.files(), findings
+
+
+def files(workshop: Workshop) -> dict[str, str | bytes]:
+    return result(workshop)[0]
 
 
 @pytest.mark.parametrize("what", EDITS)
 def test_an_edit_in_a_preview_gives_what_a_fresh_build_gives(content: Path, what: str) -> None:
     running = Workshop(content, None)
-    before = files(running)
+    before = result(running)
     name, find, put = EDITS[what]
     text = (content / name).read_text("utf-8")
     assert find in text
     (content / name).write_text(text.replace(find, put, 1), "utf-8")
-    after = files(running)
-    assert after == files(Workshop(content, None))
+    after = result(running)
+    assert after == result(Workshop(content, None))
     assert after != before
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from generator.publish.swap import landing, write_files
+from generator.publish.swap import KeptFolder, landing, read_files, write_files
 
 
 def tree(folder: Path) -> dict[str, str]:
@@ -25,6 +25,23 @@ def test_a_finished_folder_takes_the_place_of_the_old_one(tmp_path: Path) -> Non
         assert tree(site) == {"old/index.html": "old"}
     assert tree(site) == {"new/index.html": "new"}
     assert [path.name for path in tmp_path.iterdir()] == ["site"]
+
+
+def test_a_kept_folder_goes_from_one_set_of_files_to_the_next_by_what_differs(tmp_path: Path) -> None:
+    kept = KeptFolder(tmp_path)
+    (tmp_path / "other.txt").write_text("not ours")
+    kept.bring_to({"a/same.html": "same", "a/old.html": "old", "a/gone.html": "gone"})
+    standing = (tmp_path / "a/same.html").stat().st_mtime_ns
+
+    kept.bring_to({"a/same.html": "same", "a/old.html": b"new", "b/fresh.html": "fresh"})
+
+    assert read_files(tmp_path) == {
+        "a/old.html": b"new",
+        "a/same.html": b"same",
+        "b/fresh.html": b"fresh",
+        "other.txt": b"not ours",
+    }
+    assert (tmp_path / "a/same.html").stat().st_mtime_ns == standing
 
 
 def test_a_failure_leaves_the_published_folder_as_it_was(tmp_path: Path) -> None:
