@@ -20,6 +20,7 @@ from diagrams.body import SIDES, load_data, skeleton
 from diagrams.check_words import centimetres, motion_words, side_words
 from diagrams.checks_overlap import overlaps
 from diagrams.checks_props import check_props, check_props_used
+from diagrams.kinematics import Kinematics, forward
 from diagrams.places import read_place_part
 from diagrams.solved import ContactReport, Path, Problem, SolvedPose
 from diagrams.spec import FigureSpec
@@ -73,12 +74,12 @@ def check_ranges(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Ite
         where = paths.get(motion.name, path)
         usual = soft[1] if value >= 0 else -soft[0]
         far = hard[1] if value >= 0 else -hard[0]
-        words = motion_words(motion, value)
         if abs(value) > far + _ROUNDING:
             yield Problem(
                 "joint-beyond-range",
                 "error",
-                f"{abs(value):.0f} degrees of {words} is beyond what an adult joint can do ({far:.0f}).",
+                f"{abs(value):.0f} degrees of {motion_words(motion, value)} is beyond what an adult joint can do"
+                f" ({far:.0f}).",
                 f"Use {usual:.0f} degrees or less.",
                 where,
             )
@@ -86,7 +87,8 @@ def check_ranges(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Ite
             yield Problem(
                 "joint-near-limit",
                 "warning",
-                f"{abs(value):.0f} degrees of {words} is more than most adults can do ({usual:.0f}).",
+                f"{abs(value):.0f} degrees of {motion_words(motion, value)} is more than most adults can do"
+                f" ({usual:.0f}).",
                 f"Use {usual:.0f} degrees or less, unless this exercise is for supple people.",
                 where,
             )
@@ -203,10 +205,10 @@ def check_floor(pose: SolvedPose, path: Path) -> Iterator[Problem]:
         )
 
 
-def check_overlap(pose: SolvedPose, path: Path) -> Iterator[Problem]:
+def check_overlap(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Problem]:
     """Report limbs that pass through each other or through the trunk."""
     told = {frozenset(_bones(c)) for c in pose.contacts}
-    for one, two, depth in overlaps(pose):
+    for one, two, depth in overlaps(kin):
         if any({one, two} & bones for bones in told if one in bones or two in bones) and depth < 0.03:
             continue
         yield Problem(
@@ -274,9 +276,8 @@ def check_change(poses: Sequence[SolvedPose], spec: FigureSpec) -> Iterator[Prob
         turned = max(
             abs(here.posed.angles[m.name] - before.posed.angles[m.name]) for m in skeleton().motions[3:]
         )
-        moved = max(
-            float(np.linalg.norm(here.posed.points[n] - before.posed.points[n])) for n in here.posed.points
-        )
+        ways = np.array(list(here.posed.points.values())) - np.array(list(before.posed.points.values()))
+        moved = float(np.linalg.norm(ways, axis=1).max())
         if turned < ALIKE_DEGREES and moved < ALIKE_REACH and spec.inset is None:
             yield Problem(
                 "poses-alike",
@@ -294,13 +295,14 @@ def check_figure(
     out: list[Problem] = []
     for number, pose in enumerate(poses):
         path: Path = ("poses", number)
+        kin = forward(pose.posed.q, pose.posed.base)
         out.extend(check_ranges(pose, path, paths[number]))
         out.extend(check_two_joints(pose, path, paths[number]))
         out.extend(check_contacts(pose, path))
         out.extend(check_directions(pose, path))
         out.extend(check_floor(pose, path))
-        out.extend(check_props(pose, path))
-        out.extend(check_overlap(pose, path))
+        out.extend(check_props(pose, kin, path))
+        out.extend(check_overlap(pose, kin, path))
         out.extend(check_balance(pose, path))
     out.extend(check_change(poses, spec))
     out.extend(check_props_used(spec, poses))

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagrams.body import Array, skeleton
-from diagrams.kinematics import Kinematics, forward
-from diagrams.solved import SolvedPose
+from diagrams.kinematics import Kinematics
+from diagrams.vectors import cross, norm
 
 _LIMIT = 0.014  # H; muscle gives about 2 cm
 # Segment, start and end in its frame, radius: slimmer than life, so that only true passing through is told.
@@ -28,9 +29,22 @@ _CAPSULES: tuple[tuple[str, tuple[float, float, float], tuple[float, float, floa
 )
 
 
+@dataclass(frozen=True)
+class _Table:
+    """The capsules, c of them, and the k pairs that are not neighbours."""
+
+    names: tuple[str, ...]
+    segments: NDArray[np.intp]  # (c,) numbers
+    ends: Array  # (2 c, 3) starts, then ends, in their frames
+    radii: Array  # (c,)
+    one: NDArray[np.intp]  # (k,) capsules of the pairs
+    two: NDArray[np.intp]
+    thick: Array  # (k,) both radii
+    reach: Array  # (k,) both radii and half lengths
+
+
 @cache
-def _table() -> tuple[list[str], Array, Array, Array, list[tuple[int, int]]]:
-    """Return segment names, starts, ends, radii, and the pairs that are not neighbours."""
+def _table() -> _Table:
     names: list[str] = []
     starts, ends, radii = [], [], []
     for name, start, end, radius, paired in _CAPSULES:
@@ -69,21 +83,48 @@ def _table() -> tuple[list[str], Array, Array, Array, list[tuple[int, int]]]:
             ):
                 continue
             pairs.append((i, j))
-    return names, np.array(starts, dtype=float), np.array(ends, dtype=float), np.array(radii), pairs
+    one, two = np.array(pairs).T
+    thick = np.array(radii)
+    half = np.linalg.norm(np.subtract(ends, starts), axis=1) / 2 + thick
+    return _Table(
+        tuple(names),
+        np.array([body.segment(name) for name in names]),
+        np.array([*starts, *ends], dtype=float),
+        thick,
+        one,
+        two,
+        thick[one] + thick[two],
+        half[one] + half[two],
+    )
 
 
 def segment_distance(p1: Array, q1: Array, p2: Array, q2: Array) -> Array:
     """Return the distances between line segments, (k,), from ends (k, 3); closest points, clamped."""
     d1, d2, r = q1 - p1, q2 - p2, p1 - p2
-    a, e = (d1 * d1).sum(1), (d2 * d2).sum(1)
-    b, c, f = (d1 * d2).sum(1), (d1 * r).sum(1), (d2 * r).sum(1)
+    a, e, b, c, f = (np.einsum("ij,ij->i", x, y) for x, y in ((d1, d1), (d2, d2), (d1, d2), (d1, r), (d2, r)))
     divisor = a * e - b * b
     s = np.clip(np.where(divisor > 1e-12, (b * f - c * e) / np.maximum(divisor, 1e-12), 0.0), 0, 1)
     t = np.clip((b * s + f) / np.maximum(e, 1e-12), 0, 1)
     s = np.clip((b * t - c) / np.maximum(a, 1e-12), 0, 1)
     gap = (p1 + s[:, None] * d1) - (p2 + t[:, None] * d2)
-    out: Array = np.sqrt((gap * gap).sum(1))
+    out: Array = np.sqrt(np.einsum("ij,ij->i", gap, gap))
     return out
+
+
+def _near(kin: Kinematics, gap: float) -> Iterator[tuple[int, int, float, Array, Array]]:
+    """Yield pairs of capsules nearer than a gap (H): their numbers, how near, and the ends of all, (c, 3) twice."""
+    table = _table()
+    ends = kin.places(np.tile(table.segments, 2), table.ends)
+    begin, finish = ends[: len(table.segments)], ends[len(table.segments) :]
+    middle = (begin + finish) / 2
+    apart = middle.take(table.one, 0) - middle.take(table.two, 0)
+    close = np.flatnonzero(
+        np.einsum("ij,ij->i", apart, apart) < (table.reach + gap) ** 2
+    )  # else surely further
+    one, two = table.one[close], table.two[close]
+    distance = segment_distance(begin[one], finish[one], begin[two], finish[two]) - table.thick[close]
+    for k in np.flatnonzero(distance < gap):
+        yield int(one[k]), int(two[k]), float(distance[k]), begin, finish
 
 
 @dataclass(frozen=True)
@@ -102,39 +143,32 @@ class Crossing:
 
 def crossings(kin: Kinematics, near: float) -> list[Crossing]:
     """Return all pairs of segments nearer than `near` (H), with the way apart; arms leave a trunk forwards."""
-    names, starts, ends, radii, pairs = _table()
-    numbers = np.array([skeleton().segment(name) for name in names])
-    rotation, origin = kin.rotation[numbers], kin.origin[numbers]
-    begin = origin + np.einsum("kij,kj->ki", rotation, starts)
-    finish = origin + np.einsum("kij,kj->ki", rotation, ends)
-    one, two = np.array(pairs).T
-    gap = segment_distance(begin[one], finish[one], begin[two], finish[two]) - radii[one] - radii[two]
+    names, numbers, radii = _table().names, _table().segments, _table().radii
     out = []
-    for k in np.flatnonzero(gap < near):
-        i, j = int(one[k]), int(two[k])
+    for i, j, gap, begin, finish in _near(kin, near):
         s, t = _nearest(begin[i], finish[i], begin[j], finish[j])
         here, there = begin[i] + s * (finish[i] - begin[i]), begin[j] + t * (finish[j] - begin[j])
         way = here - there
         if names[j] in ("pelvis", "lumbar", "thorax", "head") and not names[i].startswith("upper_arm"):
             front = kin.rotation[numbers[j]][:, 0]
             way = front if (here - there) @ front > -0.03 else -front
-        elif float(np.linalg.norm(way)) < 0.6 * float(radii[i] + radii[j]):
+        elif norm(way) < 0.6 * float(radii[i] + radii[j]):
             # Crossed limbs: past each other at a right angle to both, the right one in front.
-            way = np.cross(finish[i] - begin[i], finish[j] - begin[j])
+            way = cross(finish[i] - begin[i], finish[j] - begin[j])
             front = kin.rotation[skeleton().segment("thorax")][:, 0]
             way = way if (way @ front) * (1.0 if names[i].endswith("_right") else -1.0) > 0 else -way
-        length = float(np.linalg.norm(way))
+        length = norm(way)
         if length < 1e-9:
             continue
         out.append(
             Crossing(
                 int(numbers[i]),
-                rotation[i].T @ (here - origin[i]),
+                kin.rotation[numbers[i]].T @ (here - kin.origin[numbers[i]]),
                 int(numbers[j]),
-                rotation[j].T @ (there - origin[j]),
+                kin.rotation[numbers[j]].T @ (there - kin.origin[numbers[j]]),
                 way / length,
                 float(radii[i] + radii[j]),
-                float(gap[k]),
+                gap,
                 (names[i], names[j]),
             )
         )
@@ -152,15 +186,8 @@ def _nearest(p1: Array, q1: Array, p2: Array, q2: Array) -> tuple[float, float]:
     return s, t
 
 
-def overlaps(pose: SolvedPose) -> Iterator[tuple[str, str, float]]:
+def overlaps(kin: Kinematics) -> Iterator[tuple[str, str, float]]:
     """Yield pairs of segments that pass through each other, with the depth in H beyond what flesh gives."""
-    names, starts, ends, radii, pairs = _table()
-    kin = forward(pose.posed.q, pose.posed.base)
-    numbers = [skeleton().segment(name) for name in names]
-    rotation, origin = kin.rotation[numbers], kin.origin[numbers]
-    begin = origin + np.einsum("kij,kj->ki", rotation, starts)
-    finish = origin + np.einsum("kij,kj->ki", rotation, ends)
-    one, two = np.array(pairs).T
-    gap = segment_distance(begin[one], finish[one], begin[two], finish[two]) - radii[one] - radii[two]
-    for k in np.flatnonzero(gap < -_LIMIT):
-        yield names[one[k]], names[two[k]], float(-gap[k])
+    names = _table().names
+    for i, j, gap, _, _ in _near(kin, -_LIMIT):
+        yield names[i], names[j], -gap

@@ -10,7 +10,7 @@ import numpy as np
 from diagrams.body import Array, skeleton
 from diagrams.body_samples import body_samples, inside, sample_places
 from diagrams.check_words import centimetres, side_words
-from diagrams.kinematics import forward
+from diagrams.kinematics import Kinematics
 from diagrams.places import SEATS, World, read_place_part
 from diagrams.pose import State
 from diagrams.solved import Path, PlacedProp, Problem, SolvedPose
@@ -23,16 +23,10 @@ PROP_LIMIT = 0.012  # H; flesh gives about 2 cm
 SOFT_PROP_LIMIT = 0.05
 
 
-def _sample_points(pose: SolvedPose) -> tuple[Array, Array, list[str]]:
-    """Return points all over the limbs, the body's radius there and the segments they are on."""
-    segments, _, radii = body_samples()
-    points = sample_places(forward(pose.posed.q, pose.posed.base))
-    return points, radii, [skeleton().segments[i] for i in segments]
-
-
-def check_props(pose: SolvedPose, path: Path) -> Iterator[Problem]:
+def check_props(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Problem]:
     """Report parts of the body inside a prop."""
-    points, radii, names = _sample_points(pose)
+    segments, _, radii = body_samples()
+    points = sample_places(kin)
     for prop in pose.props:
         limit = SOFT_PROP_LIMIT if prop_rows()[prop.kind].get("soft") else PROP_LIMIT
         sloping = prop_rows()[prop.kind]["shape"] == "ramp"  # its box is more than its wood
@@ -40,12 +34,12 @@ def check_props(pose: SolvedPose, path: Path) -> Iterator[Problem]:
             deep = inside(block, points, radii)
             if prop.form == "between" or float(deep.max()) <= limit:
                 continue
-            yield _pierced(names[int(deep.argmax())], float(deep.max()), prop, path)
+            yield _pierced(int(segments[deep.argmax()]), float(deep.max()), prop, path)
         for centre, radius in _round_parts(prop):
             apart = np.linalg.norm(points[:, None, :] - centre[None, :, :], axis=2).min(axis=1)
             deep = np.minimum(radius + radii - apart, 2 * radii)
             if prop.form != "between" and float(deep.max()) > limit:
-                yield _pierced(names[int(deep.argmax())], float(deep.max()), prop, path)
+                yield _pierced(int(segments[deep.argmax()]), float(deep.max()), prop, path)
 
 
 def _round_parts(prop: PlacedProp) -> Iterator[tuple[Array, float]]:
@@ -58,11 +52,11 @@ def _round_parts(prop: PlacedProp) -> Iterator[tuple[Array, float]]:
         yield ball.centre[None, :], ball.radius
 
 
-def _pierced(segment: str, depth: float, prop: PlacedProp, path: Path) -> Problem:
+def _pierced(segment: int, depth: float, prop: PlacedProp, path: Path) -> Problem:
     return Problem(
         "inside-prop",
         "error",
-        f"The {side_words(segment)} is {centimetres(depth)} inside the {prop.name}.",
+        f"The {side_words(skeleton().segments[segment])} is {centimetres(depth)} inside the {prop.name}.",
         f"Give the {prop.name} another place or height, or change the joints of that limb.",
         prop.path or path,
     )

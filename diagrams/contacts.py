@@ -8,6 +8,7 @@ every touching part stays off, so that a conflict shows as a number and not as a
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -27,11 +28,13 @@ from diagrams.places import (
 )
 from diagrams.pose import Heading, Touch
 from diagrams.solved import ContactReport
+from diagrams.vectors import cross, norm
 from diagrams.words import part_rows
 
 PALM_AT = np.array([0.0, -0.042, 0.0])
 PALM_RADIUS = 0.014
 _AXES = np.eye(3)
+_ORIGIN = np.zeros(3)
 FIRM = 3.0  # weight of what must close, against the light pulls
 _ALONG = 0.18  # H; how far behind or in front a hand rests when the author does not say
 _BESIDE = 0.15
@@ -49,9 +52,9 @@ class Plane:
 def facing(touch: Touch, thing: Thing, base: Array) -> Vec3:
     """Return the normal, towards the body, of an upright prop that a part touches."""
     forward = base[:, 0] * np.array([1.0, 0.0, 1.0])
-    if np.linalg.norm(forward) < 0.5:  # lying: the wall is beyond the feet, or beyond the head
+    if norm(forward) < 0.5:  # lying: the wall is beyond the feet, or beyond the head
         forward = -base[:, 1] * np.array([1.0, 0.0, 1.0])
-    forward /= np.linalg.norm(forward)
+    forward /= norm(forward)
     prop = thing.prop
     behind = touch.part in ("back", "upper back", "lower back", "pelvis", "buttock", "head", "trunk")
     if prop is not None and prop.behind is not None:
@@ -59,7 +62,7 @@ def facing(touch: Touch, thing: Thing, base: Array) -> Vec3:
     if prop is not None and prop.in_front_of is not None:
         behind = False
     if prop is not None and prop.beside is not None:
-        right = np.cross(forward, UP)
+        right = cross(forward, UP)
         aside: Vec3 = -right if prop.beside == "affected" else right
         return aside
     level: Vec3 = forward if behind else -forward
@@ -86,18 +89,15 @@ def plane_of(touch: Touch, world: World) -> Plane | None:
 
 def surface_of(touch: Touch, world: World) -> Target | None:
     """Return the part of the body a touch rests on or holds, if it is one."""
-    named = read_place_part(touch.place, touch.side)
-    if named is None or world.find(touch.place) is not None:
-        return None
-    return target(named[0], named[1] if named[1] is not None else touch.side)
+    there = part_at(touch.place, touch.side)
+    return None if there is None or world.find(touch.place) is not None else there
 
 
-def _roll_axis(touch: Touch) -> tuple[int, Array] | None:
-    """Return the axis across a flat part (palm, sole), which must lie along the surface."""
-    flat = part_rows()[touch.part].get("flat")
-    if flat is None:
-        return None
-    return segment_number(flat[0], touch.side), np.array([0.0, 0.0, 1.0])
+@cache
+def part_at(place: str, side: Side | None) -> Target | None:
+    """Return the part of the body that a place names for a part of one side, if it names one."""
+    named = read_place_part(place, side)
+    return None if named is None else target(named[0], named[1] if named[1] is not None else side)
 
 
 def plane_rows(touch: Touch, plane: Plane) -> Rows:
@@ -105,14 +105,13 @@ def plane_rows(touch: Touch, plane: Plane) -> Rows:
     rows = Rows()
     for sample in samples(touch.part, touch.side):
         rows.add((sample.segment, sample.at), plane.normal, plane.value + sample.radius, weight=FIRM)
-    across = _roll_axis(touch)
-    if across is not None:
-        segment, axis = across
-        rows.add((segment, axis), plane.normal, 0.0, far=(segment, np.zeros(3)), weight=0.3)
+    flat = part_rows()[touch.part].get("flat")
+    if flat is not None:  # a palm or a sole lies along the surface, from edge to edge
+        segment = segment_number(flat[0], touch.side)
+        rows.add((segment, _AXES[2]), plane.normal, 0.0, far=(segment, _ORIGIN), weight=0.3)
         if touch.part == "hand":
             # The palm, not the back of the hand: a light pull that is met exactly when the hand lies flat.
-            palm = np.array([1.0, 0.0, 0.0])
-            rows.add((segment, palm), plane.normal, -1.0, far=(segment, np.zeros(3)), weight=0.05)
+            rows.add((segment, _AXES[0]), plane.normal, -1.0, far=(segment, _ORIGIN), weight=0.05)
     return rows
 
 
@@ -126,10 +125,10 @@ def where_rows(touch: Touch, plane: Plane, base: Array) -> Rows:
     there = target(part, side)
     point = (there.segment, there.at)
     forward = base[:, 0] - plane.normal * (plane.normal @ base[:, 0])
-    if np.linalg.norm(forward) < 0.3:
+    if norm(forward) < 0.3:
         forward = base[:, 1] - plane.normal * (plane.normal @ base[:, 1])
-    forward = forward / np.linalg.norm(forward)
-    right = np.cross(forward, plane.normal)
+    forward = forward / norm(forward)
+    right = cross(forward, plane.normal)
     here = (sample.segment, sample.at)
     out = {"right": 1.0, "left": -1.0}.get(touch.side or "", 0.0)
     spread = 0.0 if side in (None, touch.side) else 0.1 * out
@@ -149,20 +148,20 @@ def where_rows(touch: Touch, plane: Plane, base: Array) -> Rows:
     return rows
 
 
-def _toucher(touch: Touch) -> Sample:
+@cache
+def _toucher(part: str, side: Side | None) -> Sample:
     """Return the point of a part that meets a limb: the middle of the palm for a hand."""
-    if touch.part == "hand":
-        return Sample(segment_number("hand", touch.side), PALM_AT, PALM_RADIUS)
-    return samples(touch.part, touch.side)[-1 if touch.part in ("shin", "calf") else 0]
+    if part == "hand":
+        return Sample(segment_number("hand", side), PALM_AT, PALM_RADIUS)
+    return samples(part, side)[-1 if part in ("shin", "calf") else 0]
 
 
 def _way_out(touch: Touch, there: Target, shared: bool) -> Array:
     """Return the way out of a limb where it is touched; two hands on one limb take a side each."""
     if not shared or touch.side is None:
         return there.face
-    out = {"right": 1.0, "left": -1.0}[touch.side] * np.array([0.0, 0.0, 1.0])
-    mixed = there.face + 0.9 * out
-    return mixed / np.linalg.norm(mixed)
+    mixed: Array = there.face + {"right": 0.9, "left": -0.9}[touch.side] * _AXES[2]
+    return mixed / norm(mixed)
 
 
 def limb_rows(
@@ -173,7 +172,7 @@ def limb_rows(
     With `before` the spot is where the part was on that limb in the pose before.
     """
     rows = Rows()
-    here = _toucher(touch)
+    here = _toucher(touch.part, touch.side)
     spot = there.at + _way_out(touch, there, shared) * (there.radius + here.radius)
     if before is not None:
         off = before.place(here.segment, here.at) - before.origin[there.segment]
@@ -186,13 +185,13 @@ def limb_rows(
 def gap_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> Rows:
     """Return the row that closes the gap between two limbs as they lie in `kin`; along the limb it may slide."""
     rows = Rows()
-    here = _toucher(touch)
+    here = _toucher(touch.part, touch.side)
     point = kin.place(here.segment, here.at)
     start, end = kin.place(there.segment, there.start), kin.place(there.segment, there.end)
     near = there.start + _share(point, start, end) * (there.end - there.start)
     outward = kin.rotation[there.segment] @ _way_out(touch, there, shared)
     way = point - kin.place(there.segment, near)
-    length = float(np.linalg.norm(way))
+    length = norm(way)
     way = way / length if length > 0.5 * there.radius and way @ outward > 0 else outward
     rows.add((here.segment, here.at), way, there.radius + here.radius, far=(there.segment, near), weight=FIRM)
     return rows
@@ -201,7 +200,7 @@ def gap_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> R
 def _share(point: Vec3, start: Vec3, end: Vec3) -> float:
     """Return how far along a line segment the point nearest to `point` lies, 0 to 1."""
     along = end - start
-    return float(np.clip((point - start) @ along / max(float(along @ along), 1e-12), 0.0, 1.0))
+    return min(max(float((point - start) @ along) / max(float(along @ along), 1e-12), 0.0), 1.0)
 
 
 def palm_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> Rows:
@@ -211,7 +210,7 @@ def palm_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> 
         return rows
     way = kin.rotation[there.segment] @ _way_out(touch, there, shared)
     hand = segment_number("hand", touch.side)
-    rows.add((hand, np.array([1.0, 0.0, 0.0])), way, -1.0, far=(hand, np.zeros(3)), weight=0.08)
+    rows.add((hand, _AXES[0]), way, -1.0, far=(hand, _ORIGIN), weight=0.08)
     return rows
 
 
@@ -223,10 +222,8 @@ def heading_rows(heading: Heading, base: Array) -> Rows:
         rows.add(near, UP, 0.0, far=far, weight=1.0)
         return rows
     forward = base[:, 0] * np.array([1.0, 0.0, 1.0])
-    forward = (
-        np.array([1.0, 0.0, 0.0]) if np.linalg.norm(forward) < 0.5 else forward / np.linalg.norm(forward)
-    )
-    right = np.cross(forward, UP)
+    forward = np.array([1.0, 0.0, 0.0]) if norm(forward) < 0.5 else forward / norm(forward)
+    right = cross(forward, UP)
     lean = np.radians(heading.degrees)
     along = forward * np.cos(lean) - UP * np.sin(
         lean
@@ -263,7 +260,7 @@ def heading_error(heading: Heading, kin: Kinematics) -> float:
     """Return how many degrees a part is off the direction it should have."""
     near, far = heading_ends(heading)
     way = kin.place(*near) - kin.place(*far)
-    way = way / np.linalg.norm(way)
+    way = way / norm(way)
     if heading.kind == "level":
         return float(np.degrees(np.arcsin(abs(way[1]))))
     wanted = np.array([np.sin(np.radians(heading.degrees)), np.cos(np.radians(heading.degrees)), 0.0])
@@ -285,7 +282,7 @@ def shared_targets(touches: tuple[Touch, ...]) -> set[tuple[str, str]]:
 def _distance(point: Vec3, there: Target, kin: Kinematics) -> float:
     """Return how far a point is from the axis of a limb, in H."""
     start, end = kin.place(there.segment, there.start), kin.place(there.segment, there.end)
-    return float(np.linalg.norm(point - start - _share(point, start, end) * (end - start)))
+    return norm(point - start - _share(point, start, end) * (end - start))
 
 
 def report(touch: Touch, world: World, kin: Kinematics) -> ContactReport:
@@ -302,7 +299,7 @@ def report(touch: Touch, world: World, kin: Kinematics) -> ContactReport:
             points.append(point - plane.normal * sample.radius)
             segments.append(body.segments[sample.segment])
     else:
-        here = _toucher(touch)
+        here = _toucher(touch.part, touch.side)
         point = kin.place(here.segment, here.at)
         there = surface_of(touch, world)
         if there is not None:

@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from diagrams.body import Array, Posed, skeleton
-from diagrams.kinematics import forward, posed
+from diagrams.kinematics import forward, posed_at
 from diagrams.least_squares import Rows, Task, minimise
 from diagrams.places import UP
 from diagrams.solved import ContactReport, PlacedProp, SolvedPose
@@ -54,7 +54,7 @@ def interpolate(before: SolvedPose, after: SolvedPose, share: float) -> Posed:
     pull[:3] = _KEEP * 0.2
     frozen = np.zeros(len(q), dtype=bool)
     answer = minimise(Task(base, rows.pack(), q, pull, q - wide, q + wide, frozen), q)
-    return posed(answer.q, base)
+    return posed_at(answer.kin, answer.q, base)
 
 
 def _contact_rows(before: SolvedPose, after: SolvedPose, share: float) -> Rows:

@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 
 import numpy as np
 
-from diagrams.body import Array, skeleton
+from diagrams.body import Array, Side, skeleton
 from diagrams.body_samples import body_samples, inside, sample_places
 from diagrams.checks_overlap import crossings
-from diagrams.contacts import (
-    plane_of,
-    surface_of,
-)
+from diagrams.contacts import part_at, plane_of
 from diagrams.least_squares import Balance, Rows
 from diagrams.places import World, samples
-from diagrams.pose import Touch
 from diagrams.pose_rows import stays
 from diagrams.pose_setup import Working
 from diagrams.solved import PlacedProp
@@ -51,8 +48,9 @@ def apart_rows(now: Working) -> tuple[Rows, bool]:
     """Return one-sided rows that keep limbs apart, but for those that mean to touch, and whether any cross."""
     rows = Rows()
     crossed = False
-    touching = [_segments_of(touch) for touch in now.state.touches]
-    for found in crossings(now.kin, _NEAR):
+    found_near = crossings(now.kin, _NEAR)
+    touching = [_brought(t.part, t.side, t.place) for t in now.state.touches] if found_near else []
+    for found in found_near:
         if any(set(found.names) <= pair for pair in touching):
             continue
         crossed = crossed or found.gap < -0.004
@@ -61,18 +59,19 @@ def apart_rows(now: Working) -> tuple[Rows, bool]:
     return rows, crossed
 
 
-def _segments_of(touch: Touch) -> set[str]:
+@cache
+def _brought(part: str, side: Side | None, place: str) -> frozenset[str]:
     """Return the segments that a touch between limbs brings together."""
     body = skeleton()
-    there = surface_of(touch, World())
-    out = {body.segments[s.segment] for s in samples(touch.part, touch.side)}
+    there = part_at(place, side)
+    out = {body.segments[s.segment] for s in samples(part, side)}
     if there is not None:
         out.add(body.segments[there.segment])
-        if touch.part == "hand":
-            out.add(f"forearm_{touch.side}")
-        if touch.part in ("ankle", "foot", "heel"):
-            out.add(f"shank_{touch.side}")
-    return out
+        if part == "hand":
+            out.add(f"forearm_{side}")
+        if part in ("ankle", "foot", "heel"):
+            out.add(f"shank_{side}")
+    return frozenset(out)
 
 
 def balance(now: Working, before: Working | None, world: World) -> Balance | None:

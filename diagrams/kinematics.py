@@ -245,15 +245,19 @@ def forward(q: Array, base: Array) -> Kinematics:
 
 def posed(q: Array, base: Array) -> Posed:
     """Return the body for motions `q` (see `forward`) as named points, frames and angles."""
+    return posed_at(forward(q, base), q, base)
+
+
+def posed_at(kin: Kinematics, q: Array, base: Array) -> Posed:
+    """Return the body for motions `q` whose frames are known."""
     body = skeleton()
-    kinematics = forward(q, base)
-    points = kinematics.named_points()
+    points = kin.named_points()
     degrees = np.degrees(q)
     degrees[:3] = q[:3]
     return Posed(
         points=dict(zip(body.points, points, strict=True)),
-        frames=dict(zip(body.segments, kinematics.rotation, strict=True)),
-        angles=dict(zip((motion.name for motion in body.motions), degrees.tolist(), strict=True)),
+        frames=dict(zip(body.segments, kin.rotation, strict=True)),
+        angles=dict(zip(body.index, degrees.tolist(), strict=True)),
         mass_centre=mass_centre(points),
         base=base,
         q=q,

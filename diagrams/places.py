@@ -16,7 +16,8 @@ import numpy as np
 from diagrams.body import Array, Side, Vec3, skeleton
 from diagrams.solved import Path
 from diagrams.spec import Prop
-from diagrams.words import PartName, opposite, part_rows, prop_rows, read_part
+from diagrams.vectors import norm
+from diagrams.words import PartName, part_rows, prop_rows, read_part
 
 UP = np.array([0.0, 1.0, 0.0])
 SEATS = ("chair", "stool", "bed", "step", "ball")
@@ -132,9 +133,13 @@ class Sample:
 
 def _side_vector(values: list[float], side: Side | None) -> Array:
     out = np.array(values, dtype=float)
-    return out * np.array([1.0, 1.0, -1.0]) if side == "left" else out
+    if side == "left":
+        out[2] *= -1.0
+    out.flags.writeable = False  # kept and shared
+    return out
 
 
+@cache
 def segment_number(name: str, side: Side | None) -> int:
     """Return the number of a segment by its name without side; of a pair, the affected one when no side is meant."""
     body = skeleton()
@@ -143,12 +148,13 @@ def segment_number(name: str, side: Side | None) -> int:
     return body.segment(f"{name}_{side or 'right'}")
 
 
-def samples(part: str, side: Side | None) -> list[Sample]:
+@cache
+def samples(part: str, side: Side | None) -> tuple[Sample, ...]:
     """Return the resting points of a part."""
-    return [
+    return tuple(
         Sample(segment_number(segment, side), _side_vector(at, side), float(radius))
         for segment, at, radius in part_rows()[part]["samples"]
-    ]
+    )
 
 
 @dataclass(frozen=True)
@@ -161,9 +167,9 @@ class Target:
     at: Array
     radius: float
     face: Array
-    across: Array
 
 
+@cache
 def target(part: str, side: Side | None) -> Target:
     """Return where on a part things touch it, in its segment's frame."""
     row = part_rows()[part]
@@ -176,8 +182,7 @@ def target(part: str, side: Side | None) -> Target:
         end=b,
         at=a + row["grip"] * (b - a),
         radius=float(radius),
-        face=face / np.linalg.norm(face),
-        across=_side_vector([0.0, 0.0, 1.0], side),
+        face=face / norm(face),
     )
 
 
@@ -199,8 +204,3 @@ def read_place_part(place: str, own: Side | None) -> tuple[str, Side | None] | N
     if named.side == "both":
         return named.part, own
     return named.part, None
-
-
-def opposite_of(side: Side | None) -> Side | None:
-    """Return the other side, or None."""
-    return None if side is None else opposite(side)

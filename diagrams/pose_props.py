@@ -45,13 +45,12 @@ def with_props(state: State, world: World) -> State:
     """
     extra: list[Touch] = []
     kept = [_edge_grip(touch, world) for touch in state.touches]
-    base = BASES[base_name(state)]
-    kin = forward(wanted_motions(state, None, world), base)
-    for thing in world.things:
-        prop = thing.prop
-        if prop is None or prop.under is None:
-            continue
-        named = read_part(prop.under)
+    below = [(t, t.prop.under) for t in world.things if t.prop is not None and t.prop.under is not None]
+    if not below:
+        return replace(state, touches=tuple(kept))
+    kin = forward(wanted_motions(state, None, world), BASES[base_name(state)])
+    for thing, under in below:
+        named = read_part(under)
         for side in sides_of(named.side, "right", state.lead) or (None,):
             touch = Touch(named.part, side, thing.name.lower(), "on", author=True, path=thing.path)
             low = min(float(kin.place(s.segment, s.at)[1]) - s.radius for s in samples(named.part, side))

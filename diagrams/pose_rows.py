@@ -32,6 +32,7 @@ from diagrams.pose_setup import Working
 from diagrams.props import Scene, holders, is_thing
 from diagrams.props_carried import fixed_point
 from diagrams.solved import PlacedProp
+from diagrams.vectors import norm
 
 _PIN, _SLIDE = 3.0, 0.6  # weight that keeps a grip on its spot, and a resting part near it
 # The hollow of the back and the flat sides of the pelvis come nearer to the floor than their round outline says.
@@ -165,7 +166,7 @@ def later_rows(
                 there_at = held.place(sample.segment, sample.at)
                 for axis in np.eye(3):
                     level = axis - plane.normal * (plane.normal @ axis)
-                    if np.linalg.norm(level) > 0.9:
+                    if norm(level) > 0.9:
                         rows.add((sample.segment, sample.at), level, float(level @ there_at))
         rows.extend(_within_rows(touch, plane, placed))
     rows.extend(_held_rows(now, world, scenes))
@@ -244,7 +245,7 @@ def _held_rows(now: Working, world: World, scenes: Sequence[Scene]) -> Rows:
         if fixed is not None and prop is not None and prop.fixed_to not in ("wall", "door"):
             chest = now.kin.place(body.segment("thorax"), np.array([0.03, 0.0, 0.0]))
             way = fixed - chest
-            far = float(np.linalg.norm(way))
+            far = norm(way)
             spot = chest + way / far * min(0.27, far - 0.06)
             right = now.base[:, 2]
             for side in moving:
@@ -259,7 +260,7 @@ def _held_rows(now: Working, world: World, scenes: Sequence[Scene]) -> Rows:
         if shape == "rod" and len(sides) == 2:
             hands = [now.kin.place(segment_number("hand", side), PALM_AT) for side in SIDES]
             way = hands[1] - hands[0]
-            way = way / (np.linalg.norm(way) or 1.0)
+            way = way / (norm(way) or 1.0)
             for side in SIDES:
                 hand = segment_number("hand", side)
                 rows.add((hand, np.array([0.0, 1.0, 0.0])), way, 0.0, far=(hand, np.zeros(3)), weight=0.03)

@@ -6,6 +6,7 @@ closed round a stick, a wall that stands where the hands reach it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -13,18 +14,19 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from diagrams.body import SIDES, Array, skeleton
+from diagrams.body import SIDES, Array, Side, skeleton
 from diagrams.contacts import (
     facing,
     plane_of,
 )
 from diagrams.joint_words import limb_angles
-from diagrams.kinematics import Kinematics
+from diagrams.kinematics import Kinematics, forward
 from diagrams.places import World, samples
 from diagrams.pose import State, Touch
 from diagrams.props import holders
 from diagrams.spec import Limb
 from diagrams.two_bone import SHANK, THIGH
+from diagrams.words import prop_rows
 
 # How strongly each motion is drawn to its default, relative to 0.02 H per radian (common practice: stiff trunk and
 # girdle, easy limbs, so that a reaching arm does not bend the back).
@@ -98,7 +100,7 @@ def wanted_motions(state: State, before: Working | None, world: World) -> Array:
     q = np.zeros(len(body.motions))
     for name, value in state.wanted.items():
         if not name.startswith("root."):
-            q[body.index[name]] = np.radians(value)
+            q[body.index[name]] = math.radians(value)
     if before is not None and before.state.posture == state.posture:
         q[:3] = before.q[:3]
     else:
@@ -109,29 +111,36 @@ def wanted_motions(state: State, before: Working | None, world: World) -> Array:
     return q
 
 
-def motion_pulls(state: State) -> Array:
-    """Return the weight with which every motion is pulled to what is wanted."""
+@cache
+def _usual_pulls() -> Array:
+    """Return the weight with which every motion is pulled to what is wanted, before a pose says more."""
     body = skeleton()
     out = np.empty(len(body.motions))
+    stiff = ("side_bend_right", "rotation_right", "ulnar_deviation", "inversion", "protraction")
     for i, motion in enumerate(body.motions):
         stem = motion.joint.removesuffix("_left").removesuffix("_right")
         value = _STIFFNESS[stem]
-        if motion.word in (
-            "side_bend_right",
-            "rotation_right",
-            "ulnar_deviation",
-            "inversion",
-            "protraction",
-        ):
+        if motion.word in stiff:
             value *= 2.0
         out[i] = _PULL * value
+    out[1] = _PULL * 0.1
+    return out
+
+
+@cache
+def _arm_motions(side: Side) -> NDArray[np.intp]:
+    joints = (f"shoulder_{side}", f"elbow_{side}", f"shoulder_girdle_{side}")
+    return np.array([i for i, motion in enumerate(skeleton().motions) if motion.joint in joints])
+
+
+def motion_pulls(state: State) -> Array:
+    """Return the weight with which every motion is pulled to what is wanted."""
+    body = skeleton()
+    out = _usual_pulls().copy()
     busy = {touch.limb for touch in state.touches}
     for side in SIDES:
         if f"arm_{side}" not in busy:
-            for i, motion in enumerate(body.motions):
-                if motion.joint in (f"shoulder_{side}", f"elbow_{side}", f"shoulder_girdle_{side}"):
-                    out[i] *= 8.0  # a hanging arm is no counterweight
-    out[1] = _PULL * 0.1
+            out[_arm_motions(side)] *= 8.0  # a hanging arm is no counterweight
     if state.headings:
         out[body.index["pelvis.anterior_tilt"]] *= 0.2
     for name, share in state.row.get("stiffness", {}).items():
@@ -151,25 +160,29 @@ def last_shares() -> Array:
 def motion_limits(wanted: Array, loaded: set[str]) -> tuple[Array, Array]:
     """Return the box for the free motions: the soft range, widened where the posture itself goes further."""
     body = skeleton()
-    low, high = np.empty(len(wanted)), np.empty(len(wanted))
-    for i, motion in enumerate(body.motions):
-        if i < 3:
-            low[i], high[i] = -9.0, 9.0
-            continue
-        top = motion.soft[1]
-        if motion.name in loaded and motion.loaded_soft is not None:
-            top = motion.loaded_soft
-        if motion.name in loaded and motion.joint.startswith("wrist"):
-            low[i], high[i] = np.radians(-90.0), np.radians(top)
-        else:
-            low[i], high[i] = np.radians(motion.soft[0]), np.radians(top)
-        low[i], high[i] = min(low[i], wanted[i]), max(high[i], wanted[i])
-    for side in SIDES:
-        i = body.index[f"knee_{side}.flexion"]
-        low[i] = min(0.0, wanted[i])
-        i = body.index[f"elbow_{side}.flexion"]
-        low[i] = min(0.0, wanted[i])
+    low, high = _usual_limits()
+    low, high = low.copy(), high.copy()
+    for name in loaded:
+        motion, i = body.motions[body.index[name]], body.index[name]
+        if motion.loaded_soft is not None:
+            high[i] = math.radians(motion.loaded_soft)
+        if motion.joint.startswith("wrist"):
+            low[i] = math.radians(-90.0)
+    low[3:] = np.minimum(low[3:], wanted[3:])
+    high[3:] = np.maximum(high[3:], wanted[3:])
     return low, high
+
+
+@cache
+def _usual_limits() -> tuple[Array, Array]:
+    """Return the soft range of every motion, root places wide; knees and elbows do not bend backwards by themselves."""
+    body = skeleton()
+    limits = np.radians([motion.soft for motion in body.motions])
+    limits[:3] = (-9.0, 9.0)
+    for side in SIDES:
+        for joint in ("knee", "elbow"):
+            limits[body.index[f"{joint}_{side}.flexion"], 0] = 0.0
+    return limits[:, 0], limits[:, 1]
 
 
 def frozen_motions(state: State) -> NDArray[np.bool_]:
@@ -198,7 +211,7 @@ def loaded_motions(state: State, world: World) -> set[str]:
     return out
 
 
-def stand_walls(state: State, world: World, kin: Kinematics, base: Array) -> None:
+def stand_walls(state: State, world: World, wanted: Array, base: Array) -> None:
     """Give every wall that a pose touches its plane, where the touching parts would be by themselves."""
     for thing in world.things:
         if thing.row["shape"] not in ("wall", "doorway") or thing.plane is not None:
@@ -206,7 +219,7 @@ def stand_walls(state: State, world: World, kin: Kinematics, base: Array) -> Non
         touching = [t for t in state.touches if t.kind == "on" and world.find(t.place) is thing]
         if not touching:
             continue
-        normal = facing(touching[0], thing, base)
+        normal, kin = facing(touching[0], thing, base), forward(wanted, base)
         values = [
             float(normal @ kin.place(s.segment, s.at)) - s.radius
             for t in touching
@@ -229,6 +242,12 @@ def aim(state: State, wanted: Array) -> None:
             wanted[body.index[name]] = np.radians(_AIMS[base][heading.kind, motion])
 
 
+@cache
+def _reach_angles(kind: str, way: str, side: Side) -> dict[str, float]:
+    """Return how an arm is lifted towards a kind of prop, in degrees by motion name."""
+    return limb_angles(side, Limb.model_validate(prop_rows()[kind][way]))
+
+
 def reach(state: State, world: World, wanted: Array) -> None:
     """Lift an arm towards a wall, table or worktop that its hand touches, when the author states none of its angles."""
     body = skeleton()
@@ -246,9 +265,8 @@ def reach(state: State, world: World, wanted: Array) -> None:
         if "reach" in thing.row and not any(name.startswith(arm) for name in state.stated):
             aside = thing.prop is not None and thing.prop.beside is not None and "reach_aside" in thing.row
             way = "reach_back" if touch.place.endswith(" back") else ("reach_aside" if aside else "reach")
-            arm_row = thing.row[way]
-            for name, value in limb_angles(touch.side, Limb.model_validate(arm_row)).items():
-                wanted[body.index[name]] = np.radians(value)
+            for name, value in _reach_angles(thing.kind, way, touch.side).items():
+                wanted[body.index[name]] = math.radians(value)
 
 
 def _other_height(touch: Touch, state: State, world: World) -> float:
@@ -298,7 +316,7 @@ def grip(state: State, world: World, wanted: Array) -> None:
         for side in holders(thing, state):
             name = f"fingers_{side}.flexion"
             if name not in state.stated and thing.row["shape"] != "ball":
-                wanted[body.index[name]] = np.radians(80.0)
+                wanted[body.index[name]] = math.radians(80.0)
     for touch in state.touches:
         if touch.kind == "holding" and touch.side and world.find(touch.place) is None:
-            wanted[body.index[f"fingers_{touch.side}.flexion"]] = np.radians(45.0)
+            wanted[body.index[f"fingers_{touch.side}.flexion"]] = math.radians(45.0)

@@ -18,6 +18,7 @@ from diagrams.kinematics import Kinematics
 from diagrams.places import UP, Thing, World, samples, segment_number, target
 from diagrams.pose import State, Touch
 from diagrams.solved import Block, PlacedProp, Rod, Sphere
+from diagrams.vectors import cross, norm
 from diagrams.words import read_part, sides_of
 
 _SEAT_THICKNESS = 0.02
@@ -35,10 +36,10 @@ class Scene:
 def forward_of(base: Array) -> Vec3:
     """Return the level direction a body faces; lying on the back or front, the direction of its feet or head."""
     level = base[:, 0] * np.array([1.0, 0.0, 1.0])
-    if np.linalg.norm(level) < 0.5:
+    if norm(level) < 0.5:
         level = -base[:, 1] if base[1, 0] > 0 else base[:, 1]
         level = level * np.array([1.0, 0.0, 1.0])
-    out: Vec3 = level / np.linalg.norm(level)
+    out: Vec3 = level / norm(level)
     return out
 
 
@@ -69,7 +70,7 @@ def spot_of(kin: Kinematics, part: str, side: Side | None) -> Vec3:
 
 
 def _frame(forward: Vec3) -> Array:
-    return np.column_stack([forward, UP, np.cross(forward, UP)])
+    return np.column_stack([forward, UP, cross(forward, UP)])
 
 
 def solid_block(name: str, centre: Vec3, forward: Vec3, size: tuple[float, float, float]) -> Block:
@@ -102,7 +103,7 @@ def _special_near(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forwar
 
 def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3, scene: Scene) -> Foot:
     """Return the plan of a prop from what rests on it."""
-    right = np.cross(forward, UP)
+    right = cross(forward, UP)
     points = np.array([p for _, found in touching for p in found])
     along, across = points @ forward, points @ right
     parts = {touch.part for touch, _ in touching}
@@ -135,7 +136,7 @@ def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3,
 def _options(thing: Thing, plan: Foot, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3) -> list[Foot]:
     """Return where else a step may stand so that the other foot is free."""
     points = np.array([p for _, found in touching for p in found])
-    along, across = points @ forward, points @ np.cross(forward, UP)
+    along, across = points @ forward, points @ cross(forward, UP)
     depth, width = thing.size[0], thing.size[2]
     ahead = Foot(float(along.max()) + 0.012 - depth, plan.across)
     behind = Foot(float(along.min()) - 0.012, plan.across)
@@ -148,7 +149,7 @@ def _options(thing: Thing, plan: Foot, touching: list[tuple[Touch, list[Vec3]]],
 
 def _standing(thing: Thing, forward: Vec3, foot: Foot) -> PlacedProp:
     """Return a standing prop built on its plan."""
-    right = np.cross(forward, UP)
+    right = cross(forward, UP)
     depth, high, wide = thing.size
     middle = forward * (foot.near + depth / 2) + right * foot.across
     shape = thing.row["shape"]
@@ -203,7 +204,7 @@ def _upright(thing: Thing, world: World, scenes: Sequence[Scene]) -> PlacedProp 
         return None
     normal, value = thing.plane
     deep, high, wide = thing.size
-    right = np.cross(-normal, UP)
+    right = cross(-normal, UP)
     across = float(scenes[0].kin.origin[0] @ right)
     centre = normal * (value - deep / 2) + right * across + UP * high / 2
     if thing.row["shape"] == "wall":
@@ -230,7 +231,7 @@ def _upright(thing: Thing, world: World, scenes: Sequence[Scene]) -> PlacedProp 
 def _fallback(thing: Thing, scene: Scene) -> Foot:
     """Return a plan for a prop that nothing rests on: where the author said, or in front of the body."""
     forward = forward_of(scene.base)
-    right = np.cross(forward, UP)
+    right = cross(forward, UP)
     pelvis = scene.kin.origin[0]
     near, across = float(pelvis @ forward) + 0.22, float(pelvis @ right)
     prop = thing.prop

@@ -9,6 +9,7 @@ from diagrams.kinematics import Kinematics
 from diagrams.places import UP, Thing, segment_number, target
 from diagrams.props import Scene, forward_of, holders, palm, solid_block, spot_of
 from diagrams.solved import Block, Line, PlacedProp, Rod, Sphere
+from diagrams.vectors import cross, norm
 from diagrams.words import read_part, sides_of
 
 _FAR = 0.45  # H; how far away the fixed end of a band is drawn
@@ -21,7 +22,7 @@ def fixed_point(thing: Thing, scene: Scene) -> Vec3 | None:
         return None
     if prop.fixed_to in ("wall", "door"):
         forward = forward_of(scene.base)
-        right = np.cross(forward, UP)
+        right = cross(forward, UP)
         way = forward
         if prop.behind is not None:
             way = -forward
@@ -46,9 +47,9 @@ def _loop(kin: Kinematics, part: str) -> tuple[Vec3, ...]:
     ends = [target(part, side) for side in SIDES]
     left, right = (kin.place(t.segment, t.at) for t in ends)
     axis = kin.rotation[ends[1].segment][:, 1]
-    across = (right - left) / (np.linalg.norm(right - left) or 1.0)
-    front = np.cross(axis, across)
-    front = front / (np.linalg.norm(front) or 1.0)
+    across = (right - left) / (norm(right - left) or 1.0)
+    front = cross(axis, across)
+    front = front / (norm(front) or 1.0)
     radius = ends[0].radius + 0.004
     turns = np.radians([90, 45, 0, -45, -90])
     points = [right + radius * (np.cos(a) * across + np.sin(a) * front) for a in turns]
@@ -69,10 +70,10 @@ def _held(thing: Thing, scene: Scene, fixed: Vec3 | None) -> PlacedProp | None:
         middle = np.mean(hands, axis=0)
         if len(hands) == 2:
             way = hands[1] - hands[0]
-            length = max(length, float(np.linalg.norm(way)) + 0.08)
+            length = max(length, norm(way) + 0.08)
         else:
             way = scene.kin.rotation[segment_number("hand", sides[0])][:, 2]
-        way = way / (np.linalg.norm(way) or 1.0)
+        way = way / (norm(way) or 1.0)
         rod = Rod(thing.kind, middle - way * length / 2, middle + way * length / 2, high / 2)
         return PlacedProp(thing.kind, thing.name, forward, rods=(rod,), path=thing.path)
     if shape in ("line", "roll"):
@@ -103,7 +104,7 @@ def place_carried(thing: Thing, scene: Scene, fixed: Vec3 | None) -> PlacedProp 
         part = {"knees": "knee", "thighs": "thigh", "feet": "ball of foot", "hands": "hand"}[prop.between]
         ends = [spot_of(scene.kin, part, side) for side in SIDES]
         centre = (ends[0] + ends[1]) / 2
-        across = (ends[1] - ends[0]) / (np.linalg.norm(ends[1] - ends[0]) or 1.0)
+        across = (ends[1] - ends[0]) / (norm(ends[1] - ends[0]) or 1.0)
         if thing.row["shape"] == "ball":
             return PlacedProp(
                 thing.kind,
@@ -112,9 +113,9 @@ def place_carried(thing: Thing, scene: Scene, fixed: Vec3 | None) -> PlacedProp 
                 spheres=(Sphere("ball", centre, thing.size[1] / 2),),
                 path=thing.path,
             )
-        up = np.cross(across, forward)
-        up = up / (np.linalg.norm(up) or 1.0)
-        axes = np.column_stack([np.cross(up, across), up, across])
+        up = cross(across, forward)
+        up = up / (norm(up) or 1.0)
+        axes = np.column_stack([cross(up, across), up, across])
         size = np.array([thing.size[0] * 0.7, thing.size[0] * 0.5, thing.size[1]])
         return PlacedProp(
             thing.kind,

@@ -31,7 +31,7 @@ from diagrams.contacts import (
     surface_of,
 )
 from diagrams.keep_apart import apart_rows, balance, outside_rows
-from diagrams.kinematics import forward, posed
+from diagrams.kinematics import forward, posed_at
 from diagrams.least_squares import Answer, Task, minimise
 from diagrams.mirror import mirror_pose, mirror_problem, swap_spec
 from diagrams.places import World, make_world, samples
@@ -59,6 +59,7 @@ from diagrams.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
 from diagrams.spec import FigureSpec
 from diagrams.support import margin, outline, spread
 from diagrams.two_bone import arm_seed
+from diagrams.vectors import norm
 
 _MISSED = 0.004  # H; an arm that misses by more is tried again from a closed-form seed
 _ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb
@@ -81,7 +82,7 @@ def solve_figure(spec: FigureSpec, affected: Side = "right") -> SolvedFigure:
         if number == 0:
             state = first
         else:
-            reached = {m.name: float(np.degrees(done[-1].q[i])) for i, m in enumerate(skeleton().motions)}
+            reached = dict(zip(skeleton().index, np.degrees(done[-1].q).tolist(), strict=True))
             state = next_state(done[-1].state, pose, ("poses", number), reached)
         state = with_props(state, world)
         state, missing = check_world(state, world)
@@ -128,7 +129,7 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
     reach(state, world, wanted)
     step_up(state, world, wanted)
     grip(state, world, wanted)
-    stand_walls(state, world, forward(wanted, base), base)
+    stand_walls(state, world, wanted, base)
     low, high = motion_limits(wanted, loaded_motions(state, world))
     pull = motion_pulls(state)
     own = own_rows(state, world, base)
@@ -137,14 +138,14 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
     task = Task(base, pinned.pack(), wanted, pull, low, high, frozen)
     first = minimise(task, wanted)
     first = _reseeded(task, first, state, world)
-    now = Working(state, base, name, first.q, forward(first.q, base), first.steps, frozen)
+    now = Working(state, base, name, first.q, first.kin, first.steps, frozen)
     rolled = _rolled_feet(now, world)
     if rolled != state:
         own = own_rows(rolled, world, base)
         pinned = limb_contacts(rolled, world, before, None)
         pinned.extend(own)
         again = minimise(replace(task, rows=pinned.pack()), first.q)
-        now = replace(now, state=rolled, q=again.q, kin=forward(again.q, base), steps=now.steps + again.steps)
+        now = replace(now, state=rolled, q=again.q, kin=again.kin, steps=now.steps + again.steps)
     for _ in range(_ROUNDS):
         scenes = [Scene(s.state, s.kin, s.base) for s in (*done, now)]
         placed = place_standing(world, scenes)
@@ -160,7 +161,7 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
             replace(task, rows=later.pack(), pull=pull * last_shares(), balance=balance(now, before, world)),
             now.q,
         )
-        now = replace(now, q=answer.q, kin=forward(answer.q, base), steps=now.steps + answer.steps)
+        now = replace(now, q=answer.q, kin=answer.kin, steps=now.steps + answer.steps)
     q = now.q.copy()
     q[3:] = np.radians(np.round(np.degrees(q[3:]), 2))
     q[:3] = np.round(q[:3], 6)
@@ -170,7 +171,7 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
 
 def _reseeded(task: Task, first: Answer, state: State, world: World) -> Answer:
     """Try again from a closed-form seed for arms that miss what they should touch; return the better answer."""
-    kin = forward(first.q, task.base)
+    kin = first.kin
     start = first.q.copy()
     missed = False
     for touch in state.touches:
@@ -187,7 +188,7 @@ def _reseeded(task: Task, first: Answer, state: State, world: World) -> Answer:
         spot = kin.place(there.segment, there.at + there.face * there.radius)
         thorax = kin.rotation[skeleton().segment("thorax")]
         back = kin.origin[skeleton().segment(f"upper_arm_{side}")] - spot
-        wrist = spot + back / max(float(np.linalg.norm(back)), 1e-9) * -PALM_AT[1]
+        wrist = spot + back / max(norm(back), 1e-9) * -PALM_AT[1]
         out = 0.7 if side == "right" else -0.7
         for name, value in arm_seed(kin, side, wrist, -thorax[:, 1] + out * thorax[:, 2]).items():
             start[skeleton().index[name]] = value
@@ -227,7 +228,7 @@ def _finish(
 ) -> SolvedPose:
     """Measure a solved pose and put it into plain data."""
     body = skeleton()
-    result = posed(solved.q, solved.base)
+    result = posed_at(solved.kin, solved.q, solved.base)
     contacts = tuple(report(t, world, solved.kin) for t in solved.state.touches)
     scene = Scene(solved.state, solved.kin, solved.base)
     props = list(placed.values())
@@ -250,15 +251,8 @@ def _finish(
         for i, m in enumerate(body.motions[3:], start=3)
         if not solved.frozen[i] and (m.soft[1] - angles[m.name] < 0.05 or angles[m.name] - m.soft[0] < 0.05)
     )
-    moved = (
-        ()
-        if before is None
-        else tuple(
-            m.name
-            for i, m in enumerate(body.motions[3:], start=3)
-            if abs(np.degrees(solved.q[i] - before.q[i])) > 0.5
-        )
-    )
+    turned = np.zeros(3) if before is None else np.degrees(solved.q - before.q)[3:]
+    moved = tuple(body.motions[i].name for i in np.flatnonzero(np.abs(turned) > 0.5) + 3)
     return SolvedPose(
         posture=solved.state.posture,
         base_name=solved.base_name,

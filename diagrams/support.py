@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from diagrams.body import Array, Vec3
+from diagrams.vectors import norm
 
 # Half widths of what rests on the ground (ANSUR II: foot breadth 0.058, heel 0.041; hand 0.05), H.
 BREADTH: Mapping[str, float] = {
@@ -79,7 +80,7 @@ def margin(polygon: Sequence[Vec3], centre: Vec3) -> float | None:
     flat: Array = np.array([[p[0], p[2]] for p in polygon])
     spot = np.array([centre[0], centre[2]])
     if len(flat) == 1:
-        return -float(np.linalg.norm(spot - flat[0]))
+        return -norm(spot - flat[0])
     ends = np.roll(flat, -1, axis=0)
     along = ends - flat
     length = np.maximum((along**2).sum(axis=1), 1e-12)

@@ -10,9 +10,11 @@ import numpy as np
 
 from diagrams.body import Array, Side, Vec3, skeleton
 from diagrams.kinematics import Kinematics
+from diagrams.vectors import cross, norm
 
 UPPER_ARM, FOREARM = 0.167, 0.150
 THIGH, SHANK = 0.245, 0.246
+_DOWN = np.array([0.0, -1.0, 0.0])
 
 
 def bend(near: float, far: float, reach: float) -> float:
@@ -24,12 +26,12 @@ def bend(near: float, far: float, reach: float) -> float:
 def middle(start: Vec3, end: Vec3, near: float, far: float, pole: Vec3) -> Vec3:
     """Return where the elbow or knee is: on the side of the pole, for a limb from start to end."""
     way = end - start
-    reach = float(np.clip(np.linalg.norm(way), 1e-6, near + far - 1e-6))
-    way = way / max(float(np.linalg.norm(way)), 1e-9)
+    reach = float(np.clip(norm(way), 1e-6, near + far - 1e-6))
+    way = way / max(norm(way), 1e-9)
     along = (near**2 - far**2 + reach**2) / (2 * reach)
     out = np.sqrt(max(near**2 - along**2, 0.0))
     side = pole - (pole @ way) * way
-    length = float(np.linalg.norm(side))
+    length = norm(side)
     side = side / length if length > 1e-9 else np.zeros(3)
     result: Vec3 = start + along * way + out * side
     return result
@@ -42,17 +44,17 @@ def arm_seed(kin: Kinematics, side: Side, wrist: Vec3, pole: Vec3) -> dict[str, 
     start = kin.origin[upper]
     elbow = middle(start, wrist, UPPER_ARM, FOREARM, pole)
     down = (elbow - start) / UPPER_ARM
-    fore = (wrist - elbow) / max(float(np.linalg.norm(wrist - elbow)), 1e-9)
+    fore = (wrist - elbow) / max(norm(wrist - elbow), 1e-9)
     front = fore - (fore @ down) * down
-    if np.linalg.norm(front) < 1e-6:
+    if norm(front) < 1e-6:
         front = kin.rotation[girdle][:, 0]
         front = front - (front @ down) * down
-    front = front / np.linalg.norm(front)
-    frame = np.column_stack([front, -down, np.cross(front, -down)])
+    front = front / norm(front)
+    frame = np.column_stack([front, -down, cross(front, -down)])
     turn = kin.rotation[girdle].T @ frame
     pointing = -turn[:, 1]
-    axis = np.cross([0.0, -1.0, 0.0], pointing)
-    sine = float(np.linalg.norm(axis))
+    axis = cross(_DOWN, pointing)
+    sine = norm(axis)
     angle = float(np.arctan2(sine, -pointing[1]))
     swing = axis / sine * angle if sine > 1e-9 else np.zeros(3)
     twist = _rotation(swing).T @ turn
@@ -61,34 +63,13 @@ def arm_seed(kin: Kinematics, side: Side, wrist: Vec3, pole: Vec3) -> dict[str, 
         f"shoulder_{side}.flexion": float(swing[2]),
         f"shoulder_{side}.abduction": float(-mirror * swing[0]),
         f"shoulder_{side}.internal_rotation": mirror * float(np.arctan2(twist[0, 2], twist[0, 0])),
-        f"elbow_{side}.flexion": bend(UPPER_ARM, FOREARM, float(np.linalg.norm(wrist - start))),
-    }
-
-
-def leg_seed(kin: Kinematics, side: Side, ankle: Vec3, pole: Vec3) -> dict[str, float]:
-    """Return hip and knee motions (radians) that bring the ankle to a place, knee towards the pole."""
-    start = kin.origin[skeleton().segment(f"thigh_{side}")]
-    knee = middle(start, ankle, THIGH, SHANK, pole)
-    down = (knee - start) / THIGH
-    shin = (ankle - knee) / max(float(np.linalg.norm(ankle - knee)), 1e-9)
-    back = shin - (shin @ down) * down
-    if np.linalg.norm(back) < 1e-6:
-        back = -pole + (pole @ down) * down
-    front = -back / np.linalg.norm(back)
-    frame = np.column_stack([front, -down, np.cross(front, -down)])
-    turn = kin.rotation[skeleton().segment("pelvis")].T @ frame
-    mirror = 1.0 if side == "right" else -1.0
-    return {
-        f"hip_{side}.flexion": float(np.arctan2(-turn[0, 1], turn[1, 1])),
-        f"hip_{side}.abduction": -mirror * float(np.arcsin(np.clip(turn[2, 1], -1, 1))),
-        f"hip_{side}.internal_rotation": mirror * float(np.arctan2(-turn[2, 0], turn[2, 2])),
-        f"knee_{side}.flexion": bend(THIGH, SHANK, float(np.linalg.norm(ankle - start))),
+        f"elbow_{side}.flexion": bend(UPPER_ARM, FOREARM, norm(wrist - start)),
     }
 
 
 def _rotation(vector: Array) -> Array:
     """Return the rotation matrix of a rotation vector (Rodrigues)."""
-    angle = float(np.linalg.norm(vector))
+    angle = norm(vector)
     if angle < 1e-12:
         return np.eye(3)
     x, y, z = vector / angle
