@@ -16,14 +16,23 @@ from typing import Any
 
 import numpy as np
 
-from diagrams.body import SIDES, load_data, skeleton
-from diagrams.check_words import centimetres, motion_words, side_words
+from diagrams.body import BASES, SIDES, load_data, skeleton
+from diagrams.check_words import (
+    centimetres,
+    joints_in_the_way,
+    limb_joints,
+    motion_words,
+    part_words,
+    side_words,
+    way_words,
+)
 from diagrams.checks_overlap import overlaps
 from diagrams.checks_props import check_props, check_props_used
 from diagrams.kinematics import Kinematics, forward
 from diagrams.places import read_place_part
 from diagrams.solved import ContactReport, Path, Problem, SolvedPose
 from diagrams.spec import FigureSpec
+from diagrams.support import to_edge
 from diagrams.words import part_rows
 
 CONTACT_LIMIT = 0.005  # H; the bar for every contact
@@ -35,10 +44,17 @@ DIRECTION_LIMIT = 3.0  # degrees
 FLOOR_LIMIT = 0.006  # H
 
 
+FLESH_LIMIT = 0.03  # H; the trunk, hips and shoulders lie flat under weight (common practice, no source)
+
+
 STEADY_MARGIN = 0.02  # H; thinner than this, something steady is due
 
 
 ALIKE_DEGREES, ALIKE_REACH = 8.0, 0.02
+
+
+_ROLLING = ("ball", "foam roller")  # nobody steadies themselves on what rolls away
+_ARM = ("hand", "fingers", "forearm", "upper_arm")
 
 
 _ROUNDING = 0.05  # degrees
@@ -121,31 +137,19 @@ def check_two_joints(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) ->
             soft, hard = two_joint_limit(rule, other, loaded=f"{rule['joint']}_{side}" in loaded)
             if value <= soft + _ROUNDING or (value <= hard + _ROUNDING and name not in pose.stated):
                 continue
+            if other >= max(rule["at"]):
+                continue  # slack already: the joint's own range has told
             severity = "error" if value > hard + _ROUNDING else "warning"
             who = "an adult" if severity == "error" else "most adults"
             yield Problem(
                 "two-joint-range",
                 "error" if severity == "error" else "warning",
                 f"{value:.0f} degrees of {side_words(rule['joint'] + '_' + side)} {rule['motion']} with the"
-                f" {neighbour_joint} at {other:.0f} stretches the {rule['code'].replace('-', ' ')} further than"
+                f" {neighbour_joint} at {other:.0f} stretches the {rule['stretches']} further than"
                 f" {who} can go ({hard if severity == 'error' else soft:.0f}).",
                 f"Use {soft:.0f} degrees or less, or bend the {neighbour_joint} more.",
                 paths.get(name, paths.get(beside, path)),
             )
-
-
-def _limb_joints(contact: ContactReport) -> list[str]:
-    """Return the motions of the limb that a contact ends, from the trunk out."""
-    side = contact.part.split(" ")[0]
-    if side not in SIDES:
-        return []
-    stem = contact.segments[0].removesuffix(f"_{side}")
-    joints = (
-        ("hip", "knee", "ankle")
-        if stem in ("thigh", "shank", "foot", "toes")
-        else ("shoulder", "elbow", "wrist")
-    )
-    return [f"{joint}_{side}" for joint in joints]
 
 
 def check_contacts(pose: SolvedPose, path: Path) -> Iterator[Problem]:
@@ -153,22 +157,31 @@ def check_contacts(pose: SolvedPose, path: Path) -> Iterator[Problem]:
     for contact in pose.contacts:
         if contact.error <= CONTACT_LIMIT:
             continue
-        joints = [j for j in _limb_joints(contact) if any(name.startswith(f"{j}.") for name in pose.stated)]
-        part = side_words(contact.part)
-        place = side_words(contact.place)
-        if joints:
-            names = " or ".join(side_words(j) for j in joints)
+        part, place = part_words(contact.part), _place_words(contact.place, pose)
+        names = joints_in_the_way(pose.stated, limb_joints(contact.part))
+        if names:
             hint = f"State fewer angles of the {names}, or list what an earlier pose stated under `open`."
+        elif contact.author:
+            hint = f"Choose a posture nearer to {place}, or drop this contact."
         else:
-            hint = "Move what it touches nearer, choose another posture, or drop this contact."
+            hint = (
+                f"The posture puts it there: change what pulls it away, or let it go with"
+                f" `{{part: {part}, release: true}}`."
+            )
         yield Problem(
             "contact-open",
             "error",
-            f"The {part} does not reach the {place}: {centimetres(contact.error)} off"
+            f"The {part} misses {place} by {centimetres(contact.error)}"
             f" ({contact.error:.3f} of body height).",
             hint,
             contact.path or path,
         )
+
+
+def _place_words(place: str, pose: SolvedPose) -> str:
+    if place == "ground":
+        return "the floor" if pose.ground == 0 else "the bed"
+    return side_words(place) if place.startswith("both ") else f"the {side_words(place)}"
 
 
 def check_directions(pose: SolvedPose, path: Path) -> Iterator[Problem]:
@@ -176,31 +189,35 @@ def check_directions(pose: SolvedPose, path: Path) -> Iterator[Problem]:
     for name, off in pose.directions.items():
         if off > DIRECTION_LIMIT:
             kind, _, part = name.partition(" ")
+            names = joints_in_the_way(pose.stated, limb_joints(part))
+            wanted = "lean as far as written" if kind == "lean" else f"be {kind}"
             yield Problem(
                 "direction-missed",
                 "error",
-                f"The {side_words(part)} cannot be {kind} here: {off:.0f} degrees off.",
-                "State fewer angles of the joints above it, or drop this direction.",
+                f"The {part_words(part)} cannot {wanted} here: {off:.0f} degrees off.",
+                f"State fewer angles of the {names or 'joints above it'}, or drop this direction.",
                 (*path, "directions"),
             )
 
 
 def check_floor(pose: SolvedPose, path: Path) -> Iterator[Problem]:
-    """Report parts of the body below the floor."""
+    """Report the deepest part of each limb and of the trunk whose surface is below the floor."""
     body = skeleton()
-    worst: dict[str, float] = {}
+    worst: dict[tuple[str, ...], tuple[float, str]] = {}
     for name in body.points:
-        if name in ("vertex", "head_base", "spine_6"):
-            continue
-        depth = -(float(pose.posed.points[name][1]))
-        if depth > FLOOR_LIMIT:
-            worst[name] = depth
-    for name, depth in worst.items():
+        soft = name.startswith(("pelvis", "spine", "navel", "xiphoid", "hip", "shoulder"))
+        depth = body.radius[name] - float(pose.posed.points[name][1])
+        if depth > (FLESH_LIMIT if soft else FLOOR_LIMIT):
+            limb = limb_joints(name)
+            worst[limb] = max(worst.get(limb, (0.0, "")), (depth, name))
+    for limb, (depth, name) in worst.items():
+        names = joints_in_the_way(pose.stated, limb)
+        change = f"Change the stated angles of the {names}" if names else "Change what pulls it down"
         yield Problem(
             "below-floor",
             "error",
-            f"The {side_words(name)} is {centimetres(depth)} below the floor.",
-            "Bend the joint above it less, or choose a posture in which it is higher.",
+            f"The {part_words(name)} is {centimetres(depth)} below the floor.",
+            f"{change}, or choose a posture in which it is higher.",
             path,
         )
 
@@ -214,7 +231,7 @@ def check_overlap(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Pro
         yield Problem(
             "limbs-overlap",
             "warning",
-            f"The {side_words(one)} goes {centimetres(depth)} into the {side_words(two)}.",
+            f"The {part_words(one)} goes {centimetres(depth)} into the {part_words(two)}.",
             "Move one of them aside by a few degrees, or say that they touch with a contact.",
             path,
         )
@@ -247,42 +264,54 @@ def check_balance(pose: SolvedPose, path: Path) -> Iterator[Problem]:
             path,
         )
         return
+    if pose.margin >= STEADY_MARGIN:
+        return
+    way, back = way_words(to_edge(pose.support, pose.posed.mass_centre), BASES[pose.base_name])
     if pose.margin < -CONTACT_LIMIT:
+        # The edge lies back from a mass centre that is outside.
         yield Problem(
             "off-balance",
             "error",
-            f"The body would fall: its weight is {centimetres(-pose.margin)} outside what holds it.",
-            "Lean the trunk the other way, move a foot, or add a hand on something steady.",
+            f"The body would fall {back}: its weight is {centimetres(-pose.margin)} outside what holds it.",
+            f"Bring the trunk {way}, bring a foot {back}, or add a hand on something steady.",
             path,
         )
-        return
-    hands = any(
-        s.startswith(("hand", "fingers", "forearm")) for c in pose.contacts if c.carries for s in c.segments
-    )
-    if pose.margin < STEADY_MARGIN and pose.base_name == "upright" and not hands:
+    elif pose.base_name == "upright" and not _steadied(pose):
         yield Problem(
             "hold-steady",
             "note",
-            f"Balance is thin here: {centimetres(max(pose.margin, 0.0))} to spare.",
+            f"Balance is thin here: {centimetres(max(pose.margin, 0.0))} to spare {way}.",
             "Say what steady thing is within reach, or draw a hand on it.",
             path,
         )
+
+
+def _steadied(pose: SolvedPose) -> bool:
+    """Say whether a hand or arm rests on the floor or on a prop that stays where it is."""
+    rolling = [prop.name.lower() for prop in pose.props if prop.kind.replace("_", " ") in _ROLLING]
+    return any(
+        contact.carries
+        and contact.error <= CONTACT_LIMIT
+        and any(segment.startswith(_ARM) for segment in contact.segments)
+        and not any(name in contact.place for name in (*rolling, *_ROLLING))
+        for contact in pose.contacts
+    )
 
 
 def check_change(poses: Sequence[SolvedPose], spec: FigureSpec) -> Iterator[Problem]:
     """Report a finish that hardly differs from its start."""
     for number in range(1, len(poses)):
         here, before = poses[number], poses[number - 1]
-        turned = max(
-            abs(here.posed.angles[m.name] - before.posed.angles[m.name]) for m in skeleton().motions[3:]
-        )
+        turns = {m: here.posed.angles[m.name] - before.posed.angles[m.name] for m in skeleton().motions[3:]}
+        most = max(turns, key=lambda motion: abs(turns[motion]))
         ways = np.array(list(here.posed.points.values())) - np.array(list(before.posed.points.values()))
         moved = float(np.linalg.norm(ways, axis=1).max())
-        if turned < ALIKE_DEGREES and moved < ALIKE_REACH and spec.inset is None:
+        if abs(turns[most]) < ALIKE_DEGREES and moved < ALIKE_REACH and spec.inset is None:
+            turned = f"{motion_words(most, turns[most])} changes most, by {abs(turns[most]):.0f} degrees"
             yield Problem(
                 "poses-alike",
                 "warning",
-                f"This pose hardly differs from the one before ({turned:.0f} degrees at most).",
+                f"This pose hardly differs from the one before: {turned}.",
                 "Make the movement larger, add `inset: trunk` (or neck, foot, hand), or draw one pose only.",
                 ("poses", number),
             )

@@ -9,7 +9,7 @@ import numpy as np
 
 from diagrams.body import Array, skeleton
 from diagrams.body_samples import body_samples, inside, sample_places
-from diagrams.check_words import centimetres, side_words
+from diagrams.check_words import centimetres, joints_in_the_way, limb_joints, part_words
 from diagrams.kinematics import Kinematics
 from diagrams.places import SEATS, World, read_place_part
 from diagrams.pose import State
@@ -34,12 +34,12 @@ def check_props(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Probl
             deep = inside(block, points, radii)
             if prop.form == "between" or float(deep.max()) <= limit:
                 continue
-            yield _pierced(int(segments[deep.argmax()]), float(deep.max()), prop, path)
+            yield _pierced(int(segments[deep.argmax()]), float(deep.max()), prop, pose, path)
         for centre, radius in _round_parts(prop):
             apart = np.linalg.norm(points[:, None, :] - centre[None, :, :], axis=2).min(axis=1)
             deep = np.minimum(radius + radii - apart, 2 * radii)
             if prop.form != "between" and float(deep.max()) > limit:
-                yield _pierced(int(segments[deep.argmax()]), float(deep.max()), prop, path)
+                yield _pierced(int(segments[deep.argmax()]), float(deep.max()), prop, pose, path)
 
 
 def _round_parts(prop: PlacedProp) -> Iterator[tuple[Array, float]]:
@@ -52,12 +52,14 @@ def _round_parts(prop: PlacedProp) -> Iterator[tuple[Array, float]]:
         yield ball.centre[None, :], ball.radius
 
 
-def _pierced(segment: int, depth: float, prop: PlacedProp, path: Path) -> Problem:
+def _pierced(segment: int, depth: float, prop: PlacedProp, pose: SolvedPose, path: Path) -> Problem:
+    part = skeleton().segments[segment]
+    names = joints_in_the_way(pose.stated, limb_joints(part))
     return Problem(
         "inside-prop",
         "error",
-        f"The {side_words(skeleton().segments[segment])} is {centimetres(depth)} inside the {prop.name}.",
-        f"Give the {prop.name} another place or height, or change the joints of that limb.",
+        f"The {part_words(part)} is {centimetres(depth)} inside the {prop.name}.",
+        f"Give the {prop.name} another place or height, or change the angles of the {names or 'joints above it'}.",
         prop.path or path,
     )
 
@@ -103,7 +105,8 @@ def check_world(state: State, world: World) -> tuple[State, list[Problem]]:
                 "place-unknown",
                 "error",
                 f"{touch.place!r} is not a place here.{nearest(touch.place, names)}",
-                "Name the floor, one of this figure's props, or a part of the body.",
+                f"Name {', '.join(['the floor', *(f'the {thing.name}' for thing in world.things)])}"
+                " or a part of the body.",
                 touch.path,
             )
         )

@@ -122,13 +122,17 @@ def _size_problems(frame: Box, solved: SolvedFigure, camera: Camera) -> list[Pro
     share = max(float(size[0]) / frame.width, float(size[1]) / frame.height)
     if share >= LEAST_SHARE:
         return []
-    text = f"the body fills only {share:.0%} of its panel; at the smallest printed size it cannot be read"
+    names = " and ".join(f"the {prop.name}" for prop in solved.poses[0].props) or "what else is drawn"
+    text = (
+        f"The body fills only {int(100 * share)}% of its panel beside {names}, and needs {LEAST_SHARE:.0%}: "
+        "at the smallest printed size it cannot be read."
+    )
     return [
         Problem(
             "figure-too-small",
             "warning",
             text,
-            "use smaller props or move them nearer to the body",
+            "Use smaller props or move them nearer to the body.",
             ("props",),
         )
     ]
@@ -168,9 +172,9 @@ def _scene(
                 Problem(
                     "figure-angle-distorted",
                     "warning",
-                    f"the angle at the {mark.joint} is not printed: this view turns it {angle.turned:.0f} degrees "
-                    "from the paper, so the drawn angle would differ from the number",
-                    "choose a view square to the movement, or say the degrees in the caption",
+                    f"The angle at the {mark.joint} is not printed: this view turns it {angle.turned:.0f} degrees "
+                    "from the paper, so the drawn angle would differ from the number.",
+                    "Choose a view square to the movement, or say the degrees in the caption.",
                     ("angle",),
                 )
             )

@@ -12,6 +12,7 @@ from diagrams.pose_setup import base_name, wanted_motions
 from diagrams.spec import FigureSpec
 from diagrams.words import posture_rows, prop_rows, read_part, sides_of
 
+_STANDING = ("seat", "box", "table", "wall", "doorway", "stairs")  # shapes that stay where they are when held
 _GAP = 0.035  # H; nearer than this a part comes down on what lies under it
 
 
@@ -44,7 +45,7 @@ def with_props(state: State, world: World) -> State:
     fills the gap: it is hung where the part is.
     """
     extra: list[Touch] = []
-    kept = [_edge_grip(touch, world) for touch in state.touches]
+    kept = [_edge_grip(_steady_hold(touch, world), world) for touch in state.touches]
     below = [(t, t.prop.under) for t in world.things if t.prop is not None and t.prop.under is not None]
     if not below:
         return replace(state, touches=tuple(kept))
@@ -77,6 +78,14 @@ def _shared_foot(old: Touch, new: Touch) -> Touch:
     if new.part == "heel":
         return replace(old, part="toe")
     return replace(old, part="heel") if new.part in ("toe", "ball of foot") else old
+
+
+def _steady_hold(touch: Touch, world: World) -> Touch:
+    """Take a hold on what stands (a worktop, the back of a chair, a door frame) as resting on it."""
+    thing = world.find(touch.place)
+    if touch.kind == "holding" and thing is not None and thing.row["shape"] in _STANDING:
+        return replace(touch, kind="on")
+    return touch
 
 
 def _edge_grip(touch: Touch, world: World) -> Touch:

@@ -77,17 +77,24 @@ def margin(polygon: Sequence[Vec3], centre: Vec3) -> float | None:
     """Return how far (H) a mass centre lies inside an outline, negative outside, None without a support."""
     if not polygon:
         return None
+    apart = norm(to_edge(polygon, centre))
+    if len(polygon) < 3:
+        return -apart
     flat: Array = np.array([[p[0], p[2]] for p in polygon])
     spot = np.array([centre[0], centre[2]])
-    if len(flat) == 1:
-        return -norm(spot - flat[0])
-    ends = np.roll(flat, -1, axis=0)
-    along = ends - flat
-    length = np.maximum((along**2).sum(axis=1), 1e-12)
-    share = np.clip(((spot - flat) * along).sum(axis=1) / length, 0, 1)
-    nearest = float(np.linalg.norm(spot - (flat + share[:, None] * along), axis=1).min())
-    if len(flat) == 2:
-        return -nearest
+    along = np.roll(flat, -1, axis=0) - flat
     side = along[:, 0] * (spot - flat)[:, 1] - along[:, 1] * (spot - flat)[:, 0]
     within = bool((side >= -1e-12).all() or (side <= 1e-12).all())
-    return nearest if within else -nearest
+    return apart if within else -apart
+
+
+def to_edge(polygon: Sequence[Vec3], centre: Vec3) -> Vec3:
+    """Return the level way (H) from a mass centre to the nearest spot of an outline, which may be a point."""
+    flat: Array = np.array([[p[0], p[2]] for p in polygon])
+    spot = np.array([centre[0], centre[2]])
+    along = np.roll(flat, -1, axis=0) - flat
+    length = np.maximum((along**2).sum(axis=1), 1e-12)
+    share = np.clip(((spot - flat) * along).sum(axis=1) / length, 0, 1)
+    ways = flat + share[:, None] * along - spot
+    x, z = ways[int(np.argmin((ways**2).sum(axis=1)))]
+    return np.array([x, 0.0, z])

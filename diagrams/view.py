@@ -271,20 +271,26 @@ def view_problems(figure: SolvedFigure, camera: Camera) -> tuple[Problem, ...]:
     pose = figure.poses[number]
     sight = sights(pose.posed, [camera], pose.props)[0]
     path: tuple[str | int, ...] = ("poses", number) if figure.spec.view == "auto" else ("view",)
-    hint = "choose another `view` (side, front, back, above, slant), or move what is in the way"
+    hint = "Choose another `view` (side, front, back, above, slant)"
     problems = []
     for group in _groups(figure) if main_segments(figure) else ():
         best = max(group, key=lambda i: (sight.seen[i] >= LEAST_SEEN, sight.lengths[i]))
         words = _segment_words(NAMES[best], figure.affected)
         if sight.seen[best] < LEAST_SEEN:
-            text = f"in panel {number + 1} {words} is mostly hidden ({sight.seen[best]:.0%} of it is seen)"
-            problems.append(Problem("figure-limb-hidden", "warning", text, hint, path))
+            text = f"In panel {number + 1} {words} is mostly hidden: {sight.seen[best]:.0%} of it is seen."
+            problems.append(
+                Problem("figure-limb-hidden", "warning", text, f"{hint}, or move what is in the way.", path)
+            )
         elif sight.lengths[best] < LEAST_LENGTH and not NAMES[best].startswith(("foot", "hand", "head")):
             text = (
-                f"in panel {number + 1} {words} points towards the reader and looks only "
-                f"{sight.lengths[best]:.0%} as long as it is"
+                f"In panel {number + 1} {words} points towards the reader and looks only "
+                f"{sight.lengths[best]:.0%} as long as it is."
             )
-            problems.append(Problem("figure-limb-foreshortened", "warning", text, hint, path))
+            problems.append(
+                Problem(
+                    "figure-limb-foreshortened", "warning", text, f"{hint} that looks at it squarely.", path
+                )
+            )
     return tuple(problems)
 
 

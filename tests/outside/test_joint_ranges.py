@@ -71,7 +71,7 @@ def test_left_and_right_have_the_same_limits():
 
 def test_the_straight_leg_raise_limit_spans_the_measured_tolerance():
     # Boyd & Villa 2012: tolerance 57 (SD 17) degrees with the foot down; clinical reference 70-90.
-    rule = next(r for r in load_data("joints")["two_joint"] if r["code"] == "hamstrings")
+    rule = next(r for r in load_data("joints")["two_joint"] if r["stretches"] == "hamstrings")
     soft, hard = two_joint_limit(rule, 0.0, loaded=False)
     assert 57 < soft <= 57 + 17 + 5
     assert 90 <= hard <= 57 + 2 * 17 + 5
