@@ -17,7 +17,7 @@ from generator.clinical.cautions import Box
 from generator.clinical.dose import Cell
 from generator.library import Exercise, Side
 from generator.pages.edition import Edition, Pen
-from generator.pages.links import FOLLOW, PLAN, exercise_address
+from generator.pages.links import FOLLOW, PLAN, exercise_address, picture_address
 from generator.pages.record_view import RecordView, record_view
 from generator.plan import Pick, Plan, write_fragment
 from generator.plan.model import rules
@@ -222,7 +222,7 @@ def exercise_view(shared: SharedParts, side: Side | None, url: str) -> ExerciseV
         time=shared.time,
         places=_places(edition, exercise, pen),
         panels=panels,
-        motion="motion.svg" if motion else None,
+        motion=pen.href(picture_address(exercise.code, "motion.svg", side)) if motion else None,
         motion_alt=" ".join(alts),
         switch=_switch(edition, exercise, side, pen),
         plan=plan_links(edition, pen, exercise.code, side),
@@ -349,13 +349,8 @@ def _ways(edition: Edition, exercise: Exercise, pen: Pen) -> list[WayView]:
                     other.code.upper(),
                     pen.plain(other.title),
                     pen.to(way.exercise) or "",
-                    pen.href(thumbnail_address(way.exercise)),
+                    pen.href(picture_address(way.exercise, "thumb.svg")),
                     pen.write(way.when),
                 )
             )
     return views
-
-
-def thumbnail_address(code: str) -> str:
-    """Give the address of an exercise's thumbnail, the same in every language."""
-    return f"{exercise_address(code)}thumb.svg"

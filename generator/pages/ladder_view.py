@@ -9,7 +9,8 @@ from markupsafe import Markup
 from generator.clinical import cautions, dose
 from generator.library import Ladder
 from generator.pages.edition import Edition, Pen
-from generator.pages.exercise_view import BoxView, box_view, position_name, thumbnail_address
+from generator.pages.exercise_view import BoxView, box_view, position_name
+from generator.pages.links import picture_address
 from generator.pages.record_view import RecordView, record_view
 
 
@@ -60,7 +61,7 @@ def card(edition: Edition, pen: Pen, code: str) -> CardView:
         code=code.upper(),
         title=pen.plain(exercise.title),
         href=pen.to(code) or "",
-        thumbnail=pen.href(thumbnail_address(code)),
+        thumbnail=pen.href(picture_address(code, "thumb.svg")),
         position=position_name(edition, exercise.position),
         kind=edition.words.say(f"kinds.{exercise.kind}"),
         time=dose.time_needed(exercise.dose, exercise.sides, edition.words),

@@ -27,6 +27,14 @@ def exercise_address(code: str, side: Side | None = None) -> str:
     return f"{code}/{side}/" if side else f"{code}/"
 
 
+def picture_address(code: str, name: str, side: Side | None = None) -> str:
+    """Give the address of a picture of an exercise: without words, the same in every language.
+
+    Without a side the right one stands for the affected one, so the right side shows the pictures of the page without.
+    """
+    return exercise_address(code, "left" if side == "left" else None) + name
+
+
 def ladder_address(name: str) -> str:
     """Give the address of a ladder."""
     return f"ladders/{name}/"

@@ -23,7 +23,7 @@ from generator.library.values import Count, Duration
 from generator.pages import links
 from generator.pages.assets import asset_address
 from generator.pages.edition import Edition, Pen, dialled
-from generator.pages.exercise_view import SIDES, needs, position_name, side_words, thumbnail_address
+from generator.pages.exercise_view import SIDES, needs, position_name, side_words
 from generator.plan.limits import choices, limits
 from generator.plan.model import rules
 from generator.plan.order import place_of
@@ -122,7 +122,7 @@ def exercise_data(edition: Edition, exercise: Exercise) -> str:
         "replaces": [code for code in replaced_by(library, [exercise.code]) if code in edition.exercises],
         "cautions": [caution.id for caution in cautions.cautions_for(library, exercise)],
         "needs": [need.name for need in needs(edition, exercise, pen) if not need.optional],
-        "thumb": thumbnail_address(exercise.code),
+        "thumb": links.picture_address(exercise.code, "thumb.svg"),
         "texts": {
             side or "none": _texts(edition, exercise, side)
             for side in (SIDES if exercise.sides == "one" else (None,))
@@ -178,7 +178,11 @@ def _texts(edition: Edition, exercise: Exercise, side: Side | None) -> dict[str,
         "title": pen.plain(exercise.title),
         "href": pen.href(edition.at(address)),
         "panels": [
-            [f"{address}panel-{number}.svg", panel.alt, rich(pen, panel.caption)]
+            [
+                links.picture_address(exercise.code, f"panel-{number}.svg", side),
+                panel.alt,
+                rich(pen, panel.caption),
+            ]
             for number, panel in enumerate(panels, 1)
         ],
         "short": _all(pen, exercise.in_short),

@@ -140,18 +140,16 @@ def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage
         )
 
     def beside() -> dict[str, str]:
-        figures, words = edition.context.figures, side_words(pen)
-        files = {}
-        motion = figures.motion(exercise, side, edition.language, words)
-        if motion:
-            files["motion.svg"] = motion
-        if side is None:
-            files[DATA] = exercise_data(edition, exercise)
-        if edition.is_first:
+        files = {DATA: exercise_data(edition, exercise)} if side is None else {}
+        if edition.is_first and side != "right":  # elsewhere pages show these (`links.picture_address`)
+            figures, words = edition.context.figures, side_words(pen)
             panels = figures.panels(exercise, side, edition.language, words)
             files.update({f"panel-{i}.svg": panel.svg for i, panel in enumerate(panels, 1)})
-        if side is None and edition.is_first:
-            files["thumb.svg"] = figures.thumbnail(exercise, edition.language, words)
+            motion = figures.motion(exercise, side, edition.language, words)
+            if motion:
+                files["motion.svg"] = motion
+            if side is None:
+                files["thumb.svg"] = figures.thumbnail(exercise, edition.language, words)
         return files
 
     return SitePage(

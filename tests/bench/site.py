@@ -40,7 +40,7 @@ def library(folder: Path, count: int) -> None:
         codes = {f"kn-0{n}": f"{'abcdefgh'[number // 900]}x-{number % 900 + 99 + n}" for n in (1, 2)}
         names = [*codes.values(), f"knee-way-{number}"]
         for (place, text), name in zip(texts, names, strict=True):
-            own = re.sub(r"kn-0[12]", lambda found: codes[found[0]], text)
+            own = re.sub(r"kn-0[12]", lambda found, new=codes: new[found[0]], text)
             own = re.sub(r"^id: .*$", f"id: {name}", own, flags=re.M)
             own = re.sub(r"^(title: .*)$", rf"\1, way {number}", own, flags=re.M)
             (place / f"{name}.yml").write_text(own, "utf-8")
