@@ -268,10 +268,19 @@ def combined_centre(centres: Array, masses: Array) -> Array:
 
 def mass_centre(points: Array) -> Vec3:
     """Return the whole-body mass centre (H) from all named points (p, 3)."""
+    out: Vec3 = point_weights() @ points
+    return out
+
+
+@cache
+def point_weights() -> Array:
+    """Return the weight of every named point in the whole-body mass centre, (p,)."""
     body = skeleton()
-    ends = np.array(body.mass_ends)
-    parts = segment_centre(points[ends[:, 0]], points[ends[:, 1]], body.mass_centre)
-    return combined_centre(parts, body.mass)
+    out = np.zeros(len(body.points))
+    for (near, far), mass, share in zip(body.mass_ends, body.mass, body.mass_centre, strict=True):
+        out[near] += mass * (1 - share)
+        out[far] += mass * share
+    return out
 
 
 def neutral() -> Array:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diagrams.body import SIDES, Array, skeleton
 from diagrams.kinematics import Kinematics
@@ -12,7 +13,7 @@ from diagrams.solved import Block
 
 
 @cache
-def body_samples() -> tuple[Array, Array, Array]:
+def body_samples() -> tuple[NDArray[np.intp], Array, Array]:
     """Return segment numbers, places in their frames and radii of points all over the limbs."""
     body = skeleton()
     segments, places, radii = [], [], []
@@ -42,20 +43,19 @@ def body_samples() -> tuple[Array, Array, Array]:
         segments.append(body.segment(name))
         places.append(np.array(at, dtype=float))
         radii.append(radius)
-    return np.array(segments), np.array(places), np.array(radii)
+    return np.array(segments, dtype=np.intp), np.array(places), np.array(radii)
 
 
 def sample_places(kin: Kinematics) -> Array:
     """Return the world places of `body_samples`, (k, 3)."""
     segments, places, _ = body_samples()
-    out: Array = kin.origin[segments] + np.einsum("kij,kj->ki", kin.rotation[segments], places)
-    return out
+    return kin.places(segments, places)
 
 
 def inside(block: Block, points: Array, radius: Array) -> Array:
     """Return how deep points with a radius are in a box, (k,); 0 outside."""
     local = np.abs((points - block.centre) @ block.axes) - block.half
-    depth = (radius[:, None] - local).min(axis=1)
+    depth = radius - local.max(axis=1)
     corner = np.maximum(local, 0.0)
-    touching = np.sqrt((corner**2).sum(axis=1)) < radius + 1e-9
+    touching = np.sqrt(np.einsum("ij,ij->i", corner, corner)) < radius + 1e-9
     return np.where(touching, np.maximum(depth, 0.0), 0.0)

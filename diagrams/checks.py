@@ -121,7 +121,8 @@ def two_joint_limit(rule: Mapping[str, Any], neighbour: float, *, loaded: bool) 
     at = rule["at"]
     soft = rule["loaded_soft"] if loaded and "loaded_soft" in rule else rule["soft"]
     hard = rule["loaded_hard"] if loaded and "loaded_hard" in rule else rule["hard"]
-    return float(np.interp(neighbour, at, soft)), float(np.interp(neighbour, at, hard))
+    share = min(max((neighbour - at[0]) / (at[1] - at[0]), 0.0), 1.0)
+    return soft[0] + share * (soft[1] - soft[0]), hard[0] + share * (hard[1] - hard[0])
 
 
 def check_two_joints(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Iterator[Problem]:

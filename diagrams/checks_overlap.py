@@ -34,7 +34,7 @@ class _Table:
     """The capsules, c of them, and the k pairs that are not neighbours."""
 
     names: tuple[str, ...]
-    segments: NDArray[np.intp]  # (c,) numbers
+    segments: NDArray[np.intp]  # (2 c,) numbers, for starts and for ends
     ends: Array  # (2 c, 3) starts, then ends, in their frames
     radii: Array  # (c,)
     one: NDArray[np.intp]  # (k,) capsules of the pairs
@@ -88,7 +88,7 @@ def _table() -> _Table:
     half = np.linalg.norm(np.subtract(ends, starts), axis=1) / 2 + thick
     return _Table(
         tuple(names),
-        np.array([body.segment(name) for name in names]),
+        np.array([body.segment(name) for name in names * 2]),
         np.array([*starts, *ends], dtype=float),
         thick,
         one,
@@ -101,21 +101,28 @@ def _table() -> _Table:
 def segment_distance(p1: Array, q1: Array, p2: Array, q2: Array) -> Array:
     """Return the distances between line segments, (k,), from ends (k, 3); closest points, clamped."""
     d1, d2, r = q1 - p1, q2 - p2, p1 - p2
-    a, e, b, c, f = (np.einsum("ij,ij->i", x, y) for x, y in ((d1, d1), (d2, d2), (d1, d2), (d1, r), (d2, r)))
+    ways = np.array((d1, d2, r))
+    (a, b, c), (_, e, f), _ = np.einsum("aki,bki->abk", ways, ways)
     divisor = a * e - b * b
-    s = np.clip(np.where(divisor > 1e-12, (b * f - c * e) / np.maximum(divisor, 1e-12), 0.0), 0, 1)
-    t = np.clip((b * s + f) / np.maximum(e, 1e-12), 0, 1)
-    s = np.clip((b * t - c) / np.maximum(a, 1e-12), 0, 1)
+    s = _share(np.where(divisor > 1e-12, b * f - c * e, 0.0), divisor)
+    t = _share(b * s + f, e)
+    s = _share(b * t - c, a)
     gap = (p1 + s[:, None] * d1) - (p2 + t[:, None] * d2)
     out: Array = np.sqrt(np.einsum("ij,ij->i", gap, gap))
+    return out
+
+
+def _share(part: Array, whole: Array) -> Array:
+    """Return part / whole kept from 0 to 1."""
+    out: Array = np.minimum(np.maximum(part / np.maximum(whole, 1e-12), 0.0), 1.0)
     return out
 
 
 def _near(kin: Kinematics, gap: float) -> Iterator[tuple[int, int, float, Array, Array]]:
     """Yield pairs of capsules nearer than a gap (H): their numbers, how near, and the ends of all, (c, 3) twice."""
     table = _table()
-    ends = kin.places(np.tile(table.segments, 2), table.ends)
-    begin, finish = ends[: len(table.segments)], ends[len(table.segments) :]
+    ends = kin.places(table.segments, table.ends)
+    begin, finish = ends[: len(table.names)], ends[len(table.names) :]
     middle = (begin + finish) / 2
     apart = middle.take(table.one, 0) - middle.take(table.two, 0)
     close = np.flatnonzero(

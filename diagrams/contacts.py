@@ -16,6 +16,8 @@ from diagrams.body import Array, Side, Vec3, skeleton
 from diagrams.kinematics import Kinematics
 from diagrams.least_squares import Rows
 from diagrams.places import (
+    AXES,
+    ORIGIN,
     UP,
     Sample,
     Target,
@@ -33,8 +35,6 @@ from diagrams.words import part_rows
 
 PALM_AT = np.array([0.0, -0.042, 0.0])
 PALM_RADIUS = 0.014
-_AXES = np.eye(3)
-_ORIGIN = np.zeros(3)
 FIRM = 3.0  # weight of what must close, against the light pulls
 _ALONG = 0.18  # H; how far behind or in front a hand rests when the author does not say
 _BESIDE = 0.15
@@ -108,10 +108,10 @@ def plane_rows(touch: Touch, plane: Plane) -> Rows:
     flat = part_rows()[touch.part].get("flat")
     if flat is not None:  # a palm or a sole lies along the surface, from edge to edge
         segment = segment_number(flat[0], touch.side)
-        rows.add((segment, _AXES[2]), plane.normal, 0.0, far=(segment, _ORIGIN), weight=0.3)
+        rows.add((segment, AXES[2]), plane.normal, 0.0, far=(segment, ORIGIN), weight=0.3)
         if touch.part == "hand":
             # The palm, not the back of the hand: a light pull that is met exactly when the hand lies flat.
-            rows.add((segment, _AXES[0]), plane.normal, -1.0, far=(segment, _ORIGIN), weight=0.05)
+            rows.add((segment, AXES[0]), plane.normal, -1.0, far=(segment, ORIGIN), weight=0.05)
     return rows
 
 
@@ -160,7 +160,7 @@ def _way_out(touch: Touch, there: Target, shared: bool) -> Array:
     """Return the way out of a limb where it is touched; two hands on one limb take a side each."""
     if not shared or touch.side is None:
         return there.face
-    mixed: Array = there.face + {"right": 0.9, "left": -0.9}[touch.side] * _AXES[2]
+    mixed: Array = there.face + {"right": 0.9, "left": -0.9}[touch.side] * AXES[2]
     return mixed / norm(mixed)
 
 
@@ -177,7 +177,7 @@ def limb_rows(
     if before is not None:
         off = before.place(here.segment, here.at) - before.origin[there.segment]
         spot = before.rotation[there.segment].T @ off
-    for axis in _AXES:
+    for axis in AXES:
         rows.add((here.segment, here.at), axis, 0.0, far=(there.segment, spot), weight=weight)
     return rows
 
@@ -210,7 +210,7 @@ def palm_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> 
         return rows
     way = kin.rotation[there.segment] @ _way_out(touch, there, shared)
     hand = segment_number("hand", touch.side)
-    rows.add((hand, _AXES[0]), way, -1.0, far=(hand, _ORIGIN), weight=0.08)
+    rows.add((hand, AXES[0]), way, -1.0, far=(hand, ORIGIN), weight=0.08)
     return rows
 
 
@@ -237,10 +237,10 @@ def heading_ends(heading: Heading) -> tuple[tuple[int, Array], tuple[int, Array]
     """Return the upper and the lower end of a part as (segment, place in its frame)."""
     if heading.part in ("trunk", "back", "chest", "upper back", "lower back", "belly"):
         neck, pelvis = skeleton().segment("neck"), skeleton().segment("pelvis")
-        return (neck, np.zeros(3)), (pelvis, np.zeros(3))
+        return (neck, ORIGIN), (pelvis, ORIGIN)
     if heading.part in ("pelvis", "head", "neck"):
         segment = skeleton().segment("head" if heading.part != "pelvis" else "pelvis")
-        return (segment, np.array([0.0, 0.1, 0.0])), (segment, np.zeros(3))
+        return (segment, np.array([0.0, 0.1, 0.0])), (segment, ORIGIN)
     if heading.part in ("foot", "heel", "toe", "ball of foot", "top of foot"):
         segment = segment_number("foot", heading.side)
         return (segment, np.array([0.079, -0.039, 0.0])), (segment, np.array([-0.035, -0.039, 0.0]))
@@ -249,11 +249,11 @@ def heading_ends(heading: Heading) -> tuple[tuple[int, Array], tuple[int, Array]
     segment = segment_number(name, heading.side)
     if heading.part in ("arm", "leg"):
         end = segment_number("hand" if heading.part == "arm" else "foot", heading.side)
-        return (segment, np.zeros(3)), (end, np.zeros(3))
+        return (segment, ORIGIN), (end, ORIGIN)
     reach = {"thigh": 0.245, "shank": 0.246, "upper_arm": 0.167, "forearm": 0.150, "hand": 0.055}.get(
         name, 0.1
     )
-    return (segment, np.zeros(3)), (segment, np.array([0.0, -reach, 0.0]))
+    return (segment, ORIGIN), (segment, np.array([0.0, -reach, 0.0]))
 
 
 def heading_error(heading: Heading, kin: Kinematics) -> float:

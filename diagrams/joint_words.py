@@ -33,8 +33,7 @@ def _motion_words() -> dict[tuple[str, str], tuple[str, float]]:
 
 
 def _set_values(model: Model) -> Iterator[tuple[str, float]]:
-    for word in type(model).model_fields:
-        value = getattr(model, word)
+    for word, value in model:
         if value is not None:
             yield word, float(value)
 
@@ -66,18 +65,21 @@ def _shoulder(side: Side, given: dict[str, float]) -> dict[str, float]:
 def limb_angles(side: Side, limb: Limb) -> dict[str, float]:
     """Return an author's joint words for one limb as degrees by motion name."""
     out: dict[str, float] = {}
-    for joint in Limb.model_fields:
-        model = getattr(limb, joint)
-        if model is None:
-            continue
-        given = dict(_set_values(model))
-        if joint == "shoulder":
-            out.update(_shoulder(side, given))
-            continue
-        name = "shoulder_girdle" if joint == "scapula" else joint
-        for word, value in given.items():
-            motion, sign = _motion_words()[f"{name}_{side}", word]
-            out[motion] = sign * value
+    for joint, model in limb:
+        if model is not None:
+            out.update(_joint_angles(side, joint, model))
+    return out
+
+
+def _joint_angles(side: Side, joint: str, model: Model) -> dict[str, float]:
+    given = dict(_set_values(model))
+    if joint == "shoulder":
+        return _shoulder(side, given)
+    out: dict[str, float] = {}
+    name = "shoulder_girdle" if joint == "scapula" else joint
+    for word, value in given.items():
+        motion, sign = _motion_words()[f"{name}_{side}", word]
+        out[motion] = sign * value
     return out
 
 
@@ -130,10 +132,9 @@ def read_joints(joints: Joints) -> tuple[dict[str, float], dict[str, tuple[str, 
             ("left", "right") if key == "both" else (("right",) if key == "affected" else ("left",))
         )
         for side in sides:
-            for joint in Limb.model_fields:
-                model = getattr(limb, joint)
+            for joint, model in limb:
                 if model is not None:
-                    take(limb_angles(side, Limb(**{joint: model})), key, joint)
+                    take(_joint_angles(side, joint, model), key, joint)
     for key in ("trunk", "lumbar", "thoracic", "neck"):
         spine = getattr(joints, key)
         if spine is not None:

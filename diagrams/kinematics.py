@@ -46,14 +46,15 @@ def crossing(places: Array) -> Array:
 class _Tables:
     """What `forward` multiplies, built once. Nodes: the n segments, the world, and the frame the pelvis turns in."""
 
-    mix: Array  # (3 (n + 2), m) hinge angles from motions
+    mix: Array  # (3 (n + 2), m) hinge angles from motions: first hinges of all nodes, then second, then third ones
     zero: Array
-    powers: Array  # (n + 2, 3, 3) room for 1, sine, cosine of each hinge
+    powers: Array  # (3, 3, n + 2) room for 1, sine, cosine of each hinge
     turn: Array  # (n + 2, 16, 27) frame in the parent from the products of three hinges' 1, sine, cosine
     axis: Array  # (n, 9, 9) three hinge axes in the parent from the products of two hinges
     swing: slice  # the segments turned by a rotation vector
     swing_at: NDArray[np.intp]  # its x and z for each of them, as numbers of hinges, and their signs
     swing_sign: Array
+    swing_way: Array  # (2, 3, 1) signs of their axes: about z, about x, about the arm
     jumps: tuple[NDArray[np.intp], ...]  # ancestor 1, 2, 4 ... steps up, (n + 2,)
 
 
@@ -95,16 +96,17 @@ def _tables() -> _Tables:
     jumps = [np.array([*parents, n, n])]
     while (jumps[-1] != n).any():
         jumps.append(jumps[-1][jumps[-1]])
-    room = np.ones((n + 2, 3, 3))
+    by_hinge = np.concatenate([np.arange(3 * n).reshape(n, 3), np.full((2, 3), 3 * n)]).T.ravel()
     return _Tables(
-        mix=np.vstack([body.mix, np.zeros((6, len(body.motions)))]),
-        zero=np.concatenate([body.zero, np.zeros(6)]),
-        powers=room,
+        mix=np.vstack([body.mix, np.zeros(len(body.motions))])[by_hinge],
+        zero=np.append(body.zero, 0.0)[by_hinge],
+        powers=np.ones((3, 3, n + 2)),
         turn=turn.reshape(n + 2, 16, 27),
         axis=axis.reshape(n, 9, 9),
         swing=swing,
-        swing_at=np.array([3 * i + slot for i in body.swing for slot in (1, 0)]),
+        swing_at=np.array([slot * (n + 2) + i for i in body.swing for slot in (1, 0)]),
         swing_sign=np.array([body.axes[i, slot, at] for i in body.swing for slot, at in ((1, 0), (0, 2))]),
+        swing_way=body.axes[swing].sum(axis=2, keepdims=True),
         jumps=tuple(jumps[:-1]),
     )
 
@@ -146,16 +148,15 @@ class Kinematics:
     @cached_property
     def screws(self) -> Array:
         """Return the screw of every slot: axis, and moment about the world's origin, (s, 6); turns per radian, H."""
-        tables, body = _tables(), skeleton()
-        axis = (tables.axis @ self.pairs[:-2, :, None]).reshape(-1, 3, 3)
-        rotation, left = _swing_matrices(self.swings), _swing_slopes(self.swings)
-        own = body.axes[tables.swing]
-        axis[tables.swing, :2] = own[:, :2] @ left.transpose(0, 2, 1)
-        axis[tables.swing, 2:] = own[:, 2:] @ rotation.transpose(0, 2, 1)
+        tables = _tables()
+        pairs = self.pairs.reshape(9, -1)[:, :-2].T.copy()
+        axis = (tables.axis @ pairs[:, :, None]).reshape(-1, 3, 3)
+        axis[tables.swing] = _swing_axes(self.swings)
+        axis[tables.swing] *= tables.swing_way
         carrying = self.placed.take(tables.jumps[0][:-2], 0)[:, :3, :3]
         out = np.zeros((len(axis) + 1, 3, 6))
         turning = np.matmul(axis, carrying.transpose(0, 2, 1), out=out[:-1, :, :3])
-        np.matmul(turning, -crossing(self.origin), out=out[:-1, :, 3:])
+        np.matmul(turning, crossing(-self.placed[:-2, :3, 3]), out=out[:-1, :, 3:])
         out[-1, :, 3:] = _IDENTITY
         return out.reshape(-1, 6).take(slots().used, 0)
 
@@ -203,18 +204,28 @@ def _swing_matrices(swings: Sequence[float]) -> Array:
     return np.array(out).reshape(-1, 3, 3)
 
 
-def _swing_slopes(swings: Sequence[float]) -> Array:
-    """Return the left Jacobians (k, 3, 3) of the same rotations: angular velocity per unit of the vector."""
+def _swing_axes(swings: Sequence[float]) -> Array:
+    """Return about what the same arms turn (k, 3, 3): per unit of z, of x (left Jacobian), and about themselves."""
     out: list[float] = []
     for x, z in zip(swings[::2], swings[1::2], strict=True):
         square = x * x + z * z
         if square < 1e-8:
-            c, j = 0.5 - square / 24, 1.0 / 6
+            s, c, j = 1.0 - square / 6, 0.5 - square / 24, 1.0 / 6
         else:
             theta = math.sqrt(square)
-            c, j = (1.0 - math.cos(theta)) / square, (1.0 - math.sin(theta) / theta) / square
-        a, b, d = j * x * z, c * z, c * x
-        out += (1 - j * z * z, -b, a, b, 1 - j * square, -d, a, d, 1 - j * x * x)
+            s, c = math.sin(theta) / theta, (1.0 - math.cos(theta)) / square
+            j = (1.0 - s) / square
+        out += (
+            j * x * z,
+            -c * x,
+            1 - j * x * x,
+            1 - j * z * z,
+            c * z,
+            j * x * z,
+            -s * z,
+            1 - c * square,
+            s * x,
+        )
     return np.array(out).reshape(-1, 3, 3)
 
 
@@ -227,12 +238,12 @@ def forward(q: Array, base: Array) -> Kinematics:
     angle = tables.mix @ q
     angle += tables.zero
     powers = tables.powers.copy()
-    turns = angle.reshape(-1, 3)
-    np.sin(turns, out=powers[:, :, 1])
-    np.cos(turns, out=powers[:, :, 2])
-    pairs = (powers[:, 0, :, None] * powers[:, 1, None, :]).reshape(-1, 9)
-    threes = (pairs[:, :, None] * powers[:, 2, None, :]).reshape(-1, 27, 1)
-    placed = (tables.turn @ threes).reshape(-1, 4, 4)
+    turns = angle.reshape(3, -1)
+    np.sin(turns, out=powers[:, 1])
+    np.cos(turns, out=powers[:, 2])
+    pairs = powers[0, :, None] * powers[1]
+    threes = (pairs[:, :, None] * powers[2]).reshape(27, -1).T.copy()
+    placed = (tables.turn @ threes[:, :, None]).reshape(-1, 4, 4)
     swings = tuple((angle.take(tables.swing_at) * tables.swing_sign).tolist())
     arms = placed[tables.swing, :3, :3]
     arms[...] = _swing_matrices(swings) @ arms

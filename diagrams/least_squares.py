@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from diagrams.body import Array, skeleton
+from diagrams.body import Array, point_weights, skeleton
 from diagrams.kinematics import Kinematics, crossing, forward, slots
 
 WORLD = -1
@@ -226,10 +226,7 @@ class Answer:
 def _centre() -> Array:
     """Return the mass of every segment times its centre's place in its frame, and the mass, (n, 4)."""
     body = skeleton()
-    weights = np.zeros(len(body.points))
-    for (near, far), mass, share in zip(body.mass_ends, body.mass, body.mass_centre, strict=True):
-        weights[near] += mass * (1 - share)
-        weights[far] += mass * share
+    weights = point_weights()
     out = np.zeros((len(body.segments), 4))
     np.add.at(
         out,

@@ -19,7 +19,8 @@ from diagrams.spec import Prop
 from diagrams.vectors import norm
 from diagrams.words import PartName, part_rows, prop_rows, read_part
 
-UP = np.array([0.0, 1.0, 0.0])
+AXES, ORIGIN = np.eye(3), np.zeros(3)
+UP = AXES[1]
 SEATS = ("chair", "stool", "bed", "step", "ball")
 LOW = ("towel", "cushion", "pillow", "foam_roller", "wedge", "ball", "step")
 

@@ -7,6 +7,7 @@ turned to what they hold, hands along a strap, feet inside the edges of a step.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 
 import numpy as np
 
@@ -26,7 +27,7 @@ from diagrams.contacts import (
 )
 from diagrams.kinematics import Kinematics
 from diagrams.least_squares import Rows
-from diagrams.places import UP, World, samples, segment_number
+from diagrams.places import AXES, ORIGIN, UP, World, samples, segment_number
 from diagrams.pose import State, Touch
 from diagrams.pose_setup import Working
 from diagrams.props import Scene, holders, is_thing
@@ -57,7 +58,9 @@ _POINTS_ABOVE = (
 
 def own_rows(state: State, world: World, base: Array) -> Rows:
     """Return the rows that need no solved body, but for contacts between limbs."""
-    rows = _floor_rows(world, state)
+    rows = Rows()
+    rows.extend(_above_rows(world.ground if state.row.get("lies") else 0.0))
+    rows.extend(_wall_rows(world))
     for touch in state.touches:
         plane = plane_of(touch, world)
         if plane is not None:
@@ -69,10 +72,11 @@ def own_rows(state: State, world: World, base: Array) -> Rows:
     return rows
 
 
-def _floor_rows(world: World, state: State) -> Rows:
+@cache
+def _above_rows(height: float) -> Rows:
+    """Return the rows that keep the body above the ground; kept, not to be added to."""
     rows = Rows()
     body = skeleton()
-    height = world.ground if state.row.get("lies") else 0.0
     for name in _POINTS_ABOVE:
         for full in (name, f"{name}_left", f"{name}_right"):
             if full in body.point_index:
@@ -80,16 +84,20 @@ def _floor_rows(world: World, state: State) -> Rows:
                 segment = int(body.point_segment[i])
                 radius = body.radius[full] * _FLATTENED.get(name, 1.0)
                 rows.add((segment, body.point_offset[i]), UP, height + radius, one_sided=True)
+    return rows
+
+
+def _wall_rows(world: World) -> Rows:
+    """Return the rows that keep the body out of the walls it has touched so far."""
+    rows = Rows()
+    body = skeleton()
     for thing in world.things:
-        if thing.plane is None:
+        if thing.plane is None or thing.row["shape"] != "wall":
             continue
         normal, value = thing.plane
         for i, full in enumerate(body.points):
-            if thing.row["shape"] == "wall":
-                segment = int(body.point_segment[i])
-                rows.add(
-                    (segment, body.point_offset[i]), normal, value + body.radius[full] * 0.8, one_sided=True
-                )
+            segment = int(body.point_segment[i])
+            rows.add((segment, body.point_offset[i]), normal, value + body.radius[full] * 0.8, one_sided=True)
     return rows
 
 
@@ -162,12 +170,12 @@ def later_rows(
             continue
         held = stays(touch, now, before)
         if held is not None:
+            levels = [axis - plane.normal * float(plane.normal @ axis) for axis in AXES]
+            levels = [level for level in levels if norm(level) > 0.9]
             for sample in samples(touch.part, touch.side):
                 there_at = held.place(sample.segment, sample.at)
-                for axis in np.eye(3):
-                    level = axis - plane.normal * (plane.normal @ axis)
-                    if norm(level) > 0.9:
-                        rows.add((sample.segment, sample.at), level, float(level @ there_at))
+                for level in levels:
+                    rows.add((sample.segment, sample.at), level, float(level @ there_at))
         rows.extend(_within_rows(touch, plane, placed))
     rows.extend(_held_rows(now, world, scenes))
     return rows
@@ -250,7 +258,7 @@ def _held_rows(now: Working, world: World, scenes: Sequence[Scene]) -> Rows:
             right = now.base[:, 2]
             for side in moving:
                 out = {"right": 0.035, "left": -0.035}[side] if len(sides) == 2 else 0.0
-                for axis in np.eye(3):
+                for axis in AXES:
                     rows.add(
                         (segment_number("hand", side), PALM_AT),
                         axis,
@@ -263,5 +271,5 @@ def _held_rows(now: Working, world: World, scenes: Sequence[Scene]) -> Rows:
             way = way / (norm(way) or 1.0)
             for side in SIDES:
                 hand = segment_number("hand", side)
-                rows.add((hand, np.array([0.0, 1.0, 0.0])), way, 0.0, far=(hand, np.zeros(3)), weight=0.03)
+                rows.add((hand, AXES[1]), way, 0.0, far=(hand, ORIGIN), weight=0.03)
     return rows

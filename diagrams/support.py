@@ -6,7 +6,7 @@ and of a hand that leans on a wall or a worktop. Published margins: see `checks.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -78,23 +78,26 @@ def margin(polygon: Sequence[Vec3], centre: Vec3) -> float | None:
     if not polygon:
         return None
     apart = norm(to_edge(polygon, centre))
-    if len(polygon) < 3:
-        return -apart
-    flat: Array = np.array([[p[0], p[2]] for p in polygon])
-    spot = np.array([centre[0], centre[2]])
-    along = np.roll(flat, -1, axis=0) - flat
-    side = along[:, 0] * (spot - flat)[:, 1] - along[:, 1] * (spot - flat)[:, 0]
-    within = bool((side >= -1e-12).all() or (side <= 1e-12).all())
+    spot = (float(centre[0]), float(centre[2]))
+    turns = [_turn(one, two, spot) for one, two in _sides(polygon)]
+    within = len(polygon) > 2 and (min(turns) >= -1e-12 or max(turns) <= 1e-12)
     return apart if within else -apart
 
 
 def to_edge(polygon: Sequence[Vec3], centre: Vec3) -> Vec3:
     """Return the level way (H) from a mass centre to the nearest spot of an outline, which may be a point."""
-    flat: Array = np.array([[p[0], p[2]] for p in polygon])
-    spot = np.array([centre[0], centre[2]])
-    along = np.roll(flat, -1, axis=0) - flat
-    length = np.maximum((along**2).sum(axis=1), 1e-12)
-    share = np.clip(((spot - flat) * along).sum(axis=1) / length, 0, 1)
-    ways = flat + share[:, None] * along - spot
-    x, z = ways[int(np.argmin((ways**2).sum(axis=1)))]
-    return np.array([x, 0.0, z])
+    x, z = float(centre[0]), float(centre[2])
+    ways: list[tuple[float, float]] = []
+    for (ax, az), (bx, bz) in _sides(polygon):
+        dx, dz = bx - ax, bz - az
+        share = ((x - ax) * dx + (z - az) * dz) / max(dx * dx + dz * dz, 1e-12)
+        share = min(max(share, 0.0), 1.0)
+        ways.append((ax + share * dx - x, az + share * dz - z))
+    east, south = min(ways, key=lambda way: way[0] * way[0] + way[1] * way[1])
+    return np.array([east, 0.0, south])
+
+
+def _sides(polygon: Sequence[Vec3]) -> Iterator[tuple[tuple[float, float], tuple[float, float]]]:
+    """Yield the ends (x, z) of every side of an outline, round to the first corner again."""
+    flat = [(float(p[0]), float(p[2])) for p in polygon]
+    yield from zip(flat, [*flat[1:], flat[0]], strict=True)
