@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 
 from diagrams.body import Side, skeleton
-from diagrams.spec import Joints, Limb, Model, Neck, Pelvis, Spine
+from diagrams.spec_joints import Joints, Limb, Model, Neck, Pelvis, Spine
 
 # How a motion of the whole trunk is shared by the low and the upper back (common practice, no source).
 _TRUNK_SHARE = {

@@ -17,7 +17,8 @@ from typing import Any
 from diagrams.body import Side
 from diagrams.joint_words import limb_angles, read_joints
 from diagrams.solved import Path
-from diagrams.spec import Contact, Direction, Joints, Limb, Pose
+from diagrams.spec import Contact, Direction, Pose
+from diagrams.spec_joints import Joints, Limb
 from diagrams.words import opposite, part_rows, posture_rows, read_part, sides_of
 
 _HEAD_MOVES = {

@@ -24,7 +24,7 @@ from diagrams.kinematics import Kinematics, forward
 from diagrams.places import World, samples
 from diagrams.pose import State, Touch
 from diagrams.props import holders
-from diagrams.spec import Limb
+from diagrams.spec_joints import Limb
 from diagrams.two_bone import SHANK, THIGH
 from diagrams.words import prop_rows
 

@@ -15,7 +15,7 @@ from drawing_help import NAMES, SVG, demo, parse, points_of
 
 from diagrams import draw_figure
 from diagrams.make_guide import guide_figures, stale_files
-from diagrams.spec import Joints, Limb
+from diagrams.spec_joints import Joints, Limb
 from diagrams.words import posture_rows, prop_rows
 
 GOLDEN = Path(__file__).parent / "golden"

@@ -5,7 +5,8 @@ from pydantic import ValidationError
 
 from diagrams.joint_words import read_joints
 from diagrams.pose import posture_angles
-from diagrams.spec import FigureSpec, Joints
+from diagrams.spec import FigureSpec
+from diagrams.spec_joints import Joints
 from diagrams.words import part_rows, posture_rows, prop_rows, read_part
 
 
