@@ -83,10 +83,10 @@ def test_every_code_in_the_source_has_its_two_figures():
 
 
 def _refusals():
-    """Return the longest fixed words of every refusal: what spec.py raises and the reasons words.py returns."""
-    for source in (s for s in SOURCES if s.name in ("spec.py", "words.py")):
+    """Return the longest fixed words of every refusal: what the spec files raise and the reasons words.py returns."""
+    for source in (s for s in SOURCES if s.name in ("spec.py", "spec_joints.py", "words.py")):
         for node in ast.walk(ast.parse(source.read_text("utf-8"))):
-            raised = isinstance(node, ast.Raise) and source.name == "spec.py"
+            raised = isinstance(node, ast.Raise) and source.name != "words.py"
             reason = isinstance(node, ast.Return) and node.value and source.name == "words.py"
             told = node.exc if raised else node.value if reason else None
             texts = [n.value for n in ast.walk(told) if isinstance(n, ast.Constant)] if told else []
