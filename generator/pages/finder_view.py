@@ -99,15 +99,12 @@ def finder_index(edition: Edition) -> str:
     One row an exercise: code, body part, position, kind (as places in `regions`, `positions`, `kinds`), what it
     needs, ladders, collections (places in `kit`, `ladders`, `collections`), everyday words, aim.
     """
-    lists: dict[str, list[str]] = {
-        name: [] for name in ("regions", "positions", "kinds", "kit", "ladders", "collections")
+    found: dict[str, dict[str, int]] = {
+        name: {} for name in ("regions", "positions", "kinds", "kit", "ladders", "collections")
     }
 
     def at(name: str, value: str) -> int:
-        values = lists[name]
-        if value not in values:
-            values.append(value)
-        return values.index(value)
+        return found[name].setdefault(value, len(found[name]))
 
     rows = [
         [
@@ -125,6 +122,7 @@ def finder_index(edition: Edition) -> str:
         for one in exercises
         for code in (one.code,)
     ]
+    lists = {name: list(values) for name, values in found.items()}
     index = {
         **lists,
         "names": _names(edition, lists),

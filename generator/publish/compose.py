@@ -106,6 +106,7 @@ class Composition:
         if not file.exists() or file.read_bytes() != self.lock.encode():
             file.write_bytes(self.lock.encode())
 
+    @cached_property
     def static_files(self) -> dict[str, str | bytes]:
         """Give the files that are the same in every theme: style, script, finder index, motions, redirects."""
         files: dict[str, str | bytes] = {**site_assets(self.context), **self.shares}
@@ -115,10 +116,11 @@ class Composition:
                 files[one.page.file] = one.document
         return files
 
+    @cached_property
     def files(self) -> dict[str, str | bytes]:
         """Give every file of the site in our own theme, by path."""
         files: dict[str, str | bytes] = {one.page.file: one.document for one in self.made}
-        files.update(self.static_files())
+        files.update(self.static_files)
         files["sitemap.xml"] = sitemap(self.pages, self.library.settings.site)
         return files
 
@@ -140,7 +142,7 @@ class Workshop:
 
         A preview leaves out what has errors and shows the rest.
         """
-        with _collector_waits(preview):
+        with _collector_waits():
             return self._compose(today, preview=preview, name_files=name_files)
 
     def _compose(
@@ -194,19 +196,18 @@ class Workshop:
 
 
 @contextmanager
-def _collector_waits(preview: bool) -> Iterator[None]:
-    """Keep Python's collector of circles from walking a library again and again while it is made.
+def _collector_waits() -> Iterator[None]:
+    """Keep Python's collector of circles from walking a library again and again while it is made, and afterwards.
 
-    Nothing made here goes in circles, and what a preview has made stays for its next round; a thousand exercises are
-    ten million objects, and walking them takes longer than the edit of one.
+    Nothing made here goes in circles. A thousand exercises are ten million objects; walking them takes longer than
+    the edit of one.
     """
     was_on = gc.isenabled()
     gc.disable()
     try:
         yield
     finally:
-        if preview:
-            gc.freeze()
+        gc.freeze()
         if was_on:
             gc.enable()
 

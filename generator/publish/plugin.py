@@ -102,7 +102,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
             if file.src_uri in composition.prose_sources:
                 files.remove(file)
         if config.theme.name == OWN_THEME:
-            self._give_way(files, composition.files())
+            self._give_way(files, composition.files)
             return files
         added = [
             File.generated(
@@ -114,7 +114,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
             for page in composition.guest_pages.values()
         ]
         added += [
-            File.generated(config, path, content=text) for path, text in composition.static_files().items()
+            File.generated(config, path, content=text) for path, text in composition.static_files.items()
         ]
         self._give_way(files, [file.src_uri for file in added])
         for file in added:
@@ -157,13 +157,13 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         composition.save()
         if self._fresh is None:
             return
-        files = composition.files() if config.theme.name == OWN_THEME else {}
+        files = composition.files if config.theme.name == OWN_THEME else {}
         if self._shown is not None:
             self._shown.bring_to({**read_files(self._fresh), **files})
             return
         if self._target is None or (config.strict and _warned()):
             return
-        write_files(files, self._fresh)
+        write_files(files, self._fresh, standing=self._target)
         swap_in(self._fresh, self._target)
         composition.keep_lock()
         config.site_dir = str(self._target)

@@ -47,15 +47,32 @@ def landing(target: Path) -> Iterator[Path]:
         shutil.rmtree(fresh, ignore_errors=True)
 
 
-def write_files(files: Mapping[str, str | bytes], folder: Path) -> None:
-    """Write files by their path below `folder`, in the order given."""
+def write_files(files: Mapping[str, str | bytes], folder: Path, *, standing: Path | None = None) -> None:
+    """Write files by their path below `folder`, in the order given.
+
+    A file that is the same in the folder `standing` is linked from there instead: a rebuild of a large library then
+    writes what changed and not hundreds of megabytes.
+    """
     made: set[Path] = set()
     for path, content in files.items():
         file = folder / path
         if file.parent not in made:
             file.parent.mkdir(parents=True, exist_ok=True)
             made.add(file.parent)
-        file.write_bytes(content.encode() if isinstance(content, str) else content)
+        data = content.encode() if isinstance(content, str) else content
+        if standing is None or not _linked(standing / path, file, data):
+            file.write_bytes(data)
+
+
+def _linked(old: Path, new: Path, data: bytes) -> bool:
+    """Tell whether the old file holds these bytes and could be linked to the new place."""
+    try:
+        if old.is_symlink() or old.read_bytes() != data:
+            return False
+        new.hardlink_to(old)
+    except OSError:  # no such file, or a file system without links
+        return False
+    return True
 
 
 def read_files(folder: Path) -> dict[str, str | bytes]:

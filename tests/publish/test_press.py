@@ -32,7 +32,7 @@ EDITS = {
 def result(workshop: Workshop) -> tuple[dict[str, str | bytes], list[Finding]]:
     made, findings = workshop.compose(TODAY, preview=True)
     assert made is not None
-    return made.files(), findings
+    return made.files, findings
 
 
 def files(workshop: Workshop) -> dict[str, str | bytes]:

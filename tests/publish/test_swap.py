@@ -44,6 +44,18 @@ def test_a_kept_folder_goes_from_one_set_of_files_to_the_next_by_what_differs(tm
     assert (tmp_path / "a/same.html").stat().st_mtime_ns == standing
 
 
+def test_what_is_the_same_is_linked_and_the_standing_folder_is_never_written_to(tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    write_files({"same.html": "same", "other.html": "old"}, site)
+    before = (site / "same.html").stat().st_ino
+    with landing(site) as fresh:
+        write_files({"same.html": "same", "other.html": "new", "more.html": "more"}, fresh, standing=site)
+        assert tree(site) == {"other.html": "old", "same.html": "same"}
+    assert tree(site) == {"more.html": "more", "other.html": "new", "same.html": "same"}
+    assert (site / "same.html").stat().st_ino == before
+    assert {file.stat().st_nlink for file in site.iterdir()} == {1}
+
+
 def test_a_failure_leaves_the_published_folder_as_it_was(tmp_path: Path) -> None:
     site = tmp_path / "site"
     write_files({"old/index.html": "old"}, site)
