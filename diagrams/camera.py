@@ -8,6 +8,7 @@ on the side would be a look along the body. `BodyAxes` carries that reading; `ca
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,8 +32,12 @@ class Camera:
 
     def project(self, points: Vec) -> Vec:
         """Return paper coordinates (n, 2), x right and y down, in user units."""
-        points = np.atleast_2d(points)
-        return np.column_stack([points @ self.right, -(points @ self.up)]) * self.scale
+        return np.asarray(points.reshape(-1, 3) @ self._paper)
+
+    @cached_property
+    def _paper(self) -> Vec:
+        """The two directions of the paper as columns (3, 2), in user units to an H."""
+        return np.column_stack([self.right, -self.up]) * self.scale
 
     def depth(self, points: Vec) -> Vec:
         """Return how near the eye points are, in H; larger is nearer."""

@@ -24,6 +24,7 @@ from diagrams.figure_shapes import (
 )
 from diagrams.hull import Blob, add_hull
 from diagrams.tube import Rings
+from diagrams.vectors import cross, norm
 
 SPINE_FRAMES = ("pelvis", "pelvis", "lumbar_low", "lumbar", "thorax_low", "thorax_mid", "thorax")
 
@@ -103,7 +104,7 @@ def neck_part(posed: Posed, camera: Camera) -> Tracing:
     centres = first.centres * (1 - share) + last.centres * share
     axes = first.axes * (1 - share[..., None]) + last.axes * share[..., None]
     dip = np.radians(shapes()["clothes"]["neckline_dip"])
-    fore = np.linalg.norm(axes[0, 0])
+    fore = norm(axes[0, 0])
     axes[0, 0] = fore * (np.cos(dip) * low[:, 0] - np.sin(dip) * low[:, 1])
     rings = Rings(centres, axes)
     # The tube is followed from the head down, so that the neckline can end it.
@@ -122,7 +123,6 @@ def head_part(posed: Posed, camera: Camera) -> Tracing:
     """Return the head: skull and jaw, nose, ears, eyes, mouth and a cap of hair."""
     frame, centre = posed.frames["head"], posed.points["head_centre"]
     centres, axes = ellipsoids_placed("head", ("skull", "jaw"), frame, centre, 1.0)
-    skull = (centres[0], axes[0])
     facing = float(frame[:, 0] @ camera.toward)
     head = [Blob(centres, axes, 12)] + ([_nose(frame, centre)] if abs(facing) < 0.9 else [])
     ears = [
@@ -135,12 +135,12 @@ def head_part(posed: Posed, camera: Camera) -> Tracing:
     for hull in traced.hulls[: len(head)]:
         add_hull(path, hull)
     part = BodyPart("head", "core", None, path.done(), centres, np.array([0.052, 0.030]))
-    part.details.append(("hair", _hair(skull, camera)))
+    part.details.append(("hair", _hair(centres[0], axes[0], camera)))
     for hull in traced.hulls[len(head) :]:
         ear = PathBuilder()
         add_hull(ear, hull)
         part.details.append(("ear", ear.done()))
-    part.details += _face(frame, centre, skull, camera, facing)
+    part.details += _face(frame, centre, centres[0], camera, facing)
     return part
 
 
@@ -152,30 +152,35 @@ def _nose(frame: Vec, centre: Vec) -> Blob:
     return Blob(centre + np.array(points) @ frame.T, np.array([ball * 0.6, ball * 1.3, ball, ball]), 8)
 
 
-def _on_skull(skull: tuple[Vec, Vec], frame: Vec, direction: Vec) -> Vec:
-    """Return the point of the skull's surface in a direction given in the head's frame."""
-    half = np.linalg.norm(skull[1], axis=1)
-    unit = direction / np.linalg.norm(direction)
-    scale = 1.0 / np.sqrt(((unit / half) ** 2).sum())
-    return np.asarray(skull[0] + frame @ (unit * scale))
-
-
-def _face(
-    frame: Vec, centre: Vec, skull: tuple[Vec, Vec], camera: Camera, facing: float
-) -> list[tuple[str, Path]]:
+@cache
+def _eyes() -> tuple[Vec, Vec]:
+    """Return the directions of both eyes (2, 3) in the head's frame and their places from the skull's centre."""
     data = shapes()["head"]
+    eye, half = data["eye"], np.array(data["skull"]["axes"])
+    ways = np.array([[eye["forward"], eye["up"], side * eye["outward"]] for side in (-1.0, 1.0)])
+    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+    return ways, ways / np.sqrt(((ways / half) ** 2).sum(axis=1, keepdims=True))
+
+
+@cache
+def _mouth() -> tuple[Vec, Vec]:
+    """Return places along the mouth (5, 3) in the head's frame and the directions they face."""
+    places = np.array([[0.0455, -0.0395, z] for z in (-0.014, -0.007, 0.0, 0.007, 0.014)])
+    places[:, 0] -= np.abs(places[:, 2]) ** 2 * 45
+    places[:, 1] += np.abs(places[:, 2]) ** 2 * 14
+    normal = np.column_stack([np.ones(5), np.full(5, -0.25), places[:, 2] * 40])
+    return places, normal / np.linalg.norm(normal, axis=1, keepdims=True)
+
+
+def _face(frame: Vec, centre: Vec, skull: Vec, camera: Camera, facing: float) -> list[tuple[str, Path]]:
     marks: list[tuple[str, Path]] = []
-    eye = data["eye"]
-    for side in (-1.0, 1.0):
-        direction = np.array([eye["forward"], eye["up"], side * eye["outward"]])
-        if frame @ (direction / np.linalg.norm(direction)) @ camera.toward > 0.28:
-            spot = camera.project(_on_skull(skull, frame, direction))[0]
-            marks.append(("ink", PathBuilder().circle(spot, eye["radius"] * camera.scale).done()))
-    mouth = np.array([[0.0455, -0.0395, z] for z in (-0.014, -0.007, 0.0, 0.007, 0.014)])
-    mouth[:, 0] -= np.abs(mouth[:, 2]) ** 2 * 45
-    mouth[:, 1] += np.abs(mouth[:, 2]) ** 2 * 14
-    normal = frame @ np.array([np.ones(5), np.full(5, -0.25), mouth[:, 2] * 40])
-    seen = (normal / np.linalg.norm(normal, axis=0)).T @ camera.toward > 0.15
+    toward = frame.T @ camera.toward
+    ways, spots = _eyes()
+    eyes = camera.project(skull + spots @ frame.T)[ways @ toward > 0.28]
+    radius = shapes()["head"]["eye"]["radius"] * camera.scale
+    marks += [("ink", PathBuilder().circle(spot, radius).done()) for spot in eyes.tolist()]
+    mouth, normal = _mouth()
+    seen = normal @ toward > 0.15
     if seen.sum() >= 2:
         flat = camera.project(centre + mouth[seen] @ frame.T)
         marks.append(("thin", PathBuilder().move(flat[0]).through(flat).done()))
@@ -187,6 +192,11 @@ def _face(
     return marks
 
 
+HAIRLINE = 48
+"""Places along the edge of the hair."""
+_BEFORE = np.arange(HAIRLINE) - 1
+
+
 @cache
 def _hairline() -> tuple[Vec, Vec]:
     """Return the middle of the hair cap (3,) and its edge (48, 3) on the unit sphere the skull is stretched from."""
@@ -194,52 +204,51 @@ def _hairline() -> tuple[Vec, Vec]:
     axis = np.array([data["direction"][0], data["direction"][1], 0.0])
     axis /= np.linalg.norm(axis)
     one = np.array([-axis[1], axis[0], 0.0])
-    angles = np.linspace(0, 2 * np.pi, 48, endpoint=False)
+    angles = np.linspace(0, 2 * np.pi, HAIRLINE, endpoint=False)
     wave = data["edge"] + data["temple"] * np.abs(np.sin(angles)) ** 2
     across = np.array([0.0, 0.0, 1.0])
     line = np.cos(angles)[:, None] * one + np.sin(angles)[:, None] * across
     return axis, axis * wave[:, None] + np.sqrt(1 - wave**2)[:, None] * line
 
 
-def _hair(skull: tuple[Vec, Vec], camera: Camera) -> Path:
+def _hair(centre: Vec, axes: Vec, camera: Camera) -> Path:
     """The visible part of a spherical cap, worked out on the unit sphere the skull is stretched from.
 
     Its outline is the hairline where that faces the eye, closed along the edge of the skull.
     """
-    axes = skull[1]
     # Depth on the skull grows with this direction of the unit sphere; the skull's edge is where it is square to it.
     eye = axes @ camera.toward
-    eye = eye / np.linalg.norm(eye)
+    eye = eye / norm(eye)
     axis, line = _hairline()
     seen = line @ eye > 0
     if not seen.any():
         rim = _rim(eye, np.linspace(0, 2 * np.pi, 12, endpoint=False))
-        return PathBuilder().loop(camera.project(skull[0] + rim @ axes)).done() if axis @ eye > 0 else ()
+        return PathBuilder().loop(camera.project(centre + rim @ axes)).done() if axis @ eye > 0 else ()
     if seen.all():
-        return PathBuilder().loop(camera.project(skull[0] + line[::4] @ axes)).done()
-    first = int(np.flatnonzero(seen & ~np.roll(seen, 1))[0])
-    shown = line[[(first + i) % 48 for i in range(int(seen.sum()))]]
+        return PathBuilder().loop(camera.project(centre + line[::4] @ axes)).done()
+    first = int((seen & ~seen[_BEFORE]).argmax())
+    shown = line[(first + np.arange(int(seen.sum()))) % HAIRLINE]
     ends = [point - (point @ eye) * eye for point in (shown[-1], shown[0])]
     closing = _rim_between(eye, ends[0], ends[1], axis)
-    hairline = camera.project(skull[0] + shown[np.linspace(0, len(shown) - 1, 6).astype(int)] @ axes)
-    edge = camera.project(skull[0] + closing @ axes)
+    hairline = camera.project(centre + shown[(np.arange(6) * (len(shown) - 1)) // 5] @ axes)
+    edge = camera.project(centre + closing @ axes)
     path = PathBuilder().move(edge[-1]).line(hairline[0]).through(hairline).line(edge[0]).through(edge)
     return path.close().done()
 
 
 def _rim(eye: Vec, angles: Vec) -> Vec:
-    first = np.cross(eye, [0.31, 0.53, 0.79])
-    first /= np.linalg.norm(first)
-    return np.asarray(np.cos(angles)[:, None] * first + np.sin(angles)[:, None] * np.cross(eye, first))
+    first = cross(eye, np.array([0.31, 0.53, 0.79]))
+    first /= norm(first)
+    return np.asarray(np.cos(angles)[:, None] * first + np.sin(angles)[:, None] * cross(eye, first))
 
 
 def _rim_between(eye: Vec, start: Vec, end: Vec, through: Vec) -> Vec:
     """Points on the great circle square to `eye` from start to end, on the side of `through`."""
-    start, end = start / np.linalg.norm(start), end / np.linalg.norm(end)
-    second = np.cross(eye, start)
+    start, end = start / norm(start), end / norm(end)
+    second = cross(eye, start)
     turn = float(np.arctan2(end @ second, end @ start)) % (2 * np.pi)
     middle = np.cos(turn / 2) * start + np.sin(turn / 2) * second
     if middle @ through < 0 and turn > 0:
         turn -= 2 * np.pi
-    angles = np.linspace(0, turn, 5)
+    angles = turn * np.arange(5) / 4
     return np.asarray(np.cos(angles)[:, None] * start + np.sin(angles)[:, None] * second)

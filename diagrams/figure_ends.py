@@ -14,6 +14,8 @@ from diagrams.figure_shapes import BodyPart, Path, Tracing, Wish, ring_table, sh
 from diagrams.hull import Blob, add_hull
 from diagrams.tube import Rings
 
+FOOT, TOES = ("heel", "ankle", "instep", "ball"), ("root", "tip")
+"""The ellipsoids of the two pieces of a foot, by their names in data/shapes.yml."""
 FOOT_BLOBS = ([0, 1, 2], [0, 2, 3], [3, 4, 5])
 """Which ellipsoids (heel, ankle, instep, ball, toes' root and tip) make one convex piece of the foot."""
 TOE_GAPS = (-0.011, -0.002, 0.007, 0.015)
@@ -39,17 +41,25 @@ def foot_part(posed: Posed, side: str, camera: Camera) -> Tracing:
     outward = sign(side)
     toes, ball = posed.frames[f"toes_{side}"], posed.points[f"ball_{side}"]
     foot, ankle = posed.frames[f"foot_{side}"], posed.points[f"ankle_{side}"]
-    back = ellipsoids_placed("foot", ("heel", "ankle", "instep", "ball"), foot, ankle, outward)
-    front = ellipsoids_placed("toes", ("root", "tip"), toes, ball, outward)
+    back = ellipsoids_placed("foot", FOOT, foot, ankle, outward)
+    front = ellipsoids_placed("toes", TOES, toes, ball, outward)
     centres, axes = np.concatenate([back[0], front[0]]), np.concatenate([back[1], front[1]])
     traced = yield Wish(blobs=[Blob(centres[rows], axes[rows], 8) for rows in FOOT_BLOBS])
     path = PathBuilder()
     for hull in traced.hulls:
         add_hull(path, hull)
-    radii = np.linalg.norm(axes[:, 1], axis=1)
-    part = BodyPart(f"foot-{side}", f"leg_{side}", side, path.done(), centres, radii)
+    part = BodyPart(f"foot-{side}", f"leg_{side}", side, path.done(), centres, _foot_radii())
     part.details += [("thin", line) for line in _toe_lines(toes, ball, camera, outward)]
     return part
+
+
+@cache
+def _foot_radii() -> Vec:
+    back, front = (
+        ellipsoids("foot", FOOT, 1.0),
+        ellipsoids("toes", TOES, 1.0),
+    )
+    return np.concatenate([back[1][:, 1], front[1][:, 1]])
 
 
 @cache

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,13 +17,24 @@ STEPS = 4
 """Pieces a curve of an outline is cut into to look for what sticks out."""
 
 
+@dataclass(frozen=True)
+class _Edges:
+    """The edges of one or more polygons: x, y, the y they end at and x per y (4, n); where each polygon begins."""
+
+    rows: Points
+    firsts: NDArray[np.intp]
+
+    @property
+    def points(self) -> Points:
+        """The corners (n, 2)."""
+        return self.rows[:2].T
+
+
 def covered_parts(parts: Mapping[str, BodyPart], order: Sequence[str]) -> set[str]:
     """Return the limb parts whose whole outline lies behind nearer parts. `order`: names from far to near."""
     rank = {name: i for i, name in enumerate(order)}
     names = list(parts)
-    polygons = _polygons([parts[name].path for name in names])
-    outlines = [np.concatenate(pieces) for pieces in polygons]
-    frames = np.array([(*outline.min(axis=0), *outline.max(axis=0)) for outline in outlines])
+    outlines, frames = _outlines([parts[name].path for name in names])
     meets: NDArray[np.bool_] = np.logical_and.reduce(frames[:, None, :2] <= frames[None, :, 2:], axis=2)
     meets &= meets.T
     hidden: set[str] = set()
@@ -33,34 +44,54 @@ def covered_parts(parts: Mapping[str, BodyPart], order: Sequence[str]) -> set[st
         nearer = [i for i in np.flatnonzero(meets[row]).tolist() if rank[names[i]] > rank[name]]
         nearer = [i for i in nearer if names[i] not in hidden]
         # A few places first: nearly always one of them is seen, mostly even outside the frames of all that is nearer.
-        corners = outlines[row][STEPS - 1 :: 3 * STEPS]
+        corners = outlines[row].points[STEPS - 1 :: 3 * STEPS]
         if not nearer or _outside_frames(corners, frames[nearer]):
+            continue
+        if not _inside(corners, _together([outlines[i] for i in nearer])).all():
             continue
         # The same part of the other side is most likely to cover it.
         nearer.sort(key=lambda i: names[i].rsplit("-", 1)[0] != name.rsplit("-", 1)[0])
-        cover = [polygon for i in nearer for polygon in polygons[i]]
-        if not _left_over(corners, cover) and not _left_over(outlines[row], cover):
+        if _covered(outlines[row].points, [outlines[i] for i in nearer]):
             hidden.add(name)
     return hidden
 
 
-def _polygons(paths: Sequence[Path]) -> list[list[Points]]:
-    """Return the closed pieces of each outline as polygons, all curves cut together; lines are cut like curves."""
+def _outlines(paths: Sequence[Path]) -> tuple[list[_Edges], Points]:
+    """Return each outline as polygons, all curves cut together (lines are cut like curves), and the frames (n, 4)."""
     curves: list[tuple[float, ...]] = []
-    ends: list[list[int]] = []
+    begun: list[int] = []
+    parts: list[tuple[int, int]] = []
     for path in paths:
-        ends.append([len(curves)])
+        parts.append((len(begun), len(curves)))
         pen: tuple[float, ...] = ()
         for name, values in path:
             if name == "C":
                 curves.append((*pen, *values))
             elif name == "L":
                 curves.append((*pen, *pen, *values, *values))
-            elif name == "Z":
-                ends[-1].append(len(curves))
+            elif name == "M":
+                begun.append(len(curves))
             pen = values[-2:]
     points = (basis(STEPS) @ np.array(curves).reshape(-1, 4, 2)).reshape(-1, 2)
-    return [[points[start * STEPS : stop * STEPS] for start, stop in pairwise(stops)] for stops in ends]
+    firsts, starts = np.array(begun) * STEPS, np.array([start for _, start in parts]) * STEPS
+    following = np.arange(1, len(points) + 1)
+    following[np.append(firsts[1:], len(points)) - 1] = firsts
+    run = points[following] - points
+    slope = run[:, 0] / np.where(run[:, 1] == 0, 1e-12, run[:, 1])
+    rows = np.array([points[:, 0], points[:, 1], points[following, 1], slope])
+    frames = np.hstack([np.minimum.reduceat(points, starts), np.maximum.reduceat(points, starts)])
+    ends = [*parts[1:], (len(begun), len(curves))]
+    return [
+        _Edges(rows[:, start * STEPS : stop * STEPS], firsts[low:high] - start * STEPS)
+        for (low, start), (high, stop) in zip(parts, ends, strict=True)
+    ], frames
+
+
+def _together(outlines: Sequence[_Edges]) -> _Edges:
+    """Return the edges of several outlines as one table."""
+    shift = np.cumsum([0, *(outline.rows.shape[1] for outline in outlines[:-1])]).tolist()
+    firsts = [outline.firsts + start for outline, start in zip(outlines, shift, strict=True)]
+    return _Edges(np.hstack([outline.rows for outline in outlines]), np.concatenate(firsts))
 
 
 def _outside_frames(points: Points, frames: Points) -> bool:
@@ -70,23 +101,21 @@ def _outside_frames(points: Points, frames: Points) -> bool:
     return not np.all(np.any(inside, axis=1))
 
 
-def _left_over(points: Points, polygons: Sequence[Points]) -> bool:
-    """Whether any point (n, 2) lies outside all polygons."""
-    for polygon in polygons:
-        points = points[~_inside(points, polygon)]
+def _covered(points: Points, outlines: Sequence[_Edges]) -> bool:
+    """Whether every point (n, 2) lies inside one of the outlines."""
+    for outline in outlines:
+        points = points[~_inside(points, outline)]
         if not len(points):
-            return False
-    return True
+            return True
+    return False
 
 
-def _inside(points: Points, polygon: Points) -> NDArray[np.bool_]:
-    """Whether points lie in a polygon (crossing number) or within `EDGE` of its corners."""
+def _inside(points: Points, edges: _Edges) -> NDArray[np.bool_]:
+    """Whether points lie in one of the polygons (crossing number) or within `EDGE` of a corner."""
     x, y = points[:, :1], points[:, 1:]
-    start_x, start_y = polygon.T
-    end_x, end_y = np.concatenate([polygon[1:], polygon[:1]]).T
-    slope = (end_x - start_x) / np.where(end_y == start_y, 1e-12, end_y - start_y)
+    start_x, start_y, end_y, slope = edges.rows
     crossed = ((start_y > y) != (end_y > y)) & (x < start_x + (y - start_y) * slope)
-    inside: NDArray[np.bool_] = np.logical_xor.reduce(crossed, axis=1)
+    inside: NDArray[np.bool_] = np.logical_xor.reduceat(crossed, edges.firsts, axis=1).max(axis=1)
     out = np.flatnonzero(~inside)
     if len(out):
         gap = (x[out] - start_x) ** 2 + (y[out] - start_y) ** 2

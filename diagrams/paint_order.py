@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -42,48 +43,46 @@ LEANINGS: Mapping[Pair, float] = {
 }
 
 
-def overlaps(solids: Sequence[Solid], camera: Camera) -> dict[Pair, tuple[float, float]]:
-    """Return for each overlapping pair (lead of the first in H, overlap weight); positive lead: first is nearer."""
-    counts = [len(solid.radii) for solid in solids]
-    owner = np.repeat(np.arange(len(solids)), counts)
-    places = np.vstack([solid.places for solid in solids])
+def _leads(solids: Sequence[Solid], across: Vec, up: Vec, depth: Vec) -> dict[Pair, float]:
+    """Return for each pair that overlaps on paper how much nearer the first is (H), where they do; (n,) each sphere."""
+    count = len(solids)
+    owner = np.repeat(np.arange(count), [len(solid.radii) for solid in solids])
     radii = np.concatenate([solid.radii for solid in solids])
-    across, up = places @ camera.right, places @ camera.up
-    reach = radii[:, None] + radii[None, :]
-    gap = (across[:, None] - across[None, :]) ** 2 + (up[:, None] - up[None, :]) ** 2
+    reach = radii[:, None] + radii
+    gap = (across[:, None] - across) ** 2 + (up[:, None] - up) ** 2
     # Only spheres that meet on paper say anything, each pair of parts once, the one listed first first.
-    one, two = np.nonzero((gap < reach**2) & (owner[:, None] < owner[None, :]))
+    one, two = np.nonzero((gap < reach**2) & (owner[:, None] < owner))
     weight = (1.0 - np.sqrt(gap[one, two]) / reach[one, two]) ** 2 * np.minimum(radii[one], radii[two])
-    front = places @ camera.toward + 0.6 * radii
-    pair = owner[one] * len(solids) + owner[two]
+    front = depth + 0.6 * radii
+    pair = owner[one] * count + owner[two]
     total = np.bincount(pair, weight)
     lead = np.bincount(pair, weight * (front[one] - front[two]))
     met = np.flatnonzero(total > 1e-4)
+    first, second = (met // count).tolist(), (met % count).tolist()
     return {
-        (solids[number // len(solids)].name, solids[number % len(solids)].name): (first, both)
-        for number, first, both in zip(
-            met.tolist(), (lead[met] / total[met]).tolist(), total[met].tolist(), strict=True
-        )
+        (solids[i].name, solids[j].name): value
+        for i, j, value in zip(first, second, (lead[met] / total[met]).tolist(), strict=True)
     }
 
 
-def _kind(name: str) -> str:
-    return name.rsplit("-", 1)[0] if name.endswith(("-left", "-right")) else name
-
-
+@cache
 def _leaning(a: str, b: str) -> float:
-    one, two = _kind(a), _kind(b)
+    one, two = (name.removesuffix("-left").removesuffix("-right") for name in (a, b))
     return LEANINGS.get((one, two), 0.0) - LEANINGS.get((two, one), 0.0)
 
 
 def far_to_near(solids: Sequence[Solid], camera: Camera) -> tuple[list[str], dict[Pair, float]]:
     """Return part names from far to near, and the pairs that overlap with the lead of the first (H)."""
+    places = np.concatenate([solid.places for solid in solids])
+    toward = places @ camera.toward
     lean = {solid.name: solid.lean for solid in solids}
     pairs = {
         (a, b): lead + _leaning(a, b) - lean[a] + lean[b]
-        for (a, b), (lead, _) in overlaps(solids, camera).items()
+        for (a, b), lead in _leads(solids, places @ camera.right, places @ camera.up, toward).items()
     }
-    depth = {solid.name: float((solid.places @ camera.toward).mean()) - 2 * solid.lean for solid in solids}
+    counts = np.array([len(solid.places) for solid in solids])
+    middle = (np.add.reduceat(toward, np.cumsum(counts) - counts) / counts).tolist()
+    depth = {solid.name: at - 2 * solid.lean for solid, at in zip(solids, middle, strict=True)}
     behind: dict[str, dict[str, float]] = {solid.name: {} for solid in solids}
     for (a, b), lead in pairs.items():
         near, far = (a, b) if lead > 0 else (b, a)
