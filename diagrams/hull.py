@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,65 +59,72 @@ def blob_hulls(blobs: Sequence[Blob], camera: Camera) -> list[Hull]:
     """Return the outline of each blob on paper, in the order given."""
     if not blobs:
         return []
-    sizes = [len(blob.centres) for blob in blobs]
     centres = camera.project(np.concatenate([blob.centres for blob in blobs]))
     shadow = shadows(np.concatenate([blob.axes for blob in blobs]), camera)
-    starts = np.cumsum([0, *sizes])
-    found: dict[int, Hull] = {}
-    for places in sorted({blob.places for blob in blobs}):
-        chosen = [i for i, blob in enumerate(blobs) if blob.places == places]
-        rows = np.concatenate([np.arange(starts[i], starts[i + 1]) for i in chosen])
-        shapes = hulls(centres[rows], shadow[rows], tuple(sizes[i] for i in chosen), places)
-        found.update(zip(chosen, shapes, strict=True))
-    return [found[i] for i in range(len(blobs))]
+    return hulls(
+        centres, shadow, tuple(len(blob.centres) for blob in blobs), tuple(blob.places for blob in blobs)
+    )
 
 
-@cache
-def _directions(count: int) -> tuple[Vec, Points]:
-    # Half a step off the axes: a sole on the floor makes all its ellipses equal exactly there. Mirrored on themselves.
-    angles = (np.arange(count) + 0.5) * (2 * np.pi / count)
-    return np.asarray(angles, dtype=np.float64), np.column_stack([np.cos(angles), np.sin(angles)])
+@dataclass(frozen=True)
+class _Sweep:
+    """The directions in which shapes are asked how far they reach, one row each, all shapes in one table.
+
+    `owner`: the shape (r,). `members`: row numbers of its ellipses (r, most); a shape with fewer names its last one
+    again. `angle` and `way` (r, 2): the direction. `span`: the turn to the next one. `following`: the next row.
+    """
+
+    owner: Rows
+    members: Rows
+    angle: Vec
+    way: Points
+    span: Vec
+    following: Rows
 
 
-@cache
-def _members(sizes: tuple[int, ...]) -> Rows:
-    """Row numbers of each shape's ellipses (m, most); a shape with fewer names its last one again."""
+@lru_cache(maxsize=256)
+def _sweep(sizes: tuple[int, ...], counts: tuple[int, ...]) -> _Sweep:
     starts = np.cumsum([0, *sizes[:-1]])
     within = np.minimum(np.arange(max(sizes))[None, :], np.array(sizes)[:, None] - 1)
-    return np.asarray(starts[:, None] + within)
+    owner = np.repeat(np.arange(len(sizes)), counts)
+    span = 2 * np.pi / np.array(counts)[owner]
+    # Half a step off the axes: a sole on the floor makes all its ellipses equal exactly there. Mirrored on themselves.
+    angle = (np.concatenate([np.arange(count) for count in counts]) + 0.5) * span
+    way = np.column_stack([np.cos(angle), np.sin(angle)])
+    return _Sweep(owner, (starts[:, None] + within)[owner], angle, way, span, _neighbour(owner, 1))
 
 
-def hulls(centres: Points, shadow: Vec, sizes: tuple[int, ...], count: int = HULL_POINTS) -> list[Hull]:
+def hulls(centres: Points, shadow: Vec, sizes: tuple[int, ...], counts: tuple[int, ...]) -> list[Hull]:
     """Return the convex hulls of several groups of shadow ellipses, (k, 2) and (k, 2, 2), `sizes` of each group.
 
-    For each of `count` directions the furthest ellipse gives a place; where two neighbours lie on different ellipses
-    the line that touches both is found between the two directions, so that straight stretches stay straight.
+    For each of a group's directions (`counts`) the furthest ellipse gives a place; where two neighbours lie on
+    different ellipses the line that touches both is found between them, so that straight stretches stay straight.
     """
-    angles, way = _directions(count)
-    members, shapes = _members(sizes), len(sizes)
-    push = shadow @ way.T  # (k, 2, count)
-    reach = np.sqrt(np.maximum((push * way.T).sum(axis=1), 1e-12))
-    support = centres @ way.T + reach
-    furthest = np.take_along_axis(members, support[members].argmax(axis=1), axis=1)  # (shapes, count)
-    rows = np.arange(count)
-    points = centres[furthest] + push[furthest, :, rows] / reach[furthest, rows][:, :, None]
-    following = np.roll(furthest, -1, axis=1)
-    shape, turn = np.nonzero(furthest != following)
-    one, two = furthest[shape, turn], following[shape, turn]
-    middle = _common_tangent(centres, shadow, one, two, angles[turn], 2 * np.pi / count)
-    places = np.concatenate([np.tile(angles, shapes), middle, middle + 1e-6])
+    sweep = _sweep(sizes, counts)
+    x, y = sweep.way[:, :1], sweep.way[:, 1:]
+    xx, xy, yy = (shadow[:, i, j][sweep.members] for i, j in ((0, 0), (0, 1), (1, 1)))
+    push_x, push_y = xx * x + xy * y, xy * x + yy * y
+    reach = np.sqrt(np.maximum(push_x * x + push_y * y, 1e-12))
+    support = centres[:, 0][sweep.members] * x + centres[:, 1][sweep.members] * y + reach
+    rows, best = np.arange(len(support)), support.argmax(axis=1)
+    furthest = sweep.members[rows, best]
+    push = np.column_stack([push_x[rows, best], push_y[rows, best]]) / reach[rows, best, None]
+    turn = np.flatnonzero(furthest != furthest[sweep.following])
+    one, two = furthest[turn], furthest[sweep.following[turn]]
+    middle = _common_tangent(centres, shadow, one, two, sweep.angle[turn], sweep.span[turn])
     ends = [_touch(centres, shadow, which, middle) for which in (one, two)]
-    everything = np.concatenate([points.reshape(-1, 2), *ends])
-    owner = np.concatenate([np.repeat(np.arange(shapes), count), shape, shape])
-    order = np.lexsort((places, owner))
-    cornered = np.zeros(shapes, dtype=bool)
-    cornered[shape] = True
-    return _smooth(everything[order], places[order], owner[order], cornered)
+    points = np.concatenate([centres[furthest] + push, *ends])
+    angles = np.concatenate([sweep.angle, middle, middle + 1e-6])
+    owner = np.concatenate([sweep.owner, sweep.owner[turn], sweep.owner[turn]])
+    order = np.lexsort((angles, owner))
+    cornered = np.zeros(len(sizes), dtype=bool)
+    cornered[sweep.owner[turn]] = True
+    return _smooth(points[order], angles[order], owner[order], cornered)
 
 
-def _common_tangent(centres: Points, shadow: Vec, one: Rows, two: Rows, start: Vec, span: float) -> Vec:
+def _common_tangent(centres: Points, shadow: Vec, one: Rows, two: Rows, start: Vec, span: Vec) -> Vec:
     """Return the directions (k,), within `span` after `start`, in which ellipses `one` and `two` reach equally far."""
-    tries = start[:, None] + SHARES * span
+    tries = start[:, None] + SHARES * span[:, None]
     # How far the second ellipse leads the first, over the turn; the lines touch both where neither leads.
     lead = _reach(centres, shadow, two, tries) - _reach(centres, shadow, one, tries)
     after = np.clip((lead > 0).argmax(axis=1), 1, len(SHARES) - 1)

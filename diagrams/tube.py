@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from diagrams.camera import Camera, Vec
 from diagrams.displaylist import PathBuilder, Place, Points, Run, run_of
-from diagrams.hull import Hull, add_hull, hulls, shadows
+from diagrams.hull import HULL_POINTS, Hull, add_hull, hulls, shadows
 
 KAPPA = 0.5523
 """Length of a cubic's handles for a quarter ellipse."""
@@ -242,5 +242,5 @@ def _mended(points: Points, unit: Points) -> Points | None:
 
 
 def _hull_outline(centres: Points, shadow: Vec) -> Outline:
-    hull = hulls(centres, shadow, (len(centres),))[0]
+    hull = hulls(centres, shadow, (len(centres),), (HULL_POINTS,))[0]
     return Outline(centres, hull.points[:2], hull.points[:2], 0.0, 0.0, hull=hull)

@@ -51,17 +51,23 @@ class ViewScore:
     score: float
 
 
+_ALONG = np.linspace(0.1, 0.9, SAMPLES)[None, :, None]
+_ACROSS = np.array([-0.6, 0.0, 0.6])[:, None]
+
+
 @dataclass(frozen=True)
 class _Samples:
     """Places along all segments whose sight is tested: their segments (n,) and radii (n,), and the same of blockers.
 
-    Blockers (m,) are those places and the spheres that give the trunk its breadth. `own` (n, m): of one segment.
+    Blockers (m,) are those places and the spheres that give the trunk its breadth. `own` (n, m): of one segment;
+    `reach` (n, m): square of the distance on paper within which a blocker can hide some of a place.
     """
 
     owner: NDArray[np.intp]
     radii: Vec
     blocker_radii: Vec
     own: NDArray[np.bool_]
+    reach: Vec
 
 
 @cache
@@ -70,11 +76,8 @@ def _samples() -> _Samples:
     radii = np.array([radius for *_, radius in SEGMENTS])[owner]
     blocker = np.concatenate([owner, np.full(2 * len(_TRUNK), NAMES.index("trunk"))])
     blocker_radii = np.concatenate([radii, np.full(2 * len(_TRUNK), 0.05)])
-    return _Samples(owner, radii, blocker_radii, owner[:, None] == blocker[None, :])
-
-
-_ALONG = np.linspace(0.1, 0.9, SAMPLES)[None, :, None]
-_ACROSS = np.array([-0.6, 0.0, 0.6])[:, None]
+    reach = (blocker_radii + np.abs(_ACROSS).max() * radii[:, None]) ** 2
+    return _Samples(owner, radii, blocker_radii, owner[:, None] == blocker[None, :], reach)
 
 
 def sights(posed: Posed, cameras: Sequence[Camera], props: Sequence[PlacedProp] = ()) -> list[Sight]:
@@ -91,11 +94,13 @@ def sights(posed: Posed, cameras: Sequence[Camera], props: Sequence[PlacedProp] 
         along_x, along_y = (ends - starts) @ camera.right, (ends - starts) @ camera.up
         size = np.sqrt(along_x**2 + along_y**2)
         width = known.radii / np.maximum(size, 1e-6)[known.owner] * _ACROSS
-        spot_x = across[: len(places)] - along_y[known.owner] * width  # (3, n)
-        spot_y = up[: len(places)] + along_x[known.owner] * width
+        middle_x, middle_y = across[: len(places)], up[: len(places)]
         limit = depth[: len(places)] + 0.3 * known.radii + 0.005
-        # Only blockers before a place can hide it: about a third of the pairs.
-        place, blocker = np.nonzero((depth > limit[:, None]) & ~known.own)
+        # Few blockers lie before a place and near it on paper; only they are looked at more closely.
+        gap = (middle_x[:, None] - across) ** 2 + (middle_y[:, None] - up) ** 2
+        place, blocker = np.nonzero((gap < known.reach) & (depth > limit[:, None]) & ~known.own)
+        spot_x = middle_x - along_y[known.owner] * width  # (3, n)
+        spot_y = middle_y + along_x[known.owner] * width
         gap = (spot_x[:, place] - across[blocker]) ** 2 + (spot_y[:, place] - up[blocker]) ** 2
         row, pair = np.nonzero(gap < known.blocker_radii[blocker] ** 2)
         hidden = np.zeros(spot_x.shape, dtype=bool)
