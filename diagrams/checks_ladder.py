@@ -5,7 +5,7 @@ that lengthen the nerve's bed; elsewhere they are how far joints go, how small t
 from it. The check never says anything about strain or safety: the order of a ladder is the clinician's.
 
 Sources: Coppieters et al. 2006, J Orthop Res 24:1883 and Boyd et al. 2013, JOSPT 43:398 (hip, knee, ankle); Coppieters
-et al. 2002, Anesthesiology 97:75 (neck, shoulder, elbow, wrist); levers from reference anatomy, from memory.
+et al. 2002, Anesthesiology 97:75 (neck, shoulder, elbow, wrist).
 """
 
 from __future__ import annotations
@@ -43,8 +43,6 @@ _MEDIAN = {
     "neck.side_bend_{side}": -1.0,
 }
 NERVES: Mapping[NerveName, Mapping[str, float]] = {"sciatic": _SCIATIC, "median": _MEDIAN}
-# Levers (H per radian) of the sciatic and tibial nerve bed for the index in millimetres at 1.70 m.
-_LEVERS = {"hip": 0.035, "knee": 0.016, "ankle": 0.014}
 
 
 @dataclass(frozen=True)
@@ -75,17 +73,6 @@ def nerve_components(pose: SolvedPose, nerve: NerveName, side: str) -> dict[str,
         name.replace("{side}", side): sign * _angle(pose, name.replace("{side}", side))
         for name, sign in NERVES[nerve].items()
     }
-
-
-def bed_change(pose: SolvedPose, side: str) -> float:
-    """Return an index of the sciatic bed's length in millimetres at 1.70 m, from the anatomical position."""
-    angles = pose.posed.angles
-    metres = (
-        _LEVERS["hip"] * np.radians(angles[f"hip_{side}.flexion"])
-        - _LEVERS["knee"] * np.radians(angles[f"knee_{side}.flexion"])
-        + _LEVERS["ankle"] * np.radians(angles[f"ankle_{side}.dorsiflexion"])
-    )
-    return float(metres * 1700.0)
 
 
 def ladder_vector(figure: SolvedFigure, nerve: NerveName | None = None) -> dict[str, float]:
@@ -133,9 +120,7 @@ def compare_steps(
 
 
 def is_slider(before: SolvedPose, after: SolvedPose, nerve: NerveName, side: str) -> bool:
-    """Say whether one end of a nerve's bed tightens while the other slackens between two poses."""
+    """Say whether one end of a nerve's bed tightens while another slackens between two poses."""
     one, two = nerve_components(before, nerve, side), nerve_components(after, nerve, side)
-    change = {name: two[name] - one[name] for name in one}
-    near = sum(v for k, v in change.items() if k.startswith(("neck", "thoracic", "lumbar")))
-    far = sum(v for k, v in change.items() if not k.startswith(("neck", "thoracic", "lumbar")))
-    return near * far < 0 and min(abs(near), abs(far)) > NOISE
+    change = [two[name] - one[name] for name in one]
+    return max(change) > NOISE and min(change) < -NOISE

@@ -12,10 +12,11 @@ from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import asdict, dataclass
 from functools import lru_cache
+from itertools import pairwise
 from multiprocessing import get_context
 from typing import Any, TypeVar
 
-from diagrams.checks_ladder import ladder_vector
+from diagrams.checks_ladder import NERVES, is_slider, ladder_vector
 from diagrams.describe import describe
 from diagrams.draw import Drawing, draw_figure
 from diagrams.solve import solve_figure
@@ -27,7 +28,7 @@ from generator.store import Store, code_key, content_key
 Task = TypeVar("Task")
 Made = TypeVar("Made")
 
-FORM = 2
+FORM = 3
 """Counts up when `draw_order` gives other parts, so that what was kept in the old form is drawn again."""
 
 MANY = 24
@@ -76,6 +77,8 @@ class Drawn:
     problems: tuple[Problem, ...]
     demand: Mapping[str, Mapping[str, float]]
     """What the pose asks, component by component; by nerve, and by range and support under an empty name."""
+    slides: tuple[str, ...]
+    """The nerves of whose bed one end tightens while another slackens on the way from pose to pose."""
 
 
 def order_for(
@@ -158,6 +161,7 @@ def _thaw(value: Mapping[str, Any]) -> Drawn:
         value["thumbnail"],
         tuple(Problem(**{**row, "path": tuple(row["path"])}) for row in value["problems"]),
         value["demand"],
+        tuple(value["slides"]),
     )
 
 
@@ -216,6 +220,11 @@ def draw_order(order: Order) -> dict[str, Any]:
             "sciatic": ladder_vector(solved, "sciatic"),
             "median": ladder_vector(solved, "median"),
         },
+        "slides": [
+            nerve
+            for nerve in NERVES
+            if any(is_slider(one, two, nerve, solved.affected) for one, two in pairwise(solved.poses))
+        ],
     }
 
 

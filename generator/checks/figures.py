@@ -13,7 +13,7 @@ from generator.clinical.demand import Asks, PoseOrder
 from generator.clinical.voice import voice_for
 from generator.figures import Figures, order_for
 from generator.findings import Finding
-from generator.library import Exercise, Library
+from generator.library import Exercise, Library, Loaded
 from generator.library.source import Source
 
 NERVE_KINDS = ("nerve_slider", "nerve_tensioner")
@@ -26,7 +26,32 @@ def check_figures(library: Library, figures: Figures) -> Iterator[Finding]:
     orders = {code: order_for(one.entry, None, *_words(library, one.entry)) for code, one in shown.items()}
     figures.prepare(orders.values())
     for code, order in orders.items():
-        yield from problem_findings(figures.get(order).problems, shown[code].source)
+        drawn = figures.get(order)
+        yield from problem_findings(drawn.problems, shown[code].source)
+        yield from _nerve_kind(shown[code], drawn.slides)
+
+
+def _nerve_kind(loaded: Loaded[Exercise], slides: tuple[str, ...]) -> Iterator[Finding]:
+    """Say where slider and tensioner are mixed up: by its kind an exercise gets its usual dose and its cautions."""
+    exercise = loaded.entry
+    moves = len(exercise.figure.poses) > 1
+    place = loaded.source.place(("kind",))
+    if exercise.kind == "nerve_slider" and moves and _nerve(exercise) not in slides:
+        yield Finding(
+            "warning",
+            "slider-does-not-slide",
+            "A slider lets one end of the nerve's bed go while the other tightens; in this figure none lets go.",
+            "Let the neck, the wrist or the ankle give way in the second pose, or write `kind: nerve_tensioner`.",
+            place,
+        )
+    if exercise.kind == "nerve_tensioner" and moves and _nerve(exercise) in slides:
+        yield Finding(
+            "warning",
+            "tensioner-slides",
+            "A tensioner tightens both ends of the nerve's bed; in this figure one lets go while the other tightens.",
+            "Keep the end that lets go as it was in the first pose, or write `kind: nerve_slider`.",
+            place,
+        )
 
 
 def pose_order(library: Library, figures: Figures) -> PoseOrder:
