@@ -26,7 +26,7 @@ def _words(language: str) -> Mapping[str, Any]:
     return words
 
 
-def named_limbs(caption: str, language: str = "en") -> set[tuple[str, str]]:
+def named_limbs(caption: str, language: str) -> set[tuple[str, str]]:
     """Return (side word, leg or arm) for every `{affected}` or `{other}` in a caption with the part it belongs to."""
     words = _words(language)
     found: set[tuple[str, str]] = set()
@@ -52,7 +52,7 @@ def moved_limbs(pose: SolvedPose, before: SolvedPose) -> set[tuple[Side, str]]:
 
 
 def check_caption(
-    pose: SolvedPose, before: SolvedPose | None, affected: Side, path: Path, language: str = "en"
+    pose: SolvedPose, before: SolvedPose | None, affected: Side, path: Path, language: str
 ) -> Iterator[Problem]:
     """Report a caption that names another side or joint than the one that moves."""
     caption = pose.caption or ""

@@ -65,10 +65,11 @@ _MISSED = 0.004  # H; an arm that misses by more is tried again from a closed-fo
 _ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb
 
 
-def solve_figure(spec: FigureSpec, affected: Side = "right") -> SolvedFigure:
+def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en") -> SolvedFigure:
     """Return the solved bodies of a figure and everything that is wrong with them.
 
-    `affected` is the side that the words "affected ..." mean. Deterministic; takes a few milliseconds a pose.
+    `affected` is the side that the words "affected ..." mean, `language` that of the captions. Deterministic; takes a
+    few milliseconds a pose.
     """
     own = spec if affected == "right" else swap_spec(spec)
     states: list[State] = []
@@ -108,7 +109,7 @@ def solve_figure(spec: FigureSpec, affected: Side = "right") -> SolvedFigure:
         )
     for number in range(1, len(poses)):
         problems.extend(
-            check_caption(poses[number], poses[number - 1], "right", ("poses", number, "caption"))
+            check_caption(poses[number], poses[number - 1], "right", ("poses", number, "caption"), language)
         )
     problems.extend(check_figure(own, poses, [s.state.stated_paths for s in done]))
     lead: Side = states[0].lead

@@ -195,18 +195,17 @@ class Helpers:
 
 
 @lru_cache(maxsize=16)
-def _drawing(figure: str, affected: Side, style: str) -> Drawing:
+def _drawing(figure: str, affected: Side, style: str, language: str) -> Drawing:
     """Draw once for the page of either side and the page of this side, which differ in words only."""
-    return draw_figure(solve_figure(FigureSpec.model_validate_json(figure), affected), style=style)
+    return draw_figure(solve_figure(FigureSpec.model_validate_json(figure), affected, language), style=style)
 
 
 def draw_order(order: Order) -> dict[str, Any]:
     """Solve and draw one figure: a pure function of the order, as plain data."""
-    drawing = _drawing(order.figure, order.affected, order.style)
+    drawing = _drawing(order.figure, order.affected, order.style, order.language)
     solved = drawing.solved
     words = {"affected": order.affected_word, "other": order.other_word}
     alts = describe(solved, order.language, words)
-    problems = [*solved.problems, *drawing.problems]
     return {
         "svgs": [
             drawing.panel_svg(i, title=alt, id_prefix=f"{order.id_prefix}{i + 1}-")
@@ -214,7 +213,7 @@ def draw_order(order: Order) -> dict[str, Any]:
         ],
         "alts": alts,
         "thumbnail": drawing.panel_svg(len(alts) - 1),
-        "problems": [asdict(problem) for problem in problems],
+        "problems": [asdict(problem) for problem in drawing.problems],
         "demand": {
             "": ladder_vector(solved),
             "sciatic": ladder_vector(solved, "sciatic"),
@@ -230,5 +229,5 @@ def draw_order(order: Order) -> dict[str, Any]:
 
 def draw_move(move: Move) -> str | None:
     """Draw one moving picture; a figure of one pose has none."""
-    drawing = _drawing(move.figure, move.affected, "screen")
+    drawing = _drawing(move.figure, move.affected, "screen", "en")  # a move has no captions
     return drawing.motion_svg() if len(drawing.solved.poses) > 1 else None

@@ -6,15 +6,17 @@ Every exercise is drawn for this check, by the same store of figures that the pa
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 
 from diagrams import Problem
 from diagrams.checks_ladder import compare_steps
 from generator.clinical.demand import Asks, PoseOrder
 from generator.clinical.voice import voice_for
-from generator.figures import Figures, order_for
+from generator.figures import Figures, Order, order_for
 from generator.findings import Finding
 from generator.library import Exercise, Library, Loaded
 from generator.library.source import Source
+from generator.library.translate import translated
 
 NERVE_KINDS = ("nerve_slider", "nerve_tensioner")
 _ASKS: Mapping[str, Asks] = {"harder": "more", "easier": "less", "same": "same", "mixed": "mixed"}
@@ -22,9 +24,17 @@ _ASKS: Mapping[str, Asks] = {"harder": "more", "easier": "less", "same": "same",
 
 def check_figures(library: Library, figures: Figures) -> Iterator[Finding]:
     """Find poses that cannot be held and drawings that cannot be read."""
+    first = library.settings.language
     shown = {code: one for code, one in library.exercises.items() if one.entry.status != "retired"}
-    orders = {code: order_for(one.entry, None, *_words(library, one.entry)) for code, one in shown.items()}
-    figures.prepare(orders.values())
+    orders = {code: _order(library, one.entry, first) for code, one in shown.items()}
+    told = {
+        (code, language): _order(library, translated(shown[code].entry, words.entry), language)
+        for (code, language), words in library.translations.items()
+        if code in shown
+    }
+    figures.prepare([*orders.values(), *told.values()])
+    for key, order in told.items():
+        yield from _caption_findings(figures.get(order).problems, library.translations[key].source)
     for code, order in orders.items():
         drawn = figures.get(order)
         yield from problem_findings(drawn.problems, shown[code].source)
@@ -60,7 +70,8 @@ def pose_order(library: Library, figures: Figures) -> PoseOrder:
     def asks(earlier: Exercise, later: Exercise) -> Asks:
         nerve = _nerve(later) if earlier.kind == later.kind and later.kind in NERVE_KINDS else ""
         before, after = (
-            figures.get(order_for(one, None, *_words(library, one))).demand[nerve] for one in (earlier, later)
+            figures.get(_order(library, one, library.settings.language)).demand[nerve]
+            for one in (earlier, later)
         )
         if not set(before) & set(after):
             return "unknown"
@@ -87,7 +98,14 @@ def problem_findings(problems: Iterable[Problem], source: Source) -> list[Findin
     ]
 
 
-def _words(library: Library, exercise: Exercise) -> tuple[str, dict[str, str]]:
-    language = library.settings.language
+def _caption_findings(problems: Iterable[Problem], source: Source) -> list[Finding]:
+    """Give what is wrong with a translation's own captions; the rest is told of the entry it translates."""
+    own = [problem for problem in problems if problem.code.startswith("caption-")]
+    placed = [replace(problem, path=("captions", *problem.path[1:2])) for problem in own]
+    return problem_findings(placed, source)
+
+
+def _order(library: Library, exercise: Exercise, language: str) -> Order:
     voice = voice_for(library, exercise, None, language)
-    return language, {name: voice.word(name)[0] for name in ("affected", "other")}
+    words = {name: voice.word(name)[0] for name in ("affected", "other")}
+    return order_for(exercise, None, language, words)

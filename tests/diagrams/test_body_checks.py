@@ -48,7 +48,7 @@ def test_ankles_under_weight_may_bend_further():
 
 def captioned(caption, **joints):
     figure = solve(SIT, {"joints": joints, "caption": caption})
-    return list(check_caption(figure.poses[1], figure.poses[0], "right", ("poses", 1)))
+    return list(check_caption(figure.poses[1], figure.poses[0], "right", ("poses", 1), "en"))
 
 
 def test_a_caption_that_names_the_other_leg_is_told():
@@ -66,7 +66,7 @@ def test_a_caption_that_names_a_joint_at_rest_is_told():
 
 
 def test_side_words_find_their_limb_in_two_languages():
-    assert named_limbs("Put your {affected} foot by your {other} hand.") == {
+    assert named_limbs("Put your {affected} foot by your {other} hand.", "en") == {
         ("affected", "leg"),
         ("other", "arm"),
     }
