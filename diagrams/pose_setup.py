@@ -262,11 +262,14 @@ def reach(state: State, world: World, wanted: Array) -> None:
         ):
             continue
         arm = (f"shoulder_{touch.side}", f"elbow_{touch.side}")
-        if "reach" in thing.row and not any(name.startswith(arm) for name in state.stated):
+        lifted = any(name.startswith(arm) for name in state.stated)
+        # With the arm's own angles stated a wall still turns the palm, or the fingers may point at the reader.
+        if "reach" in thing.row and (not lifted or thing.row["shape"] == "wall"):
             aside = thing.prop is not None and thing.prop.beside is not None and "reach_aside" in thing.row
             way = "reach_back" if touch.place.endswith(" back") else ("reach_aside" if aside else "reach")
             for name, value in _reach_angles(thing.kind, way, touch.side).items():
-                wanted[body.index[name]] = math.radians(value)
+                if not (lifted and name.startswith(arm)) and name not in state.stated:
+                    wanted[body.index[name]] = math.radians(value)
 
 
 def _other_height(touch: Touch, state: State, world: World) -> float:
