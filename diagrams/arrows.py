@@ -10,7 +10,7 @@ from diagrams.body import SIDES
 from diagrams.camera import Camera, Vec
 from diagrams.displaylist import Points
 from diagrams.emphasis import LEAST_TURN, figure_motions
-from diagrams.marks import Trail, part_places
+from diagrams.marks import Trail, part_places, segment_origin
 from diagrams.motion import path_of
 from diagrams.solved import SolvedFigure, SolvedPose
 
@@ -32,7 +32,32 @@ def trails(solved: SolvedFigure, number: int) -> list[Trail]:
                 )
     else:
         found = _moving_most(solved, before, after)
-    return [trail for trail in found if np.linalg.norm(trail.places[-1] - trail.places[0]) > 0.012]
+    found = [trail for trail in found if _way(trail) > LEAST_WAY]
+    most = max((_way(trail) for trail in found), default=0.0)
+    found = [trail for trail in found if _way(trail) > LEAST_SHARE * most]
+    fresh = [trail for trail in found if not _returns(trail, solved, number)]
+    return fresh or found
+
+
+LEAST_WAY = 0.012
+"""The way (H) below which a part gets no arrow."""
+LEAST_SHARE = 0.25
+"""Of several parts named, one that goes less than this share of the longest way only sways."""
+
+
+def _way(trail: Trail) -> float:
+    return float(np.linalg.norm(trail.places[-1] - trail.places[0]))
+
+
+def _returns(trail: Trail, solved: SolvedFigure, number: int) -> bool:
+    """Whether a part only comes back to where it was two panels ago: the first foot of a march goes down again."""
+    if number < 2:
+        return False
+    earlier, before = solved.poses[number - 2].posed, solved.poses[number - 1].posed
+    frame, origin = before.frames[trail.segment], segment_origin(before, trail.segment)
+    there = frame.T @ (trail.places[0] - origin)
+    first = segment_origin(earlier, trail.segment) + earlier.frames[trail.segment] @ there
+    return float(np.linalg.norm(trail.places[-1] - first)) < LEAST_SHARE * _way(trail)
 
 
 # For a joint that moves: the places that may carry the arrow, the segment they ride on,

@@ -24,6 +24,8 @@ HEAD_WIDTH = 14.0
 EDGE = 2.0
 SHORT_PATH = 30.0
 """A path shorter than this (units) cannot carry an arrow; the arrow then stands beside the limb."""
+LEVEL_EYE = 4.0
+"""Degrees of the eye's height below which the floor is seen as a line."""
 TRUE_PLANE = 15.0
 """Degrees the plane of an angle may be turned from the paper before the number lies (error up to 3 degrees)."""
 ANGLE_RADIUS = 0.085
@@ -92,9 +94,12 @@ def arrow_shapes(trail: Trail, camera: Camera, style: Style, body: Points) -> li
     steps = np.hypot(*np.diff(path, axis=0).T)
     gap = trail.thickness * camera.scale + 5.0
     roomy = steps.sum() - 2 * gap >= SHORT_PATH
-    line = _trimmed(path, gap, gap) if roomy else _beside(path, gap, body)
-    if roomy and not trail.segment.endswith(SIDES) and _covered(line, body) > 0.4:
-        line = _beside(path, gap, body)
+    floor = 0.0 if camera.elevation < LEVEL_EYE else np.inf
+    if not roomy:
+        return draw_arrow(_beside(path, gap, body, floor), style)
+    line = _trimmed(path, gap, gap)
+    if not trail.segment.endswith(SIDES) and _covered(line, body) > 0.4:
+        line = _beside(path, gap, body, floor)
     return draw_arrow(line, style)
 
 
@@ -111,8 +116,11 @@ def _trimmed(path: Points, start: float, end: float) -> Points:
     return np.column_stack([np.interp(wanted, run, path[:, k]) for k in (0, 1)])
 
 
-def _beside(path: Points, gap: float, body: Points) -> Points:
-    """A short arrow the way the part moves, beside it or before or behind it, where the paper is free."""
+def _beside(path: Points, gap: float, body: Points, floor: float) -> Points:
+    """A short arrow the way the part moves, beside it or before or behind it, where the paper is free.
+
+    `floor`: the paper height of the floor seen edge-on; below it is no place for an arrow.
+    """
     way = path[-1] - path[0]
     length = float(np.hypot(*way))
     unit = way / length if length > 1e-6 else np.array([0.0, -1.0])
@@ -129,7 +137,8 @@ def _beside(path: Points, gap: float, body: Points) -> Points:
             np.hypot(points[:, None, 0] - body[None, :, 0], points[:, None, 1] - body[None, :, 1])
             - body[:, 2]
         )
-        worth = min(float(room.min()), 9.0) - 0.12 * far
+        below = max(float(points[:, 1].max()) - floor, 0.0)
+        worth = min(float(room.min()), 9.0) - 0.12 * far - below
         if worth > best_room:
             best, best_room = centre, worth
     return np.asarray(best + unit * np.linspace(-reach / 2, reach / 2, 9)[:, None])
