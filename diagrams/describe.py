@@ -12,17 +12,21 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from diagrams.body import SIDES, load_data, skeleton
+from diagrams.body import SIDES, Side, load_data
 from diagrams.solved import ContactReport, PlacedProp, SolvedFigure, SolvedPose
-from diagrams.words import read_part
+from diagrams.turns import LEAST_LEAN, Turn, departures, lean, turns
+from diagrams.words import opposite, read_part, sides_of
 
-LEAST_CHANGE = 4.0
-"""Degrees below which a change is not worth a sentence."""
 MOST_SENTENCES = 4
-LARGE_JOINTS = {"hip", "knee", "ankle", "shoulder", "elbow", "lumbar", "thoracic"}
-"""Joints told of when the author stated none; the small ones only follow."""
+MOST_AT_START = 3
 WHOLE_BODY = 0.05
 """Rise of pelvis and head (H) that counts as the body rising."""
+HIPS = 0.02
+"""Rise of the pelvis alone (H), of a body that lies, that counts as the hips lifting."""
+RAISED = 0.1
+"""Height (H) of what a body lies on above which that is no longer the floor."""
+SEATED = {"sitting", "sitting_on_edge"}
+BETWEEN = {"knees": "knee", "thighs": "thigh", "feet": "foot", "hands": "hand"}
 
 
 @cache
@@ -60,6 +64,11 @@ class _Voice:
         glue = self.words["list"]
         return str(glue["comma"].join(items[:-1]) + glue["and"] + items[-1])
 
+    def oblique(self, part: str) -> str:
+        """Return a part as it stands after a preposition, where the language changes its end (Arabic duals)."""
+        end, other = self.words.get("oblique", ("", ""))
+        return part.removesuffix(end) + str(other) if end and part.endswith(end) else part
+
     def sentence(self, text: str) -> str:
         """End a sentence and begin it with a capital; a side word that joins its noun does (linkerhand)."""
         for word in self.words.get("joined", ()):
@@ -76,28 +85,65 @@ def describe(solved: SolvedFigure, lang: str, side_words: Mapping[str, str]) -> 
     """
     voice = _Voice(_words(lang), solved.affected, side_words)
     texts = [_start(solved, voice)]
-    for before, after in zip(solved.poses[:-1], solved.poses[1:], strict=True):
-        texts.append(_change(before, after, voice))
-    felt = [_part_words(read_part(name).part, _sides(name, solved), voice) for name in solved.spec.highlight]
+    texts += [_change(solved, number, voice) for number in range(1, len(solved.poses))]
+    felt = [
+        voice.oblique(_part_words(read_part(name).part, _sides(name, solved), voice))
+        for name in solved.spec.highlight
+    ]
     if felt:
         texts[-1] += " " + voice.sentence(voice.words["highlight"].format(parts=voice.listed(felt)))
     return texts
 
 
 def _sides(name: str, solved: SolvedFigure) -> list[str]:
-    from diagrams.words import sides_of
-
     return list(sides_of(read_part(name).side, solved.affected, solved.lead))
 
 
 def _start(solved: SolvedFigure, voice: _Voice) -> str:
     pose = solved.poses[0]
-    text = voice.words["postures"][pose.posture]
+    text = _posture_words(solved, 0, voice)
+    bed = next((prop for prop in pose.props if prop.kind == "bed" and pose.ground > RAISED), None)
+    if bed:
+        text = voice.words["lying_on"].format(posture=text, thing=_prop_words(bed, voice))
     things = [_prop_words(prop, voice) for prop in pose.props if prop.path or not _said(prop, pose.posture)]
     things = [thing for thing in dict.fromkeys(things) if thing not in text]
     if things:
         text = voice.words["with"].format(posture=text, things=voice.listed(things))
-    return " ".join([voice.sentence(text), *_contact_sentences(pose.contacts, (), voice)])
+    sentences = [voice.sentence(text)]
+    leaning = lean(pose)
+    if _leans(solved, 0) and leaning >= LEAST_LEAN:
+        sentences.append(_lean_sentence(0.0, leaning, voice))
+    sentences += [voice.sentence(text) for text in _motion_texts(departures(solved), voice, start=True)]
+    sentences += _held_sentences(solved, voice)
+    return " ".join([*sentences, *_contact_sentences(pose, (), voice)])
+
+
+def _posture_words(solved: SolvedFigure, number: int, voice: _Voice) -> str:
+    """Say a posture with the side it has: which foot is in front, which side lies below."""
+    pose = solved.poses[number]
+    words, points = voice.words["postures"], pose.posed.points
+    name = pose.posture
+    side: Side | None = None
+    forward = pose.posed.frames["pelvis"][:, 0]
+    if name in {"split_stance", "half_kneeling"}:
+        side = max(SIDES, key=lambda one: float(points[f"ankle_{one}"] @ forward))
+    elif name == "step_standing":
+        on_step = [row.part for row in pose.contacts if row.place == "step"]
+        side = next((one for one in SIDES if any(part.startswith(one) for part in on_step)), solved.lead)
+        if all(any(part.startswith(one) for part in on_step) for one in SIDES):
+            name = "on_step"
+    elif pose.base_name.endswith("_side"):
+        side = "left" if pose.base_name == "left_side" else "right"
+    elif name == "side_sitting":
+        side = min(SIDES, key=lambda one: float(points[f"hip_{one}"][1]))
+    elif name == "standing" and number == 0 and _leans(solved, 0) and lean(pose) >= LEAST_LEAN:
+        name = "standing_leaning"
+    front, back = (voice.side(side), voice.side(opposite(side))) if side else ("", "")
+    text = str(words[name].format(side=front, back=back))
+    seats = [prop.kind for prop in pose.props if prop.kind in {"chair", "stool"}]
+    if name in SEATED and seats == ["stool"]:
+        text = text.replace(voice.words["props"]["chair"], voice.words["props"]["stool"])
+    return text
 
 
 def _said(prop: PlacedProp, posture: str) -> bool:
@@ -106,87 +152,92 @@ def _said(prop: PlacedProp, posture: str) -> bool:
 
 
 def _prop_words(prop: PlacedProp, voice: _Voice) -> str:
+    """Say a prop; one that an author gave the name of another (a table that stands for a bed) is that other."""
     words = voice.words["props"]
-    return str(words.get(f"{prop.kind}_{prop.form}", words[prop.kind]))
+    named = prop.name.lower().replace(" ", "_")
+    other = words.get(named) if named != prop.kind else None
+    return str(other or words.get(f"{prop.kind}_{prop.form}") or words[prop.kind])
 
 
-def _change(before: SolvedPose, after: SolvedPose, voice: _Voice) -> str:
+def _leans(solved: SolvedFigure, number: int) -> bool:
+    return any(direction.lean for direction in solved.spec.poses[number].directions)
+
+
+def _lean_sentence(before: float, after: float, voice: _Voice) -> str:
+    way = "more" if after > before else "less"
+    text = voice.words["trunk"]["lean"][way]
+    if way == "more":
+        text = voice.words["amount_to"].format(motion=text, b=round(after))
+    return voice.sentence(text)
+
+
+def _held_sentences(solved: SolvedFigure, voice: _Voice) -> list[str]:
+    """Say what a band goes round, what is squeezed between the limbs and what the hands hold."""
+    words, sentences = voice.words, []
+    told = {row.place for row in solved.poses[0].contacts if row.author and row.kind == "holding"}
+    for prop in solved.spec.props:
+        named = prop.name or prop.kind.replace("_", " ")
+        thing = _place_words(named.lower(), voice)
+        parts = [(key, name) for key, name in (("around", prop.around), ("held", prop.held_by)) if name]
+        for key, name in parts:
+            sides = _sides(name, solved)
+            text = _part_words(read_part(name).part, sides, voice)
+            if key == "around":
+                sentences.append(
+                    voice.sentence(words["around"].format(Thing=thing, parts=voice.oblique(text)))
+                )
+            elif named not in told:
+                number = "both" if len(sides) == 2 else "one"
+                held = words["contact_holding"][number].format(Parts=text, place=thing)
+                sentences.append(voice.sentence(held))
+        if prop.between:
+            text = _part_words(BETWEEN[prop.between], list(SIDES), voice)
+            sentences.append(voice.sentence(words["between"].format(Thing=thing, parts=voice.oblique(text))))
+    return sentences
+
+
+def _change(solved: SolvedFigure, number: int, voice: _Voice) -> str:
+    before, after = solved.poses[number - 1], solved.poses[number]
     if after.posture != before.posture:
-        return " ".join(
-            [voice.sentence(voice.words["postures"][after.posture]), *_stated(before, after, voice)]
-        )
-    sentences = [voice.sentence(text) for text in _motion_texts(before, after, voice)]
-    rise = [after.posed.points[p][1] - before.posed.points[p][1] for p in ("pelvis_mid", "head_centre")]
-    if min(rise) > WHOLE_BODY:
-        sentences.insert(0, voice.sentence(voice.words["rises"]))
-    elif max(rise) < -WHOLE_BODY:
-        sentences.insert(0, voice.sentence(voice.words["lowers"]))
-    sentences += _contact_sentences(after.contacts, before.contacts, voice)
+        stated = any(name in after.stated for name in after.moved)
+        sentences = [voice.sentence(_posture_words(solved, number, voice))]
+        if stated:
+            sentences += [voice.sentence(text) for text in _motion_texts(turns(before, after), voice)]
+        return " ".join(sentences + _contact_sentences(after, before.contacts, voice))
+    sentences = _whole_body(solved, number, voice)
+    sentences += [voice.sentence(text) for text in _motion_texts(turns(before, after), voice)]
+    sentences += _contact_sentences(after, before.contacts, voice)
     return " ".join(sentences) or voice.sentence(voice.words["still"])
 
 
-def _stated(before: SolvedPose, after: SolvedPose, voice: _Voice) -> list[str]:
-    """Sentences for what the author said besides the new posture."""
-    sentences = []
-    if any(name in after.stated for name in after.moved):
-        sentences += [voice.sentence(text) for text in _motion_texts(before, after, voice)]
-    return sentences + _contact_sentences(after.contacts, before.contacts, voice)
-
-
-@dataclass(frozen=True)
-class _Turn:
-    """One motion's change in clinical words: joint and word of the row, side, degrees before and after."""
-
-    row: str
-    side: str
-    before: float
-    after: float
-
-
-def _turns(before: SolvedPose, after: SolvedPose) -> list[_Turn]:
-    named = [name for name in after.moved if name in after.stated]
-    names = named or sorted(
-        (
-            name
-            for name in after.moved
-            if name.split(".")[0].removesuffix("_left").removesuffix("_right") in LARGE_JOINTS
-        ),
-        key=lambda name: -abs(after.posed.angles[name] - before.posed.angles[name]),
+def _whole_body(solved: SolvedFigure, number: int, voice: _Voice) -> list[str]:
+    """Say that the body rises or sinks, that the hips of a lying body lift, or that the trunk leans."""
+    before, after = solved.poses[number - 1], solved.poses[number]
+    words, sentences = voice.words, []
+    pelvis, head = (
+        float(after.posed.points[p][1] - before.posed.points[p][1]) for p in ("pelvis_mid", "head_centre")
     )
-    motions = {motion.name: motion for motion in skeleton().motions}
-    found: dict[tuple[str, str], _Turn] = {}
-    for name in names:
-        if name.startswith("root"):
-            continue
-        motion = motions[name]
-        first, last = before.posed.angles[name], after.posed.angles[name]
-        if abs(last - first) < LEAST_CHANGE:
-            continue
-        negative = last < -0.5 or (abs(last) <= 0.5 and first < 0)
-        word = motion.opposite if negative else motion.word
-        flip = -1.0 if negative else 1.0
-        side = next((s for s in SIDES if motion.joint.endswith(f"_{s}")), "")
-        joint = motion.joint.removesuffix(f"_{side}") if side else motion.joint
-        for real in SIDES:
-            if word.endswith(f"_{real}"):
-                side, word = real, word.removesuffix(f"_{real}")
-        key = (f"{'trunk' if joint in {'lumbar', 'thoracic'} else joint}.{word}", side)
-        old = found.get(key)
-        turn = _Turn(f"{joint}.{word}", side, first * flip, last * flip)
-        if old:
-            turn = _Turn(old.row, side, old.before + turn.before, old.after + turn.after)
-        found[key] = turn
-    return list(found.values())
+    upright = after.base_name == "upright"
+    if min(pelvis, head) > WHOLE_BODY:
+        sentences.append(voice.sentence(words["rises"]))
+    elif max(pelvis, head) < -WHOLE_BODY:
+        sentences.append(voice.sentence(words["lowers"]))
+    elif not upright and abs(pelvis) > HIPS and after.base_name != "prone":
+        sentences.append(voice.sentence(words["hips_rise" if pelvis > 0 else "hips_lower"]))
+    first, last = lean(before), lean(after)
+    if upright and _leans(solved, number) and abs(last - first) >= LEAST_LEAN:
+        sentences.append(_lean_sentence(first, last, voice))
+    return sentences
 
 
-def _motion_texts(before: SolvedPose, after: SolvedPose, voice: _Voice) -> list[str]:
-    turns = _turns(before, after)
+def _motion_texts(turns: list[Turn], voice: _Voice, *, start: bool = False) -> list[str]:
+    """Say what each motion does; at the start only where it stands."""
     texts: list[str] = []
     done: set[int] = set()
     for index, turn in enumerate(turns):
         if index in done:
             continue
-        row = voice.words["motions"][turn.row]
+        row = voice.words["motions"].get(turn.row) or voice.words["trunk"][turn.row.partition(".")[2]]
         way = "more" if turn.after > turn.before else "less"
         twin = next(
             (
@@ -205,33 +256,37 @@ def _motion_texts(before: SolvedPose, after: SolvedPose, voice: _Voice) -> list[
             motion = row[f"both_{way}"]
         else:
             motion = row[way].format(side=voice.side(turn.side) if turn.side else "")
-        kind = "amount" if turn.before > -0.5 else "amount_to"
+        kind = "amount" if turn.before > -0.5 and not start else "amount_to"
         texts.append(
             voice.words[kind].format(
                 motion=motion, a=round(max(turn.before, 0.0)), b=round(max(turn.after, 0.0))
             )
         )
-    return texts[:MOST_SENTENCES]
+    return texts[: MOST_AT_START if start else MOST_SENTENCES]
 
 
-def _contact_sentences(
-    contacts: tuple[ContactReport, ...], known: tuple[ContactReport, ...], voice: _Voice
-) -> list[str]:
-    """Say which parts newly touch or hold something the author named."""
+def _contact_sentences(pose: SolvedPose, known: tuple[ContactReport, ...], voice: _Voice) -> list[str]:
+    """Say which parts newly touch or hold something the author named; parts in one place share a sentence."""
     old = {(row.part, row.place, row.kind) for row in known}
-    groups: dict[tuple[str, str, str], list[str]] = {}
-    for row in contacts:
-        if not row.author or (row.part, row.place, row.kind) in old:
+    groups: dict[tuple[str, str], dict[str, list[str]]] = {}
+    for row in pose.contacts:
+        # The hands on a worktop are part of the posture, but its name does not say them.
+        told = row.author or (row.place == "worktop" and "hand" in row.part)
+        if not told or (row.part, row.place, row.kind) in old:
             continue
         side, _, part = row.part.partition(" ")
         sides: list[str] = [side] if side in SIDES else []
         part = part if sides else row.part
-        groups.setdefault((part, row.place, row.kind), []).extend(sides)
+        place = "bed" if row.place == "ground" and pose.ground > RAISED else row.place
+        groups.setdefault((place, row.kind), {}).setdefault(part, []).extend(sides)
     sentences = []
-    for (part, place, kind), which in groups.items():
-        number = "both" if len(set(which)) == 2 else "one"
-        parts = _part_words(part, which, voice)
-        text = voice.words[f"contact_{kind}"][number].format(Parts=parts, place=_place_words(place, voice))
+    for (place, kind), parts in groups.items():
+        named = [_part_words(part, which, voice) for part, which in parts.items()]
+        many = len(parts) > 1 or any(
+            len(set(which)) == 2 or voice.words["parts"][part].get("many") for part, which in parts.items()
+        )
+        text = voice.words[f"contact_{kind}"]["both" if many else "one"]
+        text = text.format(Parts=voice.listed(named), place=_place_words(place, voice))
         sentences.append(voice.sentence(text))
     return sentences
 

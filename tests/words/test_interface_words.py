@@ -25,7 +25,7 @@ PLURALS = {
 }
 EVERY_PLURAL = PLURALS["ar"]
 # What a language may have over English: how its side words stand before a noun (linkerhand).
-OWN = {("sides", "joined"), ("joined",)}
+OWN = {("sides", "joined"), ("joined",), ("oblique",)}
 # Forms for one exact number may leave the number out, as Arabic does for one and two.
 EXACT = {"zero", "one", "two"}
 COUNTS = {"n", "number"}
