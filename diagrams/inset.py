@@ -15,6 +15,7 @@ from diagrams.body import Posed
 from diagrams.camera import Camera
 from diagrams.displaylist import Box, Paint, PathBuilder, Picture, Points, Shape, bounds
 from diagrams.figure_paint import Look, bodies
+from diagrams.marks import LEVEL_EYE
 from diagrams.scene import pose_shapes
 from diagrams.solved import SolvedFigure, SolvedPose
 from diagrams.style import Style
@@ -61,7 +62,8 @@ def inset_picture(
     if kind == "trunk":
         shapes = _opened_arm(shapes, pose.posed, camera)
         shapes += _spine_and_pelvis(pose.posed, close, style)
-    return Picture(frame, tuple(shape for shape in shapes if _meets(shape, frame)))
+    kept = [shape for shape in shapes if _meets(shape, frame)]
+    return Picture(frame, (*_floor(close, frame, style), *kept))
 
 
 def _meets(shape: Shape, frame: Box) -> bool:
@@ -92,19 +94,34 @@ def _opened_arm(shapes: list[Shape], posed: Posed, camera: Camera) -> list[Shape
 
 
 def _spine_and_pelvis(posed: Posed, camera: Camera, style: Style) -> list[Shape]:
-    """The spine as a line and the pelvis as a wedge: together they show rounding, hollowing and tilt."""
-    spine = camera.project(np.array([posed.points[f"spine_{i}"] for i in range(7)]))
+    """The spine as a row of blocks and the pelvis as an egg on its end: they show rounding, hollowing and tilt.
+
+    They are in ink, not in the colour of an arrow: a line that ends in a wedge was read as one.
+    """
+    spine = camera.project(np.array([posed.points[f"spine_{i}"] for i in range(1, 7)]))
     pelvis, middle = posed.frames["pelvis"], posed.points["pelvis_mid"]
-    corners = np.array([[-0.034, 0.052, 0], [0.040, 0.058, 0], [0.010, -0.022, 0]])
-    wedge: Points = camera.project(middle + corners @ pelvis.T)
+    turns = np.radians(np.arange(0, 360, 15))
+    egg = np.column_stack([0.025 * np.cos(turns), 0.012 + 0.037 * np.sin(turns), np.zeros(len(turns))])
+    outline: Points = camera.project(middle + egg @ pelvis.T)
     line = PathBuilder().move(spine[0]).through(spine).done()
     return [
+        Shape(line, Paint(None, style.paper, 13.0, cap="butt"), "spine-line", "mark"),
+        Shape(line, Paint(None, style.ink, 8.0, cap="butt", dash=(7.0, 3.5)), "spine-line", "mark"),
         Shape(
-            PathBuilder().polygon(wedge).done(), Paint(style.paper, style.arrow, 3.0), "pelvis-wedge", "mark"
+            PathBuilder().polygon(outline).done(), Paint(style.paper, style.paper, 7.0), "pelvis-egg", "mark"
         ),
-        Shape(line, Paint(None, style.paper, 8.0), "spine-line", "mark"),
-        Shape(line, Paint(None, style.arrow, 4.0), "spine-line", "mark"),
+        Shape(
+            PathBuilder().polygon(outline).done(), Paint(style.paper, style.ink, 3.0), "pelvis-egg", "mark"
+        ),
     ]
+
+
+def _floor(camera: Camera, frame: Box, style: Style) -> list[Shape]:
+    """The floor seen edge-on: without it nobody can tell a back that lies flat from a hollow one."""
+    if camera.elevation >= LEVEL_EYE or not frame.top < 0.0 < frame.bottom:
+        return []
+    line = PathBuilder().move((frame.left, 1.0)).line((frame.right, 1.0)).done()
+    return [Shape(line, Paint(None, style.floor, 2.0, cap="butt"), "floor", "floor")]
 
 
 def border(box: Box, style: Style, width: float) -> Shape:
