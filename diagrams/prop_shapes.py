@@ -21,6 +21,10 @@ from diagrams.tube import Rings, outline
 SOFT = {"towel": 0.006, "cushion": 0.016, "pillow": 0.020, "wedge": 0.003}
 FURNITURE_LEAN = 0.09
 """How much nearer (H) furniture must be before it is painted over the body."""
+LEAST_END = 0.013
+"""Radius (H) at which the end of a stick that points at the eye is drawn, so that it is seen at all."""
+MATTRESS = 0.38
+"""Share of a bed's height that is its mattress; the rest is frame and legs."""
 HELD = {"band", "strap", "stick", "weight", "bottle", "ball"}
 CORNERS = np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)], dtype=float)
 FACES = (
@@ -53,7 +57,8 @@ def prop_parts(prop: PlacedProp, number: int, camera: Camera, style: Style) -> l
     back = 0.5 if prop.kind == "doorway" else FURNITURE_LEAN
     parts: list[PropPart] = []
     for block in prop.blocks:
-        shapes = _block_shapes(prop, block, camera, style, name)
+        draw = _bed_shapes if prop.kind == "bed" else _block_shapes
+        shapes = draw(prop, block, camera, style, name)
         parts.append(
             _part(f"{name}-{block.name}", shapes, *_block_samples(block), lean=0.0 if held else back)
         )
@@ -72,7 +77,7 @@ def prop_parts(prop: PlacedProp, number: int, camera: Camera, style: Style) -> l
     for rod in prop.rods:
         shapes = _rod_shapes(prop, rod, camera, style, name)
         lean = _rod_lean(rod, camera) if held else FURNITURE_LEAN
-        parts.append(_part(f"{name}-{rod.name}", shapes, *_rod_samples(rod), lean=lean))
+        parts.append(_part(f"{name}-{rod.name}", shapes, *_rod_samples(rod, camera), lean=lean))
     for ball in prop.spheres:
         centre = camera.project(ball.centre)[0]
         radius = ball.radius * camera.scale
@@ -103,14 +108,26 @@ def _block_samples(block: Block) -> tuple[Vec, Vec]:
     return block.centre + grid @ block.axes.T, np.full(len(grid), radius)
 
 
+def _towards(rod: Rod, camera: Camera) -> float:
+    """How much a bar points at the eye, 0 to 1."""
+    way = rod.end - rod.start
+    return abs(float(way @ camera.toward)) / max(float(np.linalg.norm(way)), 1e-9)
+
+
+def _end_on(rod: Rod, camera: Camera) -> bool:
+    return _towards(rod, camera) > 0.95
+
+
 def _rod_lean(rod: Rod, camera: Camera) -> float:
     """A bar in the hand lies under the fingers, unless its end points at the eye: then that end is in front."""
-    way = rod.end - rod.start
-    towards = abs(float(way @ camera.toward)) / max(float(np.linalg.norm(way)), 1e-9)
-    return -0.08 if towards > 0.6 else 0.0
+    return -0.08 if _towards(rod, camera) > 0.6 else 0.0
 
 
-def _rod_samples(rod: Rod) -> tuple[Vec, Vec]:
+def _rod_samples(rod: Rod, camera: Camera) -> tuple[Vec, Vec]:
+    """Spheres along a bar; of one that points at the eye only the near end is in front of the hand."""
+    if _end_on(rod, camera):
+        near = rod.end if (rod.end - rod.start) @ camera.toward > 0 else rod.start
+        return near[None], np.array([max(rod.radius, 0.008)])
     share = np.linspace(0, 1, 9)[:, None]
     return rod.start * (1 - share) + rod.end * share, np.full(9, max(rod.radius, 0.008))
 
@@ -135,6 +152,39 @@ def _block_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, 
         path = PathBuilder().polygon(corners[list(order)]).done()
         shapes.append(Shape(path, Paint(fill, style.prop_ink, 1.4), name, "prop"))
     return shapes
+
+
+def _bed_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: str) -> list[Shape]:
+    """A bed: legs, frame and a thick mattress, so that it is not taken for a box."""
+    long, high, wide = block.half
+    top, floor = block.centre[1] + high, block.centre[1] - high
+    mattress = high * MATTRESS
+    middle = block.centre + np.array([0.0, high - mattress, 0.0])
+    rail = 0.45 * (2 * high - 2 * mattress)
+    frame = Block(
+        "frame",
+        np.array([middle[0], top - 2 * mattress - rail / 2, middle[2]]),
+        block.axes,
+        np.array([long - 0.008, rail / 2, wide - 0.008]),
+    )
+    leg = (top - 2 * mattress - rail - floor) / 2
+    legs = [
+        Block(
+            "leg",
+            frame.centre * (1, 0, 1)
+            + np.array([0.0, floor + leg, 0.0])
+            + block.axes @ np.array([x * (long - 0.05), 0.0, z * (wide - 0.05)]),
+            block.axes,
+            np.array([0.018, leg, 0.018]),
+        )
+        for x in (-1, 1)
+        for z in (-1, 1)
+    ]
+    legs.sort(key=lambda one: round(float(one.centre @ camera.toward), 6))
+    shapes = [shape for one in (*legs, frame) for shape in _block_shapes(prop, one, camera, style, name)]
+    soft = Block("mattress", middle, block.axes, np.array([long, mattress, wide]))
+    edge = Paint(style.prop, style.prop_ink, 1.4)
+    return [*shapes, Shape(_rounded(soft, mattress * 0.6, camera), edge, name, "prop")]
 
 
 def hull_path(centres: Vec, axes: Vec, camera: Camera) -> tuple[Command, ...]:
@@ -176,7 +226,18 @@ def _roll_shapes(centre: Vec, axes: Vec, half: Vec, camera: Camera, style: Style
     )
 
 
-def _cylinder(start: Vec, end: Vec, radius: float, camera: Camera, style: Style, name: str) -> list[Shape]:
+def _end_marks(radius: float, *, solid: bool) -> tuple[Vec, Vec]:
+    """The angles and radii of what is seen on the end of a roll: the core of a foam roller, the turns of a towel."""
+    if solid:
+        turns = np.linspace(0.0, 2 * np.pi, 17)
+        return turns, np.full(len(turns), radius * 0.45)
+    turns = np.linspace(0.6, 4.6 * np.pi, 26)
+    return turns, radius * (1 - 0.82 * turns / turns[-1])
+
+
+def _cylinder(
+    start: Vec, end: Vec, radius: float, camera: Camera, style: Style, name: str, *, solid: bool = False
+) -> list[Shape]:
     direction = (end - start) / np.linalg.norm(end - start)
     one = np.cross(direction, [0.0, 1.0, 0.0] if abs(direction[1]) < 0.9 else [1.0, 0.0, 0.0])
     one /= np.linalg.norm(one)
@@ -187,8 +248,7 @@ def _cylinder(start: Vec, end: Vec, radius: float, camera: Camera, style: Style,
     shapes = [Shape(body, paint, name, "prop")]
     near = end if direction @ camera.toward > 0 else start
     if abs(direction @ camera.toward) > 0.2:
-        turns = np.linspace(0.6, 4.6 * np.pi, 26)
-        size = radius * (1 - 0.82 * turns / turns[-1])
+        turns, size = _end_marks(radius, solid=solid)
         spiral = near + size[:, None] * (np.cos(turns)[:, None] * one + np.sin(turns)[:, None] * two)
         flat = camera.project(spiral)
         shapes.append(
@@ -225,9 +285,11 @@ def _legs(prop: PlacedProp, camera: Camera, style: Style, name: str) -> list[Sha
 
 def _rod_shapes(prop: PlacedProp, rod: Rod, camera: Camera, style: Style, name: str) -> list[Shape]:
     if prop.kind in {"towel", "foam_roller"}:
-        return _cylinder(rod.start, rod.end, rod.radius, camera, style, name)
+        solid = prop.kind == "foam_roller"
+        return _cylinder(rod.start, rod.end, rod.radius, camera, style, name, solid=solid)
     ends = np.array([rod.start, rod.end])
-    balls = np.repeat(np.eye(3)[None] * rod.radius, 2, axis=0)
+    radius = max(rod.radius, LEAST_END) if _end_on(rod, camera) else rod.radius
+    balls = np.repeat(np.eye(3)[None] * radius, 2, axis=0)
     shapes = [Shape(hull_path(ends, balls, camera), Paint(style.held_fill, style.held, 1.8), name, "prop")]
     if prop.kind == "weight":
         return shapes + _weight_heads(rod, camera, style, name)

@@ -111,6 +111,8 @@ def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3,
     pelvis = float(scene.kin.origin[0] @ forward)
     middle = float((across.min() + across.max()) / 2)
     if parts & {"pelvis", "buttock", "hip"} and thing.row["shape"] in ("seat", "box", "ball"):
+        # A hand on the edge of the seat does not draw the seat to its side.
+        middle = float(scene.kin.origin[0] @ right)
         if thing.kind == "bed":
             return Foot(pelvis - 0.40, middle)
         edge = scene.state.row.get("seat_front")
@@ -236,7 +238,10 @@ def _fallback(thing: Thing, scene: Scene) -> Foot:
     near, across = float(pelvis @ forward) + 0.22, float(pelvis @ right)
     prop = thing.prop
     depth, _, wide = thing.size
-    if prop is not None:
+    if thing.row.get("whole_body") and scene.state.row.get("lies"):
+        along = sample_places(scene.kin) @ forward  # whoever lies on it lies in its middle
+        near = float(along.min() + along.max()) / 2 - depth / 2
+    elif prop is not None:
         place = prop.under or prop.in_front_of or prop.behind
         if place is not None:
             named = read_part(place)
@@ -269,6 +274,9 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
         using = next((s for s in scenes if _touching(thing, world, s)), None)
         scene = using or scenes[0]
         forward = forward_of(scene.base)
+        if thing.row["shape"] in ("roll", "cylinder") and abs(scene.base[1, 2]) > 0.7:
+            # Under a limb of a body on its side a roll lies from front to back, as it does under one on its back.
+            forward = cross(UP, forward)
         if using is None:
             placed = _standing(thing, forward, _fallback(thing, scene))
             out[thing.name] = _with_back(thing, placed, -forward) if "back" in thing.row else placed
