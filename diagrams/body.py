@@ -180,6 +180,10 @@ def skeleton() -> Skeleton:
             axes[segment, row["slot"]] = axis
             zero[3 * segment + row["slot"]] = np.radians(row.get("zero", 0.0))
             mix[3 * segment + row["slot"], column] = share
+        if counter := row.get("counter"):
+            mix[3 * names.index(_sided(counter["segment"], side)) + counter["slot"], column] = counter[
+                "share"
+            ]
     above = np.eye(count)
     for i, parent in enumerate(parents):
         if parent >= 0:

@@ -215,3 +215,26 @@ def test_hips_never_roll_silently_in_lying():
     assert angles["pelvis.rotation_right"] == 0
     assert angles["pelvis.side_tilt_right"] == 0
     assert set(codes(figure)) & {"contact-open", "below-floor"}
+
+
+def test_a_raised_shoulder_lets_the_arm_hang():
+    figure = solve({"posture": "standing"}, {"joints": {"affected": {"scapula": {"elevation": 20}}}})
+    before, after = (pose.posed.points for pose in figure.poses)
+    assert after["shoulder_right"][1] > before["shoulder_right"][1] + 0.02
+    for points in (before, after):
+        arm = points["elbow_right"] - points["shoulder_right"]
+        assert np.degrees(np.arctan2(np.hypot(arm[0], arm[2]), -arm[1])) < 12
+
+
+@pytest.mark.parametrize("elbow", [8, 45, 100])
+def test_fingers_point_up_the_wall_when_the_arms_are_stated(elbow):
+    arms = {"shoulder": {"flexion": 80}, "elbow": {"flexion": elbow}}
+    pose = {
+        "posture": "standing",
+        "joints": {"both": arms},
+        "contacts": [{"part": "both hands", "on": "wall"}],
+    }
+    points = solve(pose, props=[{"kind": "wall"}]).poses[0].posed.points
+    for side in ("left", "right"):
+        way = points[f"fingertip_{side}"] - points[f"wrist_{side}"]
+        assert way[1] > 0.8 * np.linalg.norm(way)

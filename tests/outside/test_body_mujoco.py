@@ -115,7 +115,10 @@ def build(base):
 def shoulder_hinges(side, value):
     """Flexion and abduction as a rotation vector -> plane of elevation, elevation and rotation hinges."""
     mirror = 1.0 if side == "right" else -1.0
-    x = -mirror * value[f"shoulder_{side}.abduction"]
+    counter = MOTIONS["shoulder_girdle.elevation"]["counter"]  # a raised shoulder lets the arm hang
+    abduction = value[f"shoulder_{side}.abduction"]
+    abduction += counter["share"] * value[f"shoulder_girdle_{side}.elevation"]
+    x = -mirror * abduction
     z = value[f"shoulder_{side}.flexion"]
     plane = np.arctan2(-z, x)
     turn = mirror * value[f"shoulder_{side}.internal_rotation"]
