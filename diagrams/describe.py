@@ -26,6 +26,7 @@ HIPS = 0.02
 RAISED = 0.1
 """Height (H) of what a body lies on above which that is no longer the floor."""
 SEATED = {"sitting", "sitting_on_edge"}
+SEATS = {"chair", "stool", "bed"}
 BETWEEN = {"knees": "knee", "thighs": "thigh", "feet": "foot", "hands": "hand"}
 
 
@@ -140,9 +141,9 @@ def _posture_words(solved: SolvedFigure, number: int, voice: _Voice) -> str:
         name = "standing_leaning"
     front, back = (voice.side(side), voice.side(opposite(side))) if side else ("", "")
     text = str(words[name].format(side=front, back=back))
-    seats = [prop.kind for prop in pose.props if prop.kind in {"chair", "stool"}]
-    if name in SEATED and seats == ["stool"]:
-        text = text.replace(voice.words["props"]["chair"], voice.words["props"]["stool"])
+    seats = [prop.kind for prop in pose.props if prop.kind in SEATS]
+    if name in SEATED and seats and seats[0] != "chair":
+        text = text.replace(voice.words["props"]["chair"], voice.words["props"][seats[0]])
     return text
 
 

@@ -53,8 +53,8 @@ def prop_parts(prop: PlacedProp, number: int, camera: Camera, style: Style) -> l
     """Return the pieces of a placed prop."""
     name = f"{prop.kind.replace('_', '-')}-{number}"
     held = prop.kind in HELD
-    # A person stands between the posts of a doorway; the near one would hide who stands there.
-    back = 0.5 if prop.kind == "doorway" else FURNITURE_LEAN
+    # A person stands between the posts of a doorway and lies in the middle of a bed; the near part would hide them.
+    back = 0.5 if prop.kind in {"doorway", "bed"} else FURNITURE_LEAN
     parts: list[PropPart] = []
     for block in prop.blocks:
         draw = _bed_shapes if prop.kind == "bed" else _block_shapes

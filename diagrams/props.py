@@ -22,6 +22,8 @@ from diagrams.vectors import cross, norm
 from diagrams.words import read_part, sides_of
 
 _SEAT_THICKNESS = 0.02
+_SITS = {"pelvis", "buttock", "hip"}
+_EDGE = 0.13  # H; how far the edge of a bed is in front of the hips that sit on it
 
 
 @dataclass(frozen=True)
@@ -110,11 +112,11 @@ def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3,
     depth = thing.size[0]
     pelvis = float(scene.kin.origin[0] @ forward)
     middle = float((across.min() + across.max()) / 2)
-    if parts & {"pelvis", "buttock", "hip"} and thing.row["shape"] in ("seat", "box", "ball"):
+    if parts & _SITS and thing.row["shape"] in ("seat", "box", "ball"):
         # A hand on the edge of the seat does not draw the seat to its side.
         middle = float(scene.kin.origin[0] @ right)
         if thing.kind == "bed":
-            return Foot(pelvis - 0.40, middle)
+            return Foot(pelvis - depth / 2, middle + _EDGE - thing.size[2] / 2)
         edge = scene.state.row.get("seat_front")
         rear = pelvis - 0.105 if edge is None else pelvis + float(edge) - depth
         return Foot(rear, middle)
@@ -230,9 +232,8 @@ def _upright(thing: Thing, world: World, scenes: Sequence[Scene]) -> PlacedProp 
     return PlacedProp(thing.kind, thing.name, normal, tuple(posts), path=thing.path)
 
 
-def _fallback(thing: Thing, scene: Scene) -> Foot:
+def _fallback(thing: Thing, scene: Scene, forward: Vec3) -> Foot:
     """Return a plan for a prop that nothing rests on: where the author said, or in front of the body."""
-    forward = forward_of(scene.base)
     right = cross(forward, UP)
     pelvis = scene.kin.origin[0]
     near, across = float(pelvis @ forward) + 0.22, float(pelvis @ right)
@@ -241,6 +242,8 @@ def _fallback(thing: Thing, scene: Scene) -> Foot:
     if thing.row.get("whole_body") and scene.state.row.get("lies"):
         along = sample_places(scene.kin) @ forward  # whoever lies on it lies in its middle
         near = float(along.min() + along.max()) / 2 - depth / 2
+        aside = sample_places(scene.kin) @ right
+        across = float(aside.min() + aside.max()) / 2
     elif prop is not None:
         place = prop.under or prop.in_front_of or prop.behind
         if place is not None:
@@ -260,6 +263,19 @@ def _fallback(thing: Thing, scene: Scene) -> Foot:
     return Foot(near, across)
 
 
+def _turned(thing: Thing, world: World, scene: Scene) -> bool:
+    """Say whether a prop lies square to where the body looks.
+
+    A body on its side looks across the bed, and under its arm a roll lies from front to back; who sits on a bed sits on
+    its long edge.
+    """
+    on_side = abs(scene.base[1, 2]) > 0.7
+    if not thing.row.get("whole_body"):
+        return on_side and thing.row["shape"] in ("roll", "cylinder")
+    sits = any(touch.part in _SITS for touch, _ in _touching(thing, world, scene))
+    return on_side or (sits and scene.base[1, 1] > 0.7)
+
+
 def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedProp]:
     """Return the props that stand on their own, by name, placed once for all poses."""
     out: dict[str, PlacedProp] = {}
@@ -274,11 +290,10 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
         using = next((s for s in scenes if _touching(thing, world, s)), None)
         scene = using or scenes[0]
         forward = forward_of(scene.base)
-        if thing.row["shape"] in ("roll", "cylinder") and abs(scene.base[1, 2]) > 0.7:
-            # Under a limb of a body on its side a roll lies from front to back, as it does under one on its back.
+        if _turned(thing, world, scene):
             forward = cross(UP, forward)
         if using is None:
-            placed = _standing(thing, forward, _fallback(thing, scene))
+            placed = _standing(thing, forward, _fallback(thing, scene, forward))
             out[thing.name] = _with_back(thing, placed, -forward) if "back" in thing.row else placed
             continue
         touching = _touching(thing, world, scene)

@@ -193,3 +193,29 @@ def test_wall_in_the_way_is_never_chosen() -> None:
     mapping = {"props": [{"kind": "wall"}], "poses": [pose]}
     camera = camera_of(mapping)
     assert camera.toward[0] < 0.5
+
+
+def arrow_tops(figure, panel):  # type: ignore[no-untyped-def]
+    boxes = [bounds([shape]) for shape in draw_figure(figure).pictures[panel].shapes if shape.part == "arrow"]
+    return [box.bottom for box in boxes]
+
+
+@pytest.mark.parametrize("name", ["heel-raise-step", "plank", "pelvic-tilt"])
+def test_no_arrow_under_the_floor(name: str) -> None:
+    found = arrow_tops(demo(name), 1)
+    assert found
+    assert max(found) <= 8.0  # the light edge and the head's half width may touch the line
+
+
+def test_a_foot_that_only_comes_back_gets_no_arrow() -> None:
+    lift = {"hip": {"flexion": 65}, "knee": {"flexion": 80}}
+    march = {
+        "view": "side",
+        "poses": [
+            {"posture": "standing"},
+            {"joints": {"affected": lift}},
+            {"posture": "standing", "joints": {"other": lift}},
+        ],
+        "arrow": ["affected knee", "other knee"],
+    }
+    assert [len(arrow_tops(solved(march), panel)) for panel in (1, 2)] == [4, 4]

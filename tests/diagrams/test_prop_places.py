@@ -145,3 +145,28 @@ def test_a_loop_goes_round_both_thighs():
     points = figure.poses[0].posed.points
     knees = (points["knee_right"] + points["knee_left"]) / 2
     assert np.linalg.norm(middle - knees) < 0.09  # above the knees
+
+
+@pytest.mark.parametrize("posture", ["supine", "prone", "side_lying", "crook_lying"])
+def test_a_bed_is_under_the_whole_of_who_lies_on_it(posture):
+    pose = solve({"posture": posture}, props=[{"kind": "bed"}]).poses[0]
+    block = next(prop for prop in pose.props if prop.kind == "bed").blocks[0]
+    for name, point in pose.posed.points.items():
+        inside = np.abs((point - block.centre) @ block.axes) <= block.half + 0.01
+        assert inside[0] and inside[2], name
+
+
+def test_a_hand_on_the_seat_does_not_draw_the_chair_aside():
+    hold = [{"part": "affected hand", "on": "chair seat"}]
+    pose = solve({"posture": "sitting", "contacts": hold}, props=[{"kind": "chair"}]).poses[0]
+    seat = next(prop for prop in pose.props if prop.kind == "chair").blocks[0]
+    assert abs(seat.centre[2] - pose.posed.points["pelvis_mid"][2]) < 0.01
+
+
+def test_a_roll_under_the_elbow_of_a_body_on_its_side_lies_from_front_to_back():
+    towel = {"kind": "towel", "form": "rolled", "under": "affected elbow"}
+    pose = solve({"posture": "side_lying_knees_bent"}, props=[towel]).poses[0]
+    rod = next(prop for prop in pose.props if prop.kind == "towel").rods[0]
+    spine = pose.posed.points["spine_6"] - pose.posed.points["pelvis_mid"]
+    way = (rod.end - rod.start) / np.linalg.norm(rod.end - rod.start)
+    assert abs(way @ spine) < 0.2 * np.linalg.norm(spine)
