@@ -45,7 +45,9 @@ def with_props(state: State, world: World) -> State:
     fills the gap: it is hung where the part is.
     """
     extra: list[Touch] = []
-    kept = [_edge_grip(_steady_hold(touch, world), world) for touch in state.touches]
+    sits = any(touch.place == "seat" and touch.part == "buttock" for touch in state.touches)
+    steady = [_steady_hold(touch, world) for touch in state.touches]
+    kept = [_edge_grip(touch, world) if sits else touch for touch in steady]
     below = [(t, t.prop.under) for t in world.things if t.prop is not None and t.prop.under is not None]
     if not below:
         return replace(state, touches=tuple(kept))

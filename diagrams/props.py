@@ -120,6 +120,8 @@ def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3,
         edge = scene.state.row.get("seat_front")
         rear = pelvis - 0.105 if edge is None else pelvis + float(edge) - depth
         return Foot(rear, middle)
+    if thing.kind == "bed" and scene.base[1, 1] > 0.7:
+        return Foot(pelvis - depth / 2, float(across.min()) - 0.015 + thing.size[2] / 2)
     if parts & {"calf"}:
         knee = min(float(spot_of(scene.kin, "knee", side) @ forward) for side in SIDES)
         return Foot(knee + 0.045, middle)
@@ -266,14 +268,13 @@ def _fallback(thing: Thing, scene: Scene, forward: Vec3) -> Foot:
 def _turned(thing: Thing, world: World, scene: Scene) -> bool:
     """Say whether a prop lies square to where the body looks.
 
-    A body on its side looks across the bed, and under its arm a roll lies from front to back; who sits on a bed sits on
-    its long edge.
+    A body on its side looks across the bed, and under its arm a roll lies from front to back; who sits on a bed or
+    leans on it does so at its long edge.
     """
     on_side = abs(scene.base[1, 2]) > 0.7
     if not thing.row.get("whole_body"):
         return on_side and thing.row["shape"] in ("roll", "cylinder")
-    sits = any(touch.part in _SITS for touch, _ in _touching(thing, world, scene))
-    return on_side or (sits and scene.base[1, 1] > 0.7)
+    return on_side or (scene.base[1, 1] > 0.7 and bool(_touching(thing, world, scene)))
 
 
 def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedProp]:
