@@ -22,6 +22,8 @@ from diagrams.style import Style
 
 MAGNIFY = 2.0
 GAP = 16.0
+BLOCK_LONG, BLOCK_HIGH, BLOCK_GAP = 7.0, 8.5, 3.5
+"""Size of a block of the spine and the gap between two, in user units of the inset."""
 # The points an inset shows and the room around them, in H.
 REGIONS = {
     "trunk": (("pelvis_mid", "spine_2", "spine_4", "spine_6"), 0.105),
@@ -103,17 +105,42 @@ def _spine_and_pelvis(posed: Posed, camera: Camera, style: Style) -> list[Shape]
     turns = np.radians(np.arange(0, 360, 15))
     egg = np.column_stack([0.025 * np.cos(turns), 0.012 + 0.037 * np.sin(turns), np.zeros(len(turns))])
     outline: Points = camera.project(middle + egg @ pelvis.T)
+    ring = PathBuilder().polygon(outline).done()
     line = PathBuilder().move(spine[0]).through(spine).done()
+    blocks = PathBuilder()
+    for corners in _blocks(spine):
+        blocks.polygon(corners)
     return [
-        Shape(line, Paint(None, style.paper, 13.0, cap="butt"), "spine-line", "mark"),
-        Shape(line, Paint(None, style.ink, 8.0, cap="butt", dash=(7.0, 3.5)), "spine-line", "mark"),
-        Shape(
-            PathBuilder().polygon(outline).done(), Paint(style.paper, style.paper, 7.0), "pelvis-egg", "mark"
-        ),
-        Shape(
-            PathBuilder().polygon(outline).done(), Paint(style.paper, style.ink, 3.0), "pelvis-egg", "mark"
-        ),
+        Shape(line, Paint(None, style.paper, BLOCK_HIGH + 5.0), "spine-line", "mark"),
+        Shape(blocks.done(), Paint(style.ink), "spine-blocks", "mark"),
+        Shape(ring, Paint(style.paper, style.paper, 7.0), "pelvis-egg", "mark"),
+        Shape(ring, Paint(style.paper, style.ink, 3.0), "pelvis-egg", "mark"),
     ]
+
+
+def _blocks(spine: Points) -> list[Points]:
+    """Cut a line (n, 2) into upright blocks with gaps between them, four corners each."""
+    steps = np.hypot(*np.diff(spine, axis=0).T)
+    run = np.concatenate([[0.0], np.cumsum(steps)])
+    count = max(int(run[-1] / (BLOCK_LONG + BLOCK_GAP)), 1)
+    middles = (np.arange(count) + 0.5) * run[-1] / count
+    corners = []
+    for middle in middles:
+        ends = np.column_stack([np.interp([middle - 1, middle + 1], run, spine[:, k]) for k in (0, 1)])
+        along = (ends[1] - ends[0]) / max(float(np.hypot(*(ends[1] - ends[0]))), 1e-9)
+        across = np.array([-along[1], along[0]]) * BLOCK_HIGH / 2
+        half, centre = along * BLOCK_LONG / 2, ends.mean(axis=0)
+        corners.append(
+            np.array(
+                [
+                    centre - half - across,
+                    centre + half - across,
+                    centre + half + across,
+                    centre - half + across,
+                ]
+            )
+        )
+    return corners
 
 
 def _floor(camera: Camera, frame: Box, style: Style) -> list[Shape]:
