@@ -10,13 +10,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from diagrams.body import Array, Posed, skeleton
+from diagrams.body import SIDES, Array, Posed, skeleton
 from diagrams.kinematics import forward, posed_at
 from diagrams.least_squares import Rows, Task, minimise
 from diagrams.places import UP
 from diagrams.solved import ContactReport, PlacedProp, SolvedPose
 
 _HOLD = 3.0  # weight of a kept contact
+_RAISED = np.radians(50.0)  # an arm swung so far in both poses goes round and not down
+_STEP = 0.03  # H; a foot that goes forward so far while the other goes back steps
+_SWING = {"hip": np.radians(22.0), "knee": np.radians(42.0)}  # its bend half way, over that of the poses
 _KEEP = 0.06  # pull to the interpolated angles, per radian
 _ABOVE = ("heel", "ball", "toe", "ankle", "knee", "elbow", "wrist", "knuckle", "fingertip", "head_centre")
 
@@ -38,6 +41,38 @@ def shared_contacts(before: SolvedPose, after: SolvedPose) -> list[tuple[Contact
     return [(c, later[c.part, c.place]) for c in before.contacts if (c.part, c.place) in later]
 
 
+def mixed(first: Array, last: Array, share: float) -> Array:
+    """Return the motions a `share` of the way between two poses with one base.
+
+    An arm raised in both goes round at its height: half way between forward and backward it points aside, where the
+    plain mean of its swing forward and its swing out would hang it by the hip.
+    """
+    q: Array = first * (1 - share) + last * share
+    for side in SIDES:
+        swing = [skeleton().index[f"shoulder_{side}.{word}"] for word in ("flexion", "abduction")]
+        (z0, x0), (z1, x1) = first[swing], last[swing]
+        lifts = np.hypot(z0, x0), np.hypot(z1, x1)
+        if min(lifts) < _RAISED:
+            continue
+        way = np.arctan2(x0, z0)
+        turn = (np.arctan2(x1, z1) - way + np.pi) % (2 * np.pi) - np.pi
+        lift = lifts[0] * (1 - share) + lifts[1] * share
+        q[swing] = lift * np.cos(way + turn * share), lift * np.sin(way + turn * share)
+    return q
+
+
+def _stepping(pairs: list[tuple[ContactReport, ContactReport]], forward_way: Array) -> str:
+    """Return the side of the foot that steps forward while the other goes back; feet that slide stay down."""
+    along = {
+        one.part: float((two.points[0] - one.points[0]) @ forward_way)
+        for one, two in pairs
+        if one.part in ("left foot", "right foot") and one.points and two.points
+    }
+    if len(along) < 2 or min(along.values()) > -_STEP or max(along.values()) < _STEP:
+        return ""
+    return max(along, key=lambda part: along[part]).split(" ", maxsplit=1)[0]
+
+
 def interpolate(before: SolvedPose, after: SolvedPose, share: float) -> Posed:
     """Return the body a `share` (0 to 1) of the way from one pose to the next, with shared contacts kept."""
     base = before.posed.base
@@ -46,8 +81,12 @@ def interpolate(before: SolvedPose, after: SolvedPose, share: float) -> Posed:
         return before.posed
     if share >= 1.0:
         return after.posed
-    q = before.posed.q * (1 - share) + target * share
-    rows = _contact_rows(before, after, share)
+    q = mixed(before.posed.q, target, share)
+    stepping = _stepping(shared_contacts(before, after), before.posed.frames["pelvis"][:, 0])
+    if stepping:
+        for joint, bend in _SWING.items():
+            q[skeleton().index[f"{joint}_{stepping}.flexion"]] += bend * np.sin(np.pi * share)
+    rows = _contact_rows(before, after, share, stepping)
     rows.extend(_floor_rows(min(before.ground, after.ground)))
     wide = np.full(len(q), np.pi * 2)
     pull = np.full(len(q), _KEEP)
@@ -57,12 +96,12 @@ def interpolate(before: SolvedPose, after: SolvedPose, share: float) -> Posed:
     return posed_at(answer.kin, answer.q, base)
 
 
-def _contact_rows(before: SolvedPose, after: SolvedPose, share: float) -> Rows:
+def _contact_rows(before: SolvedPose, after: SolvedPose, share: float, stepping: str) -> Rows:
     rows = Rows()
     body = skeleton()
     first, last = (forward(pose.posed.q, pose.posed.base) for pose in (before, after))
     for one, two in shared_contacts(before, after):
-        if not one.carries or one.segments != two.segments:
+        if not one.carries or one.segments != two.segments or one.part == f"{stepping} foot":
             continue
         for name, start, end in zip(one.segments, one.points, two.points, strict=True):
             segment = body.segment(name)

@@ -17,7 +17,7 @@ from diagrams.body import Posed, skeleton
 from diagrams.camera import Camera, Vec
 from diagrams.displaylist import Box, Picture, bounds
 from diagrams.figure_paint import bodies
-from diagrams.interpolate import between, rebase
+from diagrams.interpolate import between, mixed, rebase
 from diagrams.kinematics import forward
 from diagrams.marks import segment_origin
 from diagrams.raster import draw_image
@@ -60,7 +60,7 @@ def path_of(before: Posed, after: Posed, segment: str, start: Vec, end: Vec) -> 
     target = rebase(after, before.base)
     places = []
     for share in np.linspace(0.0, 1.0, PATH_STEPS):
-        kinematics = forward(before.q * (1 - share) + target * share, before.base)
+        kinematics = forward(mixed(before.q, target, float(share)), before.base)
         places.append(kinematics.place(number_of, local_start * (1 - share) + local_end * share))
     return np.array(places)
 

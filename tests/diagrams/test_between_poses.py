@@ -71,3 +71,29 @@ def test_frames_move_steadily():
     places = [body.points["ankle_right"] for body in frames(first, last, 9)]
     steps = [np.linalg.norm(b - a) for a, b in pairwise(places)]
     assert max(steps) < 2.0 * min(steps)
+
+
+def test_a_raised_arm_goes_round_and_not_by_the_hip():
+    level = {"shoulder": {"abduction": 90, "horizontal_adduction": 90}}
+    back = {"shoulder": {"abduction": 90, "horizontal_abduction": 30}}
+    figure = solve({"posture": "standing", "joints": {"affected": level}}, {"joints": {"affected": back}})
+    for share in np.linspace(0.0, 1.0, 7):
+        points = interpolate(*figure.poses, float(share)).points
+        arm = points["elbow_right"] - points["shoulder_right"]
+        assert abs(arm[1]) < 0.25 * np.linalg.norm(arm)
+
+
+def test_the_foot_that_goes_forward_is_lifted_and_the_other_stays_down():
+    front, rear = (
+        {"hip": {"flexion": 20}, "knee": {"flexion": 20}},
+        {"hip": {"extension": 13}, "knee": {"flexion": 6}},
+    )
+    stand = {"posture": "standing", "contacts": [{"part": "both feet", "on": "floor"}]}
+    figure = solve(
+        stand | {"joints": {"affected": front, "other": rear}},
+        stand | {"joints": {"affected": rear, "other": front}},
+    )
+    ends = [pose.posed.points for pose in figure.poses]
+    middle = interpolate(*figure.poses, 0.5).points
+    assert middle["ankle_left"][1] > max(points["ankle_left"][1] for points in ends) + 0.02
+    assert middle["heel_right"][1] < 0.01
