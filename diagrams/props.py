@@ -112,16 +112,16 @@ def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3,
     depth = thing.size[0]
     pelvis = float(scene.kin.origin[0] @ forward)
     middle = float((across.min() + across.max()) / 2)
+    if thing.kind == "bed" and scene.base[1, 1] > 0.7:
+        front = float(scene.kin.origin[0] @ right) + _EDGE - thing.size[2] / 2
+        beside = float(across.min()) - 0.015 + thing.size[2] / 2
+        return Foot(pelvis - depth / 2, front if parts & _SITS else beside)
     if parts & _SITS and thing.row["shape"] in ("seat", "box", "ball"):
         # A hand on the edge of the seat does not draw the seat to its side.
         middle = float(scene.kin.origin[0] @ right)
-        if thing.kind == "bed":
-            return Foot(pelvis - depth / 2, middle + _EDGE - thing.size[2] / 2)
         edge = scene.state.row.get("seat_front")
         rear = pelvis - 0.105 if edge is None else pelvis + float(edge) - depth
         return Foot(rear, middle)
-    if thing.kind == "bed" and scene.base[1, 1] > 0.7:
-        return Foot(pelvis - depth / 2, float(across.min()) - 0.015 + thing.size[2] / 2)
     if parts & {"calf"}:
         knee = min(float(spot_of(scene.kin, "knee", side) @ forward) for side in SIDES)
         return Foot(knee + 0.045, middle)

@@ -49,8 +49,15 @@ def turns(before: SolvedPose, after: SolvedPose) -> list[Turn]:
     if after.base_name.endswith("_side"):
         names = [name for name in names if not name.startswith(SIDEWAYS)]
     first, last = before.posed.angles, after.posed.angles
+    still = _sides_of_parts(before, ("forearm",)) & _sides_of_parts(after, ("forearm",))
     return read_turns(
-        (name for name in names if abs(last[name] - first[name]) >= _least_change(name, after)), first, last
+        (
+            name
+            for name in names
+            if abs(last[name] - first[name]) >= _least_change(name, after) and not _of_arm(name, still)
+        ),
+        first,
+        last,
     )
 
 
@@ -70,21 +77,26 @@ def departures(solved: SolvedFigure, number: int = 0) -> list[Turn]:
         key=lambda name: -abs(pose.posed.angles[name] - usual[name]),
     )
     angles = pose.posed.angles
-    resting = {row.part.split(" ")[0] for row in pose.contacts if row.author and _is_hand(row.part)}
+    resting = _sides_of_parts(pose, ("hand", "fingertip", "forearm"))
     return read_turns(
         (
             name
             for name in names
             if abs(angles[name] - usual[name]) >= LEAST_DEPARTURE.get(_kind(name), 15.0)
-            and not (_kind(name) in ARM and name.split(".")[0].endswith(tuple(resting)))
+            and not _of_arm(name, resting)
         ),
         usual,
         angles,
     )
 
 
-def _is_hand(part: str) -> bool:
-    return part.endswith(("hand", "fingertip", "forearm"))
+def _sides_of_parts(pose: SolvedPose, parts: tuple[str, ...]) -> set[str]:
+    """Return the sides of which the author lays one of these parts on something."""
+    return {row.part.split(" ")[0] for row in pose.contacts if row.author and row.part.endswith(parts)}
+
+
+def _of_arm(name: str, sides: set[str]) -> bool:
+    return _kind(name) in ARM and name.split(".", maxsplit=1)[0].endswith(tuple(sides))
 
 
 def lean(pose: SolvedPose) -> float:
