@@ -137,6 +137,10 @@ def _block_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, 
     if prop.form == "rolled" or prop.kind == "foam_roller":
         return _roll_shapes(block.centre, block.axes, block.half, camera, style, name)
     edge = Paint(style.prop, style.prop_ink, 1.4)
+    if prop.kind == "wedge":
+        slope = CORNERS[(CORNERS[:, 0] < 0) | (CORNERS[:, 1] < 0)] * (block.half - soft)
+        balls = np.repeat(np.eye(3)[None] * soft, len(slope), axis=0)
+        return [Shape(hull_path(block.centre + slope @ block.axes.T, balls, camera), edge, name, "prop")]
     if soft:
         shapes = [Shape(_rounded(block, min(soft, float(block.half.min())), camera), edge, name, "prop")]
         return shapes + _folds(prop, block, camera, style, name)
