@@ -27,7 +27,8 @@ def guide_figures() -> Iterator[tuple[str, str, str, dict[str, Any]]]:
     """Yield (gallery, name, what an author writes, figure mapping) for every picture of the guide."""
     data = load_data("guide")
     for name in posture_rows():
-        yield "postures", name, f"posture: {name}", {"poses": [{"posture": name}]}
+        view = data["posture_views"].get(name, "auto")
+        yield "postures", name, f"posture: {name}", {"view": view, "poses": [{"posture": name}]}
     for name, spec in data["props"].items():
         yield "props", name, _prop_text(spec["props"][0]), spec
     for name, row in data["motions"].items():
