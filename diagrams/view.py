@@ -26,7 +26,7 @@ PLAIN_BONUS = 0.10
 """Head start of exact side and front views (chosen so that the score agrees with the eye; no source)."""
 ABOVE_PENALTY = 0.10
 """Nobody sees a person straight from above; the view is kept for what no other shows."""
-NEAR_BONUS = 0.03
+NEAR_BONUS = 0.05
 """The affected side in front, when all else is equal."""
 ENOUGH_LENGTH = 0.90
 ENOUGH_SEEN = 0.75
