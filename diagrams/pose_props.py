@@ -46,8 +46,7 @@ def with_props(state: State, world: World) -> State:
     """
     extra: list[Touch] = []
     sits = any(touch.place == "seat" and touch.part == "buttock" for touch in state.touches)
-    steady = [_steady_hold(touch, world) for touch in state.touches]
-    kept = [_edge_grip(t, world) if sits or t.place.endswith(" back") else t for t in steady]
+    kept = [_edge_grip(_steady_hold(touch, world), world, sits=sits) for touch in state.touches]
     below = [(t, t.prop.under) for t in world.things if t.prop is not None and t.prop.under is not None]
     if not below:
         return replace(state, touches=tuple(kept))
@@ -90,9 +89,14 @@ def _steady_hold(touch: Touch, world: World) -> Touch:
     return touch
 
 
-def _edge_grip(touch: Touch, world: World) -> Touch:
-    """Let a hand grip the back of a chair, or the edge of the seat one sits on: there a flat palm has no room."""
+def _edge_grip(touch: Touch, world: World, *, sits: bool) -> Touch:
+    """Let a hand on the seat one sits on grip its edge: there is no room for a flat palm beside the hips.
+
+    Whoever kneels or stands at a bed lays the palms on it.
+    """
     thing = world.find(touch.place)
-    if touch.part == "hand" and touch.kind == "on" and thing is not None and thing.row.get("edge_grip"):
+    if thing is None or (thing.kind == "bed" and not sits):
+        return touch
+    if touch.part == "hand" and touch.kind == "on" and thing.row.get("edge_grip"):
         return replace(touch, part="gripping hand")
     return touch
