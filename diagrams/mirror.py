@@ -6,6 +6,7 @@ plane z = 0, so both sides of a page show the same exercise to the last digit.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -15,12 +16,13 @@ from diagrams.kinematics import posed
 from diagrams.solved import Block, ContactReport, Line, PlacedProp, Problem, Rod, SolvedPose, Sphere
 from diagrams.spec import FigureSpec
 
+_SIDE_WORD = re.compile(r"(?<![a-z])(?:left|right)(?![a-z])")
 _FLIP = np.diag([1.0, 1.0, -1.0])
 
 
 def swap_word(text: str) -> str:
-    """Return text with the words left and right exchanged."""
-    return "left".join(part.replace("left", "right") for part in text.split("right"))
+    """Return text with the words left and right exchanged; `upright` holds no side."""
+    return _SIDE_WORD.sub(lambda found: "left" if found[0] == "right" else "right", text)
 
 
 def _point(place: Vec3) -> Vec3:

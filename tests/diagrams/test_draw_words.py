@@ -175,3 +175,9 @@ def test_plural_parts_take_a_plural_verb() -> None:
         "The fingertips of your sore hand are on the wall."
         in told({"posture": "standing", "contacts": wall}, props=[{"kind": "wall"}])[0]
     )
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_both_sides_are_told_alike(name: str) -> None:
+    """The mirrored figure says the same of the affected and the other side, leaning and lifting included."""
+    assert describe(demo(name, "left"), "en", SORE) == describe(demo(name), "en", SORE)
