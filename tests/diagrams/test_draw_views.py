@@ -126,17 +126,6 @@ def test_angle_is_printed_only_where_it_is_true() -> None:
     assert "figure-angle-distorted" in {p.code for p in false.problems}
 
 
-def test_small_body_is_told() -> None:
-    lost = {"view": "front", "props": [{"kind": "wall"}], "poses": [{"posture": "kneel_sitting"}]}
-    codes = {p.code for p in figure(lost).problems}
-    fine = {p.code for p in figure({**KNEE, "view": "side"}).problems}
-    assert "figure-too-small" not in fine
-    # A wall 1.2 body heights tall beside somebody who sits on the heels leaves the body under half of the panel.
-    assert ("figure-too-small" in codes) == any(
-        shape.part.startswith("wall") for shape in figure(lost).pictures[0].shapes
-    )
-
-
 def tip_of(drawing):  # type: ignore[no-untyped-def]
     heads = [
         s
