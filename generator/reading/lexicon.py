@@ -60,7 +60,7 @@ class WordFacts:
 
 @cache
 def common_words() -> Mapping[str, int]:
-    """The 20,000 commonest English words -> zipf tenths."""
+    """The common English words (zipf 3.3 and above, no names) -> zipf tenths."""
     return load_grouped("words_en.txt")
 
 

