@@ -145,6 +145,7 @@ def test_the_reader_can_count_alone(visit: Begin, plan_site: PlanSite) -> None:
 def test_it_goes_on_without_a_network_once_opened(visit: Begin, plan_site: PlanSite) -> None:
     page = _open(visit, plan_site, TWO)
     expect(page.locator("#follow-offline")).to_have_text("You can go on without the internet now.")
+    page.wait_for_load_state("networkidle")  # the browser may still be fetching the page's icon
     page.context.set_offline(True)
     for _ in range(2):
         page.get_by_role("button", name="Begin").click()
