@@ -280,11 +280,10 @@ def mass_centre(points: Array) -> Vec3:
 def point_weights() -> Array:
     """Return the weight of every named point in the whole-body mass centre, (p,)."""
     body = skeleton()
-    out = np.zeros(len(body.points))
-    for (near, far), mass, share in zip(body.mass_ends, body.mass, body.mass_centre, strict=True):
-        out[near] += mass * (1 - share)
-        out[far] += mass * share
-    return out
+    # The centre of points that are the unit vectors: what each point counts for.
+    own, ends = np.eye(len(body.points)), np.array(body.mass_ends)
+    parts = segment_centre(own[ends[:, 0]], own[ends[:, 1]], body.mass_centre)
+    return combined_centre(parts, body.mass)
 
 
 def neutral() -> Array:
