@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from diagrams.body import Side
-from diagrams.describe import describe
-from diagrams.draw import Drawing, draw_figure
-from diagrams.solve import solve_figure
-from diagrams.solved import Problem, SolvedFigure
-from diagrams.spec import FigureSpec
+from limberleaf.diagrams.body.skeleton import Side
+from limberleaf.diagrams.describing.describe import describe
+from limberleaf.diagrams.drawing.draw import Drawing, draw_figure
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.solving.solve import solve_figure
+from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 
 
 def figure(

@@ -1,7 +1,7 @@
-"""Draw the pictures of the authors' guide and write its galleries: `python -m diagrams.make_guide`.
+"""Draw the pictures of the authors' guide and write its galleries: `python -m limberleaf.diagrams.make_guide`.
 
 The prose of `README.md` is written by hand; the tables between `<!-- gallery: NAME -->` and `<!-- end -->` and every
-picture in `guide/` come from here. `python -m diagrams.make_guide --check` changes nothing and tells what is stale.
+picture in `guide/` come from here. `--check` changes nothing and tells what is stale.
 """
 
 from __future__ import annotations
@@ -11,12 +11,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from diagrams.body import load_data
-from diagrams.describe import describe
-from diagrams.draw import draw_figure
-from diagrams.solve import solve_figure
-from diagrams.spec import FigureSpec
-from diagrams.words import posture_rows
+from limberleaf.diagrams.body.skeleton import load_data
+from limberleaf.diagrams.describing.describe import describe
+from limberleaf.diagrams.drawing.draw import draw_figure
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.language.words import posture_rows
+from limberleaf.diagrams.solving.solve import solve_figure
 
 HOME = Path(__file__).parent
 SIDE_WORDS = {"affected": "affected", "other": "other"}

@@ -39,7 +39,7 @@ class CommandGroup(click.Group):
         """Load a command; None when there is none of this name."""
         if cmd_name not in COMMANDS:
             return None
-        module = import_module(f"generator.commands.{cmd_name}")
+        module = import_module(f"limberleaf.commands.{cmd_name}")
         command: click.Command = module.command
         return command
 

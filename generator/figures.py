@@ -16,14 +16,14 @@ from itertools import pairwise
 from multiprocessing import get_context
 from typing import Any, TypeVar
 
-from diagrams.checks_ladder import NERVES, is_slider, ladder_vector
-from diagrams.describe import describe
-from diagrams.draw import Drawing, draw_figure
-from diagrams.solve import solve_figure
-from diagrams.solved import Problem
-from diagrams.spec import FigureSpec
-from generator.library import Exercise, Side
-from generator.store import Store, code_key, content_key
+from limberleaf.diagrams.checking.ladder import NERVES, is_slider, ladder_vector
+from limberleaf.diagrams.describing.describe import describe
+from limberleaf.diagrams.drawing.draw import Drawing, draw_figure
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.solving.solve import solve_figure
+from limberleaf.diagrams.solving.solved import Problem
+from limberleaf.library import Exercise, Side
+from limberleaf.store import Store, code_key, content_key
 
 Task = TypeVar("Task")
 Made = TypeVar("Made")
@@ -51,7 +51,7 @@ class Order:
     @property
     def key(self) -> str:
         """Hash all that goes into the drawing, the drawing code included."""
-        return content_key("figure", FORM, code_key("diagrams"), *vars(self).values())
+        return content_key("figure", FORM, code_key("limberleaf.diagrams"), *vars(self).values())
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ class Move:
     @property
     def key(self) -> str:
         """Hash all that goes into the moving picture, the drawing code included."""
-        return content_key("move", code_key("diagrams"), self.figure, self.affected)
+        return content_key("move", code_key("limberleaf.diagrams"), self.figure, self.affected)
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
-from generator.findings import SEVERITIES, Finding
+from limberleaf.findings import SEVERITIES, Finding
 
 INFORMATION = "https://limberleaf.example/"  # reserved by RFC 2606: the project has no public address yet
 

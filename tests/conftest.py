@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from generator.library import Clinic, Library, load_library
-from generator.starter import starter_files
+from limberleaf.library import Clinic, Library, load_library
+from limberleaf.starter import starter_files
 
 ROOT = Path(__file__).resolve().parent.parent
 BIN = Path(sys.executable).parent

@@ -13,8 +13,8 @@ import numpy as np
 import yaml
 from PIL import Image
 
-from diagrams import FigureSpec, SolvedFigure, solve_figure
-from diagrams.body import _Loader
+from limberleaf.diagrams import FigureSpec, SolvedFigure, solve_figure
+from limberleaf.diagrams.body.skeleton import _Loader
 
 POSES = Path(__file__).parent / "diagrams" / "poses"
 NAMES = sorted(path.stem for path in POSES.glob("*.yml"))

@@ -9,22 +9,22 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from generator.checks.agreement import check_agreement
-from generator.checks.cautions import check_cautions
-from generator.checks.cut_sentences import check_cut_sentences
-from generator.checks.dose import check_doses
-from generator.checks.figures import check_figures, pose_order
-from generator.checks.ladders import check_ladders
-from generator.checks.reading import check_reading
-from generator.checks.record import check_record
-from generator.checks.references import check_references
-from generator.checks.review import check_review
-from generator.checks.sides import check_sides
-from generator.checks.translations import check_translations
-from generator.figures import Figures
-from generator.findings import Finding, in_order
-from generator.library import Library
-from generator.store import Store
+from limberleaf.checks.agreement import check_agreement
+from limberleaf.checks.cautions import check_cautions
+from limberleaf.checks.cut_sentences import check_cut_sentences
+from limberleaf.checks.dose import check_doses
+from limberleaf.checks.figures import check_figures, pose_order
+from limberleaf.checks.ladders import check_ladders
+from limberleaf.checks.reading import check_reading
+from limberleaf.checks.record import check_record
+from limberleaf.checks.references import check_references
+from limberleaf.checks.review import check_review
+from limberleaf.checks.sides import check_sides
+from limberleaf.checks.translations import check_translations
+from limberleaf.figures import Figures
+from limberleaf.findings import Finding, in_order
+from limberleaf.library import Library
+from limberleaf.store import Store
 
 Check = Callable[[Library], Iterable[Finding]]
 DatedCheck = Callable[[Library, date | None], Iterable[Finding]]

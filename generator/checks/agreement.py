@@ -7,16 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.checks.each import each_exercise
-from generator.clinical.drawing import (
+from limberleaf.checks.each import each_exercise
+from limberleaf.clinical.drawing import (
     drawn_but_not_listed,
     position_family,
     sides_acting,
     sides_moved,
 )
-from generator.clinical.sides import lies_down, side_down
-from generator.findings import Finding
-from generator.library import Exercise, Library, Loaded
+from limberleaf.clinical.sides import lies_down, side_down
+from limberleaf.findings import Finding
+from limberleaf.library import Exercise, Library, Loaded
 
 
 def check_agreement(library: Library) -> Iterator[Finding]:

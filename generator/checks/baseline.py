@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
-from generator.findings import Finding
+from limberleaf.findings import Finding
 
 _HEAD = (
     "# Findings this library began with: `limberleaf check --baseline` lets them pass, new ones fail.\n"

@@ -9,12 +9,12 @@ from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
-from generator.checks.texts import Loc
-from generator.clinical.cautions import applies, boxes, rule_fits
-from generator.clinical.coverage import published_entries, tiers_without_box
-from generator.data_files import safe_load
-from generator.findings import Finding, Place, did_you_mean, nearest
-from generator.library import Caution, Exercise, Library, Loaded
+from limberleaf.checks.texts import Loc
+from limberleaf.clinical.cautions import applies, boxes, rule_fits
+from limberleaf.clinical.coverage import published_entries, tiers_without_box
+from limberleaf.data_files import safe_load
+from limberleaf.findings import Finding, Place, did_you_mean, nearest
+from limberleaf.library import Caution, Exercise, Library, Loaded
 
 MOST_BOXES = 5
 """Boxes on a page before a note: people skip text between many cards (common practice, no source)."""
@@ -30,7 +30,7 @@ CONTACTS = {
 @cache
 def known_tags() -> frozenset[str]:
     """Read the tags the checks know by themselves (clinical/data/tags.yml)."""
-    text = files("generator.clinical").joinpath("data/tags.yml").read_text("utf-8")
+    text = files("limberleaf.clinical").joinpath("data/tags.yml").read_text("utf-8")
     return frozenset(safe_load(text))
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.checks.texts import EntryText, texts_by_file
-from generator.findings import Finding
-from generator.library import Library
+from limberleaf.checks.texts import EntryText, texts_by_file
+from limberleaf.findings import Finding
+from limberleaf.library import Library
 
 _ENDS = tuple(".!?:;…؟。”\"')")
 

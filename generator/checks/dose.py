@@ -10,13 +10,13 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from generator.checks.each import each_exercise
-from generator.checks.texts import Loc
-from generator.clinical.dose import in_unit, repetitions, rests, times_a_day, totals
-from generator.clinical.usual import Amount, Usual, amounts, outside
-from generator.findings import Finding, Severity
-from generator.library import Dose, Exercise, Library, Loaded
-from generator.library.values import Count, Duration
+from limberleaf.checks.each import each_exercise
+from limberleaf.checks.texts import Loc
+from limberleaf.clinical.dose import in_unit, repetitions, rests, times_a_day, totals
+from limberleaf.clinical.usual import Amount, Usual, amounts, outside
+from limberleaf.findings import Finding, Severity
+from limberleaf.library import Dose, Exercise, Library, Loaded
+from limberleaf.library.values import Count, Duration
 
 WAKING_SECONDS = 16 * 3600
 LONG_SESSION = 60 * 60

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from generator.findings import Finding
-from generator.library import Exercise, Library, Loaded
+from limberleaf.findings import Finding
+from limberleaf.library import Exercise, Library, Loaded
 
 Look = Callable[[Loaded[Exercise], str], Iterator[Finding]]
 

@@ -8,15 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from diagrams import Problem
-from diagrams.checks_ladder import compare_steps
-from generator.clinical.demand import Asks, PoseOrder
-from generator.clinical.voice import voice_for
-from generator.figures import Figures, Order, order_for
-from generator.findings import Finding
-from generator.library import Exercise, Library, Loaded
-from generator.library.source import Source
-from generator.library.translate import translated
+from limberleaf.clinical.demand import Asks, PoseOrder
+from limberleaf.clinical.voice import voice_for
+from limberleaf.diagrams import Problem
+from limberleaf.diagrams.checking.ladder import compare_steps
+from limberleaf.figures import Figures, Order, order_for
+from limberleaf.findings import Finding
+from limberleaf.library import Exercise, Library, Loaded
+from limberleaf.library.source import Source
+from limberleaf.library.translate import translated
 
 NERVE_KINDS = ("nerve_slider", "nerve_tensioner")
 _ASKS: Mapping[str, Asks] = {"harder": "more", "easier": "less", "same": "same", "mixed": "mixed"}

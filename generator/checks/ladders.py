@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.clinical.demand import Comparison, PoseOrder, harder_than
-from generator.clinical.ladders import (
+from limberleaf.clinical.demand import Comparison, PoseOrder, harder_than
+from limberleaf.clinical.ladders import (
     LadderPlace,
     Where,
     circles,
@@ -19,8 +19,8 @@ from generator.clinical.ladders import (
     ways_up,
     whereabouts,
 )
-from generator.findings import Finding, Place
-from generator.library import Exercise, Ladder, Library, Loaded
+from limberleaf.findings import Finding, Place
+from limberleaf.library import Exercise, Ladder, Library, Loaded
 
 
 def check_ladders(library: Library, pose_order: PoseOrder | None = None) -> Iterator[Finding]:

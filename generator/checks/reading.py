@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from generator.checks.wording import Wording, choices_with, word_choices, wordings
-from generator.findings import Finding
-from generator.library import Library
-from generator.reading import WordChoices, read
-from generator.store import Store, code_key, content_key
+from limberleaf.checks.wording import Wording, choices_with, word_choices, wordings
+from limberleaf.findings import Finding
+from limberleaf.library import Library
+from limberleaf.reading import WordChoices, read
+from limberleaf.store import Store, code_key, content_key
 
 
 def check_reading(library: Library, store: Store) -> Iterator[Finding]:
@@ -33,7 +33,7 @@ def _look(page: Wording, clinic: WordChoices, store: Store) -> Iterator[Finding]
 def _key(page: Wording, choices: WordChoices) -> str:
     words = [str(vars_of) for vars_of in _fields(choices)]
     blocks = [(passage.kind, passage.text.plain) for passage in page.passages]
-    return content_key("reading", code_key("generator.reading"), page.language, blocks, words)
+    return content_key("reading", code_key("limberleaf.reading"), page.language, blocks, words)
 
 
 def _fields(choices: WordChoices) -> Iterator[object]:

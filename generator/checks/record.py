@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generator.clinical.ladders import Where, whereabouts
-from generator.clinical.record import RecordLine, record
-from generator.findings import Finding
-from generator.library import Exercise, Library, Loaded
+from limberleaf.clinical.ladders import Where, whereabouts
+from limberleaf.clinical.record import RecordLine, record
+from limberleaf.findings import Finding
+from limberleaf.library import Exercise, Library, Loaded
 
 FIELDS = {
     "captions": ("figure", "poses"),

@@ -10,11 +10,11 @@ import re
 from collections.abc import Callable, Collection, Iterator
 from typing import cast
 
-from generator.checks.texts import Loc, entry_texts, prose_pages
-from generator.findings import Finding, Place, did_you_mean
-from generator.library import Library, Loaded, Source
-from generator.library.record import Entry
-from generator.library.text import BLANK, LINK, PLACEHOLDERS
+from limberleaf.checks.texts import Loc, entry_texts, prose_pages
+from limberleaf.findings import Finding, Place, did_you_mean
+from limberleaf.library import Library, Loaded, Source
+from limberleaf.library.record import Entry
+from limberleaf.library.text import BLANK, LINK, PLACEHOLDERS
 
 HTML = re.compile(r"<[A-Za-z/!][^>]*>?|&(?:[a-z]+|#\d+);")
 _MARKS = frozenset("{}[<&")
@@ -97,7 +97,7 @@ def _items(library: Library) -> _Target:
 
 
 def _position(name: str, source: Source, loc: Loc) -> Iterator[Finding]:
-    from diagrams.words import posture_rows
+    from limberleaf.diagrams.language.words import posture_rows
 
     if name not in posture_rows():
         yield Finding(

@@ -9,10 +9,10 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from generator.clinical.approval import LOCK, Approved, approvable, edit_since, lock_of, reviewed_anew
-from generator.clinical.review import add_span, due_day, state
-from generator.findings import Finding, Place
-from generator.library import Clinic, Library, Loaded
+from limberleaf.clinical.approval import LOCK, Approved, approvable, edit_since, lock_of, reviewed_anew
+from limberleaf.clinical.review import add_span, due_day, state
+from limberleaf.findings import Finding, Place
+from limberleaf.library import Clinic, Library, Loaded
 
 
 def check_review(library: Library, today: date | None = None) -> Iterator[Finding]:

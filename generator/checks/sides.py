@@ -9,9 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from generator.checks.each import each_exercise
-from generator.checks.texts import Loc, texts_of
-from generator.clinical.sides import (
+from limberleaf.checks.each import each_exercise
+from limberleaf.checks.texts import Loc, texts_of
+from limberleaf.clinical.sides import (
     OPPOSITE,
     blanks_precede,
     lies_down,
@@ -20,9 +20,9 @@ from generator.clinical.sides import (
     side_down,
     sides_named,
 )
-from generator.findings import Finding, Place
-from generator.library import Exercise, Library, Loaded, Source, Translation
-from generator.library.translate import translated
+from limberleaf.findings import Finding, Place
+from limberleaf.library import Exercise, Library, Loaded, Source, Translation
+from limberleaf.library.translate import translated
 
 BLANK_ALONE = re.compile(r"\{(?:affected|other)\}(?! ?\w)")
 DOING = ("setup", "steps")

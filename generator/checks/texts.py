@@ -8,12 +8,12 @@ from typing import Any, cast
 
 from pydantic import BaseModel
 
-from generator.library import Clinic, Library, Loaded, Translation
-from generator.library.clinic import Equipment
-from generator.library.prose import ProsePage
-from generator.library.record import Entry
-from generator.library.source import Source
-from generator.library.values import ANY_LANGUAGE
+from limberleaf.library import Clinic, Library, Loaded, Translation
+from limberleaf.library.clinic import Equipment
+from limberleaf.library.prose import ProsePage
+from limberleaf.library.record import Entry
+from limberleaf.library.source import Source
+from limberleaf.library.values import ANY_LANGUAGE
 
 Loc = tuple[str | int, ...]
 

@@ -9,15 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from generator.clinical.cautions import cautions_for
-from generator.findings import Finding, did_you_mean
-from generator.library import Library, Loaded
-from generator.library.exercise import Translates
-from generator.library.group_words import GroupTranslates, LadderWords, group_fingerprint
-from generator.library.groups import Collection, Ladder
-from generator.library.translate import fingerprint
-from generator.library.values import ANY_LANGUAGE, LocalText
-from generator.words import known_languages
+from limberleaf.clinical.cautions import cautions_for
+from limberleaf.findings import Finding, did_you_mean
+from limberleaf.library import Library, Loaded
+from limberleaf.library.exercise import Translates
+from limberleaf.library.group_words import GroupTranslates, LadderWords, group_fingerprint
+from limberleaf.library.groups import Collection, Ladder
+from limberleaf.library.translate import fingerprint
+from limberleaf.library.values import ANY_LANGUAGE, LocalText
+from limberleaf.words import known_languages
 
 _CLINIC_TEXTS = (
     ("actions", "emergency"),

@@ -9,17 +9,17 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, cast
 
-from generator.checks.texts import Loc
-from generator.clinical.voice import voice_for
-from generator.findings import Place
-from generator.library import Caution, Collection, Exercise, Ladder, Library, Loaded, Translation, Words
-from generator.library.exercise import Need, TranslatedNeed
-from generator.library.group_words import CautionWords, CollectionWords, GroupWords, LadderWords
-from generator.library.record import Entry
-from generator.library.record import SwitchedOff as EntrySwitch
-from generator.library.source import Source
-from generator.library.text import RichText, fill
-from generator.reading import Block, Kind, SwitchedOff, WordChoices
+from limberleaf.checks.texts import Loc
+from limberleaf.clinical.voice import voice_for
+from limberleaf.findings import Place
+from limberleaf.library import Caution, Collection, Exercise, Ladder, Library, Loaded, Translation, Words
+from limberleaf.library.exercise import Need, TranslatedNeed
+from limberleaf.library.group_words import CautionWords, CollectionWords, GroupWords, LadderWords
+from limberleaf.library.record import Entry
+from limberleaf.library.record import SwitchedOff as EntrySwitch
+from limberleaf.library.source import Source
+from limberleaf.library.text import RichText, fill
+from limberleaf.reading import Block, Kind, SwitchedOff, WordChoices
 
 
 @dataclass(frozen=True)

@@ -22,8 +22,8 @@ from typing import Any, Literal
 
 from pydantic import BaseModel
 
-from generator.data_files import safe_load
-from generator.library import Library, Loaded
+from limberleaf.data_files import safe_load
+from limberleaf.library import Library, Loaded
 
 LOCK = "approved.lock"
 EMPTY: tuple[object, ...] = (None, [], False)

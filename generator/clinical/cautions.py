@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from generator.library import Library
-from generator.library.exercise import Exercise
-from generator.library.groups import TIERS, Caution, Collection, Ladder, Rule, Tier
-from generator.library.translate import group_in_language
-from generator.library.values import Span
-from generator.words import InterfaceWords, interface_words
+from limberleaf.library import Library
+from limberleaf.library.exercise import Exercise
+from limberleaf.library.groups import TIERS, Caution, Collection, Ladder, Rule, Tier
+from limberleaf.library.translate import group_in_language
+from limberleaf.library.values import Span
+from limberleaf.words import InterfaceWords, interface_words
 
 Entry = Exercise | Ladder | Collection
 

@@ -8,15 +8,15 @@ from dataclasses import dataclass
 from html import unescape
 from typing import Any
 
-from generator.clinical.cautions import Box, Entry, all_boxes, boxes, cautions_for, published_cautions
-from generator.clinical.voice import voice_for
-from generator.findings import Finding, Place
-from generator.library import Library, Loaded
-from generator.library.exercise import Exercise
-from generator.library.groups import TIERS, Tier
-from generator.library.record import Side
-from generator.library.text import Voice, fill
-from generator.library.translate import in_language
+from limberleaf.clinical.cautions import Box, Entry, all_boxes, boxes, cautions_for, published_cautions
+from limberleaf.clinical.voice import voice_for
+from limberleaf.findings import Finding, Place
+from limberleaf.library import Library, Loaded
+from limberleaf.library.exercise import Exercise
+from limberleaf.library.groups import TIERS, Tier
+from limberleaf.library.record import Side
+from limberleaf.library.text import Voice, fill
+from limberleaf.library.translate import in_language
 
 _INITIALS: dict[Tier, str] = {"emergency": "E", "same_day": "S", "ease_off": "O"}
 

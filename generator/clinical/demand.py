@@ -12,9 +12,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from generator.clinical.dose import one_repetition, totals
-from generator.data_files import safe_load
-from generator.library.exercise import Exercise
+from limberleaf.clinical.dose import one_repetition, totals
+from limberleaf.data_files import safe_load
+from limberleaf.library.exercise import Exercise
 
 Asks = Literal["more", "less", "same", "mixed", "unknown"]
 PoseOrder = Callable[[Exercise, Exercise], Asks]

@@ -13,10 +13,10 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from generator.data_files import safe_load
-from generator.library.exercise import AsComfortable, Dose, Sides
-from generator.library.values import Count, Duration
-from generator.words import InterfaceWords
+from limberleaf.data_files import safe_load
+from limberleaf.library.exercise import AsComfortable, Dose, Sides
+from limberleaf.library.values import Count, Duration
+from limberleaf.words import InterfaceWords
 
 NO_TIME = Duration(0, 0)
 ONE = Count(1, 1)

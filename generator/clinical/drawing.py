@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 
-from diagrams.spec import Pose
-from generator.clinical.sides import OPPOSITE, Role
-from generator.data_files import safe_load
-from generator.library.exercise import Exercise
+from limberleaf.clinical.sides import OPPOSITE, Role
+from limberleaf.data_files import safe_load
+from limberleaf.diagrams.language.spec import Pose
+from limberleaf.library.exercise import Exercise
 
 _LANDMARK = re.compile(
     r"\b(?:until|as|level|past|than|to|towards?|beside|behind|over|under|against|with|from|on|in front)\b"

@@ -9,9 +9,9 @@ from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from importlib.resources import files
 
-from generator.data_files import safe_load
-from generator.library import Library
-from generator.library.groups import Ladder
+from limberleaf.data_files import safe_load
+from limberleaf.library import Library
+from limberleaf.library.groups import Ladder
 
 
 @dataclass(frozen=True)

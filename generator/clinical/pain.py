@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Literal
 
-from generator.clinical.dose import number_words
-from generator.library.clinic import Clinic
-from generator.library.exercise import Exercise, PainBands
-from generator.library.values import Count
-from generator.words import InterfaceWords
+from limberleaf.clinical.dose import number_words
+from limberleaf.library.clinic import Clinic
+from limberleaf.library.exercise import Exercise, PainBands
+from limberleaf.library.values import Count
+from limberleaf.words import InterfaceWords
 
 BandName = Literal["carry_on", "ease_off", "stop"]
 BANDS: tuple[BandName, ...] = ("carry_on", "ease_off", "stop")

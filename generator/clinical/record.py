@@ -12,10 +12,10 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from generator.clinical.cautions import cautions_for
-from generator.clinical.ladders import Where, whereabouts
-from generator.data_files import safe_load
-from generator.library import Exercise, Library
+from limberleaf.clinical.cautions import cautions_for
+from limberleaf.clinical.ladders import Where, whereabouts
+from limberleaf.data_files import safe_load
+from limberleaf.library import Exercise, Library
 
 State = Literal["met", "not_met", "person", "not_applicable"]
 LONGEST_LIST = 8

@@ -16,9 +16,9 @@ from datetime import date, timedelta
 from typing import Any, Literal
 from urllib.parse import urlsplit
 
-from generator.library import Clinic, Library, Loaded, Review
-from generator.library.record import Status
-from generator.library.values import Span
+from limberleaf.library import Clinic, Library, Loaded, Review
+from limberleaf.library.record import Status
+from limberleaf.library.values import Span
 
 State = Literal["unknown", "current", "due_soon", "overdue"]
 

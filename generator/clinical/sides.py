@@ -9,9 +9,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from generator.data_files import safe_load
-from generator.library.exercise import Exercise
-from generator.library.record import Side
+from limberleaf.data_files import safe_load
+from limberleaf.library.exercise import Exercise
+from limberleaf.library.record import Side
 
 Role = Literal["affected", "other"]
 OPPOSITE: Mapping[str, Role] = {"affected": "other", "other": "affected"}

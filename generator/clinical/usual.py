@@ -11,10 +11,10 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from generator.clinical.dose import repetitions, times_a_day, totals
-from generator.data_files import safe_load
-from generator.library.exercise import Dose, Exercise
-from generator.library.values import Count, Duration
+from limberleaf.clinical.dose import repetitions, times_a_day, totals
+from limberleaf.data_files import safe_load
+from limberleaf.library.exercise import Dose, Exercise
+from limberleaf.library.values import Count, Duration
 
 Amount = Count | Duration
 

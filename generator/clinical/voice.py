@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from generator.clinical.pain import acceptable_pain
-from generator.library import Library
-from generator.library.exercise import Exercise
-from generator.library.record import Side
-from generator.library.text import SideWords, Voice
-from generator.words import interface_words
+from limberleaf.clinical.pain import acceptable_pain
+from limberleaf.library import Library
+from limberleaf.library.exercise import Exercise
+from limberleaf.library.record import Side
+from limberleaf.library.text import SideWords, Voice
+from limberleaf.words import interface_words
 
 
 @dataclass(frozen=True)

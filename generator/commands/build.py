@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from generator.commands.shared import content_option, print_findings, stop_on_errors
-from generator.store import FOLDER
+from limberleaf.commands.shared import content_option, print_findings, stop_on_errors
+from limberleaf.store import FOLDER
 
 
 @click.command(name="build")
@@ -39,7 +39,7 @@ def command(content: Path, config: Path, site: Path | None, offline: bool, plain
 
 
 def _plainly(content: Path, site: Path, *, offline: bool) -> None:
-    from generator.publish.plain import write_site
+    from limberleaf.publish.plain import write_site
 
     today = date.today()
     pages, findings = write_site(

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generator.commands.shared import content_option, print_findings, stop_on_errors
-from generator.findings import SEVERITIES, has_errors
-from generator.reports import WRITERS
-from generator.store import Store, store_beside
+from limberleaf.commands.shared import content_option, print_findings, stop_on_errors
+from limberleaf.findings import SEVERITIES, has_errors
+from limberleaf.reports import WRITERS
+from limberleaf.store import Store, store_beside
 
 if TYPE_CHECKING:
-    from generator.findings import Finding
-    from generator.library import Library
+    from limberleaf.findings import Finding
+    from limberleaf.library import Library
 
 
 @click.command(name="check")
@@ -63,8 +63,8 @@ def command(
     Exits with 1 when there is an error (with --strict: or a warning), else with 0. With --baseline only what is not in
     that file counts.
     """
-    from generator.checks import check_library
-    from generator.library import load_library
+    from limberleaf.checks import check_library
+    from limberleaf.library import load_library
 
     library = load_library(content)
     if coverage:
@@ -94,7 +94,7 @@ def command(
 
 
 def _write_baseline(findings: list[Finding], content: Path, file: Path) -> None:
-    from generator.checks.baseline import baseline_text
+    from limberleaf.checks.baseline import baseline_text
 
     try:
         file.write_text(baseline_text(findings, content), "utf-8")
@@ -107,7 +107,7 @@ def _write_baseline(findings: list[Finding], content: Path, file: Path) -> None:
 
 def _only_new(findings: list[Finding], content: Path, file: Path) -> list[Finding]:
     """Leave out what the baseline knows; what it does is told beside the findings, on the error stream."""
-    from generator.checks.baseline import new_findings, read_baseline
+    from limberleaf.checks.baseline import new_findings, read_baseline
 
     try:
         known = read_baseline(file.read_text("utf-8", errors="replace"))
@@ -124,6 +124,6 @@ def _only_new(findings: list[Finding], content: Path, file: Path) -> list[Findin
 
 
 def _print_coverage(library: Library) -> None:
-    from generator.clinical.coverage import coverage, coverage_text
+    from limberleaf.clinical.coverage import coverage, coverage_text
 
     click.echo(coverage_text(coverage(library)), nl=False)

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generator.commands.shared import content_option
+from limberleaf.commands.shared import content_option
 
 if TYPE_CHECKING:
-    from generator.desk.keeper import Keeper
+    from limberleaf.desk.keeper import Keeper
 
 
 @click.command(name="desk")
@@ -42,9 +42,9 @@ def command(
 
     The desk answers on this machine only and is never part of the published site. It follows every change of an entry.
     """
-    from generator.desk.app import NoLibraryError
-    from generator.desk.keeper import Keeper
-    from generator.store import Store, store_beside
+    from limberleaf.desk.app import NoLibraryError
+    from limberleaf.desk.keeper import Keeper
+    from limberleaf.store import Store, store_beside
 
     day = today.date() if hasattr(today, "date") else None
     store = Store(store_beside(content))
@@ -65,7 +65,7 @@ def command(
 
 
 def _export(keeper: Keeper, file: Path) -> None:
-    from generator.desk.export import as_csv, as_json
+    from limberleaf.desk.export import as_csv, as_json
 
     desk = keeper.desk()
     clinic = desk.library.settings
@@ -83,7 +83,7 @@ def _export(keeper: Keeper, file: Path) -> None:
 
 
 def _write(keeper: Keeper, folder: Path) -> None:
-    from generator.publish.swap import landing, write_files
+    from limberleaf.publish.swap import landing, write_files
 
     if folder.exists() and any(folder.iterdir()) and not (folder / "assets/desk.css").exists():
         raise click.ClickException(f"{folder} holds something else; name a new folder, or empty it first.")
@@ -97,7 +97,7 @@ def _serve(keeper: Keeper, port: int, open_browser: bool) -> None:
 
     import waitress
 
-    from generator.desk.app import LARGEST, DeskApp
+    from limberleaf.desk.app import LARGEST, DeskApp
 
     try:
         listening = socket.create_server(("127.0.0.1", port))

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
-from generator.commands.figure_shared import Side, drawn, drawn_library, find_exercise
-from generator.commands.shared import content_option, print_findings, stop_on_errors
+from limberleaf.commands.figure_shared import Side, drawn, drawn_library, find_exercise
+from limberleaf.commands.shared import content_option, print_findings, stop_on_errors
 
 
 @click.command(name="draw")
@@ -61,8 +61,8 @@ def command(
 
 
 def _draw_sheet(content: Path, side: Side | None, style: str, width: int, output: Path) -> None:
-    from diagrams.sheet import contact_sheet
-    from generator.library import load_library
+    from limberleaf.diagrams.writing.sheet import contact_sheet
+    from limberleaf.library import load_library
 
     library = load_library(content)
     stop_on_errors(library.findings, folder=content)
@@ -79,7 +79,7 @@ def _draw_sheet(content: Path, side: Side | None, style: str, width: int, output
 def _draw_one(
     code: str, side: Side | None, style: str, width: int, motion: str | None, output: Path, content: Path
 ) -> None:
-    from generator.checks.figures import problem_findings
+    from limberleaf.checks.figures import problem_findings
 
     loaded = find_exercise(content, code)
     drawing = drawn(loaded, side, style)

@@ -7,19 +7,19 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from generator.commands.shared import stop_on_errors
+from limberleaf.commands.shared import stop_on_errors
 
 if TYPE_CHECKING:
-    from diagrams import Drawing
-    from generator.library import Exercise, Library, Loaded
+    from limberleaf.diagrams import Drawing
+    from limberleaf.library import Exercise, Library, Loaded
 
 Side = Literal["left", "right"]
 
 
 def find_exercise(content: Path, code: str) -> Loaded[Exercise]:
     """Give one exercise, or leave with what is wrong with its file or with the nearest code there is."""
-    from generator.findings import did_you_mean
-    from generator.library import load_library
+    from limberleaf.findings import did_you_mean
+    from limberleaf.library import load_library
 
     library = load_library(content)
     loaded = library.exercises.get(code)
@@ -32,7 +32,7 @@ def find_exercise(content: Path, code: str) -> Loaded[Exercise]:
 
 def drawn(loaded: Loaded[Exercise], side: Side | None, style: str = "screen") -> Drawing:
     """Solve and draw the figure of an exercise; without a side the right one stands for the affected one."""
-    import diagrams
+    from limberleaf import diagrams
 
     return diagrams.figure(loaded.entry.figure, affected=side or "right", style=style)
 

@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generator.commands.shared import content_option, read_library, stop_on_errors
-from generator.store import FILE, FOLDER, Store
+from limberleaf.commands.shared import content_option, read_library, stop_on_errors
+from limberleaf.store import FILE, FOLDER, Store
 
 if TYPE_CHECKING:
-    from generator.figures import Figures
-    from generator.handouts import Choice, Handout, Typesetter
-    from generator.handouts.sheet import Print
-    from generator.library import Side
-    from generator.pages.edition import Edition
-    from generator.plan import Resolved
+    from limberleaf.figures import Figures
+    from limberleaf.handouts import Choice, Handout, Typesetter
+    from limberleaf.handouts.sheet import Print
+    from limberleaf.library import Side
+    from limberleaf.pages.edition import Edition
+    from limberleaf.plan import Resolved
 
 
 @click.command(name="handout")
@@ -70,8 +70,8 @@ def command(
 
     Exits with 1 when there is no such entry or a handout cannot be set.
     """
-    from generator.handouts import Choice, HandoutError, Typesetter, find_fonts, font_findings, plan_handout
-    from generator.handouts.library import set_all
+    from limberleaf.handouts import Choice, HandoutError, Typesetter, find_fonts, font_findings, plan_handout
+    from limberleaf.handouts.library import set_all
 
     if not (codes or ladder or collection or booklet or plan or everything):
         raise click.UsageError("Name an exercise, such as kn-03, or use --all.")
@@ -106,10 +106,10 @@ def command(
 
 
 def _edition(content: Path, language: str | None, store: Store) -> tuple[Edition, Figures]:
-    from generator.figures import Figures
-    from generator.pages import SiteContext
-    from generator.pages.edition import Edition
-    from generator.publish.figure_source import FigureShelf
+    from limberleaf.figures import Figures
+    from limberleaf.pages import SiteContext
+    from limberleaf.pages.edition import Edition
+    from limberleaf.publish.figure_source import FigureShelf
 
     library = read_library(content)
     known = library.settings.languages
@@ -121,7 +121,7 @@ def _edition(content: Path, language: str | None, store: Store) -> tuple[Edition
 
 
 def _must_know(names: Sequence[str], known: Collection[str], kind: str) -> None:
-    from generator.findings import did_you_mean
+    from limberleaf.findings import did_you_mean
 
     for name in names:
         if name not in known:
@@ -136,7 +136,7 @@ def _side_of(edition: Edition, code: str, side: str | None) -> Side | None:
 
 
 def _plan(edition: Edition, link: str) -> Resolved:
-    from generator.plan import read_fragment, resolve
+    from limberleaf.plan import read_fragment, resolve
 
     reading = read_fragment(link.rpartition("#")[2])
     if reading.plan is None:
@@ -154,7 +154,7 @@ def _handouts(
     ladders: Sequence[str],
     collections: Sequence[str],
 ) -> Iterator[Handout]:
-    from generator.handouts import collection_handout, exercise_handout, ladder_handout, pocket_handout
+    from limberleaf.handouts import collection_handout, exercise_handout, ladder_handout, pocket_handout
 
     if pocket and choices:
         yield pocket_handout(edition, choices)
@@ -165,15 +165,15 @@ def _handouts(
 
 
 def _everything(edition: Edition, figures: Figures, print_: Print) -> Iterator[Handout]:
-    from generator.handouts import every_handout
-    from generator.handouts.library import every_order
+    from limberleaf.handouts import every_handout
+    from limberleaf.handouts.library import every_order
 
     figures.prepare(every_order(edition, "print"))
     yield from every_handout(edition, print_)
 
 
 def _booklets(edition: Edition, names: Sequence[str], resolved: Resolved | None) -> Iterator[Handout]:
-    from generator.handouts import booklet_of, collection_booklet
+    from limberleaf.handouts import booklet_of, collection_booklet
 
     yield from (collection_booklet(edition, name) for name in names)
     if resolved:
@@ -188,7 +188,7 @@ class _Writer:
         self.count = 0
 
     def write_booklet(self, handout: Handout) -> None:
-        from generator.handouts import folded
+        from limberleaf.handouts import folded
 
         pdf = self._typesetter.pdf(handout)
         self.keep(f"{handout.name}.pdf", pdf)

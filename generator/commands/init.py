@@ -15,9 +15,9 @@ def command(folder: Path) -> None:
     Writes settings, two exercises, a ladder, two cautions, a collection, a prose page, the JSON Schemas and the
     workflow files that publish it on common hosts. Nothing that exists is overwritten.
     """
-    from generator.commands.schema import write_schemas
-    from generator.publish.swap import write_files
-    from generator.starter import starter_files
+    from limberleaf.commands.schema import write_schemas
+    from limberleaf.publish.swap import write_files
+    from limberleaf.starter import starter_files
 
     files = starter_files()
     taken = [path for path in files if (folder / path).exists()]

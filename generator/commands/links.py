@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generator.commands.shared import content_option, pages_of, read_library
+from limberleaf.commands.shared import content_option, pages_of, read_library
 
 if TYPE_CHECKING:
-    from generator.handouts.desk_sheet import Row
-    from generator.library import Library
-    from generator.pages import SitePage
+    from limberleaf.handouts.desk_sheet import Row
+    from limberleaf.library import Library
+    from limberleaf.pages import SitePage
 
 COLUMNS = ("address", "title", "kind", "language", "state", "leads_to")
 SHEET_KINDS = ("collection", "ladder", "exercise")
@@ -108,8 +108,8 @@ def _desk_sheet(
     language: str,
     sides: bool,
 ) -> None:
-    from generator.handouts.desk_sheet import desk_handout, desk_html
-    from generator.words import interface_words
+    from limberleaf.handouts.desk_sheet import desk_handout, desk_html
+    from limberleaf.words import interface_words
 
     words = interface_words(language)
     rows = list(_rows(library, pages, kind or SHEET_KINDS, language, sides))
@@ -120,7 +120,7 @@ def _desk_sheet(
     if form == "html":
         output.write_text(desk_html(rows, clinic, words, paper), "utf-8")
     else:
-        from generator.handouts.typeset import HandoutError, Typesetter
+        from limberleaf.handouts.typeset import HandoutError, Typesetter
 
         try:
             output.write_bytes(Typesetter().pdf(desk_handout(rows, clinic, words, paper)))
@@ -132,9 +132,9 @@ def _desk_sheet(
 def _rows(
     library: Library, pages: list[SitePage], kinds: tuple[str, ...], language: str, sides: bool
 ) -> Iterator[Row]:
-    from generator.handouts.desk_sheet import Row
-    from generator.pages.links import in_words
-    from generator.words import interface_words
+    from limberleaf.handouts.desk_sheet import Row
+    from limberleaf.pages.links import in_words
+    from limberleaf.words import interface_words
 
     words = interface_words(language)
     site = library.settings.site

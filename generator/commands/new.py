@@ -8,7 +8,7 @@ from typing import get_args
 
 import click
 
-from generator.commands.shared import content_option
+from limberleaf.commands.shared import content_option
 
 KINDS = ("exercise", "ladder", "collection", "caution")
 _FORMS = {"exercise": (r"[a-z]{2,4}-[0-9]{2,3}", "a code such as kn-12")}
@@ -22,8 +22,8 @@ _OTHER_FORM = (r"[a-z][a-z0-9]*(-[a-z0-9]+)*", "small letters, digits and hyphen
 @content_option
 def command(kind: str, name: str | None, region: str, content: Path) -> None:
     """Write a commented starter entry of KIND, called NAME (an exercise without a name gets the next free code)."""
-    from generator.library.exercise import Region
-    from generator.starter import new_entry
+    from limberleaf.library.exercise import Region
+    from limberleaf.starter import new_entry
 
     if region not in get_args(Region):
         raise click.BadParameter(f"choose from {', '.join(get_args(Region))}", param_hint="--region")

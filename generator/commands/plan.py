@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from generator.commands.shared import content_option, read_library
+from limberleaf.commands.shared import content_option, read_library
 
 if TYPE_CHECKING:
-    from generator.library import Library
-    from generator.plan import Pick, Plan, Resolved
+    from limberleaf.library import Library
+    from limberleaf.plan import Pick, Plan, Resolved
 
 Function = TypeVar("Function", bound=Callable[..., object])
 
@@ -80,8 +80,8 @@ def make_command(
     kn-03:left:sets=2,repetitions=10. Sides are left, right and turn (one side, then the other). Times are in
     seconds.
     """
-    from generator.plan.model import rules
-    from generator.plan.resolve import make
+    from limberleaf.plan.model import rules
+    from limberleaf.plan.resolve import make
 
     library = read_library(content)
     picks = [_pick(text, library, star) for text in exercises]
@@ -101,8 +101,8 @@ def read_command(link: str, language: str | None, content: Path, **outputs: Any)
 
     Exits with 1 when the link is not a whole plan.
     """
-    from generator.plan import read_fragment
-    from generator.words import interface_words
+    from limberleaf.plan import read_fragment
+    from limberleaf.words import interface_words
 
     library = read_library(content)
     chosen = _language(library, language)
@@ -121,10 +121,10 @@ def _language(library: Library, language: str | None) -> str:
 
 
 def _pick(text: str, library: Library, star: str | None) -> Pick:
-    from generator.findings import did_you_mean
-    from generator.plan import Pick
-    from generator.plan.limits import limits, refused
-    from generator.plan.resolve import replacement_of
+    from limberleaf.findings import did_you_mean
+    from limberleaf.plan import Pick
+    from limberleaf.plan.limits import limits, refused
+    from limberleaf.plan.resolve import replacement_of
 
     code, _, rest = text.lower().partition(":")
     loaded = library.exercises.get(code)
@@ -150,7 +150,7 @@ def _pick(text: str, library: Library, star: str | None) -> Pick:
 
 
 def _change(code: str, word: str) -> tuple[str, int]:
-    from generator.plan.model import FIELDS
+    from limberleaf.plan.model import FIELDS
 
     name, _, number = word.partition("=")
     if name not in FIELDS.values() or not number.isdecimal() or len(number) > 4:
@@ -171,9 +171,9 @@ def _give(
     link_in_calendar: bool,
     qr: Path | None,
 ) -> None:
-    from generator.pages.links import PLAN, in_language
-    from generator.pages.qr import qr_svg
-    from generator.plan import resolve, write_fragment
+    from limberleaf.pages.links import PLAN, in_language
+    from limberleaf.pages.qr import qr_svg
+    from limberleaf.plan import resolve, write_fragment
 
     fragment = write_fragment(plan)
     page = in_language(PLAN, language, library.settings.language)
@@ -196,15 +196,15 @@ def _titles(library: Library, codes: Sequence[str]) -> dict[str, str]:
 
 
 def _notes(resolved: Resolved, library: Library, language: str, link: str) -> list[str]:
-    from generator.plan.notes import notes
-    from generator.words import interface_words
+    from limberleaf.plan.notes import notes
+    from limberleaf.words import interface_words
 
     return notes(resolved, interface_words(language), _titles(library, resolved.stop), link)
 
 
 def _calendar(resolved: Resolved, language: str, start: date, seed: str, link: str) -> str:
-    from generator.plan.calendar import calendar, reminders_of
-    from generator.words import interface_words
+    from limberleaf.plan.calendar import calendar, reminders_of
+    from limberleaf.words import interface_words
 
     reminders = reminders_of(resolved, interface_words(language), start, seed, link)
     return calendar(reminders, datetime.now(UTC))
@@ -212,9 +212,9 @@ def _calendar(resolved: Resolved, language: str, start: date, seed: str, link: s
 
 def _told(resolved: Resolved, library: Library, language: str, link: str) -> list[str]:
     """Say a plan for people: exercises, doses, time, what to stop, remarks, and the link last."""
-    from generator.clinical.dose import about, spoken
-    from generator.plan.remarks import said
-    from generator.words import interface_words
+    from limberleaf.clinical.dose import about, spoken
+    from limberleaf.plan.remarks import said
+    from limberleaf.words import interface_words
 
     words = interface_words(language)
     lines = []

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generator.commands.figure_shared import Side, drawn, find_exercise
-from generator.commands.shared import content_option, print_findings
+from limberleaf.commands.figure_shared import Side, drawn, find_exercise
+from limberleaf.commands.shared import content_option, print_findings
 
 if TYPE_CHECKING:
-    from diagrams import SolvedFigure
-    from diagrams.solved import SolvedPose
+    from limberleaf.diagrams import SolvedFigure
+    from limberleaf.diagrams.solving.solved import SolvedPose
 
 
 @click.command(name="pose")
@@ -26,7 +26,7 @@ def command(code: str, side: Side | None, content: Path) -> None:
     (in thousandths of body height, and for a body of 1.70 m), how far the mass centre lies inside what supports the
     body; then the score of every view.
     """
-    from generator.checks.figures import problem_findings
+    from limberleaf.checks.figures import problem_findings
 
     loaded = find_exercise(content, code)
     drawing = drawn(loaded, side)
@@ -66,9 +66,9 @@ def _plain(name: str) -> str:
 
 
 def _print_views(figure: SolvedFigure, name: str, azimuth: float, elevation: float) -> None:
-    from diagrams.camera import candidates
-    from diagrams.draw import SCALE
-    from diagrams.view import figure_axes, score_views
+    from limberleaf.diagrams.drawing.draw import SCALE
+    from limberleaf.diagrams.scene.camera import candidates
+    from limberleaf.diagrams.scene.view import figure_axes, score_views
 
     scores = score_views(figure, candidates(figure_axes(figure), SCALE))
     click.echo(f"Views (drawn: {name} {azimuth:g}/{elevation:g}):")

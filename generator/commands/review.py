@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from generator.commands.shared import content_option, stop_on_errors
+from limberleaf.commands.shared import content_option, stop_on_errors
 
 if TYPE_CHECKING:
-    from generator.library.values import Span
+    from limberleaf.library.values import Span
 
 _UNITS = {"d": "days", "w": "weeks", "m": "months", "y": "years"}
 
@@ -43,19 +43,19 @@ def command(
     approved entry in `approved.lock`, by which the next check tells the two apart. A changed entry is recorded only
     with a new day of review and a new version.
     """
-    from generator.library import load_library
+    from limberleaf.library import load_library
 
     library = load_library(content)
     stop_on_errors(library.findings, folder=content)
     if record_approvals:
-        from generator.clinical.approval import LOCK, lock_of, lock_text
+        from limberleaf.clinical.approval import LOCK, lock_of, lock_text
 
         text = lock_text(library, lock_of(library))
         (content / LOCK).write_text(text, "utf-8")
         click.echo(f"{len(text.splitlines()) - 2} approvals in {content / LOCK}")
         return
 
-    from generator.clinical import review
+    from limberleaf.clinical import review
 
     clinic = library.settings
     day = today.date() if hasattr(today, "date") else date.today()
@@ -73,7 +73,7 @@ def command(
 
 
 def _span(text: str) -> Span:
-    from generator.library.values import Span
+    from limberleaf.library.values import Span
 
     number, unit = text[:-1], text[-1:].lower()
     if not number.isdigit() or unit not in _UNITS:

@@ -22,7 +22,7 @@ def command(output: Path, kind: str | None) -> None:
 
     The starter entries carry the line `# yaml-language-server: $schema=...`, which common editors read.
     """
-    from generator.library.schemas import SCHEMAS, schema
+    from limberleaf.library.schemas import SCHEMAS, schema
 
     if kind is not None:
         if kind not in SCHEMAS:
@@ -35,7 +35,7 @@ def command(output: Path, kind: str | None) -> None:
 
 def write_schemas(folder: Path) -> None:
     """Write one schema a kind of entry into `folder`."""
-    from generator.library.schemas import SCHEMAS, schema
+    from limberleaf.library.schemas import SCHEMAS, schema
 
     folder.mkdir(parents=True, exist_ok=True)
     for name in SCHEMAS:

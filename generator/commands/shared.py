@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from generator.findings import Finding, has_errors
-from generator.reports import summary
+from limberleaf.findings import Finding, has_errors
+from limberleaf.reports import summary
 
 if TYPE_CHECKING:
-    from generator.library import Library
-    from generator.pages import SitePage
+    from limberleaf.library import Library
+    from limberleaf.pages import SitePage
 
 Function = TypeVar("Function", bound=Callable[..., object])
 
@@ -53,7 +53,7 @@ def stop_on_errors(findings: Sequence[Finding], *, folder: Path) -> None:
 
 def read_library(content: Path) -> Library:
     """Read a library; stop with plain words when it has no settings."""
-    from generator.library import load_library
+    from limberleaf.library import load_library
 
     library = load_library(content)
     if library.clinic is None:
@@ -63,8 +63,8 @@ def read_library(content: Path) -> Library:
 
 def pages_of(library: Library) -> list[SitePage]:
     """Give the pages a build would make; nothing inside them is made."""
-    from generator.figures import Figures
-    from generator.pages import SiteContext, site_pages
-    from generator.publish.figure_source import FigureShelf
+    from limberleaf.figures import Figures
+    from limberleaf.pages import SiteContext, site_pages
+    from limberleaf.publish.figure_source import FigureShelf
 
     return site_pages(SiteContext(library, FigureShelf(Figures())))

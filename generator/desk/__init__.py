@@ -6,6 +6,6 @@ entry_view.py, tryout.py and sign_off.py (what each page of the desk shows), tem
 pages together), export.py (the overview as CSV and JSON), app.py (the pages over HTTP, for this machine only).
 """
 
-from generator.desk.pages import Desk, desk_files
+from limberleaf.desk.pages import Desk, desk_files
 
 __all__ = ["Desk", "desk_files"]

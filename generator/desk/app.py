@@ -12,10 +12,10 @@ from collections.abc import Callable, Collection, Iterable
 from threading import Lock
 from typing import TYPE_CHECKING
 
-from generator.desk.pages import Desk
-from generator.desk.render import POLICY
-from generator.desk.tryout import NotTriedError, tried
-from generator.findings import Finding
+from limberleaf.desk.pages import Desk
+from limberleaf.desk.render import POLICY
+from limberleaf.desk.tryout import NotTriedError, tried
+from limberleaf.findings import Finding
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIEnvironment

@@ -9,9 +9,9 @@ from difflib import SequenceMatcher
 from itertools import zip_longest
 from typing import Any, Literal
 
-from generator.checks.wording import Wording
-from generator.clinical.approval import now
-from generator.desk.sections import TITLES, section_title
+from limberleaf.checks.wording import Wording
+from limberleaf.clinical.approval import now
+from limberleaf.desk.sections import TITLES, section_title
 
 _PARTS = re.compile(r"\s+|[^\s]+")
 _MOST_LINES = 12

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Literal
 
-from generator.checks.wording import Wording, wordings
-from generator.clinical.cautions import cautions_for
-from generator.clinical.review import State, due_day, state
-from generator.desk.prose import prose_wordings
-from generator.library import Library, Loaded
-from generator.library.record import Review, Status
+from limberleaf.checks.wording import Wording, wordings
+from limberleaf.clinical.cautions import cautions_for
+from limberleaf.clinical.review import State, due_day, state
+from limberleaf.desk.prose import prose_wordings
+from limberleaf.library import Library, Loaded
+from limberleaf.library.record import Review, Status
 
 Kind = Literal["exercise", "ladder", "collection", "caution", "prose"]
 KINDS: Mapping[str, Kind] = {

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from generator.clinical.approval import Edit, edit_since, lock_of
-from generator.clinical.ladders import Where, whereabouts
-from generator.clinical.record import RecordLine, Tally, instruments, record, tally
-from generator.desk.changes import Change, Field, field_changes, wording_changes
-from generator.desk.charts import Track, track
-from generator.desk.entries import DeskEntry
-from generator.desk.marked import MarkedBlock, Note, marked_blocks, note
-from generator.desk.readings import Readings, Sum, grade_words, hard_words_of, headline_words
-from generator.desk.sections import sections
-from generator.desk.tables import count_labels, level_of, measure_labels
-from generator.desk.versions import History, Version
-from generator.findings import Finding
-from generator.library import Exercise, Library
-from generator.reading import CountingRule, HardSentence, Headline, Reading, counting_rules, explain
+from limberleaf.clinical.approval import Edit, edit_since, lock_of
+from limberleaf.clinical.ladders import Where, whereabouts
+from limberleaf.clinical.record import RecordLine, Tally, instruments, record, tally
+from limberleaf.desk.changes import Change, Field, field_changes, wording_changes
+from limberleaf.desk.charts import Track, track
+from limberleaf.desk.entries import DeskEntry
+from limberleaf.desk.marked import MarkedBlock, Note, marked_blocks, note
+from limberleaf.desk.readings import Readings, Sum, grade_words, hard_words_of, headline_words
+from limberleaf.desk.sections import sections
+from limberleaf.desk.tables import count_labels, level_of, measure_labels
+from limberleaf.desk.versions import History, Version
+from limberleaf.findings import Finding
+from limberleaf.library import Exercise, Library
+from limberleaf.reading import CountingRule, HardSentence, Headline, Reading, counting_rules, explain
 
 LONG, FAIRLY_LONG = 20, 12
 """Words from which a sentence is worth splitting: in any case, and when nothing else makes it hard."""

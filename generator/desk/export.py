@@ -10,8 +10,8 @@ from dataclasses import asdict
 from datetime import date
 from typing import Any
 
-from generator.clinical.review import safe_cell
-from generator.desk.overview import Overview, Row
+from limberleaf.clinical.review import safe_cell
+from limberleaf.desk.overview import Overview, Row
 
 
 def record_of(row: Row) -> Mapping[str, Any]:

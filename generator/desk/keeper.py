@@ -7,14 +7,14 @@ from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from generator.checks import check_library
-from generator.desk.app import NoLibraryError
-from generator.desk.pages import Desk
-from generator.desk.readings import Readings
-from generator.figures import Figures
-from generator.library import load_library
-from generator.library.load import Memo
-from generator.store import Store
+from limberleaf.checks import check_library
+from limberleaf.desk.app import NoLibraryError
+from limberleaf.desk.pages import Desk
+from limberleaf.desk.readings import Readings
+from limberleaf.figures import Figures
+from limberleaf.library import load_library
+from limberleaf.library.load import Memo
+from limberleaf.store import Store
 
 Stamp = tuple[date, tuple[tuple[str, int, int], ...]]
 

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
 
-from generator.findings import Place
-from generator.reading import Level, Mark, Reading, rules
+from limberleaf.findings import Place
+from limberleaf.reading import Level, Mark, Reading, rules
 
 LEVEL_WORDS: Mapping[Level, str] = {"error": "Mend", "warning": "Look at", "note": "Consider"}
 WIDE_RULES = {"hard-sentence", "long-sentence", "long-paragraph"}

@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generator.clinical.review import State
-from generator.desk.charts import Distribution, distribution
-from generator.desk.entries import DeskEntry
-from generator.desk.readings import Sum
-from generator.findings import SEVERITIES, Finding, Severity
-from generator.library import Library
+from limberleaf.clinical.review import State
+from limberleaf.desk.charts import Distribution, distribution
+from limberleaf.desk.entries import DeskEntry
+from limberleaf.desk.readings import Sum
+from limberleaf.findings import SEVERITIES, Finding, Severity
+from limberleaf.library import Library
 
 STATE_WORDS: dict[str, str] = {
     "overdue": "Overdue",

@@ -7,19 +7,19 @@ from datetime import date
 from functools import cache, cached_property, partial
 from importlib.resources import files
 
-from generator.desk.entries import DeskEntry, desk_entries
-from generator.desk.entry_view import EntryView, entry_view
-from generator.desk.git import Checkout
-from generator.desk.marked import rule_titles
-from generator.desk.overview import Overview, overview
-from generator.desk.readings import Readings
-from generator.desk.render import document, fragment
-from generator.desk.sign_off import sign_off
-from generator.desk.tryout import KIND_WORDS, Tried
-from generator.desk.versions import history_of
-from generator.findings import Finding
-from generator.library import Library
-from generator.pages.assets import static_assets
+from limberleaf.desk.entries import DeskEntry, desk_entries
+from limberleaf.desk.entry_view import EntryView, entry_view
+from limberleaf.desk.git import Checkout
+from limberleaf.desk.marked import rule_titles
+from limberleaf.desk.overview import Overview, overview
+from limberleaf.desk.readings import Readings
+from limberleaf.desk.render import document, fragment
+from limberleaf.desk.sign_off import sign_off
+from limberleaf.desk.tryout import KIND_WORDS, Tried
+from limberleaf.desk.versions import history_of
+from limberleaf.findings import Finding
+from limberleaf.library import Library
+from limberleaf.pages.assets import static_assets
 
 TRY = "try.html"
 READING_CODES = frozenset({"reading-above-target"})
@@ -29,7 +29,7 @@ READING_CODES = frozenset({"reading-above-target"})
 @cache
 def desk_assets() -> dict[str, bytes]:
     """Give the desk's style and scripts by path; the site's own sheet brings type and colours."""
-    folder = files("generator.desk").joinpath("assets")
+    folder = files("limberleaf.desk").joinpath("assets")
     own = {
         name: folder.joinpath(name).read_bytes() for name in ("desk.css", "overview.js", "marks.js", "try.js")
     }

@@ -9,12 +9,12 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any, Protocol
 
-from generator.desk.app import DeskApp
-from generator.desk.pages import Desk
-from generator.desk.readings import Readings
-from generator.findings import Finding
-from generator.library import Library
-from generator.store import Store
+from limberleaf.desk.app import DeskApp
+from limberleaf.desk.pages import Desk
+from limberleaf.desk.readings import Readings
+from limberleaf.findings import Finding
+from limberleaf.library import Library
+from limberleaf.store import Store
 
 if TYPE_CHECKING:
     from _typeshed.wsgi import StartResponse, WSGIApplication, WSGIEnvironment

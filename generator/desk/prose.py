@@ -8,13 +8,13 @@ from html.parser import HTMLParser
 
 from markdown import markdown
 
-from generator.checks.texts import prose_pages
-from generator.checks.wording import Passage, Wording, filler
-from generator.findings import Place
-from generator.library import Library
-from generator.library.prose import ProsePage
-from generator.library.text import Piece, RichText
-from generator.reading import Kind
+from limberleaf.checks.texts import prose_pages
+from limberleaf.checks.wording import Passage, Wording, filler
+from limberleaf.findings import Place
+from limberleaf.library import Library
+from limberleaf.library.prose import ProsePage
+from limberleaf.library.text import Piece, RichText
+from limberleaf.reading import Kind
 
 _BLOCKS: dict[str, Kind] = {"p": "prose", "li": "bullet", "td": "bullet", "th": "heading"}
 _BLOCKS |= dict.fromkeys(("h1", "h2", "h3", "h4", "h5", "h6"), "heading")

@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from generator.checks.wording import Passage, Wording, word_choices
-from generator.library import Library
-from generator.reading import Block, Headline, Reading, WordChoices, read
-from generator.reading.blocks import SwitchedOff
-from generator.reading.headline import SHORTEST
-from generator.store import Store, code_key, content_key
+from limberleaf.checks.wording import Passage, Wording, word_choices
+from limberleaf.library import Library
+from limberleaf.reading import Block, Headline, Reading, WordChoices, read
+from limberleaf.reading.blocks import SwitchedOff
+from limberleaf.reading.headline import SHORTEST
+from limberleaf.store import Store, code_key, content_key
 
 MOST_KEPT = 400
 """Whole readings in memory: the pages of a large library, or the versions of many entries."""
@@ -161,7 +161,7 @@ class Readings:
         blocks = [(passage.kind, passage.text.plain) for passage in page.passages]
         switches = [(one.rule, one.text, one.reason) for one in page.switched_off]
         return content_key(
-            "desk", code_key("generator.reading"), self._choices_key, page.language, blocks, switches
+            "desk", code_key("limberleaf.reading"), self._choices_key, page.language, blocks, switches
         )
 
 

@@ -18,7 +18,7 @@ POLICY = (
 @cache
 def _environment() -> Environment:
     made = Environment(
-        loader=PackageLoader("generator.desk", "templates"),
+        loader=PackageLoader("limberleaf.desk", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
-from generator.checks.texts import Loc
-from generator.checks.wording import Passage
+from limberleaf.checks.texts import Loc
+from limberleaf.checks.wording import Passage
 
 TITLES: Mapping[str, str] = {
     "title": "Title and aim",

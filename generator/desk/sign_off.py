@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from generator.desk.entries import DeskEntry
-from generator.desk.entry_view import Compared, EntryView, RecordTally
-from generator.desk.tables import load
-from generator.findings import SEVERITIES, Finding
-from generator.reports import summary
+from limberleaf.desk.entries import DeskEntry
+from limberleaf.desk.entry_view import Compared, EntryView, RecordTally
+from limberleaf.desk.tables import load
+from limberleaf.findings import SEVERITIES, Finding
+from limberleaf.reports import summary
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-from generator.data_files import safe_load
-from generator.desk.readings import hard_words_of
-from generator.reading import Reading
+from limberleaf.data_files import safe_load
+from limberleaf.desk.readings import hard_words_of
+from limberleaf.reading import Reading
 
 
 @cache

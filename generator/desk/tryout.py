@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import cast
 
-from generator.desk.marked import MarkedBlock, marked_blocks, nowhere
-from generator.desk.readings import Readings, grade_words, hard_words_of, headline_words
-from generator.desk.tables import level_of
-from generator.reading import Block, Kind, languages
+from limberleaf.desk.marked import MarkedBlock, marked_blocks, nowhere
+from limberleaf.desk.readings import Readings, grade_words, hard_words_of, headline_words
+from limberleaf.desk.tables import level_of
+from limberleaf.reading import Block, Kind, languages
 
 MOST_LETTERS = 5_000
 KIND_WORDS: Mapping[str, str] = {

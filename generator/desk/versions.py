@@ -9,14 +9,14 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from generator.checks.wording import Wording, filler, passages_of
-from generator.desk.entries import DeskEntry
-from generator.desk.git import Checkout, Revision
-from generator.desk.readings import Readings, Sum
-from generator.library import Exercise, Library
-from generator.library.shape import shape
-from generator.library.source import read_source
-from generator.reading.blocks import SwitchedOff
+from limberleaf.checks.wording import Wording, filler, passages_of
+from limberleaf.desk.entries import DeskEntry
+from limberleaf.desk.git import Checkout, Revision
+from limberleaf.desk.readings import Readings, Sum
+from limberleaf.library import Exercise, Library
+from limberleaf.library.shape import shape
+from limberleaf.library.source import read_source
+from limberleaf.reading.blocks import SwitchedOff
 
 
 @dataclass(frozen=True)

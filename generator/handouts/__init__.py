@@ -6,16 +6,16 @@ same on sheets to fold), tick.py (the chart of a dose), share.py (pictures for l
 What they look like stands in typ/: base.typ (colours, page), pieces.typ (parts of an exercise), one file a kind.
 """
 
-from generator.handouts.booklet import collection_booklet, fold_order, folded, plan_booklet
-from generator.handouts.fonts import FontSet, find_fonts, font_findings
-from generator.handouts.groups import collection_handout, ladder_handout
-from generator.handouts.library import every_handout
-from generator.handouts.plan import booklet_of, plan_handout
-from generator.handouts.pocket import pocket_handout
-from generator.handouts.share import share_pictures
-from generator.handouts.sheet import Choice, exercise_handout
-from generator.handouts.tick import TickChart, tick_chart
-from generator.handouts.typeset import Handout, HandoutError, Typesetter
+from limberleaf.handouts.booklet import collection_booklet, fold_order, folded, plan_booklet
+from limberleaf.handouts.fonts import FontSet, find_fonts, font_findings
+from limberleaf.handouts.groups import collection_handout, ladder_handout
+from limberleaf.handouts.library import every_handout
+from limberleaf.handouts.plan import booklet_of, plan_handout
+from limberleaf.handouts.pocket import pocket_handout
+from limberleaf.handouts.share import share_pictures
+from limberleaf.handouts.sheet import Choice, exercise_handout
+from limberleaf.handouts.tick import TickChart, tick_chart
+from limberleaf.handouts.typeset import Handout, HandoutError, Typesetter
 
 __all__ = [
     "Choice",

@@ -15,15 +15,15 @@ from typing import Any
 
 import typst
 
-from generator.clinical import cautions
-from generator.handouts.groups import collection_data
-from generator.handouts.sheet import Choice, boxes_data, choose, document_data, record_data, sheet_data
-from generator.handouts.typeset import TEMPLATES, Handout, Typesetter, bytes_of
-from generator.pages.collection_view import collection_view
-from generator.pages.edition import Edition
-from generator.pages.exercise_view import box_view
-from generator.pages.links import HOME, collection_address
-from generator.pages.record_view import record_view
+from limberleaf.clinical import cautions
+from limberleaf.handouts.groups import collection_data
+from limberleaf.handouts.sheet import Choice, boxes_data, choose, document_data, record_data, sheet_data
+from limberleaf.handouts.typeset import TEMPLATES, Handout, Typesetter, bytes_of
+from limberleaf.pages.collection_view import collection_view
+from limberleaf.pages.edition import Edition
+from limberleaf.pages.exercise_view import box_view
+from limberleaf.pages.links import HOME, collection_address
+from limberleaf.pages.record_view import record_view
 
 
 def collection_booklet(edition: Edition, name: str) -> Handout:

@@ -15,9 +15,9 @@ from importlib.resources import files
 from jinja2 import Environment, StrictUndefined
 from markupsafe import Markup
 
-from generator.handouts.typeset import Handout
-from generator.pages.qr import qr_svg
-from generator.words import InterfaceWords
+from limberleaf.handouts.typeset import Handout
+from limberleaf.pages.qr import qr_svg
+from limberleaf.words import InterfaceWords
 
 
 @dataclass(frozen=True)

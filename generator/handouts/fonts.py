@@ -15,7 +15,7 @@ from pathlib import Path
 
 import typst
 
-from generator.findings import Finding, Place
+from limberleaf.findings import Finding, Place
 
 PACKAGES = ("fontpkg_source_sans_3", "fontpkg_noto_sans_arabic")
 """Wheels of the `fontpkg` project on PyPI; each holds a `files` folder of TrueType fonts."""

@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import Any
 from urllib.parse import urljoin
 
-from generator.clinical.voice import voice_for
-from generator.handouts.rich import rich, rich_all
-from generator.handouts.sheet import boxes_data, document_data, record_data
-from generator.handouts.typeset import Handout
-from generator.pages.collection_view import CollectionView, collection_view
-from generator.pages.edition import Edition
-from generator.pages.ladder_view import CardView, LadderView, RungView, ladder_view
-from generator.pages.links import collection_address, ladder_address
+from limberleaf.clinical.voice import voice_for
+from limberleaf.handouts.rich import rich, rich_all
+from limberleaf.handouts.sheet import boxes_data, document_data, record_data
+from limberleaf.handouts.typeset import Handout
+from limberleaf.pages.collection_view import CollectionView, collection_view
+from limberleaf.pages.edition import Edition
+from limberleaf.pages.ladder_view import CardView, LadderView, RungView, ladder_view
+from limberleaf.pages.links import collection_address, ladder_address
 
 
 def ladder_handout(edition: Edition, name: str) -> Handout:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.pages.edition import Edition
+from limberleaf.pages.edition import Edition
 
 EXERCISE = (
     "position", "time", "need", "need_nothing", "optional", "or", "never", "working_side", "base_side",

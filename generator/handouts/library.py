@@ -14,14 +14,14 @@ from itertools import chain, islice
 from multiprocessing import get_context
 from pathlib import Path
 
-from generator.figures import Order, order_for
-from generator.handouts.fonts import find_fonts
-from generator.handouts.groups import collection_handout, ladder_handout
-from generator.handouts.sheet import Choice, Print, exercise_handout
-from generator.handouts.typeset import FITTED, Fit, Handout, Typesetter
-from generator.pages.edition import Edition
-from generator.pages.exercise_view import SIDES, side_words
-from generator.store import Store
+from limberleaf.figures import Order, order_for
+from limberleaf.handouts.fonts import find_fonts
+from limberleaf.handouts.groups import collection_handout, ladder_handout
+from limberleaf.handouts.sheet import Choice, Print, exercise_handout
+from limberleaf.handouts.typeset import FITTED, Fit, Handout, Typesetter
+from limberleaf.pages.edition import Edition
+from limberleaf.pages.exercise_view import SIDES, side_words
+from limberleaf.store import Store
 
 
 def every_order(edition: Edition, style: str) -> Iterator[Order]:

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from generator.clinical.dose import about, number_words
-from generator.handouts.booklet import plan_booklet
-from generator.handouts.sheet import Choice, choose, document_data, record_data, sheet_data
-from generator.handouts.typeset import Handout
-from generator.library.values import Count
-from generator.pages.edition import Edition
-from generator.pages.links import HOME
-from generator.pages.record_view import record_view
-from generator.plan import Resolved
-from generator.plan.remarks import said
+from limberleaf.clinical.dose import about, number_words
+from limberleaf.handouts.booklet import plan_booklet
+from limberleaf.handouts.sheet import Choice, choose, document_data, record_data, sheet_data
+from limberleaf.handouts.typeset import Handout
+from limberleaf.library.values import Count
+from limberleaf.pages.edition import Edition
+from limberleaf.pages.links import HOME
+from limberleaf.pages.record_view import record_view
+from limberleaf.plan import Resolved
+from limberleaf.plan.remarks import said
 
 MOST_WEEKS = 8
 """A chart of more weeks has boxes too small to tick; a plan that runs longer prints a second one."""

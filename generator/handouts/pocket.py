@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from generator.handouts.sheet import Choice, choose, document_data, sheet_data, sheet_title
-from generator.handouts.typeset import Handout
-from generator.pages.edition import Edition
+from limberleaf.handouts.sheet import Choice, choose, document_data, sheet_data, sheet_title
+from limberleaf.handouts.typeset import Handout
+from limberleaf.pages.edition import Edition
 
 
 def pocket_handout(edition: Edition, choices: Sequence[Choice]) -> Handout:

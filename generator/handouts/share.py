@@ -12,15 +12,15 @@ from typing import Any
 
 from PIL import Image
 
-from generator.clinical.voice import voice_for
-from generator.handouts.sheet import aspect, document_data
-from generator.handouts.typeset import Handout, Typesetter
-from generator.library import Exercise, Side
-from generator.pages import links
-from generator.pages.edition import Edition
-from generator.pages.exercise_view import SIDES
-from generator.pages.model import SiteContext
-from generator.pages.site import editions
+from limberleaf.clinical.voice import voice_for
+from limberleaf.handouts.sheet import aspect, document_data
+from limberleaf.handouts.typeset import Handout, Typesetter
+from limberleaf.library import Exercise, Side
+from limberleaf.pages import links
+from limberleaf.pages.edition import Edition
+from limberleaf.pages.exercise_view import SIDES
+from limberleaf.pages.model import SiteContext
+from limberleaf.pages.site import editions
 
 WIDTH, HEIGHT = 1200, 630
 COLOURS = 64

@@ -11,16 +11,16 @@ from dataclasses import dataclass
 from typing import Any, Literal
 from urllib.parse import urljoin
 
-from generator.handouts.labels import RECORD, exercise_labels
-from generator.handouts.rich import rich, rich_all
-from generator.handouts.tick import TickChart, tick_chart
-from generator.handouts.typeset import Handout
-from generator.library import Dose, Exercise, Side
-from generator.library.exercise import Sides
-from generator.pages.edition import Edition, Pen
-from generator.pages.exercise_view import BoxView, ExerciseView, SharedParts, exercise_view, side_words
-from generator.pages.links import exercise_address
-from generator.pages.record_view import RecordView
+from limberleaf.handouts.labels import RECORD, exercise_labels
+from limberleaf.handouts.rich import rich, rich_all
+from limberleaf.handouts.tick import TickChart, tick_chart
+from limberleaf.handouts.typeset import Handout
+from limberleaf.library import Dose, Exercise, Side
+from limberleaf.library.exercise import Sides
+from limberleaf.pages.edition import Edition, Pen
+from limberleaf.pages.exercise_view import BoxView, ExerciseView, SharedParts, exercise_view, side_words
+from limberleaf.pages.links import exercise_address
+from limberleaf.pages.record_view import RecordView
 
 PAPERS = {"A4": "a4", "Letter": "us-letter"}
 """The clinic's paper, as typst calls it."""

@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.clinical.dose import ONE, times_a_day
-from generator.library.exercise import Dose
-from generator.library.values import Count
+from limberleaf.clinical.dose import ONE, times_a_day
+from limberleaf.library.exercise import Dose
+from limberleaf.library.values import Count
 
 WEEKS = 4
 """As many as the chart of the page; common practice, no source."""

@@ -18,9 +18,9 @@ from typing import Any
 
 import typst
 
-from generator.findings import Finding, Place
-from generator.handouts.fonts import FontSet, find_fonts
-from generator.store import code_key, content_key
+from limberleaf.findings import Finding, Place
+from limberleaf.handouts.fonts import FontSet, find_fonts
+from limberleaf.store import code_key, content_key
 
 TEMPLATES = Path(str(files(__package__))) / "typ"
 UNDATED = date(2000, 1, 1)
@@ -92,7 +92,7 @@ class Typesetter:
 
     def fit_key(self, handout: Handout) -> str:
         """Hash all that decides how a sheet fits: its texts, the shape of its figure, fonts and templates."""
-        return content_key("fit", code_key("generator.handouts"), self.font_set.families, handout.data)
+        return content_key("fit", code_key("limberleaf.handouts"), self.font_set.families, handout.data)
 
     def png(self, handout: Handout, ppi: float) -> bytes:
         """Give the first page as PNG."""

@@ -3,13 +3,13 @@
 `load_library(root)` reads a content folder; `Library` holds what was read and the findings of reading it.
 """
 
-from generator.library.clinic import Clinic, Equipment, Item, Words
-from generator.library.exercise import Dose, Exercise, PainBands, Translation
-from generator.library.groups import TIERS, Caution, Collection, Ladder, Rule, Tier
-from generator.library.load import Library, Loaded, load_library
-from generator.library.prose import ProsePage
-from generator.library.record import Citation, Review, Side, Status
-from generator.library.source import Source
+from limberleaf.library.clinic import Clinic, Equipment, Item, Words
+from limberleaf.library.exercise import Dose, Exercise, PainBands, Translation
+from limberleaf.library.groups import TIERS, Caution, Collection, Ladder, Rule, Tier
+from limberleaf.library.load import Library, Loaded, load_library
+from limberleaf.library.prose import ProsePage
+from limberleaf.library.record import Citation, Review, Side, Status
+from limberleaf.library.source import Source
 
 __all__ = [
     "TIERS",

@@ -6,9 +6,9 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from generator.library.exercise import PainBands
-from generator.library.record import Record
-from generator.library.values import LocalText, Name, Span, Text
+from limberleaf.library.exercise import PainBands
+from limberleaf.library.record import Record
+from limberleaf.library.values import LocalText, Name, Span, Text
 
 Language = Annotated[str, Field(pattern=r"^[a-z]{2}$")]
 

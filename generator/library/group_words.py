@@ -13,9 +13,9 @@ from typing import Any, TypeVar
 
 from pydantic import Field
 
-from generator.library.groups import Caution, Collection, Ladder, Question
-from generator.library.record import Record, Review, Status
-from generator.library.values import Ident, Text, Texts
+from limberleaf.library.groups import Caution, Collection, Ladder, Question
+from limberleaf.library.record import Record, Review, Status
+from limberleaf.library.values import Ident, Text, Texts
 
 Group = TypeVar("Group", Ladder, Collection, Caution)
 

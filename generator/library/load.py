@@ -15,14 +15,14 @@ from typing import Any, Generic, ParamSpec, TypeVar
 
 from pydantic import BaseModel
 
-from generator.findings import Finding, Place
-from generator.library.clinic import Clinic, Equipment, Words
-from generator.library.exercise import Exercise, Translation
-from generator.library.group_words import GROUP_WORDS, GroupWords
-from generator.library.groups import Caution, Collection, Ladder
-from generator.library.prose import ProsePage, read_prose
-from generator.library.shape import shape
-from generator.library.source import Source, read_source
+from limberleaf.findings import Finding, Place
+from limberleaf.library.clinic import Clinic, Equipment, Words
+from limberleaf.library.exercise import Exercise, Translation
+from limberleaf.library.group_words import GROUP_WORDS, GroupWords
+from limberleaf.library.groups import Caution, Collection, Ladder
+from limberleaf.library.prose import ProsePage, read_prose
+from limberleaf.library.shape import shape
+from limberleaf.library.source import Source, read_source
 
 Record = TypeVar("Record", bound=BaseModel)
 Kept = TypeVar("Kept")

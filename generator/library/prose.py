@@ -6,11 +6,11 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from generator.findings import Finding, Place
-from generator.library.record import Record
-from generator.library.shape import shape
-from generator.library.source import Source, read_source
-from generator.library.values import Text
+from limberleaf.findings import Finding, Place
+from limberleaf.library.record import Record
+from limberleaf.library.shape import shape
+from limberleaf.library.source import Source, read_source
+from limberleaf.library.values import Text
 
 _HEAD = re.compile(r"\A---[ \t]*\r?\n(?P<head>.*?\n)---[ \t]*\r?\n", re.DOTALL)
 _NAME = re.compile(r"^(?P<name>[a-z][a-z0-9-]*)(?:\.(?P<language>[a-z]{2}))?$")

@@ -7,10 +7,10 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from generator.library.clinic import Clinic, Equipment, Words
-from generator.library.exercise import Exercise, Translation
-from generator.library.group_words import CautionWords, CollectionWords, LadderWords
-from generator.library.groups import Caution, Collection, Ladder
+from limberleaf.library.clinic import Clinic, Equipment, Words
+from limberleaf.library.exercise import Exercise, Translation
+from limberleaf.library.group_words import CautionWords, CollectionWords, LadderWords
+from limberleaf.library.groups import Caution, Collection, Ladder
 
 SCHEMAS: Mapping[str, type[BaseModel]] = {
     "exercise": Exercise,

@@ -11,8 +11,8 @@ from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
-from generator.findings import Finding, did_you_mean
-from generator.library.source import Source
+from limberleaf.findings import Finding, did_you_mean
+from limberleaf.library.source import Source
 
 Model = TypeVar("Model", bound=BaseModel)
 

@@ -14,7 +14,7 @@ from typing import Any
 
 import yaml
 
-from generator.findings import Finding, Place
+from limberleaf.findings import Finding, Place
 
 Loc = Sequence[str | int]
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from generator.library.record import Side
+from limberleaf.library.record import Side
 
 PLACEHOLDERS = (
     "affected",

@@ -6,9 +6,9 @@ A `SiteContext` names what a site is made from; `site_pages` gives its pages, `r
 the pages together).
 """
 
-from generator.pages.model import FigureSource, PanelView, SiteContext, SitePage
-from generator.pages.render import render_page
-from generator.pages.site import site_assets, site_pages
+from limberleaf.pages.model import FigureSource, PanelView, SiteContext, SitePage
+from limberleaf.pages.render import render_page
+from limberleaf.pages.site import site_assets, site_pages
 
 __all__ = [
     "FigureSource",

@@ -24,7 +24,7 @@ STATIC = (
 @cache
 def static_assets() -> Mapping[str, bytes]:
     """Read the files that are the same in every site, by name."""
-    folder = files("generator.pages").joinpath("assets")
+    folder = files("limberleaf.pages").joinpath("assets")
     read = {name: folder.joinpath(name).read_bytes() for name in STATIC}
     return {name: without_comments(data) if name.endswith(".js") else data for name, data in read.items()}
 

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator.clinical import cautions
-from generator.library import Collection
-from generator.pages.edition import Edition
-from generator.pages.exercise_view import BoxView, box_view
-from generator.pages.ladder_view import CardView, card
-from generator.pages.record_view import RecordView, record_view
+from limberleaf.clinical import cautions
+from limberleaf.library import Collection
+from limberleaf.pages.edition import Edition
+from limberleaf.pages.exercise_view import BoxView, box_view
+from limberleaf.pages.ladder_view import CardView, card
+from limberleaf.pages.record_view import RecordView, record_view
 
 
 @dataclass(frozen=True)

@@ -11,16 +11,16 @@ from functools import cached_property, lru_cache
 
 from markupsafe import Markup, escape
 
-from generator.clinical.ladders import LadderPlace
-from generator.clinical.voice import voice_for
-from generator.library import Clinic, Collection, Equipment, Exercise, Ladder, ProsePage, Side
-from generator.library.record import Entry
-from generator.library.text import RichText, Voice, fill
-from generator.library.translate import group_in_language, in_language
-from generator.pages import links
-from generator.pages.links import Links
-from generator.pages.model import SiteContext
-from generator.words import InterfaceWords, interface_words
+from limberleaf.clinical.ladders import LadderPlace
+from limberleaf.clinical.voice import voice_for
+from limberleaf.library import Clinic, Collection, Equipment, Exercise, Ladder, ProsePage, Side
+from limberleaf.library.record import Entry
+from limberleaf.library.text import RichText, Voice, fill
+from limberleaf.library.translate import group_in_language, in_language
+from limberleaf.pages import links
+from limberleaf.pages.links import Links
+from limberleaf.pages.model import SiteContext
+from limberleaf.words import InterfaceWords, interface_words
 
 
 @dataclass(frozen=True)

@@ -12,15 +12,15 @@ from functools import cached_property
 
 from markupsafe import Markup
 
-from generator.clinical import cautions, dose, pain
-from generator.clinical.cautions import Box
-from generator.clinical.dose import Cell
-from generator.library import Exercise, Side
-from generator.pages.edition import Edition, Pen
-from generator.pages.links import FOLLOW, PLAN, exercise_address, picture_address
-from generator.pages.record_view import RecordView, record_view
-from generator.plan import Pick, Plan, write_fragment
-from generator.plan.model import rules
+from limberleaf.clinical import cautions, dose, pain
+from limberleaf.clinical.cautions import Box
+from limberleaf.clinical.dose import Cell
+from limberleaf.library import Exercise, Side
+from limberleaf.pages.edition import Edition, Pen
+from limberleaf.pages.links import FOLLOW, PLAN, exercise_address, picture_address
+from limberleaf.pages.record_view import RecordView, record_view
+from limberleaf.plan import Pick, Plan, write_fragment
+from limberleaf.plan.model import rules
 
 BANDS: tuple[tuple[pain.BandName, str], ...] = (
     ("carry_on", "fine"),

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator.library import Exercise
-from generator.pages.edition import Edition, Pen
-from generator.pages.exercise_view import position_name
-from generator.pages.ladder_view import CardView, card
-from generator.pages.record_view import RecordView, record_view
+from limberleaf.library import Exercise
+from limberleaf.pages.edition import Edition, Pen
+from limberleaf.pages.exercise_view import position_name
+from limberleaf.pages.ladder_view import CardView, card
+from limberleaf.pages.record_view import RecordView, record_view
 
 
 @dataclass(frozen=True)

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator.clinical import cautions
-from generator.library import TIERS
-from generator.pages.edition import Edition, phone_link
-from generator.pages.exercise_view import BoxView, box_view
-from generator.pages.record_view import RecordView, record_view
+from limberleaf.clinical import cautions
+from limberleaf.library import TIERS
+from limberleaf.pages.edition import Edition, phone_link
+from limberleaf.pages.exercise_view import BoxView, box_view
+from limberleaf.pages.record_view import RecordView, record_view
 
 
 @dataclass(frozen=True)

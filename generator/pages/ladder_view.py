@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator.clinical import cautions, dose
-from generator.library import Ladder
-from generator.pages.edition import Edition, Pen
-from generator.pages.exercise_view import BoxView, box_view, position_name
-from generator.pages.links import picture_address
-from generator.pages.record_view import RecordView, record_view
+from limberleaf.clinical import cautions, dose
+from limberleaf.library import Ladder
+from limberleaf.pages.edition import Edition, Pen
+from limberleaf.pages.exercise_view import BoxView, box_view, position_name
+from limberleaf.pages.links import picture_address
+from limberleaf.pages.record_view import RecordView, record_view
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from generator.library import Side
+from limberleaf.library import Side
 
 HOME = ""
 HELP = "get-help/"

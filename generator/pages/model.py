@@ -11,8 +11,8 @@ from datetime import date
 from typing import Literal, Protocol
 from urllib.parse import urlsplit
 
-from generator.library import Exercise, Library, Side
-from generator.pages.qr import qr_svg
+from limberleaf.library import Exercise, Library, Side
+from limberleaf.pages.qr import qr_svg
 
 PageKind = Literal[
     "finder",

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from generator.pages.edition import Edition
-from generator.pages.model import SiteContext, SitePage
-from generator.pages.render import render_body
+from limberleaf.pages.edition import Edition
+from limberleaf.pages.model import SiteContext, SitePage
+from limberleaf.pages.render import render_body
 
 
 def redirect_page(context: SiteContext, url: str, target: str) -> SitePage:

@@ -11,23 +11,23 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from generator.clinical import cautions
-from generator.clinical.dose import LONG_MINUTES, assumptions
-from generator.clinical.pain import BANDS, band_line, bands
-from generator.clinical.usual import plan_size
-from generator.library import Exercise, Side
-from generator.library.exercise import AsComfortable, Dose
-from generator.library.text import fill
-from generator.library.translate import in_language
-from generator.library.values import Count, Duration
-from generator.pages import links
-from generator.pages.assets import asset_address
-from generator.pages.edition import Edition, Pen, dialled
-from generator.pages.exercise_view import SIDES, needs, position_name, side_words
-from generator.plan.limits import choices, limits
-from generator.plan.model import rules
-from generator.plan.order import place_of
-from generator.plan.resolve import replaced_by, replacement_of
+from limberleaf.clinical import cautions
+from limberleaf.clinical.dose import LONG_MINUTES, assumptions
+from limberleaf.clinical.pain import BANDS, band_line, bands
+from limberleaf.clinical.usual import plan_size
+from limberleaf.library import Exercise, Side
+from limberleaf.library.exercise import AsComfortable, Dose
+from limberleaf.library.text import fill
+from limberleaf.library.translate import in_language
+from limberleaf.library.values import Count, Duration
+from limberleaf.pages import links
+from limberleaf.pages.assets import asset_address
+from limberleaf.pages.edition import Edition, Pen, dialled
+from limberleaf.pages.exercise_view import SIDES, needs, position_name, side_words
+from limberleaf.plan.limits import choices, limits
+from limberleaf.plan.model import rules
+from limberleaf.plan.order import place_of
+from limberleaf.plan.resolve import replaced_by, replacement_of
 
 Rich = list[str | list[str]]
 """A text as runs: words, or [words, address] for a link."""

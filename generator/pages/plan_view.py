@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator.pages import links
-from generator.pages.edition import Edition
+from limberleaf.pages import links
+from limberleaf.pages.edition import Edition
 
 
 @dataclass(frozen=True)

@@ -18,10 +18,10 @@ from markdown.inlinepatterns import InlineProcessor
 from markdown.treeprocessors import Treeprocessor
 from markupsafe import Markup
 
-from generator.library import ProsePage
-from generator.library.text import fill
-from generator.pages.edition import Edition, Pen, dialled
-from generator.pages.record_view import RecordView, record_view
+from limberleaf.library import ProsePage
+from limberleaf.library.text import fill
+from limberleaf.pages.edition import Edition, Pen, dialled
+from limberleaf.pages.record_view import RecordView, record_view
 
 SCHEMES = {"", "http", "https", "mailto", "tel"}
 """Where a link of a prose page may lead."""

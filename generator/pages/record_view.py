@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator.library import Review
-from generator.pages.edition import Edition
-from generator.pages.links import in_words
+from limberleaf.library import Review
+from limberleaf.pages.edition import Edition
+from limberleaf.pages.links import in_words
 
 
 @dataclass(frozen=True)

@@ -12,15 +12,15 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from generator.pages.edition import Edition
-from generator.pages.model import SiteContext, SitePage
-from generator.pages.shell_view import shell_view
+from limberleaf.pages.edition import Edition
+from limberleaf.pages.model import SiteContext, SitePage
+from limberleaf.pages.shell_view import shell_view
 
 
 @cache
 def _environment() -> Environment:
     return Environment(
-        loader=PackageLoader("generator.pages", "templates"),
+        loader=PackageLoader("limberleaf.pages", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator.library import Exercise, Side
-from generator.pages.edition import Edition
-from generator.pages.finder_view import Door
-from generator.pages.record_view import RecordView, record_view
+from limberleaf.library import Exercise, Side
+from limberleaf.pages.edition import Edition
+from limberleaf.pages.finder_view import Door
+from limberleaf.pages.record_view import RecordView, record_view
 
 
 @dataclass(frozen=True)

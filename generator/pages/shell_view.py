@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from generator.pages import links
-from generator.pages.assets import asset_address
-from generator.pages.edition import edition_of, phone_link
-from generator.pages.links import Links
-from generator.pages.model import SiteContext, SitePage
-from generator.words import interface_words
+from limberleaf.pages import links
+from limberleaf.pages.assets import asset_address
+from limberleaf.pages.edition import edition_of, phone_link
+from limberleaf.pages.links import Links
+from limberleaf.pages.model import SiteContext, SitePage
+from limberleaf.words import interface_words
 
 
 @dataclass(frozen=True)

@@ -10,22 +10,22 @@ from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from functools import partial
 
-from generator.library import Exercise, Side
-from generator.library.translate import in_language
-from generator.pages import links
-from generator.pages.assets import FOLDER, static_assets
-from generator.pages.collection_view import collection_view
-from generator.pages.edition import Edition, edition_of
-from generator.pages.exercise_view import SIDES, SharedParts, exercise_view, side_words
-from generator.pages.finder_view import finder_index, finder_view
-from generator.pages.help_view import help_view
-from generator.pages.ladder_view import ladder_view
-from generator.pages.model import PageKind, SiteContext, SitePage
-from generator.pages.plan_data import DATA, exercise_data, gone_data, language_data
-from generator.pages.plan_view import plan_view
-from generator.pages.prose_view import prose_view
-from generator.pages.render import render_body
-from generator.pages.retired_view import replacement, retired_view
+from limberleaf.library import Exercise, Side
+from limberleaf.library.translate import in_language
+from limberleaf.pages import links
+from limberleaf.pages.assets import FOLDER, static_assets
+from limberleaf.pages.collection_view import collection_view
+from limberleaf.pages.edition import Edition, edition_of
+from limberleaf.pages.exercise_view import SIDES, SharedParts, exercise_view, side_words
+from limberleaf.pages.finder_view import finder_index, finder_view
+from limberleaf.pages.help_view import help_view
+from limberleaf.pages.ladder_view import ladder_view
+from limberleaf.pages.model import PageKind, SiteContext, SitePage
+from limberleaf.pages.plan_data import DATA, exercise_data, gone_data, language_data
+from limberleaf.pages.plan_view import plan_view
+from limberleaf.pages.prose_view import prose_view
+from limberleaf.pages.render import render_body
+from limberleaf.pages.retired_view import replacement, retired_view
 
 Addresses = Mapping[str, Mapping[str, str]]
 PLAN_SCRIPTS = ("plan-code.js", "plan-add.js")

@@ -6,9 +6,9 @@ plan may change in a dose), resolve.py (a plan against the library: doses, total
 person, has no free text and is never stored by us.
 """
 
-from generator.plan.codec import Reading, Trouble, read_fragment, write_fragment
-from generator.plan.model import Pick, Plan
-from generator.plan.resolve import Resolved, resolve
+from limberleaf.plan.codec import Reading, Trouble, read_fragment, write_fragment
+from limberleaf.plan.model import Pick, Plan
+from limberleaf.plan.resolve import Resolved, resolve
 
 __all__ = [
     "Pick",

@@ -9,9 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
-from generator.clinical.dose import totals
-from generator.plan.resolve import Resolved
-from generator.words import InterfaceWords
+from limberleaf.clinical.dose import totals
+from limberleaf.plan.resolve import Resolved
+from limberleaf.words import InterfaceWords
 
 DAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 SPREAD = {1: (0,), 2: (0, 3), 3: (0, 2, 4), 4: (0, 2, 4, 6), 5: (0, 1, 3, 4, 5), 6: (0, 1, 2, 3, 4, 5)}

@@ -22,7 +22,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.plan.model import FIELDS, Pick, PickSide, Plan, rules
+from limberleaf.plan.model import FIELDS, Pick, PickSide, Plan, rules
 
 VERSION = "1"
 LONGEST = 2000

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from generator.clinical.dose import ONE, rests, times_a_day
-from generator.clinical.usual import ranges_for
-from generator.library.exercise import AsComfortable, Dose, Exercise, Sides
-from generator.library.values import Count, Duration
-from generator.plan.model import Pick, rules
+from limberleaf.clinical.dose import ONE, rests, times_a_day
+from limberleaf.clinical.usual import ranges_for
+from limberleaf.library.exercise import AsComfortable, Dose, Exercise, Sides
+from limberleaf.library.values import Count, Duration
+from limberleaf.plan.model import Pick, rules
 
 
 def own_numbers(dose: Dose) -> dict[str, Count]:

@@ -8,7 +8,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from generator.data_files import safe_load
+from limberleaf.data_files import safe_load
 
 PickSide = Literal["left", "right", "turn", "none"]
 """`turn`: one side, then the other. `none`: no side was chosen, or the exercise has none."""

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from generator.clinical.dose import rests, times_a_day
-from generator.library.exercise import AsComfortable, Dose
-from generator.library.values import Count, Duration
-from generator.plan.resolve import Chosen, Resolved
-from generator.words import InterfaceWords
+from limberleaf.clinical.dose import rests, times_a_day
+from limberleaf.library.exercise import AsComfortable, Dose
+from limberleaf.library.values import Count, Duration
+from limberleaf.plan.resolve import Chosen, Resolved
+from limberleaf.words import InterfaceWords
 
 
 def notes(resolved: Resolved, words: InterfaceWords, titles: dict[str, str], link: str) -> list[str]:

@@ -7,7 +7,7 @@ from functools import cache
 from importlib.resources import files
 from itertools import pairwise
 
-from generator.data_files import safe_load
+from limberleaf.data_files import safe_load
 
 _UNKNOWN = (3, 999)
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from generator.library import Library
-from generator.plan.resolve import Remark, Resolved
-from generator.words import InterfaceWords
+from limberleaf.library import Library
+from limberleaf.plan.resolve import Remark, Resolved
+from limberleaf.words import InterfaceWords
 
 
 def said(resolved: Resolved, library: Library, words: InterfaceWords) -> list[str]:

@@ -10,17 +10,17 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.clinical import cautions
-from generator.clinical.cautions import Box
-from generator.clinical.dose import totals
-from generator.clinical.usual import plan_size
-from generator.library import Library
-from generator.library.exercise import Dose, Exercise, Sides
-from generator.library.translate import in_language
-from generator.library.values import Duration
-from generator.plan.limits import dose_of, limits, own_numbers, refused, sides_of
-from generator.plan.model import Pick, Plan
-from generator.plan.order import suggested, travel
+from limberleaf.clinical import cautions
+from limberleaf.clinical.cautions import Box
+from limberleaf.clinical.dose import totals
+from limberleaf.clinical.usual import plan_size
+from limberleaf.library import Library
+from limberleaf.library.exercise import Dose, Exercise, Sides
+from limberleaf.library.translate import in_language
+from limberleaf.library.values import Duration
+from limberleaf.plan.limits import dose_of, limits, own_numbers, refused, sides_of
+from limberleaf.plan.model import Pick, Plan
+from limberleaf.plan.order import suggested, travel
 
 RemarkCode = Literal[
     "unknown", "moved", "retired", "not_in_language", "changed", "newer", "dose_not_allowed", "choose_side",

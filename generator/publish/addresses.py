@@ -18,8 +18,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from generator.findings import Finding, Place, did_you_mean
-from generator.pages import SitePage
+from limberleaf.findings import Finding, Place, did_you_mean
+from limberleaf.pages import SitePage
 
 LOCK_FILE = "addresses.lock"
 HEAD = (

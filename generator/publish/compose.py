@@ -17,22 +17,22 @@ from functools import cached_property
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-import generator
-from generator.checks import check_library
-from generator.clinical.voice import voice_for
-from generator.figures import Figures
-from generator.findings import Finding, has_errors, in_order
-from generator.library import Exercise, Library, Side, load_library
-from generator.library.load import Memo
-from generator.library.translate import in_language
-from generator.pages import SiteContext, SitePage, site_assets, site_pages
-from generator.pages.exercise_view import SIDES
-from generator.pages.moved import redirect_page
-from generator.pages.qr import qr_svg
-from generator.publish import addresses
-from generator.publish.figure_source import FigureShelf
-from generator.publish.press import MadePage, Press
-from generator.store import FILE, Store, code_key, content_key
+import limberleaf
+from limberleaf.checks import check_library
+from limberleaf.clinical.voice import voice_for
+from limberleaf.figures import Figures
+from limberleaf.findings import Finding, has_errors, in_order
+from limberleaf.library import Exercise, Library, Side, load_library
+from limberleaf.library.load import Memo
+from limberleaf.library.translate import in_language
+from limberleaf.pages import SiteContext, SitePage, site_assets, site_pages
+from limberleaf.pages.exercise_view import SIDES
+from limberleaf.pages.moved import redirect_page
+from limberleaf.pages.qr import qr_svg
+from limberleaf.publish import addresses
+from limberleaf.publish.figure_source import FigureShelf
+from limberleaf.publish.press import MadePage, Press
+from limberleaf.store import FILE, Store, code_key, content_key
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,7 @@ class Composition:
     @property
     def watched(self) -> tuple[Path, ...]:
         """Name the folders whose files go into the site: the entries, and the code and templates."""
-        return self.library.root, Path(generator.__path__[0])
+        return self.library.root, Path(limberleaf.__path__[0])
 
     def keep_lock(self) -> None:
         """Write the lock beside the entries, when it changed; call only when the pages were published."""
@@ -176,7 +176,7 @@ class Workshop:
         return composition, in_order([*findings, *unsafe])
 
     def _shares(self, context: SiteContext) -> dict[str, str | bytes]:
-        from generator.publish.shares import share_files  # typst is loaded only where pictures are wanted
+        from limberleaf.publish.shares import share_files  # typst is loaded only where pictures are wanted
 
         return share_files(context, self._store)
 

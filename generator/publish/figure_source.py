@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from diagrams.motion import mirrored
-from generator.figures import Figures, Order, move_for, order_for
-from generator.library import Exercise, Side
-from generator.pages import PanelView
+from limberleaf.diagrams.writing.motion import mirrored
+from limberleaf.figures import Figures, Order, move_for, order_for
+from limberleaf.library import Exercise, Side
+from limberleaf.pages import PanelView
 
 
 class FigureShelf:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
-from generator.findings import Finding
-from generator.publish.compose import Workshop
-from generator.publish.swap import landing, write_files
+from limberleaf.findings import Finding
+from limberleaf.publish.compose import Workshop
+from limberleaf.publish.swap import landing, write_files
 
 
 def write_site(

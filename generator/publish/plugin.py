@@ -22,10 +22,10 @@ from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 
-from generator.findings import Finding, has_errors
-from generator.publish.compose import Composition, Workshop
-from generator.publish.swap import KeptFolder, fresh_folder, read_files, swap_in, write_files
-from generator.store import FILE, Store
+from limberleaf.findings import Finding, has_errors
+from limberleaf.publish.compose import Composition, Workshop
+from limberleaf.publish.swap import KeptFolder, fresh_folder, read_files, swap_in, write_files
+from limberleaf.store import FILE, Store
 
 if TYPE_CHECKING:
     from mkdocs.config.defaults import MkDocsConfig
@@ -143,7 +143,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         """Follow the entries and the templates too, and put the editor's desk beside the site."""
         for folder in self._made().watched:
             server.watch(str(folder))
-        from generator.desk.preview import add_desk
+        from limberleaf.desk.preview import add_desk
 
         store = Store(Path(config.config_file_path or ".").resolve().parent / self.config.cache / FILE)
         address = add_desk(server, lambda: (self._made().library, self._findings), store, date.today)

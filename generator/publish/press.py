@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from generator.clinical.coverage import missing_on_page
-from generator.findings import Finding
-from generator.library import Exercise, Library, Loaded
-from generator.pages import SiteContext, SitePage, render_page
-from generator.store import Store, code_key, content_key
+from limberleaf.clinical.coverage import missing_on_page
+from limberleaf.findings import Finding
+from limberleaf.library import Exercise, Library, Loaded
+from limberleaf.pages import SiteContext, SitePage, render_page
+from limberleaf.store import Store, code_key, content_key
 
 OWN_WORDS = {
     "suits",
@@ -59,7 +59,7 @@ class Press:
         """Make every page, or give it as it was made from the same content."""
         library = context.library
         shared = content_key(
-            code_key("generator", "diagrams"),
+            code_key("limberleaf", "limberleaf.diagrams"),
             context.name_files,
             context.preview,
             context.share,

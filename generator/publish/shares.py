@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from base64 import b64decode, b64encode
 
-from generator.handouts.share import FILE, share_cards, share_picture
-from generator.handouts.typeset import Typesetter
-from generator.pages import SiteContext
-from generator.store import Store, code_key, content_key
+from limberleaf.handouts.share import FILE, share_cards, share_picture
+from limberleaf.handouts.typeset import Typesetter
+from limberleaf.pages import SiteContext
+from limberleaf.store import Store, code_key, content_key
 
 
 def share_files(context: SiteContext, store: Store) -> dict[str, str | bytes]:
     """Give the share picture of every exercise, ladder and collection page, by path below the site."""
-    code = code_key("generator", "diagrams")
+    code = code_key("limberleaf", "limberleaf.diagrams")
     cards = {content_key("share", code, card.name, card.data): card for card in share_cards(context)}
     kept = store.read(cards)
     typesetter = Typesetter()

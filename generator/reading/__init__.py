@@ -5,19 +5,19 @@ marks. `explain(reading)` says why in plain sentences; `why("physiotherapist")` 
 were counted.
 """
 
-from generator.reading.baseline import fingerprints, new_marks
-from generator.reading.blocks import Block, Kind, SwitchedOff, WordChoices
-from generator.reading.counting import CountingRule, counting_rules
-from generator.reading.counts import Counts, PartCounts
-from generator.reading.explain import Explanation, HardSentence, explain
-from generator.reading.headline import Headline
-from generator.reading.languages import Language, language, languages
-from generator.reading.lexicon import WordFacts, why, word_facts
-from generator.reading.marks import Level, Mark
-from generator.reading.measures import MeasureInfo, measure_info
-from generator.reading.reading import Reading, WithoutTerms, read
-from generator.reading.rules.model import Rule, rules
-from generator.reading.syllables import SyllableRoute
+from limberleaf.reading.baseline import fingerprints, new_marks
+from limberleaf.reading.blocks import Block, Kind, SwitchedOff, WordChoices
+from limberleaf.reading.counting import CountingRule, counting_rules
+from limberleaf.reading.counts import Counts, PartCounts
+from limberleaf.reading.explain import Explanation, HardSentence, explain
+from limberleaf.reading.headline import Headline
+from limberleaf.reading.languages import Language, language, languages
+from limberleaf.reading.lexicon import WordFacts, why, word_facts
+from limberleaf.reading.marks import Level, Mark
+from limberleaf.reading.measures import MeasureInfo, measure_info
+from limberleaf.reading.reading import Reading, WithoutTerms, read
+from limberleaf.reading.rules.model import Rule, rules
+from limberleaf.reading.syllables import SyllableRoute
 
 __all__ = [
     "Block",

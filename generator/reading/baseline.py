@@ -10,8 +10,8 @@ import hashlib
 from collections import Counter
 from collections.abc import Collection
 
-from generator.reading.marks import Mark
-from generator.reading.reading import Reading
+from limberleaf.reading.marks import Mark
+from limberleaf.reading.reading import Reading
 
 
 def fingerprints(reading: Reading, place: str = "") -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from generator.reading.tables import load_yaml
+from limberleaf.reading.tables import load_yaml
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,9 +11,9 @@ from dataclasses import dataclass, fields
 from operator import attrgetter
 from typing import Literal, TypeAlias
 
-from generator.reading.blocks import Block
-from generator.reading.lexicon import WordFacts
-from generator.reading.text import Line
+from limberleaf.reading.blocks import Block
+from limberleaf.reading.lexicon import WordFacts
+from limberleaf.reading.text import Line
 
 Part: TypeAlias = Literal["prose", "steps", "left_out"]
 

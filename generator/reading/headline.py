@@ -15,10 +15,10 @@ from itertools import pairwise
 from math import floor
 from typing import Any
 
-from generator.reading import formulas
-from generator.reading.counts import Counts
-from generator.reading.languages import Language
-from generator.reading.tables import load_yaml
+from limberleaf.reading import formulas
+from limberleaf.reading.counts import Counts
+from limberleaf.reading.languages import Language
+from limberleaf.reading.tables import load_yaml
 
 SHORTEST = 100  # words of prose; the formulas of Flesch, Kincaid and Gunning ask for samples of 100 words
 FULL_SAMPLE_WORDS = 300

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from generator.reading.tables import load_yaml
+from limberleaf.reading.tables import load_yaml
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from weakref import WeakKeyDictionary
 
-from generator.reading.blocks import NO_CHOICES, WordChoices
-from generator.reading.languages import language
-from generator.reading.syllables import SyllableCounter, SyllableRoute, digits_sounded
-from generator.reading.tables import load_grouped, load_words
-from generator.reading.vowels import syllables_by_vowels
+from limberleaf.reading.blocks import NO_CHOICES, WordChoices
+from limberleaf.reading.languages import language
+from limberleaf.reading.syllables import SyllableCounter, SyllableRoute, digits_sounded
+from limberleaf.reading.tables import load_grouped, load_words
+from limberleaf.reading.vowels import syllables_by_vowels
 
 _SUFFIXES = ("ly", "less", "ful", "ness", "able", "y", "like", "wards", "free")
 _PREFIXES = ("un", "re", "over", "out", "non")

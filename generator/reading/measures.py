@@ -6,9 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from generator.reading import formulas
-from generator.reading.counts import Counts
-from generator.reading.tables import load_yaml
+from limberleaf.reading import formulas
+from limberleaf.reading.counts import Counts
+from limberleaf.reading.tables import load_yaml
 
 MEASURES: Mapping[str, Callable[[Counts], float]] = {
     "flesch_reading_ease": lambda c: formulas.flesch_reading_ease(c.words, c.sentences, c.syllables),

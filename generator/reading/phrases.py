@@ -9,8 +9,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Generic, TypeAlias, TypeVar
 
-from generator.reading.lexicon import common_words, inflected_stems
-from generator.reading.text import Piece
+from limberleaf.reading.lexicon import common_words, inflected_stems
+from limberleaf.reading.text import Piece
 
 T = TypeVar("T")
 

@@ -11,17 +11,17 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from generator.reading.blocks import NO_CHOICES, Block, SwitchedOff, WordChoices
-from generator.reading.counts import Part, PartCounts, count, join, part_of
-from generator.reading.headline import Headline, headline, steps_headline
-from generator.reading.languages import Language, language
-from generator.reading.lexicon import lexicon
-from generator.reading.marks import Mark
-from generator.reading.measures import measure
-from generator.reading.rules.run import run, switch_off
-from generator.reading.terms import with_terms
-from generator.reading.text import Line, Text, prepare
-from generator.reading.tokens import Sentence
+from limberleaf.reading.blocks import NO_CHOICES, Block, SwitchedOff, WordChoices
+from limberleaf.reading.counts import Part, PartCounts, count, join, part_of
+from limberleaf.reading.headline import Headline, headline, steps_headline
+from limberleaf.reading.languages import Language, language
+from limberleaf.reading.lexicon import lexicon
+from limberleaf.reading.marks import Mark
+from limberleaf.reading.measures import measure
+from limberleaf.reading.rules.run import run, switch_off
+from limberleaf.reading.terms import with_terms
+from limberleaf.reading.text import Line, Text, prepare
+from limberleaf.reading.tokens import Sentence
 
 OWN_EASY_LIST = "Limberleaf's own easy words (not the Dale-Chall list)"
 

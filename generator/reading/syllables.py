@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
-from generator.reading.tables import load_grouped, load_lines, load_yaml
+from limberleaf.reading.tables import load_grouped, load_lines, load_yaml
 
 _VOWEL_GROUP = re.compile(r"[aeiouy]+")
 _INITIALS = re.compile(r"(?:[^\W\d_]\.)+[^\W\d_]?\.?")

@@ -13,10 +13,10 @@ from dataclasses import replace
 from functools import cache
 from weakref import WeakKeyDictionary
 
-from generator.reading.blocks import WordChoices
-from generator.reading.phrases import Found, Phrase, PhraseIndex
-from generator.reading.tables import load_yaml
-from generator.reading.text import Line, Text, Use
+from limberleaf.reading.blocks import WordChoices
+from limberleaf.reading.phrases import Found, Phrase, PhraseIndex
+from limberleaf.reading.tables import load_yaml
+from limberleaf.reading.text import Line, Text, Use
 
 _AFTER = re.compile(
     r"\s*(?:\(|[–—:-]\s|,?\s*(?:(?:that|this) )?(?:is|are|means?|which|was)\b|,?\s*(?:also )?(?:called|known as)\b"

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from generator.reading.blocks import Block, Kind, WordChoices
-from generator.reading.lexicon import Lexicon, WordFacts
-from generator.reading.tokens import Sentence, sentences_of
+from limberleaf.reading.blocks import Block, Kind, WordChoices
+from limberleaf.reading.lexicon import Lexicon, WordFacts
+from limberleaf.reading.tokens import Sentence, sentences_of
 
 
 class Piece(NamedTuple):

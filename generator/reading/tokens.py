@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import NamedTuple
 
-from generator.reading.tables import load_yaml
+from limberleaf.reading.tables import load_yaml
 
 
 class Token(NamedTuple):

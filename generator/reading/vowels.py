@@ -10,8 +10,8 @@ from __future__ import annotations
 import re
 from functools import cache
 
-from generator.reading.languages import language
-from generator.reading.syllables import number_read_aloud
+from limberleaf.reading.languages import language
+from limberleaf.reading.syllables import number_read_aloud
 
 
 @cache

@@ -18,7 +18,7 @@ import urllib.error
 import urllib.request
 from pathlib import Path
 
-from generator.starter import starter_files
+from limberleaf.starter import starter_files
 
 BIN = Path(sys.executable).parent
 

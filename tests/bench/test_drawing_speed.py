@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from drawing_help import NAMES, demo
 
-from diagrams import draw_figure, solve_figure
+from limberleaf.diagrams import draw_figure, solve_figure
 
 
 def one_figure(name: str) -> None:

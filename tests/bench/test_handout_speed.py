@@ -20,8 +20,8 @@ PROGRAM = """
 import json, resource, sys, time
 sys.path[:0] = [{root!r}, {tests!r}]
 from pathlib import Path
-from generator.handouts import Choice, Typesetter, exercise_handout
-from generator.library import load_library
+from limberleaf.handouts import Choice, Typesetter, exercise_handout
+from limberleaf.library import load_library
 from handouts.conftest import edition_of
 
 edition = edition_of(load_library(Path({root!r}) / "content"))

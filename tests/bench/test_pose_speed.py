@@ -12,9 +12,10 @@ from pathlib import Path
 
 import pytest
 
-from diagrams import draw_figure, solve_figure, view
-from diagrams.spec import FigureSpec
-from generator.library import load_library
+from limberleaf.diagrams import draw_figure, solve_figure
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.scene import view
+from limberleaf.library import load_library
 from tests.diagrams.figures_help import hard_pose, hard_pose_names
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from generator.reading import Block, read
+from limberleaf.reading import Block, read
 
 PROSE = Path(__file__).parents[1] / "reading/prose"
 STEPS = [
@@ -61,7 +61,7 @@ def test_read_an_entry(benchmark) -> None:
 
 def test_import(benchmark) -> None:
     """Bar: under 0.3 s for the import itself, read inside the fresh interpreter."""
-    code = "import time; t = time.process_time(); import generator.reading; print(time.process_time() - t)"
+    code = "import time; t = time.process_time(); import limberleaf.reading; print(time.process_time() - t)"
 
     def start() -> float:
         found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

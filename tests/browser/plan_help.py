@@ -11,8 +11,8 @@ from browser.conftest import Visit
 from browser.plan_site import PlanSite
 from playwright.sync_api import Page, expect
 
-from generator.plan import Pick, Plan
-from generator.plan.resolve import make
+from limberleaf.plan import Pick, Plan
+from limberleaf.plan.resolve import make
 
 PLAN_TESTS = Path(__file__).parent.parent / "plan"
 GOLDEN = yaml.safe_load((PLAN_TESTS / "golden_fragments.yml").read_text("utf-8"))

@@ -7,9 +7,9 @@ from pathlib import Path
 
 from pages.fakes import PlainFigures
 
-from generator.library import Library
-from generator.pages import SiteContext, render_page, site_assets, site_pages
-from generator.publish.swap import write_files
+from limberleaf.library import Library
+from limberleaf.pages import SiteContext, render_page, site_assets, site_pages
+from limberleaf.publish.swap import write_files
 
 
 @dataclass(frozen=True)

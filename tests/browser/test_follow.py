@@ -16,7 +16,7 @@ from browser.plan_site import PlanSite
 from browser.test_every_page import RULES
 from playwright.sync_api import Page, expect
 
-from generator.plan import Pick, Plan, write_fragment
+from limberleaf.plan import Pick, Plan, write_fragment
 
 pytestmark = pytest.mark.browser
 

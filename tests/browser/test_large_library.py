@@ -12,8 +12,8 @@ from browser.conftest import Visit, serve
 from conftest import ROOT
 from pages.fakes import PlainFigures
 
-from generator.library import load_library
-from generator.pages import SiteContext, render_page, site_assets, site_pages
+from limberleaf.library import load_library
+from limberleaf.pages import SiteContext, render_page, site_assets, site_pages
 
 pytestmark = pytest.mark.browser
 

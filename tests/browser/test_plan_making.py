@@ -9,7 +9,7 @@ from browser.plan_help import READY, Begin, add_pick, hostile, link_of, open_pla
 from browser.plan_site import PlanSite
 from playwright.sync_api import expect
 
-from generator.plan import Pick, Plan, read_fragment, write_fragment
+from limberleaf.plan import Pick, Plan, read_fragment, write_fragment
 
 pytestmark = pytest.mark.browser
 

@@ -15,9 +15,9 @@ from PIL import Image
 from plan.sample import MARKUP
 from playwright.sync_api import expect
 
-from generator.clinical.dose import spoken, total_line
-from generator.plan import Pick, Plan, resolve, write_fragment
-from generator.words import interface_words
+from limberleaf.clinical.dose import spoken, total_line
+from limberleaf.plan import Pick, Plan, resolve, write_fragment
+from limberleaf.words import interface_words
 
 pytestmark = pytest.mark.browser
 

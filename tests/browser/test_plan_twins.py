@@ -14,14 +14,14 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from playwright.sync_api import Page
 
-from generator.clinical.dose import spoken, table, time_needed, total_line, totals
-from generator.library.exercise import AsComfortable, Dose
-from generator.pages.plan_data import dose_data
-from generator.plan import read_fragment, resolve, write_fragment
-from generator.plan.calendar import calendar, reminders_of
-from generator.plan.notes import notes
-from generator.plan.order import suggested
-from generator.words import interface_words
+from limberleaf.clinical.dose import spoken, table, time_needed, total_line, totals
+from limberleaf.library.exercise import AsComfortable, Dose
+from limberleaf.pages.plan_data import dose_data
+from limberleaf.plan import read_fragment, resolve, write_fragment
+from limberleaf.plan.calendar import calendar, reminders_of
+from limberleaf.plan.notes import notes
+from limberleaf.plan.order import suggested
+from limberleaf.words import interface_words
 
 pytestmark = pytest.mark.browser
 

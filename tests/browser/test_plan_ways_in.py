@@ -14,7 +14,7 @@ from browser.plan_site import PlanSite, write_site
 from browser.test_every_page import RULES
 from playwright.sync_api import expect
 
-from generator.plan import Pick, Plan, write_fragment
+from limberleaf.plan import Pick, Plan, write_fragment
 
 pytestmark = pytest.mark.browser
 

@@ -15,7 +15,7 @@ from conftest import Demo
 from PIL import Image
 from playwright.sync_api import Page, expect
 
-from generator.publish.plain import write_site
+from limberleaf.publish.plain import write_site
 
 pytestmark = pytest.mark.browser
 

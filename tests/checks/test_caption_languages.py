@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from generator.checks.figures import check_figures
-from generator.figures import Figures
-from generator.findings import Finding
-from generator.library import load_library
+from limberleaf.checks.figures import check_figures
+from limberleaf.figures import Figures
+from limberleaf.findings import Finding
+from limberleaf.library import load_library
 
 DEMO = Path(__file__).parents[2] / "content"
 

@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 import yaml
 
-from generator.checks import (
+from limberleaf.checks import (
     agreement,
     cautions,
     dose,
@@ -27,10 +27,10 @@ from generator.checks import (
     sides,
     translations,
 )
-from generator.clinical.approval import lock_text
-from generator.findings import Finding
-from generator.library import Library, load_library
-from generator.library.translate import fingerprint
+from limberleaf.clinical.approval import lock_text
+from limberleaf.findings import Finding
+from limberleaf.library import Library, load_library
+from limberleaf.library.translate import fingerprint
 
 HERE = Path(__file__).parent
 ENTRY = "exercises/knee/kn-02.yml"

@@ -11,11 +11,11 @@ from pathlib import Path
 
 import pytest
 
-from generator.checks.figures import pose_order
-from generator.checks.ladders import check_ladders
-from generator.figures import Figures
-from generator.findings import Finding
-from generator.library import load_library
+from limberleaf.checks.figures import pose_order
+from limberleaf.checks.ladders import check_ladders
+from limberleaf.figures import Figures
+from limberleaf.findings import Finding
+from limberleaf.library import load_library
 
 KNEE = "affected: {knee: {flexion: 5}}"
 

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from generator.checks.figures import check_figures
-from generator.figures import Figures
-from generator.library import load_library
+from limberleaf.checks.figures import check_figures
+from limberleaf.figures import Figures
+from limberleaf.library import load_library
 
 KNEE = "joints:\n        affected: {knee: {flexion: 5}}"
 NECK_GIVES = "joints:\n        affected: {knee: {flexion: 5}}\n        neck: {extension: 25}"

@@ -12,8 +12,8 @@ from click.testing import CliRunner, Result
 from conftest import ROOT, run
 from PIL import Image
 
-from generator.cli import COMMANDS, main
-from generator.library import load_library
+from limberleaf.cli import COMMANDS, main
+from limberleaf.library import load_library
 
 
 def invoke(*arguments: str) -> Result:
@@ -36,7 +36,7 @@ def test_help_lists_every_command() -> None:
 
 def test_starting_is_quick_because_nothing_heavy_is_imported() -> None:
     heavy = ("mkdocs", "numpy", "typst", "pydantic")
-    program = f"import sys, generator.cli; print([m for m in {heavy} if m in sys.modules])"
+    program = f"import sys, limberleaf.cli; print([m for m in {heavy} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
 
@@ -177,8 +177,8 @@ def test_a_page_without_its_box_is_not_published(starter: Path, monkeypatch: pyt
     """The invariant behind the template: take the boxes out of the page, and the build stops."""
     from datetime import date
 
-    from generator.pages import exercise_view
-    from generator.publish.plain import write_site
+    from limberleaf.pages import exercise_view
+    from limberleaf.publish.plain import write_site
 
     monkeypatch.setattr(exercise_view.cautions, "boxes", lambda *_: [])
     pages, findings = write_site(starter / "content", starter / "site", today=date(2026, 11, 25), cache=None)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import json
 
-from generator.findings import Finding, Place, in_order
-from generator.reports import WRITERS, as_github, as_gitlab, as_json, as_sarif, as_text
+from limberleaf.findings import Finding, Place, in_order
+from limberleaf.reports import WRITERS, as_github, as_gitlab, as_json, as_sarif, as_text
 
 FINDINGS = [
     Finding(

@@ -43,9 +43,9 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_every_data_file_is_in_the_wheel(wheel: Path) -> None:
     packed = set(zipfile.ZipFile(wheel).namelist())
     wanted = {
-        file.relative_to(ROOT).as_posix()
-        for package in ("generator", "diagrams")
-        for file in (ROOT / package).rglob("*")
+        f"{package}/{file.relative_to(ROOT / folder).as_posix()}"
+        for folder, package in (("generator", "limberleaf"), ("diagrams", "limberleaf/diagrams"))
+        for file in (ROOT / folder).rglob("*")
         if file.is_file() and not {"__pycache__", "guide"} & set(file.parts) and file.suffix != ".pyc"
     }
     assert sorted(wanted - packed) == []
@@ -58,6 +58,9 @@ def test_a_new_library_builds_with_the_installed_wheel(wheel: Path, tmp_path: Pa
     paths = sysconfig.get_paths(vars={"base": str(home), "platbase": str(home)}, scheme="venv")
     packages = Path(paths["purelib"])
     (packages / "lent.pth").write_text(sysconfig.get_paths()["purelib"] + "\n", "utf-8")
+    for name in ("diagrams", "generator"):  # packages of somebody else, by the names of our folders
+        (packages / name).mkdir()
+        (packages / name / "__init__.py").write_text("THEIRS = True\n", "utf-8")
     python = home / "bin" / "python"
     install = [
         sys.executable,
@@ -81,9 +84,15 @@ def test_a_new_library_builds_with_the_installed_wheel(wheel: Path, tmp_path: Pa
         assert done.returncode == 0, done.stdout + done.stderr
         return done.stdout
 
-    where = run(str(python), "-c", "import generator, diagrams; print(generator.__file__, diagrams.__file__)")
-    assert where.split() == [str(packages / "generator/__init__.py"), str(packages / "diagrams/__init__.py")]
+    where = run(
+        str(python),
+        "-c",
+        "import limberleaf, limberleaf.diagrams as d; print(limberleaf.__file__, d.__file__)",
+    )
+    ours = packages / "limberleaf"
+    assert where.split() == [str(ours / "__init__.py"), str(ours / "diagrams/__init__.py")]
     run(str(program), "init", "clinic")
     run(str(program), "check", "--content", "clinic/content")
     run(str(program), "build", "--config", "clinic/mkdocs.yml")
     assert (tmp_path / "clinic/site/kn-02/left/index.html").is_file()
+    run(str(python), "-c", "import diagrams, generator; assert diagrams.THEIRS and generator.THEIRS")

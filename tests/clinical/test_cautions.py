@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
-from generator.clinical.cautions import all_boxes, boxes, rule_fits
-from generator.clinical.coverage import coverage, coverage_text, missing_boxes, missing_on_page, page_words
-from generator.clinical.voice import voice_for
-from generator.library import Library, Rule, load_library
-from generator.library.text import fill
+from limberleaf.clinical.cautions import all_boxes, boxes, rule_fits
+from limberleaf.clinical.coverage import coverage, coverage_text, missing_boxes, missing_on_page, page_words
+from limberleaf.clinical.voice import voice_for
+from limberleaf.library import Library, Rule, load_library
+from limberleaf.library.text import fill
 
 
 def add(content: Path, name: str, **changes: str) -> None:

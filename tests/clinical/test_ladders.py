@@ -6,11 +6,11 @@ from typing import Any
 
 import pytest
 
-from diagrams.words import posture_rows
-from generator.clinical.demand import components, harder_than
-from generator.clinical.drawing import position_family
-from generator.clinical.ladders import circles, measured_by, places, ways_up
-from generator.library import Dose, Exercise, Library
+from limberleaf.clinical.demand import components, harder_than
+from limberleaf.clinical.drawing import position_family
+from limberleaf.clinical.ladders import circles, measured_by, places, ways_up
+from limberleaf.diagrams.language.words import posture_rows
+from limberleaf.library import Dose, Exercise, Library
 
 
 def test_places_count_from_the_bottom(library: Library) -> None:

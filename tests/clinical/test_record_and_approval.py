@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from generator.clinical.approval import edit_since, lock_of, lock_text, now, read_lock, reviewed_anew
-from generator.clinical.record import record, tally
-from generator.library import Library, load_library
+from limberleaf.clinical.approval import edit_since, lock_of, lock_text, now, read_lock, reviewed_anew
+from limberleaf.clinical.record import record, tally
+from limberleaf.library import Library, load_library
 
 FINISH = (
     "    - joints:\n        affected: {knee: {flexion: 5}}\n"

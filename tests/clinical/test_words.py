@@ -10,12 +10,12 @@ from typing import Any
 import pytest
 import yaml
 
-from generator.clinical.dose import spoken, table, time_needed, total_line
-from generator.clinical.pain import BANDS, band_line, bands
-from generator.clinical.voice import voice_for
-from generator.library import Dose, Library, PainBands
-from generator.library.text import PLACEHOLDERS, fill
-from generator.words import interface_words
+from limberleaf.clinical.dose import spoken, table, time_needed, total_line
+from limberleaf.clinical.pain import BANDS, band_line, bands
+from limberleaf.clinical.voice import voice_for
+from limberleaf.library import Dose, Library, PainBands
+from limberleaf.library.text import PLACEHOLDERS, fill
+from limberleaf.words import interface_words
 
 CASES = yaml.safe_load(Path(__file__).with_name("dose_words.yml").read_text("utf-8"))
 GROUPS = ("dose", "feelings", "cautions", "ladders", "review")

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 from desk.hard_library import hard_library
 
-from generator.desk.keeper import Keeper
-from generator.desk.pages import Desk
-from generator.store import Store
+from limberleaf.desk.keeper import Keeper
+from limberleaf.desk.pages import Desk
+from limberleaf.store import Store
 
 TODAY = date(2026, 11, 25)
 

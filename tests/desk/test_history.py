@@ -13,12 +13,12 @@ from desk.look import section, tree, words
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.clinical.approval import lock_text
-from generator.desk.changes import word_parts
-from generator.desk.git import Checkout
-from generator.desk.keeper import Keeper
-from generator.desk.pages import Desk
-from generator.store import Store
+from limberleaf.clinical.approval import lock_text
+from limberleaf.desk.changes import word_parts
+from limberleaf.desk.git import Checkout
+from limberleaf.desk.keeper import Keeper
+from limberleaf.desk.pages import Desk
+from limberleaf.store import Store
 
 HARD = "exercises/kn-02.html"
 

@@ -11,10 +11,10 @@ from desk.conftest import TODAY, entry_of, page
 from desk.hard_library import ENTRY
 from desk.look import by_class, by_id, marked_words, section, tree, words
 
-from generator.clinical.record import instruments
-from generator.desk.keeper import Keeper
-from generator.desk.pages import Desk
-from generator.reading import counting_rules, language
+from limberleaf.clinical.record import instruments
+from limberleaf.desk.keeper import Keeper
+from limberleaf.desk.pages import Desk
+from limberleaf.reading import counting_rules, language
 
 HARD = "exercises/kn-02.html"
 

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import yaml
 
-from diagrams.solve import solve_figure
-from diagrams.spec import FigureSpec
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.solving.solve import solve_figure
 
 POSES = Path(__file__).parent / "poses"
 GOLDEN = POSES / "angles"

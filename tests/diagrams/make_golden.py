@@ -10,7 +10,7 @@ sys.path[:0] = [str(HERE.parent.parent), str(HERE.parent)]
 
 from drawing_help import NAMES, demo  # noqa: E402
 
-from diagrams import draw_figure  # noqa: E402
+from limberleaf.diagrams import draw_figure  # noqa: E402
 
 
 def main() -> None:

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from diagrams.interpolate import between
-from diagrams.solve import solve_figure
-from diagrams.spec import FigureSpec
-from diagrams.words import part_rows, posture_rows, prop_rows
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows
+from limberleaf.diagrams.solving.interpolate import between
+from limberleaf.diagrams.solving.solve import solve_figure
 
 MOTIONS = {
     "hip": ["flexion", "extension", "abduction", "external_rotation"],

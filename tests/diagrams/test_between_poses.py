@@ -5,9 +5,9 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from diagrams.body import skeleton
-from diagrams.interpolate import frames, interpolate, rebase
-from diagrams.kinematics import posed
+from limberleaf.diagrams.body.kinematics import posed
+from limberleaf.diagrams.body.skeleton import skeleton
+from limberleaf.diagrams.solving.interpolate import frames, interpolate, rebase
 from tests.diagrams.figures_help import hard_pose, solve
 
 CASES = [
@@ -22,7 +22,7 @@ CASES = [
 
 
 def figure_of(name):
-    from diagrams.solve import solve_figure
+    from limberleaf.diagrams.solving.solve import solve_figure
 
     return solve_figure(hard_pose(name)[1], "right")
 

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from diagrams.checks_caption import check_caption, named_limbs
-from diagrams.checks_ladder import compare_steps, is_slider, ladder_vector, nerve_components
-from diagrams.support import margin, outline
+from limberleaf.diagrams.checking.captions import check_caption, named_limbs
+from limberleaf.diagrams.checking.ladder import compare_steps, is_slider, ladder_vector, nerve_components
+from limberleaf.diagrams.solving.support import margin, outline
 from tests.diagrams.figures_help import codes, solve
 
 STAND = {"posture": "standing"}

@@ -17,12 +17,12 @@ import resvg_py
 from drawing_help import KNEE, NAMES, SVG, demo, image, parse, points_of, solved
 from PIL import Image
 
-from diagrams import draw_figure, figure
-from diagrams.displaylist import Box, Paint, PathBuilder, Picture, Shape, bounds, flatten
-from diagrams.motion import FRAMES, Pace, timeline
-from diagrams.raster import draw_image
-from diagrams.sheet import contact_sheet
-from diagrams.svg import FINENESS, draw_svg, path_data
+from limberleaf.diagrams import draw_figure, figure
+from limberleaf.diagrams.writing.displaylist import Box, Paint, PathBuilder, Picture, Shape, bounds, flatten
+from limberleaf.diagrams.writing.motion import FRAMES, Pace, timeline
+from limberleaf.diagrams.writing.raster import draw_image
+from limberleaf.diagrams.writing.sheet import contact_sheet
+from limberleaf.diagrams.writing.svg import FINENESS, draw_svg, path_data
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -146,7 +146,7 @@ def test_png_width_is_checked() -> None:
 
 def test_same_input_same_bytes_whatever_the_hash_seed() -> None:
     code = (
-        "import hashlib, diagrams;"
+        "import hashlib; from limberleaf import diagrams;"
         "d = diagrams.figure({'poses': [{'posture': 'sitting'}, {'joints': {'affected': {'knee': {'flexion': 5}}}}]});"
         "print(hashlib.sha256((d.svg() + d.motion_svg()).encode() + d.png(200)).hexdigest())"
     )

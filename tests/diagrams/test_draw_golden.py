@@ -1,7 +1,8 @@
 """The forty demo figures stay as they were looked at, and the authors' guide is fresh.
 
 A changed picture is not wrong by itself: look at it at full size and at 150 px, then redraw the golden files with
-`python tests/diagrams/make_golden.py` (and the guide with `python -m diagrams.make_guide`) and say why in the commit.
+`python tests/diagrams/make_golden.py` (and the guide with `python -m limberleaf.diagrams.make_guide`) and say why in
+the commit.
 """
 
 from __future__ import annotations
@@ -13,10 +14,10 @@ import numpy as np
 import pytest
 from drawing_help import NAMES, SVG, demo, parse, points_of
 
-from diagrams import draw_figure
-from diagrams.make_guide import guide_figures, stale_files
-from diagrams.spec_joints import Joints, Limb
-from diagrams.words import posture_rows, prop_rows
+from limberleaf.diagrams import draw_figure
+from limberleaf.diagrams.language.spec_joints import Joints, Limb
+from limberleaf.diagrams.language.words import posture_rows, prop_rows
+from limberleaf.diagrams.make_guide import guide_figures, stale_files
 
 GOLDEN = Path(__file__).parent / "golden"
 ROOM = 3.0
@@ -65,7 +66,7 @@ def test_guide_shows_every_posture_prop_and_motion() -> None:
 
 
 def test_guide_names_every_key_an_author_may_write() -> None:
-    from diagrams.spec import FigureSpec, Pose
+    from limberleaf.diagrams.language.spec import FigureSpec, Pose
 
     text = (Path(__file__).parents[2] / "diagrams" / "README.md").read_text(encoding="utf-8")
     for key in {*FigureSpec.model_fields, *Pose.model_fields}:

@@ -6,17 +6,17 @@ import numpy as np
 import pytest
 from drawing_help import KNEE, NAMES, demo, image, pieces, solved, tube_ends
 
-from diagrams import draw_figure, figure
-from diagrams.body import BASES, Posed
-from diagrams.camera import body_axes, camera_at, named_camera
-from diagrams.displaylist import Paint, Picture, Shape, bounds, flatten
-from diagrams.emphasis import affected_limbs
-from diagrams.figure_paint import Look, bodies, paint_scene
-from diagrams.kinematics import posed_from_angles
-from diagrams.paint_order import Solid, far_to_near
-from diagrams.raster import draw_image
-from diagrams.style import PRINT, SCREEN
-from diagrams.words import posture_rows
+from limberleaf.diagrams import draw_figure, figure
+from limberleaf.diagrams.body.kinematics import posed_from_angles
+from limberleaf.diagrams.body.skeleton import BASES, Posed
+from limberleaf.diagrams.drawing.figure_paint import Look, bodies, paint_scene
+from limberleaf.diagrams.drawing.paint_order import Solid, far_to_near
+from limberleaf.diagrams.language.words import posture_rows
+from limberleaf.diagrams.scene.camera import body_axes, camera_at, named_camera
+from limberleaf.diagrams.scene.emphasis import affected_limbs
+from limberleaf.diagrams.writing.displaylist import Paint, Picture, Shape, bounds, flatten
+from limberleaf.diagrams.writing.raster import draw_image
+from limberleaf.diagrams.writing.style import PRINT, SCREEN
 
 SKIN = {"body", "affected", "far"}
 
@@ -63,7 +63,7 @@ def test_drawn_knee_angle_is_the_stated_one(degrees: float) -> None:
 )
 def test_drawn_elbow_angle_is_the_stated_one(joint: str, parts: tuple[str, str], degrees: float) -> None:
     posed = posed_from_angles({f"{joint}_right.flexion": degrees, "shoulder_right.flexion": 20})
-    from diagrams.svg import draw_svg
+    from limberleaf.diagrams.writing.svg import draw_svg
 
     camera = named_camera(body_axes(posed.base, 1.0), "side", 300.0)
     shapes = tuple(paint_scene(bodies([posed], camera)[0], posed, (), camera, Look(frozenset(), ""), SCREEN))

@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 from drawing_help import KNEE, demo, solved
 
-from diagrams import draw_figure, figure
-from diagrams.arrows import trails, turn_arrow
-from diagrams.body import BASES
-from diagrams.camera import body_axes, candidates, named_camera
-from diagrams.displaylist import bounds
-from diagrams.emphasis import affected_limbs, near_side
-from diagrams.view import choose_view
+from limberleaf.diagrams import draw_figure, figure
+from limberleaf.diagrams.body.skeleton import BASES
+from limberleaf.diagrams.drawing.arrows import trails, turn_arrow
+from limberleaf.diagrams.scene.camera import body_axes, candidates, named_camera
+from limberleaf.diagrams.scene.emphasis import affected_limbs, near_side
+from limberleaf.diagrams.scene.view import choose_view
+from limberleaf.diagrams.writing.displaylist import bounds
 
 
 def moving(posture: str, joints: dict) -> dict:  # type: ignore[type-arg]

@@ -7,10 +7,10 @@ import re
 import pytest
 from drawing_help import KNEE, NAMES, demo, solved
 
-from diagrams import describe
-from diagrams.body import load_data, skeleton
-from diagrams.describe import languages
-from diagrams.words import part_rows, posture_rows, prop_rows
+from limberleaf.diagrams import describe
+from limberleaf.diagrams.body.skeleton import load_data, skeleton
+from limberleaf.diagrams.describing.describe import languages
+from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows
 
 SORE = {"affected": "sore", "other": "other"}
 

@@ -12,14 +12,14 @@ import pytest
 import yaml
 from pydantic import ValidationError
 
-import diagrams
-from diagrams import figure
-from diagrams.spec import FigureSpec
+from limberleaf import diagrams
+from limberleaf.diagrams import figure
+from limberleaf.diagrams.language.spec import FigureSpec
 from tests.diagrams.figures_help import words_kept
 
 TABLE = yaml.safe_load(words_kept((Path(__file__).parent / "findings.yml").read_text("utf-8")))
 ROWS = TABLE["findings"]
-SOURCES = sorted(Path(diagrams.__file__).parent.glob("*.py"))
+SOURCES = sorted(Path(diagrams.__file__).parent.rglob("*.py"))
 
 
 def _row_names(rows, key):

@@ -3,11 +3,11 @@
 import pytest
 from pydantic import ValidationError
 
-from diagrams.joint_words import read_joints
-from diagrams.pose import posture_angles
-from diagrams.spec import FigureSpec
-from diagrams.spec_joints import Joints
-from diagrams.words import part_rows, posture_rows, prop_rows, read_part
+from limberleaf.diagrams.language.joint_words import read_joints
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.language.spec_joints import Joints
+from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows, read_part
+from limberleaf.diagrams.solving.pose import posture_angles
 
 
 def refused(**pose):

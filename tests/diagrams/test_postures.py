@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from diagrams.words import posture_rows
+from limberleaf.diagrams.language.words import posture_rows
 from tests.diagrams.figures_help import codes, solve
 
 POSTURES = sorted(posture_rows())

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from diagrams.words import prop_rows
+from limberleaf.diagrams.language.words import prop_rows
 from tests.diagrams.figures_help import codes, solve
 
 USES = {

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from diagrams.body import skeleton
+from limberleaf.diagrams.body.skeleton import skeleton
 from tests.diagrams.figures_help import codes, solve
 
 

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from generator.handouts import Typesetter
-from generator.library import Library, load_library
-from generator.pages import PanelView, SiteContext
-from generator.pages.edition import Edition
-from generator.starter import starter_files
+from limberleaf.handouts import Typesetter
+from limberleaf.library import Library, load_library
+from limberleaf.pages import PanelView, SiteContext
+from limberleaf.pages.edition import Edition
+from limberleaf.starter import starter_files
 
 ROOT = Path(__file__).resolve().parents[2]
 LEG = (

@@ -12,7 +12,7 @@ import pdfplumber
 import pytest
 from handouts.pdf_text import structure
 
-from generator.handouts import Choice, collection_booklet, fold_order, folded, plan_booklet
+from limberleaf.handouts import Choice, collection_booklet, fold_order, folded, plan_booklet
 
 
 def leafed_through(sides: list[tuple[int, int]]) -> list[int]:

@@ -10,8 +10,8 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
-from generator.handouts import Choice, HandoutError, Typesetter, exercise_handout, find_fonts, font_findings
-from generator.handouts.fonts import packaged_folders
+from limberleaf.handouts import Choice, HandoutError, Typesetter, exercise_handout, find_fonts, font_findings
+from limberleaf.handouts.fonts import packaged_folders
 
 
 def with_title(handout, title):
@@ -66,7 +66,7 @@ def test_a_folder_that_is_not_there_is_a_finding(tmp_path: Path):
 
 
 def test_without_any_font_there_is_a_finding(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr("generator.handouts.fonts.PACKAGES", ("fontpkg_of_nobody",))
+    monkeypatch.setattr("limberleaf.handouts.fonts.PACKAGES", ("fontpkg_of_nobody",))
     find_fonts.cache_clear()
     try:
         (finding,) = font_findings(find_fonts())

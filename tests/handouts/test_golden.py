@@ -14,7 +14,7 @@ import pdfplumber
 import pytest
 from handouts.pdf_text import structure
 
-from generator.handouts import Choice, collection_handout, exercise_handout, ladder_handout, pocket_handout
+from limberleaf.handouts import Choice, collection_handout, exercise_handout, ladder_handout, pocket_handout
 
 GOLDEN = Path(__file__).parent / "golden"
 GRID = (42, 59)

@@ -17,7 +17,7 @@ import zxingcpp
 from handouts.conftest import edition_of
 from handouts.pdf_text import structure
 
-from generator.handouts import Choice, exercise_handout, ladder_handout, pocket_handout
+from limberleaf.handouts import Choice, exercise_handout, ladder_handout, pocket_handout
 
 MM = 72 / 25.4
 

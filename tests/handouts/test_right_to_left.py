@@ -13,7 +13,7 @@ import pdfplumber
 import pikepdf
 import pytest
 
-from generator.handouts import Choice, exercise_handout, pocket_handout
+from limberleaf.handouts import Choice, exercise_handout, pocket_handout
 
 SENTENCE = "اجلس على كرسي ثابت وارفع قدمك ببطء"
 LABEL = "تمرين"

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pikepdf
 
-from generator.handouts import Choice, HandoutError, Typesetter, exercise_handout
-from generator.handouts.library import set_all
-from generator.store import Store
+from limberleaf.handouts import Choice, HandoutError, Typesetter, exercise_handout
+from limberleaf.handouts.library import set_all
+from limberleaf.store import Store
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -21,8 +21,8 @@ PROGRAM = """
 import hashlib, sys
 sys.path[:0] = [{root!r}, {tests!r}]
 from pathlib import Path
-from generator.handouts import *
-from generator.library import load_library
+from limberleaf.handouts import *
+from limberleaf.library import load_library
 from handouts.conftest import edition_of
 edition = edition_of(load_library(Path({root!r}) / "content"))
 typesetter = Typesetter()

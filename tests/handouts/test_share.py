@@ -7,7 +7,7 @@ from io import BytesIO
 import pytest
 from PIL import Image
 
-from generator.handouts import share_pictures
+from limberleaf.handouts import share_pictures
 
 
 @pytest.fixture(scope="module")

@@ -13,7 +13,7 @@ import pikepdf
 import pytest
 from handouts.pdf_text import structure
 
-from generator.handouts import (
+from limberleaf.handouts import (
     Choice,
     collection_booklet,
     collection_handout,
@@ -22,8 +22,8 @@ from generator.handouts import (
     plan_handout,
     pocket_handout,
 )
-from generator.plan import Pick, resolve
-from generator.plan.resolve import make
+from limberleaf.plan import Pick, resolve
+from limberleaf.plan.resolve import make
 
 
 def _plan(edition):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from generator.handouts import tick_chart
-from generator.library import Dose
+from limberleaf.handouts import tick_chart
+from limberleaf.library import Dose
 
 
 def dose(**parts):

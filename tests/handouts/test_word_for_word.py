@@ -6,8 +6,8 @@ import html5lib
 import pytest
 from handouts.pdf_text import squeezed, structure
 
-from generator.handouts import Choice, collection_handout, exercise_handout, ladder_handout
-from generator.pages.site import site_pages
+from limberleaf.handouts import Choice, collection_handout, exercise_handout, ladder_handout
+from limberleaf.pages.site import site_pages
 
 LEFT_OUT = {"tools", "switch", "play", "chart", "qr", "rungs", "cells"}
 """What is of no use on paper: buttons, the switch between sides, the page's own empty chart, drawings. The

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 import yaml
 
-from diagrams.body import BASES, neutral, skeleton
-from diagrams.kinematics import posed
+from limberleaf.diagrams.body.kinematics import posed
+from limberleaf.diagrams.body.skeleton import BASES, neutral, skeleton
 
 DATA = Path(__file__).parents[2] / "diagrams" / "data"
 SEGMENTS = yaml.safe_load((DATA / "segments.yml").read_text(encoding="utf-8").replace("{on:", "{'on':"))

@@ -11,8 +11,8 @@ re-computed.
 import numpy as np
 import pytest
 
-from diagrams.body import combined_centre, load_data, segment_centre, skeleton
-from diagrams.kinematics import posed_from_angles
+from limberleaf.diagrams.body.kinematics import posed_from_angles
+from limberleaf.diagrams.body.skeleton import combined_centre, load_data, segment_centre, skeleton
 
 STANDING = posed_from_angles({})
 

@@ -13,7 +13,7 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.clinical.review import (
+from limberleaf.clinical.review import (
     ReviewItem,
     add_span,
     coming_csv,
@@ -23,8 +23,8 @@ from generator.clinical.review import (
     due_day,
     state,
 )
-from generator.library import Clinic, Library, Review
-from generator.library.values import Span
+from limberleaf.library import Clinic, Library, Review
+from limberleaf.library.values import Span
 
 TODAY = date(2026, 11, 25)
 days = st.dates(date(1990, 1, 1), date(2090, 12, 31))
@@ -151,7 +151,7 @@ def test_a_leap_day_review_shows_on_the_last_of_february(library: Library, tmp_p
     file = library.root / "exercises/knee/kn-01.yml"
     text = file.read_text("utf-8").replace("reviewed: 2026-09-01, due: 2028-09-01,", "reviewed: 2024-02-29,")
     file.write_text(text, "utf-8")
-    from generator.library import load_library
+    from limberleaf.library import load_library
 
     found = coming_due(load_library(library.root), Span(1, "day"), date(2026, 2, 27))
     assert [(item.name, item.due) for item in found] == [("kn-01", date(2026, 2, 28))]

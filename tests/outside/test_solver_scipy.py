@@ -7,10 +7,10 @@ import pytest
 import yaml
 from scipy.optimize import least_squares
 
-import diagrams.solve
-from diagrams.body import skeleton
-from diagrams.kinematics import forward, posed
-from diagrams.spec import FigureSpec
+from limberleaf.diagrams.body.kinematics import forward, posed
+from limberleaf.diagrams.body.skeleton import skeleton
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.solving import solve
 
 POSES = Path(__file__).parents[1] / "diagrams" / "poses"
 POSTURES = [
@@ -26,15 +26,15 @@ POSTURES = [
 def first_task(monkeypatch, figure):
     """Return the first task that solving a figure sets, with its start and the solver's answer."""
     seen = []
-    real = diagrams.solve.minimise
+    real = solve.minimise
 
     def listen(task, start):
         answer = real(task, start)
         seen.append((task, start.copy(), answer))
         return answer
 
-    monkeypatch.setattr(diagrams.solve, "minimise", listen)
-    diagrams.solve.solve_figure(FigureSpec.model_validate(figure))
+    monkeypatch.setattr(solve, "minimise", listen)
+    solve.solve_figure(FigureSpec.model_validate(figure))
     return seen[0]
 
 

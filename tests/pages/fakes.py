@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from generator.library import Exercise, Side
-from generator.pages import PanelView
+from limberleaf.library import Exercise, Side
+from limberleaf.pages import PanelView
 
 DOT = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 4 3" role="img"><title>{}</title></svg>'
 

@@ -7,7 +7,7 @@ from itertools import product
 
 import pytest
 
-from generator.pages.assets import static_assets
+from limberleaf.pages.assets import static_assets
 
 TEXT, SHAPE = 4.5, 3.0
 """WCAG 2.2: 1.4.3 contrast (minimum) for text, 1.4.11 non-text contrast for borders, icons and focus marks."""

@@ -6,7 +6,7 @@ import html5lib
 import pytest
 from conftest import Demo
 
-from generator.library import load_library
+from limberleaf.library import load_library
 
 ORDER = [
     "In short",

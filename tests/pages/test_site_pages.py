@@ -10,9 +10,9 @@ import html5lib
 import pytest
 from pages.fakes import PlainFigures
 
-from generator.library import load_library
-from generator.pages import SiteContext, SitePage, render_page, site_assets, site_pages
-from generator.pages.links import Links
+from limberleaf.library import load_library
+from limberleaf.pages import SiteContext, SitePage, render_page, site_assets, site_pages
+from limberleaf.pages.links import Links
 
 
 def edit(content: Path, name: str, old: str, new: str) -> None:

@@ -11,8 +11,8 @@ from typing import Any
 
 import yaml
 
-from generator.library import Library, load_library
-from generator.starter import starter_files
+from limberleaf.library import Library, load_library
+from limberleaf.starter import starter_files
 
 MARKUP = "Reach <b>up</b> & “wave” <script>alert(1)</script>"
 

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from icalendar import Calendar
 from plan.sample import sample_library
 
-from generator.plan import Pick, Plan, resolve
-from generator.plan.calendar import Reminders, calendar, escaped, folded, reminders_of, rule, seed_of
-from generator.words import interface_words
+from limberleaf.plan import Pick, Plan, resolve
+from limberleaf.plan.calendar import Reminders, calendar, escaped, folded, reminders_of, rule, seed_of
+from limberleaf.words import interface_words
 
 STAMP = datetime(2026, 11, 25, 8, 30, tzinfo=UTC)
 

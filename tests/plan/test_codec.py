@@ -11,9 +11,9 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.plan import Pick, Plan, read_fragment, write_fragment
-from generator.plan.codec import LONGEST, check_of
-from generator.plan.model import FIELDS
+from limberleaf.plan import Pick, Plan, read_fragment, write_fragment
+from limberleaf.plan.codec import LONGEST, check_of
+from limberleaf.plan.model import FIELDS
 
 GOLDEN = yaml.safe_load((Path(__file__).parent / "golden_fragments.yml").read_text("utf-8"))
 

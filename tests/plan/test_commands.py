@@ -14,8 +14,8 @@ from click.testing import CliRunner, Result
 from icalendar import Calendar
 from plan.sample import write_sample
 
-from generator.cli import main
-from generator.plan import Pick, Plan, read_fragment, write_fragment
+from limberleaf.cli import main
+from limberleaf.plan import Pick, Plan, read_fragment, write_fragment
 
 
 @pytest.fixture(scope="module")

@@ -9,12 +9,12 @@ import pytest
 import yaml
 from plan.sample import sample_library
 
-from generator.clinical.dose import spoken, table, time_needed, total_line, totals
-from generator.library import Library
-from generator.library.values import Count, Duration
-from generator.plan import Pick, Plan, resolve
-from generator.plan.limits import choices, dose_of, limits, refused, sides_of
-from generator.words import interface_words
+from limberleaf.clinical.dose import spoken, table, time_needed, total_line, totals
+from limberleaf.library import Library
+from limberleaf.library.values import Count, Duration
+from limberleaf.plan import Pick, Plan, resolve
+from limberleaf.plan.limits import choices, dose_of, limits, refused, sides_of
+from limberleaf.words import interface_words
 
 CASES = yaml.safe_load((Path(__file__).parent / "cases.yml").read_text("utf-8"))
 

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from generator.reading import Block, read
-from generator.words import interface_words
+from limberleaf.reading import Block, read
+from limberleaf.words import interface_words
 
 GROUPS = ("plan", "follow", "desk_sheet")
 FORMS = {"zero", "one", "two", "few", "many", "other"}

@@ -7,15 +7,15 @@ from itertools import permutations
 import pytest
 from plan.sample import MARKUP, sample_library
 
-from diagrams.words import posture_rows
-from generator.clinical.cautions import boxes
-from generator.library import Library
-from generator.plan import Pick, Plan, resolve
-from generator.plan.notes import notes
-from generator.plan.order import places, suggested, travel
-from generator.plan.remarks import said
-from generator.plan.resolve import Resolved, make
-from generator.words import interface_words
+from limberleaf.clinical.cautions import boxes
+from limberleaf.diagrams.language.words import posture_rows
+from limberleaf.library import Library
+from limberleaf.plan import Pick, Plan, resolve
+from limberleaf.plan.notes import notes
+from limberleaf.plan.order import places, suggested, travel
+from limberleaf.plan.remarks import said
+from limberleaf.plan.resolve import Resolved, make
+from limberleaf.words import interface_words
 
 WORDS = interface_words("en")
 

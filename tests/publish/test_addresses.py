@@ -10,9 +10,9 @@ from urllib.parse import urljoin, urlsplit
 import pytest
 from conftest import run
 
-from generator.publish.addresses import Address, compare, write_lock
-from generator.publish.plain import write_site
-from generator.starter import starter_files
+from limberleaf.publish.addresses import Address, compare, write_lock
+from limberleaf.publish.plain import write_site
+from limberleaf.starter import starter_files
 
 TODAY = date(2026, 10, 1)
 PAGE = Address("page")
@@ -223,7 +223,7 @@ def test_an_exercise_that_loses_its_sides_keeps_its_left_and_right_addresses(lib
 
 
 def test_mkdocs_keeps_the_lock_too_and_a_preview_leaves_it_alone(library: Path) -> None:
-    from generator.publish.compose import Workshop
+    from limberleaf.publish.compose import Workshop
 
     preview, _ = Workshop(library / "content", None).compose(TODAY, preview=True)
     assert preview is not None

@@ -13,7 +13,7 @@ import pytest
 from conftest import Demo, run
 from PIL import Image
 
-from generator.publish.plain import write_site
+from limberleaf.publish.plain import write_site
 
 
 def tree(folder: Path) -> dict[str, bytes]:

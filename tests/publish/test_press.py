@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from generator.findings import Finding
-from generator.publish import press
-from generator.publish.compose import Workshop
+from limberleaf.findings import Finding
+from limberleaf.publish import press
+from limberleaf.publish.compose import Workshop
 
 TODAY = date(2026, 11, 25)
 EDITS = {

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from generator.publish.swap import KeptFolder, landing, read_files, write_files
+from limberleaf.publish.swap import KeptFolder, landing, read_files, write_files
 
 
 def tree(folder: Path) -> dict[str, str]:

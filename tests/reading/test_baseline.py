@@ -1,6 +1,6 @@
 """Fingerprints: an old library fails only on new marks."""
 
-from generator.reading import Block, fingerprints, new_marks, read
+from limberleaf.reading import Block, fingerprints, new_marks, read
 
 OLD = [Block("prose", "Utilise a chair. Rest."), Block("step", "Your foot should be lifted.")]
 

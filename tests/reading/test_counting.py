@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generator.reading import Block, counting_rules, read
-from generator.reading.blocks import KINDS
-from generator.reading.tokens import sentences_of, words_of
+from limberleaf.reading import Block, counting_rules, read
+from limberleaf.reading.blocks import KINDS
+from limberleaf.reading.tokens import sentences_of, words_of
 
 
 @pytest.mark.parametrize("rule", counting_rules(), ids=lambda rule: rule.rule[:40])

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 import yaml
 
-from generator.reading import Block, read
-from generator.reading.lexicon import lexicon
+from limberleaf.reading import Block, read
+from limberleaf.reading.lexicon import lexicon
 
 TEXTS = sorted((Path(__file__).parent / "handcounted").glob("*.yml"))
 

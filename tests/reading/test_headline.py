@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from generator.reading import Block, WordChoices, explain, read
+from limberleaf.reading import Block, WordChoices, explain, read
 
 PROSE = Path(__file__).parent / "prose"
 EASY = "The sun was hot. Tom ran to the pond. He had a red boat. The boat was big. " * 8

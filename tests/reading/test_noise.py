@@ -3,7 +3,7 @@
 from collections import Counter
 from pathlib import Path
 
-from generator.reading import Block, read
+from limberleaf.reading import Block, read
 
 PROSE = Path(__file__).parent / "prose"
 

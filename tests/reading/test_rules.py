@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
-from generator.reading import Block, Mark, Rule, SwitchedOff, WordChoices, read, rules
-from generator.reading.blocks import KINDS
-from generator.reading.rules.model import CHECKS
+from limberleaf.reading import Block, Mark, Rule, SwitchedOff, WordChoices, read, rules
+from limberleaf.reading.blocks import KINDS
+from limberleaf.reading.rules.model import CHECKS
 
 
 def _block(rule: Rule, example: Any) -> Block:

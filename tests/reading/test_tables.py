@@ -1,12 +1,12 @@
 """The shipped tables: fresh, with their notices, and in YAML 1.2."""
 
-from generator.reading import languages, measure_info
-from generator.reading.build.easy import easy_words
-from generator.reading.lexicon import shipped_easy_words
-from generator.reading.measures import MEASURES
-from generator.reading.rules.model import rules
-from generator.reading.syllables import by_rules, spelling_pairs
-from generator.reading.tables import DATA, load_yaml
+from limberleaf.reading import languages, measure_info
+from limberleaf.reading.build.easy import easy_words
+from limberleaf.reading.lexicon import shipped_easy_words
+from limberleaf.reading.measures import MEASURES
+from limberleaf.reading.rules.model import rules
+from limberleaf.reading.syllables import by_rules, spelling_pairs
+from limberleaf.reading.tables import DATA, load_yaml
 
 
 def test_the_easy_word_list_is_what_its_build_script_makes() -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from generator.reading import Block, WordChoices, read, why
+from limberleaf.reading import Block, WordChoices, read, why
 
 TERM = "Your sciatica eases with walking. Sciatica may last for weeks, and rest does not cure sciatica."
 

@@ -13,9 +13,9 @@ from typing import Any
 
 import pytest
 
-from diagrams.body import load_data
-from diagrams.describe import languages as figure_languages
-from generator.words import interface_words, known_languages, plural_category
+from limberleaf.diagrams.body.skeleton import load_data
+from limberleaf.diagrams.describing.describe import languages as figure_languages
+from limberleaf.words import interface_words, known_languages, plural_category
 
 # Plural categories of whole numbers: Unicode CLDR 46, supplemental/plurals.xml.
 PLURALS = {

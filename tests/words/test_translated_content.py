@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 
-from generator.checks.texts import texts_of
-from generator.library import Library, load_library
-from generator.library.text import BLANK
-from generator.library.translate import group_in_language, in_language
+from limberleaf.checks.texts import texts_of
+from limberleaf.library import Library, load_library
+from limberleaf.library.text import BLANK
+from limberleaf.library.translate import group_in_language, in_language
 
 # English number words that a translation may write as digits.
 SPELT = {"once": "1", "twice": "2", "two": "2", "three": "3"}

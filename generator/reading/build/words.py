@@ -6,7 +6,7 @@ once in a million words. Alphabetic words of zipf 3.3 and above are kept, those 
 when they are words. Names of people, places and makers are left out: a word counts when a dictionary has it in small
 letters (Debian's `wamerican-large` and `wbritish-large`, from SCOWL by Kevin Atkinson), or when it is a day or a month.
 
-Run: `python -m generator.reading.build.words` (needs `pip install wordfreq==3.1.1` and the two Debian packages).
+Run: `python -m limberleaf.reading.build.words` (needs `pip install wordfreq==3.1.1` and the two Debian packages).
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ import sys
 from collections import defaultdict
 from pathlib import Path
 
-from generator.reading.tables import DATA
+from limberleaf.reading.tables import DATA
 
 LEAST = 33
 """Tenths of the zipf scale of the rarest words kept: about twice in a million words."""

@@ -12,10 +12,10 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, TypeAlias
 
-from generator.reading.blocks import KINDS, Kind
-from generator.reading.marks import Level
-from generator.reading.tables import DATA, load_yaml
-from generator.reading.text import Text
+from limberleaf.reading.blocks import KINDS, Kind
+from limberleaf.reading.marks import Level
+from limberleaf.reading.tables import DATA, load_yaml
+from limberleaf.reading.text import Text
 
 
 @dataclass(frozen=True, slots=True)

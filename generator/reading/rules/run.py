@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from generator.reading.blocks import SwitchedOff
-from generator.reading.marks import Mark
-from generator.reading.rules import sentences, steps, wording, words  # noqa: F401 - they register their checks
-from generator.reading.rules.model import CHECKS, Hit, Rule, rules
-from generator.reading.text import Text
+from limberleaf.reading.blocks import SwitchedOff
+from limberleaf.reading.marks import Mark
+from limberleaf.reading.rules import sentences, steps, wording, words  # noqa: F401 - they register their checks
+from limberleaf.reading.rules.model import CHECKS, Hit, Rule, rules
+from limberleaf.reading.text import Text
 
 # A mark of the first rule makes a mark of the second on the same words needless.
 _COVERS = {

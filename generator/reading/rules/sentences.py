@@ -9,9 +9,9 @@ from itertools import pairwise
 from operator import attrgetter
 from typing import Any
 
-from generator.reading.marks import Level
-from generator.reading.rules.model import Hit, Rule, check
-from generator.reading.text import Line, Text
+from limberleaf.reading.marks import Level
+from limberleaf.reading.rules.model import Hit, Rule, check
+from limberleaf.reading.text import Line, Text
 
 WEIGHT_OF_HARD_WORD = 3
 _start = attrgetter("start")

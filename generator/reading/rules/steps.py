@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Any
 
-from generator.reading.rules.model import Hit, Rule, check
-from generator.reading.tables import load_yaml
-from generator.reading.text import Line, Piece, Text
+from limberleaf.reading.rules.model import Hit, Rule, check
+from limberleaf.reading.tables import load_yaml
+from limberleaf.reading.text import Line, Piece, Text
 
 
 @cache

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Any
 
-from generator.reading.rules.model import Hit, Rule, check
-from generator.reading.text import Line, Text
+from limberleaf.reading.rules.model import Hit, Rule, check
+from limberleaf.reading.text import Line, Text
 
 
 @cache

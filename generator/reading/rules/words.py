@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 from weakref import WeakKeyDictionary
 
-from generator.reading.blocks import WordChoices
-from generator.reading.marks import Level
-from generator.reading.phrases import Found, Phrase, PhraseIndex
-from generator.reading.rules.model import Hit, Rule, check, rules
-from generator.reading.syllables import american_spellings, spelling_pairs
-from generator.reading.terms import shipped_terms
-from generator.reading.text import Line, Text
+from limberleaf.reading.blocks import WordChoices
+from limberleaf.reading.marks import Level
+from limberleaf.reading.phrases import Found, Phrase, PhraseIndex
+from limberleaf.reading.rules.model import Hit, Rule, check, rules
+from limberleaf.reading.syllables import american_spellings, spelling_pairs
+from limberleaf.reading.terms import shipped_terms
+from limberleaf.reading.text import Line, Text
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,1 @@
+"""The body: its segments, joints and limits, and the frames that follow from its angles."""

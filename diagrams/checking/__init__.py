@@ -1,0 +1,1 @@
+"""What is wrong with a solved figure, measured on the rounded body alone."""

@@ -1,0 +1,102 @@
+"""Whether a caption names the side and the joint that move in its panel.
+
+The words come from `data/captions.yml`, by language. A caption that names no side or joint is never wrong.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Any
+
+from limberleaf.diagrams.body.skeleton import SIDES, Side, load_data
+from limberleaf.diagrams.language.words import opposite
+from limberleaf.diagrams.solving.solved import Path, Problem, SolvedPose
+
+_MOVED = 3.0  # degrees
+_LEG = ("hip_", "knee_", "ankle_", "toes_")
+_ARM = ("shoulder_", "elbow_", "forearm_", "wrist_", "fingers_")
+
+
+@cache
+def _words(language: str) -> Mapping[str, Any]:
+    table = load_data("captions")
+    words: Mapping[str, Any] = table.get(language, {})
+    return words
+
+
+def named_limbs(caption: str, language: str) -> set[tuple[str, str]]:
+    """Return (side word, leg or arm) for every `{affected}` or `{other}` in a caption with the part it belongs to."""
+    words = _words(language)
+    found: set[tuple[str, str]] = set()
+    for match in re.finditer(r"\{(affected|other)\}\s+((?:[\w-]+\s*){1,3})", caption):
+        after = re.findall(r"[\w-]+", match.group(2).lower())
+        for limb in ("leg", "arm"):
+            if after and any(word in words.get(limb, ()) for word in after[:2]):
+                found.add((match.group(1), limb))
+                break
+    return found
+
+
+def moved_limbs(pose: SolvedPose, before: SolvedPose) -> set[tuple[Side, str]]:
+    """Return (side, leg or arm) of every limb that moves by more than 3 degrees from one pose to the next."""
+    out: set[tuple[Side, str]] = set()
+    for name, value in pose.posed.angles.items():
+        if name.startswith("root.") or abs(value - before.posed.angles[name]) <= _MOVED:
+            continue
+        for side in SIDES:
+            if name.split(".", 1)[0].endswith(f"_{side}"):
+                out.add((side, "leg" if name.startswith(_LEG) else "arm"))
+    return out
+
+
+def check_caption(
+    pose: SolvedPose, before: SolvedPose | None, affected: Side, path: Path, language: str
+) -> Iterator[Problem]:
+    """Report a caption that names another side or joint than the one that moves."""
+    caption = pose.caption or ""
+    if before is None or not caption:
+        return
+    moved = moved_limbs(pose, before)
+    sides: Mapping[str, Side] = {"affected": affected, "other": opposite(affected)}
+    named = named_limbs(caption, language)
+    for limb in ("leg", "arm"):
+        said = {word for word, kind in named if kind == limb}
+        moving = {word for word, side in sides.items() if (side, limb) in moved}
+        if len(said) == 1 and moving and not said & moving:
+            word, real = next(iter(said)), next(iter(moving))
+            yield Problem(
+                "caption-side",
+                "warning",
+                f"The caption names the {word} {limb}, but the {real} {limb} moves in this panel.",
+                f"Write {{{real}}}, or pose the {word} side.",
+                path,
+            )
+    yield from _check_joint(caption, pose, before, path, language)
+
+
+def _check_joint(
+    caption: str, pose: SolvedPose, before: SolvedPose, path: Path, language: str
+) -> Iterator[Problem]:
+    """Report a verb and joint ("straighten your knee") without that joint moving."""
+    words = _words(language)
+    first = caption.split(".", 1)[0].lower()
+    verbs = "|".join(words.get("moves", ()))
+    for joint, names in words.get("joints", {}).items():
+        pattern = rf"\b(?:{verbs})\b[^.,;]{{0,24}}?\b(?:{'|'.join(names)})\b"
+        if not verbs or not re.search(pattern, first):
+            continue
+        turned = max(
+            abs(value - before.posed.angles[name])
+            for name, value in pose.posed.angles.items()
+            if name.startswith(f"{joint}_")
+        )
+        if turned <= _MOVED:
+            yield Problem(
+                "caption-joint",
+                "warning",
+                f"The caption says that the {joint} moves, but it stays as it was in this panel.",
+                f"Pose the {joint}, or name the joint that moves.",
+                path,
+            )

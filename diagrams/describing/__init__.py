@@ -1,0 +1,1 @@
+"""The figure in words: the alternative text."""

@@ -1,0 +1,1 @@
+"""A solved pose as lines and fills: body, arrows, marks, insets."""

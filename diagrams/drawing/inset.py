@@ -1,0 +1,159 @@
+"""An enlarged part of a panel, for movements too small to see on a whole body.
+
+The same pose is painted again with a camera that magnifies, cut to the part, and set beside the body with a frame
+round the place it shows. For the trunk the spine and the tilt of the pelvis are drawn in, and the near arm is only a
+thin line, so that it hides nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from limberleaf.diagrams.body.skeleton import Posed
+from limberleaf.diagrams.drawing.figure_paint import Look, bodies
+from limberleaf.diagrams.drawing.marks import LEVEL_EYE
+from limberleaf.diagrams.scene.camera import Camera
+from limberleaf.diagrams.scene.scene import pose_shapes
+from limberleaf.diagrams.solving.solved import SolvedFigure, SolvedPose
+from limberleaf.diagrams.writing.displaylist import Box, Paint, PathBuilder, Picture, Points, Shape, bounds
+from limberleaf.diagrams.writing.style import Style
+
+MAGNIFY = 2.0
+GAP = 16.0
+BLOCK_LONG, BLOCK_HIGH, BLOCK_GAP = 7.0, 8.5, 3.5
+"""Size of a block of the spine and the gap between two, in user units of the inset."""
+# The points an inset shows and the room around them, in H.
+REGIONS = {
+    "trunk": (("pelvis_mid", "spine_2", "spine_4", "spine_6"), 0.105),
+    "neck": (("spine_5", "head_centre", "vertex"), 0.085),
+    "foot": (("heel_", "toe_", "ankle_"), 0.045),
+    "hand": (("wrist_", "fingertip_", "knuckle_"), 0.045),
+}
+
+
+def inset_region(solved: SolvedFigure, kind: str, camera: Camera) -> Box:
+    """Return the box on paper that an inset shows, the same for all panels."""
+    names, room = REGIONS[kind]
+    full = [name + solved.affected if name.endswith("_") else name for name in names]
+    points = camera.project(np.array([pose.posed.points[name] for pose in solved.poses for name in full]))
+    low, high = points.min(axis=0) - room * camera.scale, points.max(axis=0) + room * camera.scale
+    return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1])).whole()
+
+
+def inset_place(region: Box, frame: Box, *, lying: bool) -> Box:
+    """Return where the enlarged part stands: over a lying body, beside an upright one."""
+    width, height = region.width * MAGNIFY, region.height * MAGNIFY
+    if lying:
+        left = min(
+            max((region.left + region.right - width) / 2, frame.left), max(frame.right - width, frame.left)
+        )
+        return Box(left, frame.top - GAP - height, left + width, frame.top - GAP)
+    top = round((region.top + region.bottom - height) / 2)
+    return Box(frame.right + GAP, top, frame.right + GAP + width, top + height)
+
+
+def inset_picture(
+    pose: SolvedPose, kind: str, region: Box, camera: Camera, look: Look, style: Style
+) -> Picture:
+    """Return the enlarged part as a picture cut to its region."""
+    close = replace(camera, scale=camera.scale * MAGNIFY)
+    frame = Box(*(value * MAGNIFY for value in (region.left, region.top, region.right, region.bottom)))
+    shapes = pose_shapes(pose, bodies([pose.posed], close)[0], close, look, style)
+    if kind == "trunk":
+        shapes = _opened_arm(shapes, pose.posed, camera)
+        shapes += _spine_and_pelvis(pose.posed, close, style)
+    kept = [shape for shape in shapes if _meets(shape, frame)]
+    return Picture(frame, (*_floor(close, frame, style), *kept))
+
+
+def _meets(shape: Shape, frame: Box) -> bool:
+    box = bounds([shape])
+    return (
+        box.left < frame.right
+        and box.right > frame.left
+        and box.top < frame.bottom
+        and box.bottom > frame.top
+    )
+
+
+def _opened_arm(shapes: list[Shape], posed: Posed, camera: Camera) -> list[Shape]:
+    """Turn the near arm into a thin line."""
+    right = float(
+        camera.depth(posed.points["shoulder_right"])[0] - camera.depth(posed.points["shoulder_left"])[0]
+    )
+    side = "right" if right > 0 else "left"
+    arm = {f"{part}-{side}" for part in ("upper-arm", "forearm", "hand")}
+    result = []
+    for shape in shapes:
+        if shape.part not in arm:
+            result.append(shape)
+        elif shape.role not in {"detail", "halo"} and shape.part.startswith("upper-arm"):
+            paint = Paint(None, shape.paint.stroke, 1.4, dash=(6.0, 5.0))
+            result.append(replace(shape, paint=paint))
+    return result
+
+
+def _spine_and_pelvis(posed: Posed, camera: Camera, style: Style) -> list[Shape]:
+    """The spine as a row of blocks and the pelvis as an egg on its end: they show rounding, hollowing and tilt.
+
+    They are in ink, not in the colour of an arrow: a line that ends in a wedge was read as one.
+    """
+    spine = camera.project(np.array([posed.points[f"spine_{i}"] for i in range(1, 7)]))
+    pelvis, middle = posed.frames["pelvis"], posed.points["pelvis_mid"]
+    turns = np.radians(np.arange(0, 360, 15))
+    egg = np.column_stack([0.025 * np.cos(turns), 0.012 + 0.037 * np.sin(turns), np.zeros(len(turns))])
+    outline: Points = camera.project(middle + egg @ pelvis.T)
+    ring = PathBuilder().polygon(outline).done()
+    line = PathBuilder().move(spine[0]).through(spine).done()
+    blocks = PathBuilder()
+    for corners in _blocks(spine):
+        blocks.polygon(corners)
+    return [
+        Shape(line, Paint(None, style.paper, BLOCK_HIGH + 5.0), "spine-line", "mark"),
+        Shape(blocks.done(), Paint(style.ink), "spine-blocks", "mark"),
+        Shape(ring, Paint(style.paper, style.paper, 7.0), "pelvis-egg", "mark"),
+        Shape(ring, Paint(style.paper, style.ink, 3.0), "pelvis-egg", "mark"),
+    ]
+
+
+def _blocks(spine: Points) -> list[Points]:
+    """Cut a line (n, 2) into upright blocks with gaps between them, four corners each."""
+    steps = np.hypot(*np.diff(spine, axis=0).T)
+    run = np.concatenate([[0.0], np.cumsum(steps)])
+    count = max(int(run[-1] / (BLOCK_LONG + BLOCK_GAP)), 1)
+    middles = (np.arange(count) + 0.5) * run[-1] / count
+    corners = []
+    for middle in middles:
+        ends = np.column_stack([np.interp([middle - 1, middle + 1], run, spine[:, k]) for k in (0, 1)])
+        along = (ends[1] - ends[0]) / max(float(np.hypot(*(ends[1] - ends[0]))), 1e-9)
+        across = np.array([-along[1], along[0]]) * BLOCK_HIGH / 2
+        half, centre = along * BLOCK_LONG / 2, ends.mean(axis=0)
+        corners.append(
+            np.array(
+                [
+                    centre - half - across,
+                    centre + half - across,
+                    centre + half + across,
+                    centre - half + across,
+                ]
+            )
+        )
+    return corners
+
+
+def _floor(camera: Camera, frame: Box, style: Style) -> list[Shape]:
+    """The floor seen edge-on: without it nobody can tell a back that lies flat from a hollow one."""
+    if camera.elevation >= LEVEL_EYE or not frame.top < 0.0 < frame.bottom:
+        return []
+    line = PathBuilder().move((frame.left, 1.0)).line((frame.right, 1.0)).done()
+    return [Shape(line, Paint(None, style.floor, 2.0, cap="butt"), "floor", "floor")]
+
+
+def border(box: Box, style: Style, width: float) -> Shape:
+    """Return a thin frame round a box."""
+    corners = [(box.left, box.top), (box.right, box.top), (box.right, box.bottom), (box.left, box.bottom)]
+    return Shape(
+        PathBuilder().polygon(corners).done(), Paint(None, style.floor, width), "inset-frame", "mark"
+    )

@@ -1,0 +1,225 @@
+"""What an author may write under `figure:` in an entry.
+
+The models double as JSON Schema, so every field explains itself. Sides are `affected` and `other`. A second pose states
+only what changes. The joints are in `spec_joints.py`.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
+
+from limberleaf.diagrams.language.spec_joints import Degrees, Joints, Limb, Model
+from limberleaf.diagrams.language.words import nearest, posture_rows, prop_rows, read_part
+
+View = Literal["auto", "side", "front", "back", "above", "slant"]
+SideChoice = Literal["affected", "other"]
+
+
+def _part(text: str) -> str:
+    read_part(text)
+    return text
+
+
+def _place(text: str) -> str:
+    """Accept the floor, a prop (`chair seat`, `wall`, a prop's own name) or a part of the body."""
+    return text.strip().lower()
+
+
+def _posture(text: str) -> str:
+    name = text.strip().lower().replace(" ", "_").replace("-", "_")
+    if name not in posture_rows():
+        raise ValueError(f"{text!r} is not a known posture.{nearest(name, sorted(posture_rows()))}")
+    return name
+
+
+def _prop_kind(text: str) -> str:
+    name = text.strip().lower().replace(" ", "_").replace("-", "_")
+    if name not in prop_rows():
+        raise ValueError(f"{text!r} is not a known prop.{nearest(name, sorted(prop_rows()))}")
+    return name
+
+
+def _joint(text: str) -> str:
+    """Accept a joint of an earlier pose that may move again: `affected hip`, `both elbows`, `trunk`."""
+    words = text.lower().split()
+    names = {*Limb.model_fields, "trunk", "lumbar", "thoracic", "neck", "pelvis"}
+    plural = {f"{name}s": name for name in names}
+    name = plural.get(words[-1], words[-1]) if words else ""
+    sided = name in Limb.model_fields
+    right_side = len(words) == 2 and words[0] in ("affected", "other", "both") if sided else len(words) == 1
+    if name not in names or not right_side:
+        example = "affected hip, both elbows, trunk"
+        raise ValueError(f"{text!r} is not a joint that can be opened; write for example {example}")
+    return f"{words[0]} {name}" if sided else name
+
+
+def _as_list(value: Any) -> Any:
+    return [value] if isinstance(value, str | dict) else value
+
+
+Part = Annotated[
+    str,
+    AfterValidator(_part),
+    Field(description="A part of the body with its side, such as `affected heel`, `both hands`, `pelvis`."),
+]
+Place = Annotated[
+    str,
+    AfterValidator(_place),
+    Field(description="`floor`, a prop such as `wall` or `chair seat`, a prop's `name`, or a body part."),
+]
+PostureName = Annotated[
+    str,
+    AfterValidator(_posture),
+    Field(json_schema_extra=lambda schema: schema.update(enum=sorted(posture_rows()))),
+]
+PropKind = Annotated[
+    str,
+    AfterValidator(_prop_kind),
+    Field(json_schema_extra=lambda schema: schema.update(enum=sorted(prop_rows()))),
+]
+
+
+class Contact(Model):
+    """One part of the body that touches something, or lets go of it."""
+
+    part: Part = Field(description="What touches, such as `both hands` or `affected heel`.")
+    on: Place | None = Field(
+        None, description="What it rests on: `floor`, `wall`, `chair seat`, `step`, `other knee` ..."
+    )
+    holding: Place | None = Field(
+        None, description="What it grips: `other shin`, `stick`, `band` ... (hands only)."
+    )
+    behind: Part | None = Field(None, description="Where on that surface: behind this part.")
+    in_front_of: Part | None = Field(None, description="Where on that surface: in front of this part.")
+    beside: Part | None = Field(None, description="Where on that surface: beside this part.")
+    under: Part | None = Field(None, description="Where on that surface: straight under this part.")
+    distance: float | None = Field(
+        None, ge=0, le=1, description="How far along, in body heights (rarely needed)."
+    )
+    release: bool = Field(False, description="true: the part leaves what it touched before.")
+
+    @model_validator(mode="after")
+    def _one_target(self) -> Contact:
+        targets = [self.on is not None, self.holding is not None, self.release]
+        if sum(targets) != 1:
+            raise ValueError("a contact says one of: `on` something, `holding` something, `release: true`")
+        return self
+
+
+class Direction(Model):
+    """One segment that points a given way in the room, whatever the joints make of it."""
+
+    level: Part | None = Field(None, description="This part lies level, such as `affected thigh`.")
+    vertical: Part | None = Field(None, description="This part stands straight up and down.")
+    upright: Literal["trunk", "pelvis", "head"] | None = Field(None, description="The trunk stands tall.")
+    lean: Literal["trunk"] | None = Field(None, description="The trunk leans; say how far and which way.")
+    forward: Degrees | None = Field(None, description="With `lean`: degrees forward of upright.")
+    back: Degrees | None = Field(None, description="With `lean`: degrees back of upright.")
+
+    @model_validator(mode="after")
+    def _one_direction(self) -> Direction:
+        named = [x for x in (self.level, self.vertical, self.upright, self.lean) if x is not None]
+        if len(named) != 1:
+            raise ValueError("a direction says one of: level, vertical, upright, lean")
+        ways = [x for x in (self.forward, self.back) if x is not None]
+        if (self.lean is not None) != (len(ways) == 1):
+            raise ValueError(
+                "`lean: trunk` goes with `forward: degrees` or `back: degrees`, and only it does"
+            )
+        return self
+
+
+class Prop(Model):
+    """One thing besides the body. Without a place it goes where the posture needs it."""
+
+    kind: PropKind = Field(description="What it is: chair, wall, step, towel, band ...")
+    name: str | None = Field(None, description="Own name, when two of a kind are there.", max_length=40)
+    form: Literal["flat", "rolled", "folded"] | None = Field(
+        None, description="Towels: flat, rolled or folded."
+    )
+    under: Part | None = Field(None, description="It lies under this part.")
+    behind: Part | None = Field(None, description="It stands behind this part.")
+    in_front_of: Part | None = Field(None, description="It stands in front of this part.")
+    beside: SideChoice | None = Field(None, description="It stands beside this side of the body.")
+    between: Literal["knees", "thighs", "feet", "hands"] | None = Field(
+        None, description="It is held between these."
+    )
+    around: Part | None = Field(None, description="Bands and straps: looped around this part.")
+    held_by: Part | None = Field(None, description="The hand or hands that hold it.")
+    fixed_to: Part | Literal["wall", "door"] | None = Field(
+        None, description="Bands and straps: where the end that is not held is fixed."
+    )
+    height: float | None = Field(
+        None, gt=0, le=1.2, description="Height of its top in body heights, when the usual one does not fit."
+    )
+
+
+JointName = Annotated[str, AfterValidator(_joint)]
+
+
+class Pose(Model):
+    """One panel. The first names a posture; later ones say only what changes."""
+
+    posture: PostureName | None = Field(None, description="Named starting position.")
+    lead: SideChoice | None = Field(
+        None,
+        description="The side in front (split stance, half kneeling), on the step, or on top (side lying).",
+    )
+    joints: Joints | None = Field(None, description="Joint angles that this pose is about.")
+    contacts: list[Contact] = Field(default_factory=list, description="What touches what.", max_length=12)
+    directions: list[Direction] = Field(
+        default_factory=list, description="Parts that are level, vertical or upright.", max_length=8
+    )
+    open: Annotated[list[JointName], BeforeValidator(_as_list)] = Field(
+        default_factory=list,
+        description="Joints whose angle an earlier pose stated and that may now follow, such as `affected hip`.",
+        max_length=8,
+    )
+    caption: str | None = Field(None, description="Words under this panel. May hold {affected} and {other}.")
+
+
+class AngleMark(Model):
+    """An angle printed at a joint."""
+
+    joint: Part = Field(description="Where the number stands, such as `affected knee`.")
+    pose: int | None = Field(None, ge=1, le=4, description="Which panel; the last one when not said.")
+
+
+def _angle(value: Any) -> Any:
+    return {"joint": value} if isinstance(value, str) else value
+
+
+ArrowPart = Part | Literal["none"]
+
+
+class FigureSpec(Model):
+    """The drawing of one exercise: one panel for each pose."""
+
+    view: View = Field("auto", description="Where it is seen from; `auto` chooses the clearest view.")
+    props: list[Prop] = Field(default_factory=list, description="Things besides the body.", max_length=8)
+    poses: list[Pose] = Field(description="Start, finish, and what is between.", min_length=1, max_length=4)
+    arrow: Annotated[
+        list[ArrowPart],
+        BeforeValidator(_as_list, json_schema_input_type=ArrowPart | list[ArrowPart]),
+    ] = Field(
+        default_factory=list,
+        description="The part whose movement gets an arrow, or `none`. Left out: the part that moves most.",
+        max_length=2,
+    )
+    angle: Annotated[AngleMark, BeforeValidator(_angle, json_schema_input_type=Part | AngleMark)] | None = (
+        Field(None, description="Print one joint's degrees in the picture.")
+    )
+    inset: Literal["trunk", "neck", "foot", "hand"] | None = Field(
+        None, description="An enlarged panel for a small movement."
+    )
+    highlight: Annotated[list[Part], BeforeValidator(_as_list, json_schema_input_type=Part | list[Part])] = (
+        Field(default_factory=list, description="Where a stretch or a muscle is felt.", max_length=4)
+    )
+
+    @model_validator(mode="after")
+    def _first_has_posture(self) -> FigureSpec:
+        if self.poses[0].posture is None:
+            raise ValueError("the first pose must name a posture, such as `posture: sitting`")
+        return self

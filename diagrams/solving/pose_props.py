@@ -1,0 +1,102 @@
+"""Props that an author does not have to list, and the contacts that listed ones bring."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from limberleaf.diagrams.body.kinematics import forward
+from limberleaf.diagrams.body.skeleton import BASES
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.language.words import posture_rows, prop_rows, read_part, sides_of
+from limberleaf.diagrams.solving.places import World, samples
+from limberleaf.diagrams.solving.pose import State, Touch
+from limberleaf.diagrams.solving.pose_setup import base_name, wanted_motions
+
+_STANDING = ("seat", "box", "table", "wall", "doorway", "stairs")  # shapes that stay where they are when held
+_GAP = 0.035  # H; nearer than this a part comes down on what lies under it
+
+
+def needed_props(spec: FigureSpec, first: State) -> list[str]:
+    """Return the kinds of props that the postures need and that contacts name."""
+    needed = [str(kind) for kind in first.row.get("props", ())]
+    named = {prop.name.lower() for prop in spec.props if prop.name}
+    for pose in spec.poses:
+        if pose.posture is not None:
+            needed.extend(str(kind) for kind in posture_rows()[pose.posture].get("props", ()))
+        for contact in pose.contacts:
+            place = (contact.on or contact.holding or "").replace("_", " ")
+            for kind in prop_rows():
+                word = kind.replace("_", " ")
+                if place not in named and (place == word or place.startswith(f"{word} ")):
+                    needed.append(kind)
+    return list(dict.fromkeys(needed))
+
+
+def bed_is_furniture(spec: FigureSpec) -> bool:
+    """Say whether a bed stands beside the body instead of under it: it has a place, or single contacts name it."""
+    placed = any(p.kind == "bed" and (p.in_front_of or p.behind or p.beside) for p in spec.props)
+    return placed or any((c.on or "").startswith("bed") for pose in spec.poses for c in pose.contacts)
+
+
+def with_props(state: State, world: World) -> State:
+    """Add the contacts that props bring: what lies under a part carries it.
+
+    A prop that the posture itself does not come near (a cushion on the calves, a towel under a raised elbow) only
+    fills the gap: it is hung where the part is.
+    """
+    extra: list[Touch] = []
+    sits = any(touch.place == "seat" and touch.part == "buttock" for touch in state.touches)
+    kept = [_edge_grip(_steady_hold(touch, world), world, sits=sits) for touch in state.touches]
+    below = [(t, t.prop.under) for t in world.things if t.prop is not None and t.prop.under is not None]
+    if not below:
+        return replace(state, touches=tuple(kept))
+    kin = forward(wanted_motions(state, None, world), BASES[base_name(state)])
+    for thing, under in below:
+        named = read_part(under)
+        for side in sides_of(named.side, "right", state.lead) or (None,):
+            touch = Touch(named.part, side, thing.name.lower(), "on", author=True, path=thing.path)
+            low = min(float(kin.place(s.segment, s.at)[1]) - s.radius for s in samples(named.part, side))
+            if low - thing.top > _GAP:
+                thing.base = max(thing.base, low - thing.size[1])
+                continue
+            if any(t.name == touch.name and t.author for t in kept):
+                continue
+            kept = [
+                t for t in kept if t.author or not (t.name == touch.name or t.limb == touch.limb == "head")
+            ]
+            kept = [_shared_foot(t, touch) for t in kept]
+            if touch.part in ("upper back", "back") and thing.size[1] > _GAP:
+                # The shoulders are lifted: the head may hang or be held.
+                kept = [t for t in kept if t.author or t.limb != "head"]
+            extra.append(touch)
+    return replace(state, touches=(*kept, *extra))
+
+
+def _shared_foot(old: Touch, new: Touch) -> Touch:
+    """Leave the other end of a foot on the ground when a prop comes under its heel or its toes."""
+    if old.author or old.part != "foot" or old.side != new.side:
+        return old
+    if new.part == "heel":
+        return replace(old, part="toe")
+    return replace(old, part="heel") if new.part in ("toe", "ball of foot") else old
+
+
+def _steady_hold(touch: Touch, world: World) -> Touch:
+    """Take a hold on what stands (a worktop, the back of a chair, a door frame) as resting on it."""
+    thing = world.find(touch.place)
+    if touch.kind == "holding" and thing is not None and thing.row["shape"] in _STANDING:
+        return replace(touch, kind="on")
+    return touch
+
+
+def _edge_grip(touch: Touch, world: World, *, sits: bool) -> Touch:
+    """Let a hand on the seat one sits on grip its edge: there is no room for a flat palm beside the hips.
+
+    Whoever kneels or stands at a bed lays the palms on it.
+    """
+    thing = world.find(touch.place)
+    if thing is None or (thing.kind == "bed" and not sits):
+        return touch
+    if touch.part == "hand" and touch.kind == "on" and thing.row.get("edge_grip"):
+        return replace(touch, part="gripping hand")
+    return touch

@@ -1,0 +1,275 @@
+"""The wishes of one pose as residual rows.
+
+`own_rows` and `limb_contacts` need no solved body. `later_rows` need one: contacts that stay where they were, palms
+turned to what they hold, hands along a strap, feet inside the edges of a step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import cache
+
+import numpy as np
+
+from limberleaf.diagrams.body.kinematics import Kinematics
+from limberleaf.diagrams.body.skeleton import SIDES, Array, skeleton
+from limberleaf.diagrams.body.vectors import norm
+from limberleaf.diagrams.solving.contacts import (
+    PALM_AT,
+    Plane,
+    gap_rows,
+    heading_rows,
+    limb_rows,
+    palm_rows,
+    plane_of,
+    plane_rows,
+    shared_targets,
+    surface_of,
+    where_rows,
+)
+from limberleaf.diagrams.solving.least_squares import Rows
+from limberleaf.diagrams.solving.places import AXES, ORIGIN, UP, World, samples, segment_number
+from limberleaf.diagrams.solving.pose import State, Touch
+from limberleaf.diagrams.solving.pose_setup import Working
+from limberleaf.diagrams.solving.props import Scene, holders, is_thing
+from limberleaf.diagrams.solving.props_carried import fixed_point
+from limberleaf.diagrams.solving.solved import PlacedProp
+
+_PIN, _SLIDE = 3.0, 0.6  # weight that keeps a grip on its spot, and a resting part near it
+# The hollow of the back and the flat sides of the pelvis come nearer to the floor than their round outline says.
+_FLATTENED = {"spine_2": 0.8, "hip": 0.5}
+_POINTS_ABOVE = (
+    "head_centre",
+    "spine_2",
+    "spine_5",
+    "shoulder",
+    "elbow",
+    "wrist",
+    "knuckle",
+    "fingertip",
+    "hip",
+    "knee",
+    "ankle",
+    "heel",
+    "ball",
+    "toe",
+)
+
+
+def own_rows(state: State, world: World, base: Array) -> Rows:
+    """Return the rows that need no solved body, but for contacts between limbs."""
+    rows = Rows()
+    rows.extend(_above_rows(world.ground if state.row.get("lies") else 0.0))
+    rows.extend(_wall_rows(world))
+    for touch in state.touches:
+        plane = plane_of(touch, world)
+        if plane is not None:
+            rows.extend(plane_rows(touch, plane))
+            rows.extend(where_rows(touch, plane, base))
+    for heading in state.headings:
+        rows.extend(heading_rows(heading, base))
+    rows.extend(_squeeze_rows(state, world, base))
+    return rows
+
+
+@cache
+def _above_rows(height: float) -> Rows:
+    """Return the rows that keep the body above the ground; kept, not to be added to."""
+    rows = Rows()
+    body = skeleton()
+    for name in _POINTS_ABOVE:
+        for full in (name, f"{name}_left", f"{name}_right"):
+            if full in body.point_index:
+                i = body.point_index[full]
+                segment = int(body.point_segment[i])
+                radius = body.radius[full] * _FLATTENED.get(name, 1.0)
+                rows.add((segment, body.point_offset[i]), UP, height + radius, one_sided=True)
+    return rows
+
+
+def _wall_rows(world: World) -> Rows:
+    """Return the rows that keep the body out of the walls it has touched so far."""
+    rows = Rows()
+    body = skeleton()
+    for thing in world.things:
+        if thing.plane is None or thing.row["shape"] != "wall":
+            continue
+        normal, value = thing.plane
+        for i, full in enumerate(body.points):
+            segment = int(body.point_segment[i])
+            rows.add((segment, body.point_offset[i]), normal, value + body.radius[full] * 0.8, one_sided=True)
+    return rows
+
+
+def limb_contacts(state: State, world: World, before: Working | None, kin: Kinematics | None) -> Rows:
+    """Return the rows for limbs that touch limbs: pinned to a spot at first, then free to slide a little.
+
+    What touched there in the pose before stays on its spot.
+    """
+    rows = Rows()
+    pairs = shared_targets(state.touches)
+    known = {(t.name, t.place) for t in before.state.touches} if before is not None else set()
+    for touch in state.touches:
+        there = surface_of(touch, world)
+        if there is None or plane_of(touch, world) is not None:
+            continue
+        shared = (touch.place, touch.part) in pairs
+        old = before.kin if before is not None and (touch.name, touch.place) in known else None
+        if kin is None:
+            rows.extend(limb_rows(touch, there, shared=shared, before=old))
+            continue
+        firm = touch.kind == "holding" or old is not None
+        rows.extend(limb_rows(touch, there, shared=shared, weight=_PIN if firm else _SLIDE, before=old))
+        rows.extend(gap_rows(touch, there, kin, shared=shared))
+        if old is None:
+            rows.extend(palm_rows(touch, there, kin, shared=shared))
+    return rows
+
+
+def _squeeze_rows(state: State, world: World, base: Array) -> Rows:
+    """Return the rows for a thing squeezed between two limbs or held between two palms."""
+    rows = Rows()
+    body = skeleton()
+    for thing in world.things:
+        prop = thing.prop
+        between = prop.between if prop is not None else None
+        both_hold = len(holders(thing, state)) == 2 and thing.row["shape"] == "ball"
+        if between is None and not both_hold:
+            continue
+        if between in ("knees", "thighs", "feet"):
+            name = {"knees": "knee", "thighs": "knee", "feet": "ball"}[between]
+            left, right = (body.point_index[f"{name}_{side}"] for side in SIDES)
+            gap = thing.size[1] + 2 * (body.radius[f"{name}_right"] or 0.02)
+        else:
+            left = right = -1
+            gap = thing.size[1]
+        ends = []
+        for i, side in ((right, "right"), (left, "left")):
+            hand = (body.segment(f"hand_{side}"), PALM_AT + np.array([0.014, 0.0, 0.0]))
+            ends.append(hand if i < 0 else (int(body.point_segment[i]), body.point_offset[i]))
+        rows.add(ends[0], base[:, 2], gap, far=ends[1])
+        if left < 0:
+            rows.add(ends[0], base[:, 0], 0.0, far=ends[1], weight=0.3)
+            rows.add(ends[0], base[:, 1], 0.0, far=ends[1], weight=0.3)
+    return rows
+
+
+def later_rows(
+    now: Working,
+    before: Working | None,
+    world: World,
+    placed: Mapping[str, PlacedProp],
+    scenes: Sequence[Scene],
+) -> Rows:
+    """Return the rows that need a solved body: what stays put, palms, held things."""
+    rows = Rows()
+    rows.extend(limb_contacts(now.state, world, before, now.kin))
+    for touch in now.state.touches:
+        plane = plane_of(touch, world)
+        if plane is None:
+            continue
+        held = stays(touch, now, before)
+        if held is not None:
+            levels = [axis - plane.normal * float(plane.normal @ axis) for axis in AXES]
+            levels = [level for level in levels if norm(level) > 0.9]
+            for sample in samples(touch.part, touch.side):
+                there_at = held.place(sample.segment, sample.at)
+                for level in levels:
+                    rows.add((sample.segment, sample.at), level, float(level @ there_at))
+        rows.extend(_within_rows(touch, plane, placed))
+    rows.extend(_held_rows(now, world, scenes))
+    return rows
+
+
+def _within_rows(touch: Touch, plane: Plane, placed: Mapping[str, PlacedProp]) -> Rows:
+    """Return one-sided rows that keep what rests on a prop inside the edges of its top."""
+    rows = Rows()
+    prop = placed.get(plane.thing.name) if plane.thing is not None else None
+    if prop is None or plane.normal[1] < 0.5 or not prop.blocks:
+        return rows
+    thing = plane.thing
+    number = 0
+    if thing is not None and thing.row["shape"] == "stairs":
+        number = thing.step_number(touch.place) - 1
+    elif touch.place.endswith(" back"):
+        number = len(prop.blocks) - 1
+    block = prop.blocks[number]
+    for sample in samples(touch.part, touch.side):
+        for axis in (0, 2):
+            way = block.axes[:, axis]
+            reach = float(block.half[axis])
+            middle = float(way @ block.centre)
+            here = (sample.segment, sample.at)
+            rows.add(here, way, middle - reach, one_sided=True)
+            rows.add(here, -way, -middle - reach, one_sided=True)
+    return rows
+
+
+def stays(touch: Touch, now: Working, before: Working | None) -> Kinematics | None:
+    """Return the body whose contact place a touch must keep, if it must."""
+    closed = bool(now.state.row.get("closed_chain"))
+    leg = touch.limb.startswith("leg")
+    if before is None or (now.state.anew and now.state.posture == before.state.posture):
+        return now.kin if closed and leg else None
+    was = [t for t in before.state.touches if _same_end(t, touch) and t.place == touch.place]
+    if not was and leg and touch.place in ("floor", "ground") and now.state.posture != before.state.posture:
+        was = [t for t in before.state.touches if _same_end(t, touch) and t.place in ("floor", "ground")]
+    if not was:
+        return None
+    restated = touch.author and touch.path[:2] != was[0].path[:2]
+    if leg and touch.limb in now.state.fresh and not closed:
+        return None
+    if not leg and restated and touch.limb in now.state.fresh:
+        return None
+    if touch.limb == "trunk" and "pelvis" in now.state.fresh:
+        return None
+    return before.kin
+
+
+def _same_end(one: Touch, two: Touch) -> bool:
+    """Say whether two touches are the same end of a limb, though a foot may have rolled on to its toes."""
+    feet = {"foot", "heel", "toe", "ball of foot"}
+    return one.side == two.side and (one.part == two.part or {one.part, two.part} <= feet)
+
+
+def _held_rows(now: Working, world: World, scenes: Sequence[Scene]) -> Rows:
+    """Return rows for what hands hold: both hands along a strap to what it is around, fists in line on a stick."""
+    rows = Rows()
+    body = skeleton()
+    for thing in world.things:
+        sides = holders(thing, now.state)
+        if not sides:
+            continue
+        shape = thing.row["shape"]
+        told = {t.side for t in now.state.touches if t.kind == "holding" and is_thing(t.place, thing)}
+        moving = [
+            s
+            for s in sides
+            if s in told
+            and not any(name.startswith((f"shoulder_{s}", f"elbow_{s}")) for name in now.state.stated)
+        ]
+        fixed = fixed_point(thing, scenes[-1]) if shape in ("line", "roll") else None
+        prop = thing.prop
+        if fixed is not None and prop is not None and prop.fixed_to not in ("wall", "door"):
+            chest = now.kin.place(body.segment("thorax"), np.array([0.03, 0.0, 0.0]))
+            way = fixed - chest
+            far = norm(way)
+            spot = chest + way / far * min(0.27, far - 0.06)
+            right = now.base[:, 2]
+            for side in moving:
+                out = {"right": 0.035, "left": -0.035}[side] if len(sides) == 2 else 0.0
+                for axis in AXES:
+                    rows.add(
+                        (segment_number("hand", side), PALM_AT),
+                        axis,
+                        float(axis @ (spot + right * out)),
+                        weight=0.3,
+                    )
+        if shape == "rod" and len(sides) == 2:
+            hands = [now.kin.place(segment_number("hand", side), PALM_AT) for side in SIDES]
+            way = hands[1] - hands[0]
+            way = way / (norm(way) or 1.0)
+            for side in SIDES:
+                hand = segment_number("hand", side)
+                rows.add((hand, AXES[1]), way, 0.0, far=(hand, ORIGIN), weight=0.03)
+    return rows

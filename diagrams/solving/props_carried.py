@@ -1,0 +1,138 @@
+"""Props that follow the body: held, worn, squeezed, or stretched from a hand to a fixed end."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from limberleaf.diagrams.body.kinematics import Kinematics
+from limberleaf.diagrams.body.skeleton import SIDES, Vec3
+from limberleaf.diagrams.body.vectors import cross, norm
+from limberleaf.diagrams.language.words import read_part, sides_of
+from limberleaf.diagrams.solving.places import UP, Thing, segment_number, target
+from limberleaf.diagrams.solving.props import Scene, forward_of, holders, palm, solid_block, spot_of
+from limberleaf.diagrams.solving.solved import Block, Line, PlacedProp, Rod, Sphere
+
+_FAR = 0.45  # H; how far away the fixed end of a band is drawn
+
+
+def fixed_point(thing: Thing, scene: Scene) -> Vec3 | None:
+    """Return where the end of a band or strap that is not held is fixed."""
+    prop = thing.prop
+    if prop is None:
+        return None
+    if prop.fixed_to in ("wall", "door"):
+        forward = forward_of(scene.base)
+        right = cross(forward, UP)
+        way = forward
+        if prop.behind is not None:
+            way = -forward
+        elif prop.beside is not None:
+            way = right if prop.beside == "affected" else -right
+        hands = [palm(scene.kin, side) for side in holders(thing, scene.state)]
+        ends = hands or [spot_of(scene.kin, "ankle", "right")]
+        far: Vec3 = np.mean(ends, axis=0) + way * _FAR
+        return far
+    text = prop.fixed_to or (prop.around if holders(thing, scene.state) else None)
+    if text is None:
+        return None
+    named = read_part(text)
+    sides = sides_of(named.side, "right", scene.state.lead) or (None,)
+    part = "ball of foot" if named.part == "foot" else named.part
+    there = target(part, sides[0])
+    return scene.kin.place(there.segment, there.at + there.face * there.radius)
+
+
+def _loop(kin: Kinematics, part: str) -> tuple[Vec3, ...]:
+    """Return a loop around both limbs of a pair."""
+    ends = [target(part, side) for side in SIDES]
+    left, right = (kin.place(t.segment, t.at) for t in ends)
+    axis = kin.rotation[ends[1].segment][:, 1]
+    across = (right - left) / (norm(right - left) or 1.0)
+    front = cross(axis, across)
+    front = front / (norm(front) or 1.0)
+    radius = ends[0].radius + 0.004
+    turns = np.radians([90, 45, 0, -45, -90])
+    points = [right + radius * (np.cos(a) * across + np.sin(a) * front) for a in turns]
+    points += [left + radius * (-np.cos(a) * across + np.sin(a) * front) for a in turns[::-1]]
+    return tuple(points)
+
+
+def _held(thing: Thing, scene: Scene, fixed: Vec3 | None) -> PlacedProp | None:
+    """Return a prop in the hands."""
+    sides = holders(thing, scene.state)
+    hands = [palm(scene.kin, side) for side in sides]
+    forward = forward_of(scene.base)
+    length, high, _ = thing.size
+    shape = thing.row["shape"]
+    if not hands:
+        return None
+    if shape in ("rod", "handheld"):
+        middle = np.mean(hands, axis=0)
+        if len(hands) == 2:
+            way = hands[1] - hands[0]
+            length = max(length, norm(way) + 0.08)
+        else:
+            way = scene.kin.rotation[segment_number("hand", sides[0])][:, 2]
+        way = way / (norm(way) or 1.0)
+        rod = Rod(thing.kind, middle - way * length / 2, middle + way * length / 2, high / 2)
+        return PlacedProp(thing.kind, thing.name, forward, rods=(rod,), path=thing.path)
+    if shape in ("line", "roll"):
+        points = (
+            tuple(hands)
+            if fixed is None
+            else ((hands[0], fixed) if len(hands) == 1 else (hands[0], fixed, hands[1]))
+        )
+        width = high if shape == "line" else 0.02
+        return PlacedProp(
+            thing.kind, thing.name, forward, lines=(Line(thing.kind, points, width),), path=thing.path
+        )
+    centre = np.mean(hands, axis=0)
+    if shape == "ball":
+        return PlacedProp(
+            thing.kind, thing.name, forward, spheres=(Sphere("ball", centre, high / 2),), path=thing.path
+        )
+    return PlacedProp(
+        thing.kind, thing.name, forward, (solid_block("top", centre, forward, thing.size),), path=thing.path
+    )
+
+
+def place_carried(thing: Thing, scene: Scene, fixed: Vec3 | None) -> PlacedProp | None:
+    """Return a prop that is held, worn or squeezed, in one pose."""
+    prop = thing.prop
+    forward = forward_of(scene.base)
+    if prop is not None and prop.between is not None:
+        part = {"knees": "knee", "thighs": "thigh", "feet": "ball of foot", "hands": "hand"}[prop.between]
+        ends = [spot_of(scene.kin, part, side) for side in SIDES]
+        centre = (ends[0] + ends[1]) / 2
+        across = (ends[1] - ends[0]) / (norm(ends[1] - ends[0]) or 1.0)
+        if thing.row["shape"] == "ball":
+            return PlacedProp(
+                thing.kind,
+                thing.name,
+                forward,
+                spheres=(Sphere("ball", centre, thing.size[1] / 2),),
+                path=thing.path,
+            )
+        up = cross(across, forward)
+        up = up / (norm(up) or 1.0)
+        axes = np.column_stack([cross(up, across), up, across])
+        size = np.array([thing.size[0] * 0.7, thing.size[0] * 0.5, thing.size[1]])
+        return PlacedProp(
+            thing.kind,
+            thing.name,
+            forward,
+            (Block("top", centre, axes, size / 2),),
+            form="between",
+            path=thing.path,
+        )
+    if prop is not None and prop.around is not None and not holders(thing, scene.state):
+        named = read_part(prop.around)
+        if named.side == "both":
+            loop = Line("loop", _loop(scene.kin, named.part), thing.size[1], closed=True)
+            return PlacedProp(thing.kind, thing.name, forward, lines=(loop,), form="loop", path=thing.path)
+        side = sides_of(named.side, "right", scene.state.lead)
+        end = spot_of(scene.kin, named.part, side[0] if side else None)
+        if fixed is not None:
+            line = Line(thing.kind, (end, fixed), thing.size[1])
+            return PlacedProp(thing.kind, thing.name, forward, lines=(line,), path=thing.path)
+    return _held(thing, scene, fixed)

@@ -1,0 +1,276 @@
+"""From a figure as an author wrote it to solved bodies: the order of work.
+
+1. `pose.py` reads each pose into wanted and frozen angles, contacts and directions, on top of the pose before.
+2. A first solve meets contacts, directions and limits from the posture's own defaults (`pose_setup.py`,
+   `pose_rows.py`).
+3. Props are placed under what rests on them. Rows that need a solved body are added: contacts that stay where
+   they were, balance over the feet, palms turned to what they hold, nothing inside a prop (`keep_apart.py`).
+4. A second solve with them and a weaker pull to the defaults, so that contacts are exact; once more if that put
+   something else inside a prop.
+5. Angles are rounded to 0.01 degree; contacts, support and problems are measured from the rounded body alone.
+
+The affected side is solved as the right one; for the left the result is mirrored.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from limberleaf.diagrams.body.kinematics import forward, posed_at
+from limberleaf.diagrams.body.skeleton import BASES, Array, Side, skeleton
+from limberleaf.diagrams.body.vectors import norm
+from limberleaf.diagrams.checking.captions import check_caption
+from limberleaf.diagrams.checking.checks import check_figure
+from limberleaf.diagrams.checking.props import check_world
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.solving.contacts import (
+    PALM_AT,
+    heading_error,
+    plane_of,
+    report,
+    surface_of,
+)
+from limberleaf.diagrams.solving.keep_apart import apart_rows, balance, outside_rows
+from limberleaf.diagrams.solving.least_squares import Answer, Task, minimise
+from limberleaf.diagrams.solving.mirror import mirror_pose, mirror_problem, swap_spec
+from limberleaf.diagrams.solving.places import World, make_world, samples
+from limberleaf.diagrams.solving.pose import State, first_state, next_state
+from limberleaf.diagrams.solving.pose_props import bed_is_furniture, needed_props, with_props
+from limberleaf.diagrams.solving.pose_rows import later_rows, limb_contacts, own_rows
+from limberleaf.diagrams.solving.pose_setup import (
+    Working,
+    aim,
+    base_name,
+    frozen_motions,
+    grip,
+    last_shares,
+    loaded_motions,
+    motion_limits,
+    motion_pulls,
+    reach,
+    stand_walls,
+    step_up,
+    wanted_motions,
+)
+from limberleaf.diagrams.solving.props import Scene, is_carried, place_standing
+from limberleaf.diagrams.solving.props_carried import fixed_point, place_carried
+from limberleaf.diagrams.solving.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
+from limberleaf.diagrams.solving.support import margin, outline, spread
+from limberleaf.diagrams.solving.two_bone import arm_seed
+
+_MISSED = 0.004  # H; an arm that misses by more is tried again from a closed-form seed
+_ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb
+
+
+def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en") -> SolvedFigure:
+    """Return the solved bodies of a figure and everything that is wrong with them.
+
+    `affected` is the side that the words "affected ..." mean, `language` that of the captions. Deterministic; takes a
+    few milliseconds a pose.
+    """
+    own = spec if affected == "right" else swap_spec(spec)
+    states: list[State] = []
+    first = first_state(own.poses[0], ("poses", 0))
+    row_needs = needed_props(own, first)
+    lies = bool(first.row.get("lies"))
+    world = make_world(own.props, row_needs, lies=lies and not bed_is_furniture(own))
+    problems: list[Problem] = []
+    done: list[Working] = []
+    for number, pose in enumerate(own.poses):
+        if number == 0:
+            state = first
+        else:
+            reached = dict(zip(skeleton().index, np.degrees(done[-1].q).tolist(), strict=True))
+            state = next_state(done[-1].state, pose, ("poses", number), reached)
+        state = with_props(state, world)
+        state, missing = check_world(state, world)
+        problems.extend(missing)
+        states.append(state)
+        done.append(_solve_pose(state, world, done))
+    scenes = [Scene(s.state, s.kin, s.base) for s in done]
+    placed = place_standing(world, scenes)
+    fixed: dict[str, Array] = {}
+    poses: list[SolvedPose] = []
+    for number, solved in enumerate(done):
+        for thing in world.things:
+            prop = thing.prop
+            moves = prop is None or prop.fixed_to not in ("wall", "door")
+            if is_carried(thing, scenes) and (moves or thing.name not in fixed):
+                point = fixed_point(thing, scenes[number])
+                if point is not None:
+                    fixed[thing.name] = point
+        poses.append(
+            _finish(
+                solved, done[number - 1] if number else None, world, placed, fixed, own.poses[number].caption
+            )
+        )
+    for number in range(1, len(poses)):
+        problems.extend(
+            check_caption(poses[number], poses[number - 1], "right", ("poses", number, "caption"), language)
+        )
+    problems.extend(check_figure(own, poses, [s.state.stated_paths for s in done]))
+    lead: Side = states[0].lead
+    if affected == "left":
+        poses = [mirror_pose(pose) for pose in poses]
+        problems = [mirror_problem(problem) for problem in problems]
+        lead = "left" if lead == "right" else "right"
+    return SolvedFigure(affected, lead, tuple(poses), tuple(problems), spec)
+
+
+def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
+    before = done[-1] if done else None
+    name = base_name(state)
+    base = BASES[name]
+    wanted = wanted_motions(state, before, world)
+    frozen = frozen_motions(state)
+    aim(state, wanted)
+    reach(state, world, wanted)
+    step_up(state, world, wanted)
+    grip(state, world, wanted)
+    stand_walls(state, world, wanted, base)
+    low, high = motion_limits(wanted, loaded_motions(state, world))
+    pull = motion_pulls(state)
+    own = own_rows(state, world, base)
+    pinned = limb_contacts(state, world, before, None)
+    pinned.extend(own)
+    task = Task(base, pinned.pack(), wanted, pull, low, high, frozen)
+    first = minimise(task, wanted)
+    first = _reseeded(task, first, state, world)
+    now = Working(state, base, name, first.q, first.kin, first.steps, frozen)
+    rolled = _rolled_feet(now, world)
+    if rolled != state:
+        own = own_rows(rolled, world, base)
+        pinned = limb_contacts(rolled, world, before, None)
+        pinned.extend(own)
+        again = minimise(replace(task, rows=pinned.pack()), first.q)
+        now = replace(now, state=rolled, q=again.q, kin=again.kin, steps=now.steps + again.steps)
+    for _ in range(_ROUNDS):
+        scenes = [Scene(s.state, s.kin, s.base) for s in (*done, now)]
+        placed = place_standing(world, scenes)
+        clear, pierced = outside_rows(now, placed)
+        apart, crossed = apart_rows(now)
+        clear.extend(apart)
+        if now.q is not first.q and not pierced and not crossed:
+            break
+        later = later_rows(now, before, world, placed, scenes)
+        later.extend(own)
+        later.extend(clear)
+        answer = minimise(
+            replace(task, rows=later.pack(), pull=pull * last_shares(), balance=balance(now, before, world)),
+            now.q,
+        )
+        now = replace(now, q=answer.q, kin=answer.kin, steps=now.steps + answer.steps)
+    q = now.q.copy()
+    q[3:] = np.radians(np.round(np.degrees(q[3:]), 2))
+    q[:3] = np.round(q[:3], 6)
+    q[frozen] = wanted[frozen]
+    return replace(now, q=q, kin=forward(q, base))
+
+
+def _reseeded(task: Task, first: Answer, state: State, world: World) -> Answer:
+    """Try again from a closed-form seed for arms that miss what they should touch; return the better answer."""
+    kin = first.kin
+    start = first.q.copy()
+    missed = False
+    for touch in state.touches:
+        side, there = touch.side, surface_of(touch, world)
+        if (
+            side is None
+            or there is None
+            or not touch.limb.startswith("arm")
+            or plane_of(touch, world) is not None
+        ):
+            continue
+        if report(touch, world, kin).error < _MISSED or f"elbow_{side}.flexion" in state.stated:
+            continue
+        spot = kin.place(there.segment, there.at + there.face * there.radius)
+        thorax = kin.rotation[skeleton().segment("thorax")]
+        back = kin.origin[skeleton().segment(f"upper_arm_{side}")] - spot
+        wrist = spot + back / max(norm(back), 1e-9) * -PALM_AT[1]
+        out = 0.7 if side == "right" else -0.7
+        for name, value in arm_seed(kin, side, wrist, -thorax[:, 1] + out * thorax[:, 2]).items():
+            start[skeleton().index[name]] = value
+        missed = True
+    if not missed:
+        return first
+    again = minimise(task, start)
+    return replace(again if again.cost < first.cost else first, steps=first.steps + again.steps)
+
+
+def _rolled_feet(now: Working, world: World) -> State:
+    """Let a foot whose leg is stated throughout roll on to its heel or toes when it cannot lie flat."""
+    touches = list(now.state.touches)
+    for i, touch in enumerate(touches):
+        stated = all(
+            f"{joint}_{touch.side}" in {n.split(".")[0] for n in now.state.stated}
+            for joint in ("hip", "knee")
+        )
+        plane = plane_of(touch, world)
+        if touch.part != "foot" or touch.author or plane is None or not stated:
+            continue
+        heights = [
+            float(now.kin.place(s.segment, s.at)[1]) - plane.value for s in samples("foot", touch.side)
+        ]
+        if max(abs(h) for h in heights) > 0.004:
+            touches[i] = replace(touch, part="heel" if heights[0] < heights[1] else "toe")
+    return replace(now.state, touches=tuple(touches))
+
+
+def _finish(
+    solved: Working,
+    before: Working | None,
+    world: World,
+    placed: Mapping[str, PlacedProp],
+    fixed: Mapping[str, Array],
+    caption: str | None,
+) -> SolvedPose:
+    """Measure a solved pose and put it into plain data."""
+    body = skeleton()
+    result = posed_at(solved.kin, solved.q, solved.base)
+    contacts = tuple(report(t, world, solved.kin) for t in solved.state.touches)
+    scene = Scene(solved.state, solved.kin, solved.base)
+    props = list(placed.values())
+    for thing in world.things:
+        if thing.name not in placed:
+            carried = place_carried(thing, scene, fixed.get(thing.name))
+            if carried is not None:
+                props.append(carried)
+    resting = [
+        edge
+        for c in contacts
+        if c.carries
+        for point, segment in zip(c.points, c.segments, strict=True)
+        for edge in spread(point, segment, result.frames[segment][:, 2])
+    ]
+    polygon = outline(resting)
+    angles = result.angles
+    at_limit = tuple(
+        m.name
+        for i, m in enumerate(body.motions[3:], start=3)
+        if not solved.frozen[i] and (m.soft[1] - angles[m.name] < 0.05 or angles[m.name] - m.soft[0] < 0.05)
+    )
+    turned = np.zeros(3) if before is None else np.degrees(solved.q - before.q)[3:]
+    moved = tuple(body.motions[i].name for i in np.flatnonzero(np.abs(turned) > 0.5) + 3)
+    return SolvedPose(
+        posture=solved.state.posture,
+        base_name=solved.base_name,
+        posed=result,
+        props=tuple(props),
+        contacts=contacts,
+        stated={k: round(v, 2) for k, v in solved.state.stated.items()},
+        free={m.name: angles[m.name] for m in body.motions[3:] if m.name not in solved.state.stated},
+        at_limit=at_limit,
+        moved=moved,
+        support=polygon,
+        margin=margin(polygon, result.mass_centre),
+        ground=world.ground,
+        caption=caption,
+        iterations=solved.steps,
+        directions={
+            f"{h.kind} {h.side + ' ' if h.side else ''}{h.part}": round(heading_error(h, solved.kin), 2)
+            for h in solved.state.headings
+        },
+    )

@@ -1,0 +1,1 @@
+"""A display list as SVG, pixels or a moving picture."""

@@ -1,0 +1,158 @@
+"""A figure that moves: frames between its poses by joint angle, as one SVG file or as an animated picture.
+
+The story in order: `path_of` follows one point between two poses (arrows use it); `motion_frames` paints every frame
+with the drawing's own camera, colours and frame; `timeline` says when each is shown (there, hold, back, rest);
+`motion_svg` and `motion_image` write them. The SVG needs no script: each frame is switched on and off by the file's
+own timing, so a page shows it by swapping the source of an image when the reader presses play.
+"""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+
+import numpy as np
+
+from limberleaf.diagrams.body.kinematics import forward
+from limberleaf.diagrams.body.skeleton import Posed, skeleton
+from limberleaf.diagrams.drawing.figure_paint import bodies
+from limberleaf.diagrams.drawing.marks import segment_origin
+from limberleaf.diagrams.scene.camera import Camera, Vec
+from limberleaf.diagrams.scene.scene import figure_look, floor, pose_shapes
+from limberleaf.diagrams.solving.interpolate import between, mixed, rebase
+from limberleaf.diagrams.solving.solved import SolvedFigure
+from limberleaf.diagrams.writing.displaylist import Box, Picture, bounds
+from limberleaf.diagrams.writing.raster import draw_image
+from limberleaf.diagrams.writing.style import Style
+from limberleaf.diagrams.writing.svg import (
+    COMMON,
+    animate_display,
+    document,
+    element,
+    number,
+    path_element,
+    picture_group,
+    plain,
+    text_of,
+)
+
+MARGIN = 10.0
+PATH_STEPS = 11
+FRAMES = 6
+"""Steps between two poses: at the usual 2 seconds 3 pictures a second, as many as a page's weight and a build bear."""
+
+
+@dataclass(frozen=True)
+class Pace:
+    """Seconds for one way out, the hold, the way back and the rest before it begins again."""
+
+    out: float = 2.0
+    hold: float = 1.0
+    back: float = 2.5
+    rest: float = 1.0
+
+
+def path_of(before: Posed, after: Posed, segment: str, start: Vec, end: Vec) -> Vec:
+    """Return the path (n, 3) of a point that rides on a segment from `start` to `end`, by joint angles."""
+    local_start = before.frames[segment].T @ (start - segment_origin(before, segment))
+    local_end = after.frames[segment].T @ (end - segment_origin(after, segment))
+    number_of = skeleton().segment(segment)
+    target = rebase(after, before.base)
+    places = []
+    for share in np.linspace(0.0, 1.0, PATH_STEPS):
+        kinematics = forward(mixed(before.q, target, float(share)), before.base)
+        places.append(kinematics.place(number_of, local_start * (1 - share) + local_end * share))
+    return np.array(places)
+
+
+def motion_frames(
+    solved: SolvedFigure, camera: Camera, style: Style, still: Box, steps: int = FRAMES
+) -> list[Picture]:
+    """Return the pictures from the first pose to the last, `steps` between each two, all in one frame.
+
+    `still` is the frame of the figure's panels; the moving one is at least as large and has the same floor.
+    """
+    poses = [solved.poses[0]]
+    for before, after in zip(solved.poses[:-1], solved.poses[1:], strict=True):
+        poses += [between(before, after, k / steps) for k in range(1, steps)]
+        poses.append(after)
+    look = figure_look(solved, camera)
+    drawn = bodies([pose.posed for pose in poses], camera)
+    scenes = [pose_shapes(pose, body, camera, look, style) for pose, body in zip(poses, drawn, strict=True)]
+    frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()
+    frame = Box(
+        min(frame.left, still.left), min(frame.top, still.top), max(frame.right, still.right), still.bottom
+    )
+    ground = floor(solved, camera, frame, style)
+    return [Picture(frame, (*ground, *scene)) for scene in scenes]
+
+
+def timeline(count: int, pace: Pace) -> list[tuple[int, float]]:
+    """Return (frame, seconds) in the order shown: out, hold, back, rest. A single frame just stays."""
+    if count == 1:
+        return [(0, pace.hold)]
+    step_out, step_back = pace.out / (count - 1), pace.back / (count - 1)
+    out = [(k, step_out) for k in range(1, count - 1)]
+    back = [(k, step_back) for k in range(count - 2, 0, -1)]
+    return [(0, pace.rest), *out, (count - 1, pace.hold), *back]
+
+
+def motion_svg(pictures: list[Picture], *, title: str = "", desc: str = "", pace: Pace | None = None) -> str:
+    """Return the movement as one standalone SVG file that plays by itself and repeats."""
+    frame = pictures[0].frame
+    view_box = " ".join(number(v) for v in (frame.left, frame.top, frame.width, frame.height))
+    root = document(frame.width, frame.height, view_box, title=title, desc=desc, id_prefix="motion-")
+    shared = _shared(pictures)
+    root.add(picture_group(Picture(frame, pictures[0].shapes[:shared]), "motion-still-"))
+    plan = timeline(len(pictures), pace or Pace())
+    total = sum(seconds for _, seconds in plan)
+    shown: dict[int, list[tuple[float, float]]] = {}
+    now = 0.0
+    for index, seconds in plan:
+        shown.setdefault(index, []).append((now / total, (now + seconds) / total))
+        now += seconds
+    moving = element("g", dict(COMMON))
+    for index, picture in enumerate(pictures):
+        group = element("g", {} if index == 0 else {"display": "none"})
+        for shape in picture.shapes[shared:]:
+            group.add(path_element(shape))
+        if len(pictures) > 1:
+            group.add(animate_display(shown[index], total))
+        moving.add(group)
+    root.add(moving)
+    return text_of(root)
+
+
+def mirrored(svg: str) -> str:
+    """Return a moving picture without numbers in it for the other side of the body."""
+    left, _, width, _ = (float(value) for value in svg.split('viewBox="', 1)[1].split('"', 1)[0].split())
+    head, rest = svg.split(">", 1)
+    turn = f'<g transform="matrix(-1 0 0 1 {plain(2 * left + width)} 0)">'
+    return f"{head}>{turn}{rest.removesuffix('</svg>')}</g></svg>"
+
+
+def _shared(pictures: list[Picture]) -> int:
+    """How many shapes all frames begin with alike: the floor and what stands still behind the body."""
+    least = min(len(picture.shapes) for picture in pictures)
+    for index in range(least):
+        if any(picture.shapes[index] != pictures[0].shapes[index] for picture in pictures[1:]):
+            return index
+    return least
+
+
+def motion_image(
+    pictures: list[Picture], width: int, *, kind: str = "webp", pace: Pace | None = None
+) -> bytes:
+    """Return the movement as an animated "webp" or "gif", `width` pixels wide. ValueError for another kind."""
+    if kind not in {"webp", "gif"}:
+        raise ValueError(f"an animated picture is webp or gif, not {kind!r}")
+    images = [draw_image([picture], width) for picture in pictures]
+    plan = timeline(len(pictures), pace or Pace())
+    stream = io.BytesIO()
+    frames = [images[index] for index, _ in plan]
+    durations = [round(seconds * 1000) for _, seconds in plan]
+    extra = {"quality": 80, "method": 4} if kind == "webp" else {"optimize": True}
+    frames[0].save(
+        stream, kind.upper(), save_all=True, append_images=frames[1:], duration=durations, loop=0, **extra
+    )
+    return stream.getvalue()

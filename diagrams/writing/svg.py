@@ -1,0 +1,266 @@
+"""SVG from a display list: presentation attributes only, short numbers, stable ids, a title and a description.
+
+Nothing here needs a style attribute, a class or a script, so the picture keeps working under a strict content policy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+from typing import Any
+from xml.etree.ElementTree import Element, tostring
+
+from svgwrite.base import BaseElement
+
+from limberleaf.diagrams.writing.displaylist import Box, Command, Paint, Picture, Shape
+from limberleaf.diagrams.writing.style import OUTLINE
+
+FINENESS = 3
+"""Written units to a user unit: paths are whole numbers of 1/900 of the body's height, which keeps files small."""
+
+
+def number(value: float) -> str:
+    """Return a length in written units as a whole number."""
+    return str(round(value * FINENESS))
+
+
+def plain(value: float) -> str:
+    """Return a number with at most one decimal, as short as SVG allows."""
+    return f"{value:.1f}".removesuffix(".0")
+
+
+class _Written(dict[int, str]):
+    """Whole numbers with what parts each from the one before: its sign, or a space."""
+
+    def __missing__(self, value: int) -> str:
+        self[value] = text = f" {value}" if value >= 0 else str(value)
+        return text
+
+
+_WRITTEN = _Written()
+
+
+def path_data(path: Sequence[Command]) -> str:
+    """Return the `d` attribute: relative commands measured from the rounded pen, so that errors never add up."""
+    out: list[str] = []
+    told = _WRITTEN
+    x = y = start_x = start_y = 0
+    last = ""
+    for name, values in path:
+        letter = name.lower()
+        if name == "C":
+            ax, ay, bx, by, end_x, end_y = [round(value * FINENESS) for value in values]
+            body = (
+                told[ax - x] + told[ay - y] + told[bx - x] + told[by - y] + told[end_x - x] + told[end_y - y]
+            )
+        elif name == "Z":
+            out.append("z")
+            x, y, last = start_x, start_y, ""
+            continue
+        else:
+            end_x, end_y = round(values[-2] * FINENESS), round(values[-1] * FINENESS)
+            body = told[end_x - x] + told[end_y - y]
+            if name == "A":
+                radius = number(values[0])
+                body = f"{radius} {radius} 0 {int(values[1])} {int(values[2])} {body.removeprefix(' ')}"
+        out.append(body if letter == last else letter + body.removeprefix(" "))
+        x, y, last = end_x, end_y, letter
+        if name == "M":
+            # A capital M would make what follows absolute; after a small m the lines need no letter.
+            start_x, start_y, last = x, y, "l"
+        elif name == "A":
+            last = ""
+    return "".join(out)
+
+
+COMMON = {
+    "fill": "none",
+    "stroke-width": plain(2 * OUTLINE * FINENESS),
+    "stroke-linejoin": "round",
+    "stroke-linecap": "round",
+    "paint-order": "stroke",
+}
+"""Said once on the group; a shape repeats only what differs."""
+
+
+def _short(colour: str) -> str:
+    """Return a colour as short as it can be said: #ffffff is #fff."""
+    pairs = colour[1::2], colour[2::2]
+    return "#" + pairs[0] if pairs[0] == pairs[1] else colour
+
+
+def _attributes(paint: Paint) -> dict[str, str]:
+    result: dict[str, str] = {}
+    if paint.fill:
+        result["fill"] = _short(paint.fill)
+    if paint.stroke and paint.width > 0:
+        result["stroke"] = _short(paint.stroke)
+        width = plain(paint.width * (2 if paint.outside else 1) * FINENESS)
+        if width != COMMON["stroke-width"]:
+            result["stroke-width"] = width
+        if paint.fill and not paint.outside:
+            result["paint-order"] = "normal"
+        if paint.cap != "round":
+            result["stroke-linecap"] = paint.cap
+        if paint.dash:
+            result["stroke-dasharray"] = " ".join(number(v) for v in paint.dash)
+    return result
+
+
+class Named(BaseElement):  # type: ignore[misc]
+    """A `<title>` or `<desc>` with an id, which svgwrite's own do not carry."""
+
+    def __init__(self, tag: str, name: str, text: str) -> None:
+        super().__init__(debug=False, id=name)
+        self.elementname = tag
+        self._text = text
+
+    def get_xml(self) -> Element:
+        """Return the element with its text."""
+        made: Element = super().get_xml()
+        made.text = self._text
+        return made
+
+
+def element(name: str, attributes: dict[str, str]) -> BaseElement:
+    """Return an element with attributes as they are."""
+    made = BaseElement(debug=False)
+    made.elementname = name
+    made.attribs.update(attributes)
+    return made
+
+
+def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> BaseElement:
+    """Return the shapes of a picture as one group; neighbouring shapes of one part share a sub-group with its id,
+    and a part of one shape carries it itself."""
+    root = element("g", {**COMMON, **extra})
+    seen: dict[str, int] = {}
+    for part, shapes in groupby(picture.shapes, key=lambda shape: shape.part):
+        members = list(shapes)
+        paths = [path_element(shape) for shape in members]
+        home = root
+        if part:
+            seen[part] = seen.get(part, 0) + 1
+            name = id_prefix + (part if seen[part] == 1 else f"{part}-{seen[part]}")
+            if len(paths) == 1:
+                paths[0].attribs["id"] = name
+            else:
+                home = element("g", {"id": name, **_shared(paths)})
+                root.add(home)
+        for path in paths:
+            home.add(path)
+    for number_of, (box, inset) in enumerate(picture.insets, start=1):
+        root.add(_inset(box, inset, f"{id_prefix}inset{number_of}-"))
+    return root
+
+
+def _shared(paths: Sequence[BaseElement]) -> dict[str, str]:
+    """Take the attributes that all paths of a group have alike off them, for the group to say once."""
+    common = {
+        key: value
+        for key, value in paths[0].attribs.items()
+        if key != "d" and all(path.attribs.get(key) == value for path in paths)
+    }
+    for path in paths:
+        for key in common:
+            del path.attribs[key]
+    return common
+
+
+def _inset(box: Box, inset: Picture, id_prefix: str) -> BaseElement:
+    """A picture in a box: a nested <svg> cuts off at its edge by itself."""
+    frame = inset.frame
+    nested = element(
+        "svg",
+        {
+            "x": number(box.left),
+            "y": number(box.top),
+            "width": number(box.width),
+            "height": number(box.height),
+            "viewBox": " ".join(number(v) for v in (frame.left, frame.top, frame.width, frame.height)),
+        },
+    )
+    nested.add(picture_group(inset, id_prefix))
+    return nested
+
+
+def path_element(shape: Shape) -> BaseElement:
+    """Return one shape as a path."""
+    return element("path", {"d": path_data(shape.path), **_attributes(shape.paint)})
+
+
+def document(
+    width: float, height: float, view_box: str, *, title: str, desc: str, id_prefix: str
+) -> BaseElement:
+    """Return an empty SVG root with its title and description tied to it."""
+    root = element(
+        "svg",
+        {
+            "xmlns": "http://www.w3.org/2000/svg",
+            "viewBox": view_box,
+            "width": plain(width),
+            "height": plain(height),
+            "role": "img",
+        },
+    )
+    names = []
+    for tag, text in (("title", title), ("desc", desc)):
+        if text:
+            root.add(Named(tag, f"{id_prefix}{tag}", text))
+            names.append(f"{id_prefix}{tag}")
+    if names:
+        root.attribs["aria-labelledby"] = " ".join(names)
+    return root
+
+
+def animate_display(shown: list[tuple[float, float]], seconds: float) -> BaseElement:
+    """Return timing that shows a group only in given spans (shares of the whole) of an endless loop."""
+    values, times = ["none"], [0.0]
+    for start, end in shown:
+        if start <= 0.0:
+            values[0] = "inline"
+        else:
+            values.append("inline")
+            times.append(start)
+        if end < 1.0 - 1e-9:
+            values.append("none")
+            times.append(end)
+    return element(
+        "animate",
+        {
+            "attributeName": "display",
+            "calcMode": "discrete",
+            "values": ";".join(values),
+            "keyTimes": ";".join(f"{time:.4f}".rstrip("0").rstrip(".") for time in times),
+            "dur": f"{seconds:g}s",
+            "repeatCount": "indefinite",
+        },
+    )
+
+
+def text_of(root: BaseElement) -> str:
+    """Return an element as text."""
+    return tostring(root.get_xml(), encoding="unicode")
+
+
+def draw_svg(
+    pictures: Sequence[Picture], *, title: str = "", desc: str = "", id_prefix: str = "", gap: float = 0.0
+) -> str:
+    """Return one SVG document with the pictures side by side."""
+    width = sum(picture.frame.width for picture in pictures) + gap * (len(pictures) - 1)
+    height = max(picture.frame.height for picture in pictures)
+    first = pictures[0].frame
+    view_box = " ".join(number(v) for v in (first.left, first.top, width, height))
+    root = document(width, height, view_box, title=title, desc=desc, id_prefix=id_prefix)
+    left = first.left
+    for index, picture in enumerate(pictures, start=1):
+        prefix = id_prefix if len(pictures) == 1 else f"{id_prefix}{index}-"
+        shift = left - picture.frame.left
+        extra = (
+            {"transform": f"translate({number(shift)} {number(first.top - picture.frame.top)})"}
+            if shift
+            else {}
+        )
+        root.add(picture_group(picture, prefix, **extra))
+        left += picture.frame.width + gap
+    return text_of(root)
