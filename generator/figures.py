@@ -29,14 +29,14 @@ Task = TypeVar("Task")
 Made = TypeVar("Made")
 
 FORM = 3
-"""Counts up when `draw_order` gives other parts, so that what was kept in the old form is drawn again."""
+"""Counts up when `draw_requested` gives other parts, so that what was kept in the old form is drawn again."""
 
 MANY = 24
 """From so many new figures on, a second process pays for its start."""
 
 
 @dataclass(frozen=True)
-class Order:
+class FigureRequest:
     """One figure to draw: its pose, its side and the words for its alternative text."""
 
     figure: str
@@ -55,7 +55,7 @@ class Order:
 
 
 @dataclass(frozen=True)
-class Move:
+class AnimationRequest:
     """One moving picture to draw. It holds no words, so the pages of either side and of this side share it."""
 
     figure: str
@@ -64,7 +64,7 @@ class Move:
     @property
     def key(self) -> str:
         """Hash all that goes into the moving picture, the drawing code included."""
-        return content_key("move", code_key("limberleaf.diagrams"), self.figure, self.affected)
+        return content_key("animation", code_key("limberleaf.diagrams"), self.figure, self.affected)
 
 
 @dataclass(frozen=True)
@@ -81,11 +81,11 @@ class Drawn:
     """The nerves of whose bed one end tightens while another slackens on the way from pose to pose."""
 
 
-def order_for(
+def figure_request_for(
     exercise: Exercise, side: Side | None, language: str, words: Mapping[str, str], style: str = "screen"
-) -> Order:
+) -> FigureRequest:
     """Say which figure a page needs; without a side the right one stands for the affected one."""
-    return Order(
+    return FigureRequest(
         figure=exercise.figure.model_dump_json(exclude_none=True, exclude_defaults=True),
         affected=side or "right",
         language=language,
@@ -96,57 +96,57 @@ def order_for(
     )
 
 
-def move_for(exercise: Exercise, side: Side | None) -> Move:
+def animation_request_for(exercise: Exercise, side: Side | None) -> AnimationRequest:
     """Say which moving picture a page needs.
 
     The picture for the left is that for the right, mirrored, unless a number is printed in it.
     """
     bare = {"poses": {"__all__": {"caption"}}}
     spec = exercise.figure.model_dump_json(exclude=bare, exclude_none=True, exclude_defaults=True)
-    return Move(spec, side if side and exercise.figure.angle else "right")
+    return AnimationRequest(spec, side if side and exercise.figure.angle else "right")
 
 
 class Figures:
-    """Drawn figures by order, from the store or drawn now."""
+    """Drawn figures by request, from the store or drawn now."""
 
     def __init__(self, store: Store | None = None) -> None:
         """Keep figures in `store`; without one, for this run only."""
         self._store = store or Store()
-        self._drawn: dict[Order, Drawn] = {}
-        self._moving: dict[Move, str | None] = {}
+        self._drawn: dict[FigureRequest, Drawn] = {}
+        self._moving: dict[AnimationRequest, str | None] = {}
         self._helpers = Helpers()
 
-    def prepare(self, orders: Iterable[Order]) -> None:
+    def prepare(self, requests: Iterable[FigureRequest]) -> None:
         """Draw what is not kept yet; many at once in two processes."""
-        wanted = [order for order in dict.fromkeys(orders) if order not in self._drawn]
-        kept = self._store.read([order.key for order in wanted])
-        missing = [order for order in wanted if order.key not in kept]
-        made = dict(zip(missing, self._helpers.draw(draw_order, missing), strict=True))
-        self._store.keep({order.key: value for order, value in made.items()})
-        for order in wanted:
-            self._drawn[order] = _thaw(made[order] if order in made else kept[order.key])
+        wanted = [request for request in dict.fromkeys(requests) if request not in self._drawn]
+        kept = self._store.read([request.key for request in wanted])
+        missing = [request for request in wanted if request.key not in kept]
+        made = dict(zip(missing, self._helpers.draw(draw_requested, missing), strict=True))
+        self._store.keep({request.key: value for request, value in made.items()})
+        for request in wanted:
+            self._drawn[request] = _thaw(made[request] if request in made else kept[request.key])
 
-    def get(self, order: Order) -> Drawn:
+    def get(self, request: FigureRequest) -> Drawn:
         """Give a figure, drawing it when it is new."""
-        if order not in self._drawn:
-            self.prepare([order])
-        return self._drawn[order]
+        if request not in self._drawn:
+            self.prepare([request])
+        return self._drawn[request]
 
-    def prepare_motions(self, moves: Iterable[Move]) -> None:
+    def prepare_motions(self, requests: Iterable[AnimationRequest]) -> None:
         """Draw the moving pictures that are not kept yet."""
-        wanted = [move for move in dict.fromkeys(moves) if move not in self._moving]
-        kept = self._store.read([move.key for move in wanted])
-        missing = [move for move in wanted if move.key not in kept]
-        made = dict(zip(missing, self._helpers.draw(draw_move, missing), strict=True))
-        self._store.keep({move.key: value for move, value in made.items()})
-        for move in wanted:
-            self._moving[move] = made[move] if move in made else kept[move.key]
+        wanted = [request for request in dict.fromkeys(requests) if request not in self._moving]
+        kept = self._store.read([request.key for request in wanted])
+        missing = [request for request in wanted if request.key not in kept]
+        made = dict(zip(missing, self._helpers.draw(animate_requested, missing), strict=True))
+        self._store.keep({request.key: value for request, value in made.items()})
+        for request in wanted:
+            self._moving[request] = made[request] if request in made else kept[request.key]
 
-    def motion(self, move: Move) -> str | None:
+    def motion(self, request: AnimationRequest) -> str | None:
         """Give a moving picture, or None for a figure of one pose."""
-        if move not in self._moving:
-            self.prepare_motions([move])
-        return self._moving[move]
+        if request not in self._moving:
+            self.prepare_motions([request])
+        return self._moving[request]
 
     def save(self) -> None:
         """Write new figures to the store's file and let helping processes go."""
@@ -200,15 +200,15 @@ def _drawing(figure: str, affected: Side, style: str, language: str) -> Drawing:
     return draw_figure(solve_figure(FigureSpec.model_validate_json(figure), affected, language), style=style)
 
 
-def draw_order(order: Order) -> dict[str, Any]:
-    """Solve and draw one figure: a pure function of the order, as plain data."""
-    drawing = _drawing(order.figure, order.affected, order.style, order.language)
+def draw_requested(request: FigureRequest) -> dict[str, Any]:
+    """Solve and draw one figure: a pure function of the request, as plain data."""
+    drawing = _drawing(request.figure, request.affected, request.style, request.language)
     solved = drawing.solved
-    words = {"affected": order.affected_word, "other": order.other_word}
-    alts = describe(solved, order.language, words)
+    words = {"affected": request.affected_word, "other": request.other_word}
+    alts = describe(solved, request.language, words)
     return {
         "svgs": [
-            drawing.panel_svg(i, title=alt, id_prefix=f"{order.id_prefix}{i + 1}-")
+            drawing.panel_svg(i, title=alt, id_prefix=f"{request.id_prefix}{i + 1}-")
             for i, alt in enumerate(alts)
         ],
         "alts": alts,
@@ -227,7 +227,7 @@ def draw_order(order: Order) -> dict[str, Any]:
     }
 
 
-def draw_move(move: Move) -> str | None:
+def animate_requested(request: AnimationRequest) -> str | None:
     """Draw one moving picture; a figure of one pose has none."""
-    drawing = _drawing(move.figure, move.affected, "screen", "en")  # a move has no captions
+    drawing = _drawing(request.figure, request.affected, "screen", "en")  # a request has no captions
     return drawing.motion_svg() if len(drawing.solved.poses) > 1 else None

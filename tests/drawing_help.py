@@ -50,23 +50,23 @@ def points_of(d: str) -> list[list[np.ndarray]]:
     """Read a path's data by the SVG grammar (only M m l c a z): absolute end points of each sub-path."""
     tokens = re.findall(r"[MmlLcCaAzZ]|-?\d+(?:\.\d+)?", d)
     runs: list[list[np.ndarray]] = []
-    pen, i, command = np.zeros(2), 0, ""
+    renderer, i, command = np.zeros(2), 0, ""
     while i < len(tokens):
         if re.match(r"[A-Za-z]", tokens[i]):
             command = tokens[i]
             i += 1
             if command in "zZ":
-                pen = runs[-1][0]
+                renderer = runs[-1][0]
                 continue
         size = {"M": 2, "m": 2, "l": 2, "c": 6, "a": 7}[command]
         values = [float(t) for t in tokens[i : i + size]]
         i += size
-        pen = np.array(values[-2:]) if command == "M" else pen + values[-2:]
+        renderer = np.array(values[-2:]) if command == "M" else renderer + values[-2:]
         if command in "Mm":
-            runs.append([pen])
+            runs.append([renderer])
             command = "l"
         else:
-            runs[-1].append(pen)
+            runs[-1].append(renderer)
     return runs
 
 

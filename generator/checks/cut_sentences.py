@@ -15,7 +15,7 @@ def check_cut_sentences(library: Library) -> Iterator[Finding]:
     """Find list items that go on, in lower case, where the item before them did not end."""
     for texts in texts_by_file(library):
         if texts:
-            yield from library.memo.keep(("cut", texts[0].source.path), (texts,), _cut, texts)
+            yield from library.read_cache.keep(("cut", texts[0].source.path), (texts,), _cut, texts)
 
 
 def _cut(texts: list[EntryText]) -> Iterator[Finding]:

@@ -9,10 +9,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from limberleaf.clinical.demand import Asks, PoseOrder
-from limberleaf.clinical.voice import voice_for
+from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.diagrams import Problem
 from limberleaf.diagrams.checking.ladder import compare_steps
-from limberleaf.figures import Figures, Order, order_for
+from limberleaf.figures import FigureRequest, Figures, figure_request_for
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
 from limberleaf.library.source import Source
@@ -105,7 +105,7 @@ def _caption_findings(problems: Iterable[Problem], source: Source) -> list[Findi
     return problem_findings(placed, source)
 
 
-def _order(library: Library, exercise: Exercise, language: str) -> Order:
-    voice = voice_for(library, exercise, None, language)
-    words = {name: voice.word(name)[0] for name in ("affected", "other")}
-    return order_for(exercise, None, language, words)
+def _order(library: Library, exercise: Exercise, language: str) -> FigureRequest:
+    placeholders = placeholders_for(library, exercise, None, language)
+    words = {name: placeholders.word(name)[0] for name in ("affected", "other")}
+    return figure_request_for(exercise, None, language, words)

@@ -12,11 +12,11 @@ from limberleaf.clinical.demand import Comparison, PoseOrder, harder_than
 from limberleaf.clinical.ladders import (
     LadderPlace,
     Where,
-    circles,
+    alternatives,
+    cycles,
     measured_by,
     names_way_out,
-    ways_across,
-    ways_up,
+    progressions,
     whereabouts,
 )
 from limberleaf.findings import Finding, Place
@@ -24,7 +24,7 @@ from limberleaf.library import Exercise, Ladder, Library, Loaded
 
 
 def check_ladders(library: Library, pose_order: PoseOrder | None = None) -> Iterator[Finding]:
-    """Say dead ends, circles, contradicting ways, rules nobody can measure and steps that ask less.
+    """Say dead ends, cycles, contradicting ways, rules nobody can measure and steps that ask less.
 
     Without `pose_order` the poses of steps are not compared.
     """
@@ -35,7 +35,7 @@ def check_ladders(library: Library, pose_order: PoseOrder | None = None) -> Iter
         yield from _rules(loaded, english)
         yield from _order(loaded)
         yield from _demand(library, loaded, pose_order)
-    yield from _circles(library)
+    yield from _cycles(library)
     where = whereabouts(library)
     for code, one in library.published().items():
         yield from _ways(one, where.get(code, Where()).places)
@@ -134,18 +134,18 @@ def _parts(compared: Comparison) -> str:
     return ", ".join(f"{name} {asks}" for name, asks in parts.items() if asks != "unknown")
 
 
-def _circles(library: Library) -> Iterator[Finding]:
-    for circle in circles(ways_up(library)):
+def _cycles(library: Library) -> Iterator[Finding]:
+    for circle in cycles(progressions(library)):
         loaded = library.exercises[circle[0]]
         key = "harder" if loaded.entry.harder else "easier"
         yield Finding(
             "error",
-            "ways-in-a-circle",
+            "progression-cycle",
             f"Harder leads round in a circle: {' → '.join((*circle, circle[0]))}.",
             "Look at `harder:`, `easier:` and the order of the ladders; one of them points the wrong way.",
             loaded.source.place((key, "exercise")),
         )
-    for circle in circles(ways_across(library)):
+    for circle in cycles(alternatives(library)):
         ladders = [library.ladders[ident].entry for ident in circle]
         if any(names_way_out(ladder.steps[0].step_back_when) for ladder in ladders):
             continue

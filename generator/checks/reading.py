@@ -17,7 +17,7 @@ def check_reading(library: Library, store: Store) -> Iterator[Finding]:
     clinic = word_choices(library)
     for page in wordings(library):
         given = (page, library.clinic, library.words)
-        yield from library.memo.keep(("reading", page.source.path), given, _look, page, clinic, store)
+        yield from library.read_cache.keep(("reading", page.source.path), given, _look, page, clinic, store)
 
 
 def _look(page: Wording, clinic: WordChoices, store: Store) -> Iterator[Finding]:

@@ -76,7 +76,7 @@ def _exercises(library: Library) -> Iterator[Finding]:
     items = _items(library)
     for loaded in library.exercises.values():
         entry, source = loaded.entry, loaded.source
-        for name, way in entry.ways.items():
+        for name, way in entry.linked_steps.items():
             yield from exercises.look(way.exercise, source, (name, "exercise"), entry.is_published)
             if way.exercise == entry.code:
                 yield _to_itself(source, (name, "exercise"))

@@ -114,7 +114,7 @@ def _texts(library: Library, loaded: Loaded[Any], language: str, *, published: b
         for loc, text in texts_of(loaded.entry):
             yield EntryText(loaded.source, _written(loaded.entry, loc), text, published, language)
 
-    return library.memo.keep(("texts", loaded.source.path), (loaded, language), make)
+    return library.read_cache.keep(("texts", loaded.source.path), (loaded, language), make)
 
 
 def _written(entry: BaseModel, loc: Loc) -> Loc:

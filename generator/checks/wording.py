@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Any, cast
 
 from limberleaf.checks.texts import Loc
-from limberleaf.clinical.voice import voice_for
+from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.findings import Place
 from limberleaf.library import Caution, Collection, Exercise, Ladder, Library, Loaded, Translation, Words
 from limberleaf.library.exercise import Need, TranslatedNeed
@@ -80,13 +80,13 @@ def _wording(
 
     if "[[" in loaded.source.text:  # a link shows the title of another entry
         return next(make())
-    return library.memo.keep(("wording", loaded.source.path), (loaded, library.clinic), make)[0]
+    return library.read_cache.keep(("wording", loaded.source.path), (loaded, library.clinic), make)[0]
 
 
 def filler(library: Library, exercise: Exercise | None, language: str) -> Filler:
     """Give the function that fills a text as it stands on a page without a chosen side."""
-    voice = voice_for(library, exercise, None, language)
-    return lambda text: fill(text, voice)
+    placeholders = placeholders_for(library, exercise, None, language)
+    return lambda text: fill(text, placeholders)
 
 
 def exercise_passages(entry: Exercise | Translation, told: Filler) -> Iterator[Passage]:

@@ -31,7 +31,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Box:
-    """A caution box. Texts still hold their {placeholders}: the page fills them with its voice.
+    """A caution box. Texts still hold their {placeholders}: the page fills them with its placeholders.
 
     `title`, `signs` and `action` say everything; `parts` are the same signs under the title of each caution.
     """

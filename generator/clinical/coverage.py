@@ -9,13 +9,13 @@ from html import unescape
 from typing import Any
 
 from limberleaf.clinical.cautions import Box, Entry, all_boxes, boxes, cautions_for, published_cautions
-from limberleaf.clinical.voice import voice_for
+from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library, Loaded
 from limberleaf.library.exercise import Exercise
 from limberleaf.library.groups import TIERS, Tier
 from limberleaf.library.record import Side
-from limberleaf.library.text import Voice, fill
+from limberleaf.library.text import PlaceholderValues, fill
 from limberleaf.library.translate import in_language
 
 _INITIALS: dict[Tier, str] = {"emergency": "E", "same_day": "S", "ease_off": "O"}
@@ -107,13 +107,13 @@ def _one_space(text: str) -> str:
 
 
 def missing_boxes(
-    library: Library, loaded: Loaded[Any], html: str, voice: Voice, language: str
+    library: Library, loaded: Loaded[Any], html: str, placeholders: PlaceholderValues, language: str
 ) -> list[Finding]:
     """Say every sign and action of the entry's boxes that the built page does not show.
 
     The page's words are compared, not its markup: whatever a theme does, the patient must be able to read them.
     """
-    return _missing(boxes(library, loaded.entry, language), html, voice, loaded.source.place())
+    return _missing(boxes(library, loaded.entry, language), html, placeholders, loaded.source.place())
 
 
 def missing_on_page(library: Library, url: str, language: str, html: str) -> list[Finding]:
@@ -127,21 +127,27 @@ def missing_on_page(library: Library, url: str, language: str, html: str) -> lis
         parts = parts[1:]
     if parts == ["get-help"]:
         place = Place(library.clinic.source.path) if library.clinic else Place("clinic.yml")
-        return _missing(all_boxes(library, language), html, voice_for(library, None, None, language), place)
+        return _missing(
+            all_boxes(library, language), html, placeholders_for(library, None, None, language), place
+        )
     if len(parts) == 2 and parts[0] in ("ladders", "collections"):
         group = getattr(library, parts[0]).get(parts[1])
-        voice = voice_for(library, None, None, language)
-        return missing_boxes(library, group, html, voice, language) if group else []
+        placeholders = placeholders_for(library, None, None, language)
+        return missing_boxes(library, group, html, placeholders, language) if group else []
     loaded = library.exercises.get(parts[0]) if parts else None
     side = parts[1] if len(parts) == 2 else ""
     if loaded is None or len(parts) > 2 or side not in ("", "left", "right"):
         return []
     exercise = in_language(library, parts[0], language) or loaded.entry
     sides: Mapping[str, Side | None] = {"": None, "left": "left", "right": "right"}
-    return missing_boxes(library, loaded, html, voice_for(library, exercise, sides[side], language), language)
+    return missing_boxes(
+        library, loaded, html, placeholders_for(library, exercise, sides[side], language), language
+    )
 
 
-def _missing(expected: Iterable[Box], html: str, voice: Voice, place: Place) -> list[Finding]:
+def _missing(
+    expected: Iterable[Box], html: str, placeholders: PlaceholderValues, place: Place
+) -> list[Finding]:
     shown = page_words(html)
     return [
         Finding(
@@ -153,7 +159,7 @@ def _missing(expected: Iterable[Box], html: str, voice: Voice, place: Place) -> 
         )
         for box in expected
         for text in (*box.signs, box.action)
-        if _one_space(fill(text, voice).plain) not in shown
+        if _one_space(fill(text, placeholders).plain) not in shown
     ]
 
 

@@ -75,7 +75,7 @@ def places(library: Library, code: str) -> list[LadderPlace]:
     ]
 
 
-def ways_up(library: Library) -> dict[str, set[str]]:
+def progressions(library: Library) -> dict[str, set[str]]:
     """Give for each published exercise those that count as harder: by ladder, by its own way up or by a way down."""
     up: dict[str, set[str]] = {code: set() for code in library.published()}
     where = whereabouts(library)
@@ -90,7 +90,7 @@ def ways_up(library: Library) -> dict[str, set[str]]:
     return up
 
 
-def ways_across(library: Library) -> dict[str, set[str]]:
+def alternatives(library: Library) -> dict[str, set[str]]:
     """Give for each approved ladder the one to go to when it does not work."""
     ladders = {ident: one.entry for ident, one in library.ladders.items() if one.entry.is_published}
     return {
@@ -99,9 +99,9 @@ def ways_across(library: Library) -> dict[str, set[str]]:
     }
 
 
-def circles(ways: Mapping[str, set[str]]) -> list[tuple[str, ...]]:
-    """Give the circles of a graph, each from its first name in order, until none is left."""
-    left = {name: set(targets) for name, targets in ways.items()}
+def cycles(graph: Mapping[str, set[str]]) -> list[tuple[str, ...]]:
+    """Give the cycles of a graph, each from its first name in order, until none is left."""
+    left = {name: set(targets) for name, targets in graph.items()}
     found: list[tuple[str, ...]] = []
     while True:
         try:

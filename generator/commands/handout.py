@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from limberleaf.handouts import Choice, Handout, Typesetter
     from limberleaf.handouts.sheet import Print
     from limberleaf.library import Side
-    from limberleaf.pages.edition import Edition
+    from limberleaf.pages.language_edition import LanguageEdition
     from limberleaf.plan import Resolved
 
 
@@ -105,10 +105,10 @@ def command(
     click.echo(f"{writer.count} {'file' if writer.count == 1 else 'files'} in {output}")
 
 
-def _edition(content: Path, language: str | None, store: Store) -> tuple[Edition, Figures]:
+def _edition(content: Path, language: str | None, store: Store) -> tuple[LanguageEdition, Figures]:
     from limberleaf.figures import Figures
     from limberleaf.pages import SiteContext
-    from limberleaf.pages.edition import Edition
+    from limberleaf.pages.language_edition import LanguageEdition
     from limberleaf.publish.figure_source import FigureShelf
 
     library = read_library(content)
@@ -117,7 +117,7 @@ def _edition(content: Path, language: str | None, store: Store) -> tuple[Edition
         raise click.BadParameter(f"choose from {', '.join(known)}", param_hint="--language")
     figures = Figures(store)
     context = SiteContext(library, FigureShelf(figures, "print"))
-    return Edition(context, language or library.settings.language), figures
+    return LanguageEdition(context, language or library.settings.language), figures
 
 
 def _must_know(names: Sequence[str], known: Collection[str], kind: str) -> None:
@@ -128,14 +128,14 @@ def _must_know(names: Sequence[str], known: Collection[str], kind: str) -> None:
             raise click.ClickException(f"There is no approved {kind} {name}. {did_you_mean(name, known)}")
 
 
-def _side_of(edition: Edition, code: str, side: str | None) -> Side | None:
+def _side_of(edition: LanguageEdition, code: str, side: str | None) -> Side | None:
     if side is None or edition.exercises[code].sides == "one":
         return "left" if side == "left" else "right" if side == "right" else None
     click.echo(f"{code} is done on both sides; --side does not count for it.", err=True)
     return None
 
 
-def _plan(edition: Edition, link: str) -> Resolved:
+def _plan(edition: LanguageEdition, link: str) -> Resolved:
     from limberleaf.plan import read_fragment, resolve
 
     reading = read_fragment(link.rpartition("#")[2])
@@ -146,7 +146,7 @@ def _plan(edition: Edition, link: str) -> Resolved:
 
 
 def _handouts(
-    edition: Edition,
+    edition: LanguageEdition,
     choices: list[Choice],
     print_: Print,
     *,
@@ -164,15 +164,15 @@ def _handouts(
     yield from (collection_handout(edition, name) for name in collections)
 
 
-def _everything(edition: Edition, figures: Figures, print_: Print) -> Iterator[Handout]:
+def _everything(edition: LanguageEdition, figures: Figures, print_: Print) -> Iterator[Handout]:
     from limberleaf.handouts import every_handout
-    from limberleaf.handouts.library import every_order
+    from limberleaf.handouts.library import every_figure_request
 
-    figures.prepare(every_order(edition, "print"))
+    figures.prepare(every_figure_request(edition, "print"))
     yield from every_handout(edition, print_)
 
 
-def _booklets(edition: Edition, names: Sequence[str], resolved: Resolved | None) -> Iterator[Handout]:
+def _booklets(edition: LanguageEdition, names: Sequence[str], resolved: Resolved | None) -> Iterator[Handout]:
     from limberleaf.handouts import booklet_of, collection_booklet
 
     yield from (collection_booklet(edition, name) for name in names)

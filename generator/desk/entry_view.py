@@ -12,7 +12,7 @@ from limberleaf.desk.changes import Change, Field, field_changes, wording_change
 from limberleaf.desk.charts import Track, track
 from limberleaf.desk.entries import DeskEntry
 from limberleaf.desk.marked import MarkedBlock, Note, marked_blocks, note
-from limberleaf.desk.readings import Readings, Sum, grade_words, hard_words_of, headline_words
+from limberleaf.desk.readings import Readings, ReadingSummary, grade_words, hard_words_of, headline_words
 from limberleaf.desk.sections import sections
 from limberleaf.desk.tables import count_labels, level_of, measure_labels
 from limberleaf.desk.versions import History, Version
@@ -138,7 +138,7 @@ class EntryView:
     """All that the page of an entry shows."""
 
     entry: DeskEntry
-    sum: Sum
+    sum: ReadingSummary
     answer: Answer
     sections: tuple[Section, ...]
     switched_off: tuple[Note, ...]

@@ -13,7 +13,7 @@ from limberleaf.desk.pages import Desk
 from limberleaf.desk.readings import Readings
 from limberleaf.figures import Figures
 from limberleaf.library import load_library
-from limberleaf.library.load import Memo
+from limberleaf.library.load import ReadCache
 from limberleaf.store import Store
 
 Stamp = tuple[date, tuple[tuple[str, int, int], ...]]
@@ -24,7 +24,7 @@ class Keeper:
 
     def __init__(self, content: Path, store: Store, today: Callable[[], date], *, live: bool = True) -> None:
         self._content, self._store, self._today, self._live = content, store, today, live
-        self._memo, self._figures, self._readings = Memo(), Figures(store), Readings(store)
+        self._read_cache, self._figures, self._readings = ReadCache(), Figures(store), Readings(store)
         self._desk: Desk | None = None
         self._stamp: Stamp | None = None
 
@@ -38,7 +38,7 @@ class Keeper:
         return self._desk
 
     def _read(self, today: date) -> Desk:
-        library = load_library(self._content, self._memo)
+        library = load_library(self._content, self._read_cache)
         if library.clinic is None:
             self._desk = self._stamp = None
             raise NoLibraryError(library.findings)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from limberleaf.clinical.review import State
 from limberleaf.desk.charts import Distribution, distribution
 from limberleaf.desk.entries import DeskEntry
-from limberleaf.desk.readings import Sum
+from limberleaf.desk.readings import ReadingSummary
 from limberleaf.findings import SEVERITIES, Finding, Severity
 from limberleaf.library import Library
 
@@ -33,7 +33,7 @@ class Row:
     """One page of the overview."""
 
     entry: DeskEntry
-    sum: Sum
+    sum: ReadingSummary
     errors: int
     warnings: int
     notes: int
@@ -104,7 +104,10 @@ class Overview:
 
 
 def overview(
-    library: Library, entries: Sequence[DeskEntry], sums: Sequence[Sum], findings: Sequence[Finding]
+    library: Library,
+    entries: Sequence[DeskEntry],
+    sums: Sequence[ReadingSummary],
+    findings: Sequence[Finding],
 ) -> Overview:
     """Make the overview of a library."""
     counts: Counter[tuple[str, Severity]] = Counter((one.place.path, one.severity) for one in findings)

@@ -18,7 +18,7 @@ MOST_KEPT = 400
 
 
 @dataclass(frozen=True)
-class Sum:
+class ReadingSummary:
     """What the overview and the history show of one reading; all counts are of words read, `prose` apart.
 
     `grade` and `age` are (low, high) or None. `against`: within, around or above the clinic's target, or unknown.
@@ -129,7 +129,7 @@ class Readings:
         """Read what somebody is typing; nothing is kept."""
         return read(blocks, language, self.choices())
 
-    def sums(self, pages: Sequence[Wording]) -> list[Sum]:
+    def sums(self, pages: Sequence[Wording]) -> list[ReadingSummary]:
         """Give the sums of pages; only those the store does not know are read."""
         keys = [self._key(page) for page in pages]
         kept = self.store.read(keys)
@@ -138,11 +138,11 @@ class Readings:
             if key not in kept and key not in fresh:
                 fresh[key] = asdict(self._sum(self.whole(page)))
         self.store.keep(fresh)
-        return [_sum_of({**kept, **fresh}[key]) for key in keys]
+        return [_summary_of({**kept, **fresh}[key]) for key in keys]
 
-    def _sum(self, reading: Reading) -> Sum:
+    def _sum(self, reading: Reading) -> ReadingSummary:
         line, everything = reading.headline, reading.counts.all
-        return Sum(
+        return ReadingSummary(
             text=line.text,
             grade=line.grade,
             age=line.age,
@@ -171,6 +171,6 @@ def _plain(value: object) -> object:
     return dict(value) if isinstance(value, Mapping) else value
 
 
-def _sum_of(kept: Mapping[str, Any]) -> Sum:
+def _summary_of(kept: Mapping[str, Any]) -> ReadingSummary:
     bands = {name: tuple(kept[name]) if kept[name] else None for name in ("grade", "age")}
-    return Sum(**{**kept, **bands})
+    return ReadingSummary(**{**kept, **bands})

@@ -12,7 +12,7 @@ from typing import Any
 from limberleaf.checks.wording import Wording, filler, passages_of
 from limberleaf.desk.entries import DeskEntry
 from limberleaf.desk.git import Checkout, Revision
-from limberleaf.desk.readings import Readings, Sum
+from limberleaf.desk.readings import Readings, ReadingSummary
 from limberleaf.library import Exercise, Library
 from limberleaf.library.shape import shape
 from limberleaf.library.source import read_source
@@ -32,7 +32,7 @@ class Version:
     text: str
     entry: Any
     wording: Wording | None
-    sum: Sum | None
+    sum: ReadingSummary | None
 
     @property
     def version(self) -> int | None:

@@ -20,13 +20,13 @@ from limberleaf.handouts.groups import collection_data
 from limberleaf.handouts.sheet import Choice, boxes_data, choose, document_data, record_data, sheet_data
 from limberleaf.handouts.typeset import TEMPLATES, Handout, Typesetter, bytes_of
 from limberleaf.pages.collection_view import collection_view
-from limberleaf.pages.edition import Edition
 from limberleaf.pages.exercise_view import box_view
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import HOME, collection_address
 from limberleaf.pages.record_view import record_view
 
 
-def collection_booklet(edition: Edition, name: str) -> Handout:
+def collection_booklet(edition: LanguageEdition, name: str) -> Handout:
     """Give the booklet of a collection: all its exercises, each once; KeyError when it has no page."""
     collection = edition.collections[name]
     url = edition.at(collection_address(name))
@@ -45,7 +45,7 @@ def collection_booklet(edition: Edition, name: str) -> Handout:
     return Handout(f"booklet-{name}", "booklet", data, collection.review.reviewed, source)
 
 
-def plan_booklet(edition: Edition, choices: Sequence[Choice], name: str = "plan") -> Handout:
+def plan_booklet(edition: LanguageEdition, choices: Sequence[Choice], name: str = "plan") -> Handout:
     """Give the booklet of a plan: its exercises in order, the warning signs of all of them once."""
     chosen = [choose(edition, choice) for choice in choices]
     days = [one.exercise.review.reviewed for one in chosen if one.exercise.review.reviewed]
@@ -64,16 +64,16 @@ def plan_booklet(edition: Edition, choices: Sequence[Choice], name: str = "plan"
     return Handout(f"booklet-{name}", "booklet", data, max(days, default=None))
 
 
-def shared_boxes(edition: Edition, choices: Sequence[Choice]) -> list[dict[str, Any]]:
+def shared_boxes(edition: LanguageEdition, choices: Sequence[Choice]) -> list[dict[str, Any]]:
     """Give the warning boxes of several exercises, each caution once."""
     library = edition.context.library
     found: dict[str, Any] = {}
     for choice in choices:
         exercise = edition.exercises[choice.code]
         found.update((caution.id, caution) for caution in cautions.cautions_for(library, exercise))
-    pen = edition.pen(edition.at(HOME))
+    renderer = edition.renderer(edition.at(HOME))
     boxes = cautions.merged(library, found.values(), edition.language)
-    return boxes_data([box_view(box, pen) for box in boxes], edition.context.site)
+    return boxes_data([box_view(box, renderer) for box in boxes], edition.context.site)
 
 
 def fold_order(pages: int, *, rtl: bool = False) -> list[tuple[int, int]]:

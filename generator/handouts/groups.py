@@ -5,17 +5,17 @@ from __future__ import annotations
 from typing import Any
 from urllib.parse import urljoin
 
-from limberleaf.clinical.voice import voice_for
+from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.handouts.rich import rich, rich_all
 from limberleaf.handouts.sheet import boxes_data, document_data, record_data
 from limberleaf.handouts.typeset import Handout
 from limberleaf.pages.collection_view import CollectionView, collection_view
-from limberleaf.pages.edition import Edition
 from limberleaf.pages.ladder_view import CardView, LadderView, RungView, ladder_view
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import collection_address, ladder_address
 
 
-def ladder_handout(edition: Edition, name: str) -> Handout:
+def ladder_handout(edition: LanguageEdition, name: str) -> Handout:
     """Give a ladder's handout; KeyError when it has no page in the edition."""
     ladder = edition.ladders[name]
     url = edition.at(ladder_address(name))
@@ -25,7 +25,7 @@ def ladder_handout(edition: Edition, name: str) -> Handout:
     return Handout(f"ladder-{name}", "ladder", data, ladder.review.reviewed, source)
 
 
-def ladder_data(edition: Edition, view: LadderView, url: str) -> dict[str, Any]:
+def ladder_data(edition: LanguageEdition, view: LadderView, url: str) -> dict[str, Any]:
     """Give a ladder as its template takes it."""
     say = edition.words.say
     page = edition.context.site + url
@@ -50,7 +50,7 @@ def ladder_data(edition: Edition, view: LadderView, url: str) -> dict[str, Any]:
     }
 
 
-def _rung(edition: Edition, rung: RungView, page: str, *, lowest: bool) -> dict[str, Any]:
+def _rung(edition: LanguageEdition, rung: RungView, page: str, *, lowest: bool) -> dict[str, Any]:
     say = edition.words.say
     rules = [
         (say("ladder.start_here_if"), rich(rung.start_here_if, page)),
@@ -66,11 +66,11 @@ def _rung(edition: Edition, rung: RungView, page: str, *, lowest: bool) -> dict[
     }
 
 
-def card_data(edition: Edition, card: CardView, page: str) -> dict[str, Any]:
+def card_data(edition: LanguageEdition, card: CardView, page: str) -> dict[str, Any]:
     """Give a card with the most telling panel of its figure."""
     exercise = edition.exercises[card.code.lower()]
-    voice = voice_for(edition.context.library, exercise, None, edition.language)
-    words = {name: voice.word(name)[0] for name in ("affected", "other")}
+    placeholders = placeholders_for(edition.context.library, exercise, None, edition.language)
+    words = {name: placeholders.word(name)[0] for name in ("affected", "other")}
     return {
         "code": card.code,
         "title": card.title,
@@ -82,7 +82,7 @@ def card_data(edition: Edition, card: CardView, page: str) -> dict[str, Any]:
     }
 
 
-def collection_handout(edition: Edition, name: str) -> Handout:
+def collection_handout(edition: LanguageEdition, name: str) -> Handout:
     """Give a collection's handout; KeyError when it has no page in the edition."""
     collection = edition.collections[name]
     url = edition.at(collection_address(name))
@@ -92,7 +92,7 @@ def collection_handout(edition: Edition, name: str) -> Handout:
     return Handout(f"collection-{name}", "collection", data, collection.review.reviewed, source)
 
 
-def collection_data(edition: Edition, view: CollectionView, url: str) -> dict[str, Any]:
+def collection_data(edition: LanguageEdition, view: CollectionView, url: str) -> dict[str, Any]:
     """Give a collection as its template takes it."""
     page = edition.context.site + url
     return {

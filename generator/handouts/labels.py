@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from limberleaf.pages.edition import Edition
+from limberleaf.pages.language_edition import LanguageEdition
 
 EXERCISE = (
     "position", "time", "need", "need_nothing", "optional", "or", "never", "working_side", "base_side",
@@ -14,7 +14,7 @@ EXERCISE = (
 RECORD = ("try_first", "qr", "reviewed_by", "reviewed", "due", "code", "version", "address")
 
 
-def exercise_labels(edition: Edition) -> dict[str, Any]:
+def exercise_labels(edition: LanguageEdition) -> dict[str, Any]:
     """Give the words around an exercise."""
     say = edition.words.say
     return {

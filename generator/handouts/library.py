@@ -14,25 +14,25 @@ from itertools import chain, islice
 from multiprocessing import get_context
 from pathlib import Path
 
-from limberleaf.figures import Order, order_for
+from limberleaf.figures import FigureRequest, figure_request_for
 from limberleaf.handouts.fonts import find_fonts
 from limberleaf.handouts.groups import collection_handout, ladder_handout
 from limberleaf.handouts.sheet import Choice, Print, exercise_handout
 from limberleaf.handouts.typeset import FITTED, Fit, Handout, Typesetter
-from limberleaf.pages.edition import Edition
 from limberleaf.pages.exercise_view import SIDES, side_words
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.store import Store
 
 
-def every_order(edition: Edition, style: str) -> Iterator[Order]:
+def every_figure_request(edition: LanguageEdition, style: str) -> Iterator[FigureRequest]:
     """Give the figures of all exercises and sides, so that they can be drawn together."""
     for exercise in edition.exercises.values():
         for side in SIDES if exercise.sides == "one" else (None,):
-            pen = edition.pen("", exercise, side)
-            yield order_for(exercise, side, edition.language, side_words(pen), style)
+            renderer = edition.renderer("", exercise, side)
+            yield figure_request_for(exercise, side, edition.language, side_words(renderer), style)
 
 
-def every_handout(edition: Edition, print_: Print = "page") -> Iterator[Handout]:
+def every_handout(edition: LanguageEdition, print_: Print = "page") -> Iterator[Handout]:
     """Give the handout of every page that has one: each exercise and side, each ladder, each collection."""
     for code, exercise in edition.exercises.items():
         for side in SIDES if exercise.sides == "one" else (None,):

@@ -10,7 +10,7 @@ from limberleaf.handouts.booklet import plan_booklet
 from limberleaf.handouts.sheet import Choice, choose, document_data, record_data, sheet_data
 from limberleaf.handouts.typeset import Handout
 from limberleaf.library.values import Count
-from limberleaf.pages.edition import Edition
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import HOME
 from limberleaf.pages.record_view import record_view
 from limberleaf.plan import Resolved
@@ -31,7 +31,7 @@ def choices_of(resolved: Resolved) -> list[Choice]:
     return found
 
 
-def plan_handout(edition: Edition, resolved: Resolved) -> Handout:
+def plan_handout(edition: LanguageEdition, resolved: Resolved) -> Handout:
     """Give a plan as one document."""
     say = edition.words.say
     choices = choices_of(resolved)
@@ -65,13 +65,13 @@ def plan_handout(edition: Edition, resolved: Resolved) -> Handout:
     return Handout("plan", "plan", data, max(days, default=None))
 
 
-def booklet_of(edition: Edition, resolved: Resolved) -> Handout:
+def booklet_of(edition: LanguageEdition, resolved: Resolved) -> Handout:
     """Give a plan as a booklet."""
     return plan_booklet(edition, choices_of(resolved))
 
 
-def _name(edition: Edition, code: str) -> str:
+def _name(edition: LanguageEdition, code: str) -> str:
     exercise = edition.exercises.get(code)
     if exercise is None:
         return code.upper()
-    return f"{code.upper()} {edition.pen('').plain(exercise.title)}"
+    return f"{code.upper()} {edition.renderer('').plain(exercise.title)}"

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 
 from limberleaf.handouts.sheet import Choice, choose, document_data, sheet_data, sheet_title
 from limberleaf.handouts.typeset import Handout
-from limberleaf.pages.edition import Edition
+from limberleaf.pages.language_edition import LanguageEdition
 
 
-def pocket_handout(edition: Edition, choices: Sequence[Choice]) -> Handout:
+def pocket_handout(edition: LanguageEdition, choices: Sequence[Choice]) -> Handout:
     """Give the cards of some exercises; one exercise alone fills its sheet four times."""
     chosen = [choose(edition, choice) for choice in choices]
     title = edition.words.say("handout.your_plan") if len(chosen) > 1 else sheet_title(chosen[0])

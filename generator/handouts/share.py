@@ -12,13 +12,13 @@ from typing import Any
 
 from PIL import Image
 
-from limberleaf.clinical.voice import voice_for
+from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.handouts.sheet import aspect, document_data
 from limberleaf.handouts.typeset import Handout, Typesetter
 from limberleaf.library import Exercise, Side
 from limberleaf.pages import links
-from limberleaf.pages.edition import Edition
 from limberleaf.pages.exercise_view import SIDES
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.model import SiteContext
 from limberleaf.pages.site import editions
 
@@ -52,43 +52,47 @@ def share_picture(typesetter: Typesetter, card: Handout) -> bytes:
     return out.getvalue()
 
 
-def _cards(edition: Edition) -> Iterator[Handout]:
+def _cards(edition: LanguageEdition) -> Iterator[Handout]:
     for exercise in edition.exercises.values():
         for side in SIDES if exercise.sides == "one" else (None,):
             yield exercise_card(edition, exercise, side)
     for name, ladder in edition.ladders.items():
         codes = [rung.exercise for rung in ladder.steps if rung.exercise in edition.exercises]
-        aim = edition.pen("").plain(ladder.aim)
+        aim = edition.renderer("").plain(ladder.aim)
         yield group_card(edition, edition.at(links.ladder_address(name)), ladder.title, aim, codes)
     for name, one in edition.collections.items():
-        summary = edition.pen("").plain(one.summary)
+        summary = edition.renderer("").plain(one.summary)
         url = edition.at(links.collection_address(name))
         yield group_card(edition, url, one.title, summary, edition.members(one))
 
 
-def exercise_card(edition: Edition, exercise: Exercise, side: Side | None) -> Handout:
+def exercise_card(edition: LanguageEdition, exercise: Exercise, side: Side | None) -> Handout:
     """Give the card of an exercise's page: its panels, title, side and aim."""
     url = edition.at(links.exercise_address(exercise.code, side))
-    pen = edition.pen(url, exercise, side)
-    words = {name: pen.voice.word(name)[0] for name in ("affected", "other")}
+    renderer = edition.renderer(url, exercise, side)
+    words = {name: renderer.placeholders.word(name)[0] for name in ("affected", "other")}
     panels = edition.context.figures.panels(exercise, side, edition.language, words)
     said = edition.words.say(f"exercise.side_{side}") if side else ""
     svgs = [panel.svg for panel in panels]
-    return _card(edition, url, (pen.plain(exercise.title), said, pen.plain(exercise.aim)), svgs, group=False)
+    return _card(
+        edition, url, (renderer.plain(exercise.title), said, renderer.plain(exercise.aim)), svgs, group=False
+    )
 
 
-def group_card(edition: Edition, url: str, title: str, aim: str, codes: list[str]) -> Handout:
+def group_card(edition: LanguageEdition, url: str, title: str, aim: str, codes: list[str]) -> Handout:
     """Give the card of a ladder or collection: its title and the first few pictures."""
     svgs = []
     for code in codes[:MOST_PICTURES]:
         exercise = edition.exercises[code]
-        voice = voice_for(edition.context.library, exercise, None, edition.language)
-        words = {name: voice.word(name)[0] for name in ("affected", "other")}
+        placeholders = placeholders_for(edition.context.library, exercise, None, edition.language)
+        words = {name: placeholders.word(name)[0] for name in ("affected", "other")}
         svgs.append(edition.context.figures.thumbnail(exercise, edition.language, words))
     return _card(edition, url, (title, "", aim), svgs, group=True)
 
 
-def _card(edition: Edition, url: str, said: tuple[str, str, str], svgs: list[str], *, group: bool) -> Handout:
+def _card(
+    edition: LanguageEdition, url: str, said: tuple[str, str, str], svgs: list[str], *, group: bool
+) -> Handout:
     title, side, aim = said
     data: dict[str, Any] = {
         **document_data(edition, title),

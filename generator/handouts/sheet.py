@@ -17,8 +17,8 @@ from limberleaf.handouts.tick import TickChart, tick_chart
 from limberleaf.handouts.typeset import Handout
 from limberleaf.library import Dose, Exercise, Side
 from limberleaf.library.exercise import Sides
-from limberleaf.pages.edition import Edition, Pen
 from limberleaf.pages.exercise_view import BoxView, ExerciseView, SharedParts, exercise_view, side_words
+from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import exercise_address
 from limberleaf.pages.record_view import RecordView
 
@@ -45,7 +45,7 @@ class Choice:
 class Chosen:
     """A choice in an edition: the exercise as it is to be done, and its page's view."""
 
-    edition: Edition
+    edition: LanguageEdition
     choice: Choice
     exercise: Exercise
     view: ExerciseView
@@ -67,7 +67,7 @@ class Chosen:
         return self.choice.side if self.exercise.sides == "one" else None
 
 
-def choose(edition: Edition, choice: Choice) -> Chosen:
+def choose(edition: LanguageEdition, choice: Choice) -> Chosen:
     """Look up a choice; KeyError when the exercise has no page in the edition."""
     exercise = edition.exercises[choice.code]
     changes = {name: value for name in ("dose", "sides") if (value := getattr(choice, name))}
@@ -78,7 +78,7 @@ def choose(edition: Edition, choice: Choice) -> Chosen:
     return Chosen(edition, choice, exercise, exercise_view(SharedParts(edition, exercise), side, url), url)
 
 
-def exercise_handout(edition: Edition, choice: Choice, print_: Print = "page") -> Handout:
+def exercise_handout(edition: LanguageEdition, choice: Choice, print_: Print = "page") -> Handout:
     """Give the sheet of an exercise: one page, clear print on both sides of the paper, or large print."""
     chosen = choose(edition, choice)
     data = {
@@ -105,7 +105,7 @@ def sheet_title(chosen: Chosen) -> str:
     )
 
 
-def document_data(edition: Edition, title: str) -> dict[str, Any]:
+def document_data(edition: LanguageEdition, title: str) -> dict[str, Any]:
     """Give what every template needs: title, language, paper, the clinic, the words."""
     clinic = edition.clinic
     return {
@@ -196,8 +196,8 @@ def sheet_data(chosen: Chosen) -> dict[str, Any]:
 def panels_data(chosen: Chosen) -> list[dict[str, Any]]:
     """Give the figure's panels: SVG, alternative text, caption, and width divided by height."""
     edition, exercise, side = chosen.edition, chosen.exercise, chosen.side
-    pen = edition.pen(chosen.url, exercise, side)
-    panels = edition.context.figures.panels(exercise, side, edition.language, side_words(pen))
+    renderer = edition.renderer(chosen.url, exercise, side)
+    panels = edition.context.figures.panels(exercise, side, edition.language, side_words(renderer))
     return [
         {
             "svg": panel.svg,
@@ -231,7 +231,7 @@ def boxes_data(boxes: list[BoxView], page: str) -> list[dict[str, Any]]:
     ]
 
 
-def chart_data(chart: TickChart, edition: Edition) -> dict[str, Any]:
+def chart_data(chart: TickChart, edition: LanguageEdition) -> dict[str, Any]:
     """Give a tick chart with its words."""
     say = edition.words.say
     return {
@@ -251,10 +251,10 @@ def chart_data(chart: TickChart, edition: Edition) -> dict[str, Any]:
     }
 
 
-def record_data(edition: Edition, record: RecordView, url: str) -> dict[str, Any]:
+def record_data(edition: LanguageEdition, record: RecordView, url: str) -> dict[str, Any]:
     """Give the foot of a handout: the page's own, with its QR code as a drawing that stands alone."""
     say = edition.words.say
-    pen: Pen = edition.pen(url)
+    renderer: TextRenderer = edition.renderer(url)
     page = edition.context.site + url
     rows = [
         (name, str(getattr(record, name)))
@@ -262,7 +262,7 @@ def record_data(edition: Edition, record: RecordView, url: str) -> dict[str, Any
         if getattr(record, name)
     ]
     return {
-        "statement": rich(pen.write(say("record.statement")), page),
+        "statement": rich(renderer.write(say("record.statement")), page),
         "rows": [{"label": say(f"record.{name}"), "value": value} for name, value in rows],
         "labels": {name: say(f"record.{name}") for name in RECORD},
         "code": record.code,

@@ -163,7 +163,7 @@ class Exercise(Entry):
         return self
 
     @property
-    def ways(self) -> dict[str, Step]:
+    def linked_steps(self) -> dict[str, Step]:
         """Give the ways to other exercises by name: easier, harder, instead."""
         named = {"easier": self.easier, "harder": self.harder, "instead": self.instead}
         return {name: step for name, step in named.items() if step}

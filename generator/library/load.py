@@ -51,7 +51,7 @@ class Loaded(Generic[Record]):
     source: Source
 
 
-class Memo:
+class ReadCache:
     """Files as they were read before and what was worked out from them, so that a preview repeats only what changed."""
 
     def __init__(self) -> None:
@@ -107,7 +107,7 @@ class Library:
     cautions: dict[str, Loaded[Caution]] = field(default_factory=dict)
     pages: dict[tuple[str, str], ProsePage] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
-    memo: Memo = field(default_factory=Memo, repr=False)
+    read_cache: ReadCache = field(default_factory=ReadCache, repr=False)
 
     @property
     def settings(self) -> Clinic:
@@ -120,9 +120,9 @@ class Library:
         return {code: loaded for code, loaded in self.exercises.items() if loaded.entry.is_published}
 
 
-def load_library(root: Path, memo: Memo | None = None) -> Library:
+def load_library(root: Path, read_cache: ReadCache | None = None) -> Library:
     """Read the content folder at `root`; never raises for what a clinic may have written."""
-    library = Library(root, memo=memo or Memo())
+    library = Library(root, read_cache=read_cache or ReadCache())
     if not root.is_dir():
         library.findings.append(
             Finding(
@@ -200,7 +200,7 @@ def _read(library: Library, file: Path, model: type[BaseModel]) -> Loaded[Any] |
         entry, more = shape(model, value, source)
         return (Loaded(entry, source) if entry is not None and not findings else None), [*findings, *more]
 
-    loaded, findings = library.memo.recall(file, read)
+    loaded, findings = library.read_cache.recall(file, read)
     library.findings.extend(findings)
     return loaded
 

@@ -85,7 +85,7 @@ class SideWords:
 
 
 @dataclass(frozen=True)
-class Voice:
+class PlaceholderValues:
     """All that filling a text needs: the side, the side words, the clinic's values and the titles links show."""
 
     side: Side | None
@@ -104,12 +104,14 @@ class Voice:
         return (self.sides.left if is_left else self.sides.right), self.sides.joined
 
 
-def fill(text: str, voice: Voice) -> RichText:
+def fill(text: str, placeholders: PlaceholderValues) -> RichText:
     """Fill the blanks and links of `text`; what is no blank of ours is left as written."""
     pieces: list[Piece] = []
     at = 0
     for token in _TOKEN.finditer(text):
-        filled = _fill_link(token, voice) if token["target"] else _fill_blank(token, voice, text)
+        filled = (
+            _fill_link(token, placeholders) if token["target"] else _fill_blank(token, placeholders, text)
+        )
         if filled is None:
             continue
         if token.start() > at:
@@ -121,9 +123,9 @@ def fill(text: str, voice: Voice) -> RichText:
     return RichText(tuple(pieces))
 
 
-def _fill_blank(token: re.Match[str], voice: Voice, text: str) -> Piece | None:
+def _fill_blank(token: re.Match[str], placeholders: PlaceholderValues, text: str) -> Piece | None:
     try:
-        word, joins = voice.word(token["name"])
+        word, joins = placeholders.word(token["name"])
     except KeyError:
         return None
     before = text[: token.start()].rstrip(" ")
@@ -134,9 +136,9 @@ def _fill_blank(token: re.Match[str], voice: Voice, text: str) -> Piece | None:
     return Piece(kind, word, token.start(), end, word if kind == "phone" else "")
 
 
-def _fill_link(token: re.Match[str], voice: Voice) -> Piece | None:
+def _fill_link(token: re.Match[str], placeholders: PlaceholderValues) -> Piece | None:
     target = token["target"]
-    words = token["words"] or voice.titles.get(target)
+    words = token["words"] or placeholders.titles.get(target)
     if words is None:
         return None
     return Piece("link", words, token.start(), token.end(), target)

@@ -30,7 +30,7 @@ def fingerprint(exercise: Exercise) -> str:
     """Give 12 hexadecimal digits that change when the words (or the dose they speak of) change."""
     words: dict[str, Any] = {name: getattr(exercise, name) for name in _WORDS}
     words["feelings"] = [exercise.feelings.fine, exercise.feelings.ease_off, exercise.feelings.stop]
-    words["ways"] = {name: way.when for name, way in exercise.ways.items()}
+    words["ways"] = {name: way.when for name, way in exercise.linked_steps.items()}
     words["equipment"] = [need.instead for need in exercise.equipment]
     words["captions"] = [pose.caption for pose in exercise.figure.poses]
     words["dose"] = exercise.dose.model_dump(mode="python")
@@ -66,7 +66,7 @@ def translated(original: Exercise, words: Translation) -> Exercise:
     update["feelings"] = original.feelings.model_copy(
         update={name: getattr(words.feelings, name) for name in ("fine", "ease_off", "stop")}
     )
-    for name, way in original.ways.items():
+    for name, way in original.linked_steps.items():
         own = getattr(words, name)
         update[name] = way.model_copy(update={"when": own.when}) if own else None
     update["equipment"] = [

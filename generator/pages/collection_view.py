@@ -8,9 +8,9 @@ from markupsafe import Markup
 
 from limberleaf.clinical import cautions
 from limberleaf.library import Collection
-from limberleaf.pages.edition import Edition
 from limberleaf.pages.exercise_view import BoxView, box_view
 from limberleaf.pages.ladder_view import CardView, card
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.record_view import RecordView, record_view
 
 
@@ -48,9 +48,9 @@ class CollectionView:
     record: RecordView
 
 
-def collection_view(edition: Edition, collection: Collection, url: str) -> CollectionView:
+def collection_view(edition: LanguageEdition, collection: Collection, url: str) -> CollectionView:
     """Make the view of a collection page."""
-    pen = edition.pen(url)
+    renderer = edition.renderer(url)
     strips = []
     for name in collection.ladders:
         ladder = edition.ladders.get(name)
@@ -58,23 +58,27 @@ def collection_view(edition: Edition, collection: Collection, url: str) -> Colle
             codes = [rung.exercise for rung in ladder.steps if rung.exercise in edition.exercises]
             strips.append(
                 LadderStrip(
-                    pen.plain(ladder.title),
-                    pen.to(name) or "",
-                    pen.write(ladder.aim),
-                    [card(edition, pen, code) for code in codes],
+                    renderer.plain(ladder.title),
+                    renderer.to(name) or "",
+                    renderer.write(ladder.aim),
+                    [card(edition, renderer, code) for code in codes],
                 )
             )
     on_ladders = {one.code.lower() for strip in strips for one in strip.cards}
     boxes = cautions.boxes(edition.context.library, collection, edition.language)
     return CollectionView(
-        title=pen.plain(collection.title),
-        summary=pen.write(collection.summary),
-        about=pen.write_all(collection.about),
-        before_you_start=pen.write_all(collection.before_you_start),
+        title=renderer.plain(collection.title),
+        summary=renderer.write(collection.summary),
+        about=renderer.write_all(collection.about),
+        before_you_start=renderer.write_all(collection.before_you_start),
         ladders=strips,
-        others=[card(edition, pen, code) for code in edition.members(collection) if code not in on_ladders],
-        boxes=[box_view(box, pen) for box in boxes],
-        questions=[QuestionView(pen.write(one.ask), pen.write(one.answer)) for one in collection.questions],
-        come_back_when=pen.write_all(collection.come_back_when),
+        others=[
+            card(edition, renderer, code) for code in edition.members(collection) if code not in on_ladders
+        ],
+        boxes=[box_view(box, renderer) for box in boxes],
+        questions=[
+            QuestionView(renderer.write(one.ask), renderer.write(one.answer)) for one in collection.questions
+        ],
+        come_back_when=renderer.write_all(collection.come_back_when),
         record=record_view(edition, collection.review, url),
     )

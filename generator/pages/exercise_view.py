@@ -16,7 +16,7 @@ from limberleaf.clinical import cautions, dose, pain
 from limberleaf.clinical.cautions import Box
 from limberleaf.clinical.dose import Cell
 from limberleaf.library import Exercise, Side
-from limberleaf.pages.edition import Edition, Pen
+from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import FOLLOW, PLAN, exercise_address, picture_address
 from limberleaf.pages.record_view import RecordView, record_view
 from limberleaf.plan import Pick, Plan, write_fragment
@@ -161,7 +161,7 @@ class ExerciseView:
 class SharedParts:
     """What the three pages of an exercise have in common."""
 
-    edition: Edition
+    edition: LanguageEdition
     exercise: Exercise
 
     @cached_property
@@ -208,59 +208,59 @@ class SharedParts:
 def exercise_view(shared: SharedParts, side: Side | None, url: str) -> ExerciseView:
     """Make the view of an exercise page; `url` is the page's own address."""
     edition, exercise = shared.edition, shared.exercise
-    pen = edition.pen(url, exercise, side)
-    panels, alts = _figure(edition, exercise, side, pen)
-    motion = edition.context.figures.motion(exercise, side, edition.language, side_words(pen))
+    renderer = edition.renderer(url, exercise, side)
+    panels, alts = _figure(edition, exercise, side, renderer)
+    motion = edition.context.figures.motion(exercise, side, edition.language, side_words(renderer))
     return ExerciseView(
         code=exercise.code.upper(),
-        title=pen.plain(exercise.title),
+        title=renderer.plain(exercise.title),
         side=side,
         side_name=edition.words.say(f"exercise.side_{side}") if side else "",
-        aim=pen.write(exercise.aim),
+        aim=renderer.write(exercise.aim),
         position=shared.position,
-        needs=needs(edition, exercise, pen),
+        needs=needs(edition, exercise, renderer),
         time=shared.time,
-        places=_places(edition, exercise, pen),
+        places=_places(edition, exercise, renderer),
         panels=panels,
-        motion=pen.href(picture_address(exercise.code, "motion.svg", side)) if motion else None,
+        motion=renderer.href(picture_address(exercise.code, "motion.svg", side)) if motion else None,
         motion_alt=" ".join(alts),
-        switch=_switch(edition, exercise, side, pen),
-        plan=plan_links(edition, pen, exercise.code, side),
-        working_side=pen.write(exercise.working_side) if exercise.working_side else None,
-        base_side=pen.write(exercise.base_side) if exercise.base_side else None,
-        in_short=pen.write_all(exercise.in_short),
+        switch=_switch(edition, exercise, side, renderer),
+        plan=plan_links(edition, renderer, exercise.code, side),
+        working_side=renderer.write(exercise.working_side) if exercise.working_side else None,
+        base_side=renderer.write(exercise.base_side) if exercise.base_side else None,
+        in_short=renderer.write_all(exercise.in_short),
         needs_clearance=exercise.needs_clearance,
         not_approved=not exercise.is_published,
-        suits=pen.write_all(exercise.suits),
-        leave_out_if=pen.write_all(exercise.leave_out_if),
-        setup=pen.write_all(exercise.setup),
-        steps=pen.write_all(exercise.steps),
+        suits=renderer.write_all(exercise.suits),
+        leave_out_if=renderer.write_all(exercise.leave_out_if),
+        setup=renderer.write_all(exercise.setup),
+        steps=renderer.write_all(exercise.steps),
         dose_words=shared.dose_words,
         cells=shared.cells,
         total=shared.total,
-        bands=_bands(shared, pen),
-        boxes=[box_view(box, pen) for box in shared.boxes],
-        ways=_ways(edition, exercise, pen),
-        watch_for=pen.write_all(exercise.watch_for),
+        bands=_bands(shared, renderer),
+        boxes=[box_view(box, renderer) for box in shared.boxes],
+        ways=_ways(edition, exercise, renderer),
+        watch_for=renderer.write_all(exercise.watch_for),
         record=record_view(edition, exercise.review, url, exercise.code),
     )
 
 
-def plan_links(edition: Edition, pen: Pen, code: str, side: Side | None) -> PlanLinks:
+def plan_links(edition: LanguageEdition, renderer: TextRenderer, code: str, side: Side | None) -> PlanLinks:
     """Give the links of an exercise to the plan and follow-along pages."""
     version = edition.context.library.exercises[code].entry.review.version
     alone = write_fragment(Plan((Pick(code, side or "none", version),), rules()["weeks"]["usual"]))
-    plan, follow = (pen.href(edition.at(address)) for address in (PLAN, FOLLOW))
+    plan, follow = (renderer.href(edition.at(address)) for address in (PLAN, FOLLOW))
     return PlanLinks(code, side or "none", plan, f"{follow}#{alone}")
 
 
-def position_name(edition: Edition, position: str) -> str:
+def position_name(edition: LanguageEdition, position: str) -> str:
     """Give a posture's name in the reader's words; a new posture shows its own name, as words."""
     names = edition.words.lookup("positions")
     return names.get(position) or position.replace("_", " ").capitalize()
 
 
-def needs(edition: Edition, exercise: Exercise, pen: Pen) -> list[NeedView]:
+def needs(edition: LanguageEdition, exercise: Exercise, renderer: TextRenderer) -> list[NeedView]:
     """Give what an exercise needs; the entry's substitute goes before the list's."""
     views = []
     for need in exercise.equipment:
@@ -274,83 +274,85 @@ def needs(edition: Edition, exercise: Exercise, pen: Pen) -> list[NeedView]:
             NeedView(
                 name,
                 need.optional,
-                pen.write(instead) if instead else None,
-                pen.write(never) if never else None,
+                renderer.write(instead) if instead else None,
+                renderer.write(never) if never else None,
             )
         )
     return views
 
 
-def box_view(box: Box, pen: Pen) -> BoxView:
+def box_view(box: Box, renderer: TextRenderer) -> BoxView:
     """Fill a caution box."""
     return BoxView(
         box.tier,
-        pen.write(box.title),
-        pen.write_all(box.signs),
-        pen.write(box.action),
-        [PartView(pen.write(part.title), pen.write_all(part.signs)) for part in box.parts],
+        renderer.write(box.title),
+        renderer.write_all(box.signs),
+        renderer.write(box.action),
+        [PartView(renderer.write(part.title), renderer.write_all(part.signs)) for part in box.parts],
     )
 
 
-def side_words(pen: Pen) -> dict[str, str]:
+def side_words(renderer: TextRenderer) -> dict[str, str]:
     """Give the words a figure's alternative text says the sides with."""
-    return {name: pen.voice.word(name)[0] for name in ("affected", "other")}
+    return {name: renderer.placeholders.word(name)[0] for name in ("affected", "other")}
 
 
 def _figure(
-    edition: Edition, exercise: Exercise, side: Side | None, pen: Pen
+    edition: LanguageEdition, exercise: Exercise, side: Side | None, renderer: TextRenderer
 ) -> tuple[list[PanelOnPage], list[str]]:
-    panels = edition.context.figures.panels(exercise, side, edition.language, side_words(pen))
-    shown = [PanelOnPage(Markup(panel.svg), pen.write(panel.caption)) for panel in panels]  # noqa: S704 - our drawing
+    panels = edition.context.figures.panels(exercise, side, edition.language, side_words(renderer))
+    shown = [PanelOnPage(Markup(panel.svg), renderer.write(panel.caption)) for panel in panels]  # noqa: S704 - our drawing
     return shown, [panel.alt for panel in panels]
 
 
-def _places(edition: Edition, exercise: Exercise, pen: Pen) -> list[PlaceView]:
+def _places(edition: LanguageEdition, exercise: Exercise, renderer: TextRenderer) -> list[PlaceView]:
     return [
-        PlaceView(place.ladder.title, pen.to(place.ladder.id) or "", place.index + 1, place.count)
+        PlaceView(place.ladder.title, renderer.to(place.ladder.id) or "", place.index + 1, place.count)
         for place in edition.places[exercise.code]
     ]
 
 
-def _switch(edition: Edition, exercise: Exercise, side: Side | None, pen: Pen) -> list[SideLink]:
+def _switch(
+    edition: LanguageEdition, exercise: Exercise, side: Side | None, renderer: TextRenderer
+) -> list[SideLink]:
     if exercise.sides != "one":
         return []
     return [
         SideLink(
             edition.words.say(f"side_names.{one or 'none'}"),
-            pen.href(edition.at(exercise_address(exercise.code, one))),
+            renderer.href(edition.at(exercise_address(exercise.code, one))),
             one == side,
         )
         for one in SIDES
     ]
 
 
-def _bands(shared: SharedParts, pen: Pen) -> list[BandView]:
+def _bands(shared: SharedParts, renderer: TextRenderer) -> list[BandView]:
     say = shared.edition.words.say
     return [
         BandView(
             name,
             shared.pain_lines[name],
-            pen.write_all(getattr(shared.exercise.feelings, feelings)),
-            None if name == "carry_on" else pen.write(say(f"exercise.{name}_action")),
+            renderer.write_all(getattr(shared.exercise.feelings, feelings)),
+            None if name == "carry_on" else renderer.write(say(f"exercise.{name}_action")),
         )
         for name, feelings in BANDS
     ]
 
 
-def _ways(edition: Edition, exercise: Exercise, pen: Pen) -> list[WayView]:
+def _ways(edition: LanguageEdition, exercise: Exercise, renderer: TextRenderer) -> list[WayView]:
     views = []
-    for name, way in exercise.ways.items():
+    for name, way in exercise.linked_steps.items():
         other = edition.exercises.get(way.exercise)
         if other:
             views.append(
                 WayView(
                     name,
                     other.code.upper(),
-                    pen.plain(other.title),
-                    pen.to(way.exercise) or "",
-                    pen.href(picture_address(way.exercise, "thumb.svg")),
-                    pen.write(way.when),
+                    renderer.plain(other.title),
+                    renderer.to(way.exercise) or "",
+                    renderer.href(picture_address(way.exercise, "thumb.svg")),
+                    renderer.write(way.when),
                 )
             )
     return views

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from limberleaf.library import Exercise
-from limberleaf.pages.edition import Edition, Pen
 from limberleaf.pages.exercise_view import position_name
 from limberleaf.pages.ladder_view import CardView, card
+from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.record_view import RecordView, record_view
 
 
@@ -67,17 +67,21 @@ class FinderView:
     record: RecordView
 
 
-def finder_view(edition: Edition, url: str) -> FinderView:
+def finder_view(edition: LanguageEdition, url: str) -> FinderView:
     """Make the view of the finder."""
-    pen = edition.pen(url)
+    renderer = edition.renderer(url)
     groups = [
-        Group(label, _ladders(edition, pen, region), [card(edition, pen, one.code) for one in exercises])
+        Group(
+            label,
+            _ladders(edition, renderer, region),
+            [card(edition, renderer, one.code) for one in exercises],
+        )
         for region, label, exercises in _by_region(edition)
     ]
     return FinderView(
         clinic=edition.name,
         collections=[
-            Door(pen.plain(one.title), pen.to(name) or "", pen.write(one.summary))
+            Door(renderer.plain(one.title), renderer.to(name) or "", renderer.write(one.summary))
             for name, one in edition.collections.items()
         ],
         filters=_filters(edition),
@@ -88,12 +92,15 @@ def finder_view(edition: Edition, url: str) -> FinderView:
     )
 
 
-def _ladders(edition: Edition, pen: Pen, region: str) -> list[Door]:
+def _ladders(edition: LanguageEdition, renderer: TextRenderer, region: str) -> list[Door]:
     own = {name: one for name, one in edition.ladders.items() if one.region == region}
-    return [Door(pen.plain(one.title), pen.to(name) or "", pen.write(one.aim)) for name, one in own.items()]
+    return [
+        Door(renderer.plain(one.title), renderer.to(name) or "", renderer.write(one.aim))
+        for name, one in own.items()
+    ]
 
 
-def finder_index(edition: Edition) -> str:
+def finder_index(edition: LanguageEdition) -> str:
     """Write the finder's index as a script that hands it over, so that it also loads from a disk.
 
     One row an exercise: code, body part, position, kind (as places in `regions`, `positions`, `kinds`), what it
@@ -132,7 +139,7 @@ def finder_index(edition: Edition) -> str:
     return f"limberleafFinder({json.dumps(index, ensure_ascii=False, separators=(',', ':'))});\n"
 
 
-def _names(edition: Edition, lists: Mapping[str, list[str]]) -> dict[str, list[str]]:
+def _names(edition: LanguageEdition, lists: Mapping[str, list[str]]) -> dict[str, list[str]]:
     """Give the words a reader may type for the values of each list."""
     collections, ladders = edition.collections, edition.ladders
     return {
@@ -151,12 +158,12 @@ def _said(title: str, synonyms: Iterable[str]) -> str:
     return ", ".join([title, *synonyms])
 
 
-def _synonyms(edition: Edition) -> dict[str, list[str]]:
+def _synonyms(edition: LanguageEdition) -> dict[str, list[str]]:
     words = edition.context.library.words
     return dict(words.entry.synonyms) if words and edition.is_first else {}
 
 
-def _by_region(edition: Edition) -> list[tuple[str, str, list[Exercise]]]:
+def _by_region(edition: LanguageEdition) -> list[tuple[str, str, list[Exercise]]]:
     groups = []
     for region, label in edition.words.lookup("regions").items():
         own = [one for one in edition.exercises.values() if one.region == region]
@@ -165,7 +172,7 @@ def _by_region(edition: Edition) -> list[tuple[str, str, list[Exercise]]]:
     return groups
 
 
-def _filters(edition: Edition) -> list[Filter]:
+def _filters(edition: LanguageEdition) -> list[Filter]:
     words, exercises = edition.words, edition.exercises.values()
     regions, kinds = {one.region for one in exercises}, {one.kind for one in exercises}
     positions = {one.position for one in exercises}
@@ -182,12 +189,12 @@ def _filters(edition: Edition) -> list[Filter]:
     return [Filter(name, words.say(f"finder.{name}"), own) for name, own in choices.items() if own]
 
 
-def _kit(edition: Edition) -> list[Choice]:
+def _kit(edition: LanguageEdition) -> list[Choice]:
     used = {need.item for one in edition.exercises.values() for need in one.equipment if not need.optional}
     listed = [name for name in edition.equipment.items if name in used]
     return [Choice(name, _item_name(edition, name)) for name in [*listed, *sorted(used.difference(listed))]]
 
 
-def _item_name(edition: Edition, name: str) -> str:
+def _item_name(edition: LanguageEdition, name: str) -> str:
     item = edition.equipment.items.get(name)
     return item.name.in_language(edition.language) if item else name.replace("_", " ")

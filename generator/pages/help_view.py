@@ -8,8 +8,8 @@ from markupsafe import Markup
 
 from limberleaf.clinical import cautions
 from limberleaf.library import TIERS
-from limberleaf.pages.edition import Edition, phone_link
 from limberleaf.pages.exercise_view import BoxView, box_view
+from limberleaf.pages.language_edition import LanguageEdition, phone_link
 from limberleaf.pages.record_view import RecordView, record_view
 
 
@@ -40,13 +40,13 @@ class HelpView:
     record: RecordView
 
 
-def help_view(edition: Edition, url: str) -> HelpView:
+def help_view(edition: LanguageEdition, url: str) -> HelpView:
     """Make the view of the get-help page."""
-    clinic, language, pen = edition.clinic, edition.language, edition.pen(url)
+    clinic, language, renderer = edition.clinic, edition.language, edition.renderer(url)
     boxes = cautions.all_boxes(edition.context.library, language)
     tiers = []
     for tier in TIERS:
-        own = [box_view(box, pen) for box in boxes if box.tier == tier]
+        own = [box_view(box, renderer) for box in boxes if box.tier == tier]
         if own:
             tiers.append(TierView(tier, edition.words.say(f"tiers.{tier}"), own))
     return HelpView(

@@ -8,8 +8,8 @@ from markupsafe import Markup
 
 from limberleaf.clinical import cautions, dose
 from limberleaf.library import Ladder
-from limberleaf.pages.edition import Edition, Pen
 from limberleaf.pages.exercise_view import BoxView, box_view, position_name
+from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import picture_address
 from limberleaf.pages.record_view import RecordView, record_view
 
@@ -54,23 +54,23 @@ class LadderView:
     record: RecordView
 
 
-def card(edition: Edition, pen: Pen, code: str) -> CardView:
+def card(edition: LanguageEdition, renderer: TextRenderer, code: str) -> CardView:
     """Make the card of an exercise that has a page."""
     exercise = edition.exercises[code]
     return CardView(
         code=code.upper(),
-        title=pen.plain(exercise.title),
-        href=pen.to(code) or "",
-        thumbnail=pen.href(picture_address(code, "thumb.svg")),
+        title=renderer.plain(exercise.title),
+        href=renderer.to(code) or "",
+        thumbnail=renderer.href(picture_address(code, "thumb.svg")),
         position=position_name(edition, exercise.position),
         kind=edition.words.say(f"kinds.{exercise.kind}"),
         time=dose.time_needed(exercise.dose, exercise.sides, edition.words),
     )
 
 
-def ladder_view(edition: Edition, ladder: Ladder, url: str) -> LadderView:
+def ladder_view(edition: LanguageEdition, ladder: Ladder, url: str) -> LadderView:
     """Make the view of a ladder page."""
-    pen = edition.pen(url)
+    renderer = edition.renderer(url)
     rungs = []
     for number, rung in enumerate(ladder.steps, 1):
         if rung.exercise not in edition.exercises:
@@ -78,28 +78,30 @@ def ladder_view(edition: Edition, ladder: Ladder, url: str) -> LadderView:
         rungs.append(
             RungView(
                 number=number,
-                card=card(edition, pen, rung.exercise),
-                start_here_if=pen.write(rung.start_here_if),
-                move_on_when=pen.write(rung.move_on_when) if rung.move_on_when else None,
-                step_back_when=pen.write(rung.step_back_when),
-                replaces=[card(edition, pen, code) for code in rung.replaces if code in edition.exercises],
+                card=card(edition, renderer, rung.exercise),
+                start_here_if=renderer.write(rung.start_here_if),
+                move_on_when=renderer.write(rung.move_on_when) if rung.move_on_when else None,
+                step_back_when=renderer.write(rung.step_back_when),
+                replaces=[
+                    card(edition, renderer, code) for code in rung.replaces if code in edition.exercises
+                ],
                 same_or_less_because=(
-                    pen.write(rung.same_or_less_because) if rung.same_or_less_because else None
+                    renderer.write(rung.same_or_less_because) if rung.same_or_less_because else None
                 ),
             )
         )
     across = ladder.if_you_cannot
-    across_href = pen.to(across.go_to) if across else None
+    across_href = renderer.to(across.go_to) if across else None
     boxes = cautions.boxes(edition.context.library, ladder, edition.language)
     return LadderView(
-        title=pen.plain(ladder.title),
-        aim=pen.write(ladder.aim),
+        title=renderer.plain(ladder.title),
+        aim=renderer.write(ladder.aim),
         rungs=rungs,
         across_title=edition.ladders[across.go_to].title
         if across and across.go_to in edition.ladders
         else "",
         across_href=across_href or "",
-        across_when=pen.write(across.when) if across and across_href else None,
-        boxes=[box_view(box, pen) for box in boxes],
+        across_when=renderer.write(across.when) if across and across_href else None,
+        boxes=[box_view(box, renderer) for box in boxes],
         record=record_view(edition, ladder.review, url),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from limberleaf.pages.edition import Edition
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.model import SiteContext, SitePage
 from limberleaf.pages.render import render_body
 
@@ -11,9 +11,9 @@ def redirect_page(context: SiteContext, url: str, target: str) -> SitePage:
     """Make the page at `url` that leads to `target`, both relative to the site, in the language of the target."""
     languages = context.library.settings.languages
     first, _, _ = target.partition("/")
-    edition = Edition(context, first if first in languages else languages[0])
+    edition = LanguageEdition(context, first if first in languages else languages[0])
     said = edition.words.say("retired.moved")
-    view = {"href": edition.pen(url).href(target), "title": said}
+    view = {"href": edition.renderer(url).href(target), "title": said}
     return SitePage(
         url, "redirect", edition.language, said, said, go_to=target,
         body=lambda: render_body("redirect", edition, url, view),

@@ -22,8 +22,8 @@ from limberleaf.library.translate import in_language
 from limberleaf.library.values import Count, Duration
 from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
-from limberleaf.pages.edition import Edition, Pen, dialled
 from limberleaf.pages.exercise_view import SIDES, needs, position_name, side_words
+from limberleaf.pages.language_edition import LanguageEdition, TextRenderer, dialled
 from limberleaf.plan.limits import choices, limits
 from limberleaf.plan.model import rules
 from limberleaf.plan.order import place_of
@@ -35,9 +35,9 @@ Rich = list[str | list[str]]
 DATA = "plan.js"
 
 
-def language_data(edition: Edition) -> str:
+def language_data(edition: LanguageEdition) -> str:
     """Give what is the same for all exercises of a language: words, rules, cautions."""
-    pen = edition.pen("")
+    renderer = edition.renderer("")
     phrases = edition.words.phrases
     clinic = edition.clinic
     pain = bands(None, clinic)
@@ -56,12 +56,12 @@ def language_data(edition: Edition) -> str:
         "names_files": edition.context.name_files,
         "pain": [band_line(name, pain, clinic, edition.words, edition.language) for name in BANDS],
         **_codes(edition),
-        **_cautions(edition, pen),
+        **_cautions(edition, renderer),
     }
     return f"limberleafPlan({_json(data)});\n"
 
 
-def _codes(edition: Edition) -> dict[str, list[str]]:
+def _codes(edition: LanguageEdition) -> dict[str, list[str]]:
     """Name the exercises a plan can load in this language, retired ones too, and those of other languages only."""
     library = edition.context.library
     retired = {code for code, loaded in library.exercises.items() if loaded.entry.status == "retired"}
@@ -79,7 +79,7 @@ def _json(data: object) -> str:
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
 
 
-def _cautions(edition: Edition, pen: Pen) -> dict[str, Any]:
+def _cautions(edition: LanguageEdition, renderer: TextRenderer) -> dict[str, Any]:
     library, language = edition.context.library, edition.language
     every = cautions.published_cautions(library)
     kinds: dict[tuple[object, ...], int] = {}
@@ -93,23 +93,23 @@ def _cautions(edition: Edition, pen: Pen) -> dict[str, Any]:
             two = cautions.merged(
                 library, [caution, caution.model_copy(update={"id": f"{caution.id}-2"})], language
             )
-            boxes.append([caution.tier, rich(pen, two[0].title), rich(pen, alone.action)])
+            boxes.append([caution.tier, rich(renderer, two[0].title), rich(renderer, alone.action)])
         found.append(
             [
                 caution.id,
                 kinds[key],
-                rich(pen, alone.title),
-                _all(pen, caution.signs),
-                rich(pen, caution.title),
+                rich(renderer, alone.title),
+                _all(renderer, caution.signs),
+                rich(renderer, caution.title),
             ]
         )
     return {"boxes": boxes, "cautions": found}
 
 
-def exercise_data(edition: Edition, exercise: Exercise) -> str:
+def exercise_data(edition: LanguageEdition, exercise: Exercise) -> str:
     """Give an exercise: its facts, and its texts for either side, left and right."""
     library = edition.context.library
-    pen = edition.pen("", exercise)
+    renderer = edition.renderer("", exercise)
     entry = library.exercises[exercise.code].entry
     data = {
         "version": entry.review.version,
@@ -121,7 +121,7 @@ def exercise_data(edition: Edition, exercise: Exercise) -> str:
         "choices": choices(exercise),
         "replaces": [code for code in replaced_by(library, [exercise.code]) if code in edition.exercises],
         "cautions": [caution.id for caution in cautions.cautions_for(library, exercise)],
-        "needs": [need.name for need in needs(edition, exercise, pen) if not need.optional],
+        "needs": [need.name for need in needs(edition, exercise, renderer) if not need.optional],
         "thumb": links.picture_address(exercise.code, "thumb.svg"),
         "texts": {
             side or "none": _texts(edition, exercise, side)
@@ -136,15 +136,15 @@ def exercise_data(edition: Edition, exercise: Exercise) -> str:
     return f"limberleafExercise({_json(exercise.code)},{_json(data)});\n"
 
 
-def gone_data(edition: Edition, exercise: Exercise) -> str:
+def gone_data(edition: LanguageEdition, exercise: Exercise) -> str:
     """Give what is left of a retired exercise: its name, why it went, what replaces it."""
-    pen = edition.pen("", exercise)
+    renderer = edition.renderer("", exercise)
     after = replacement_of(edition.context.library, exercise.code)
     successor = edition.exercises.get(after) if after else None
     data = {
         "gone": True,
-        "title": pen.plain(exercise.title),
-        "because": rich(pen, exercise.retired_because) if exercise.retired_because else [],
+        "title": renderer.plain(exercise.title),
+        "because": rich(renderer, exercise.retired_because) if exercise.retired_because else [],
         "after": after if successor else None,
         "after_title": successor.title if successor else "",
     }
@@ -170,43 +170,43 @@ def _pair(value: Count | Duration) -> list[int]:
     return [value.low, value.high]
 
 
-def _texts(edition: Edition, exercise: Exercise, side: Side | None) -> dict[str, Any]:
-    pen = edition.pen("", exercise, side)
+def _texts(edition: LanguageEdition, exercise: Exercise, side: Side | None) -> dict[str, Any]:
+    renderer = edition.renderer("", exercise, side)
     address = links.exercise_address(exercise.code, side)
-    panels = edition.context.figures.panels(exercise, side, edition.language, side_words(pen))
+    panels = edition.context.figures.panels(exercise, side, edition.language, side_words(renderer))
     return {
-        "title": pen.plain(exercise.title),
-        "href": pen.href(edition.at(address)),
+        "title": renderer.plain(exercise.title),
+        "href": renderer.href(edition.at(address)),
         "panels": [
             [
                 links.picture_address(exercise.code, f"panel-{number}.svg", side),
                 panel.alt,
-                rich(pen, panel.caption),
+                rich(renderer, panel.caption),
             ]
             for number, panel in enumerate(panels, 1)
         ],
-        "short": _all(pen, exercise.in_short),
-        "setup": _all(pen, exercise.setup),
-        "steps": _all(pen, exercise.steps),
-        "leave": _all(pen, exercise.leave_out_if),
-        "ease": _all(pen, exercise.feelings.ease_off),
-        "stop": _all(pen, exercise.feelings.stop),
+        "short": _all(renderer, exercise.in_short),
+        "setup": _all(renderer, exercise.setup),
+        "steps": _all(renderer, exercise.steps),
+        "leave": _all(renderer, exercise.leave_out_if),
+        "ease": _all(renderer, exercise.feelings.ease_off),
+        "stop": _all(renderer, exercise.feelings.stop),
     }
 
 
-def _all(pen: Pen, texts: Iterable[str]) -> list[Rich]:
-    return [rich(pen, text) for text in texts]
+def _all(renderer: TextRenderer, texts: Iterable[str]) -> list[Rich]:
+    return [rich(renderer, text) for text in texts]
 
 
-def rich(pen: Pen, text: str) -> Rich:
+def rich(renderer: TextRenderer, text: str) -> Rich:
     """Fill a text and give it as runs; numbers to call and links to pages keep their address."""
     runs: Rich = []
-    for piece in fill(text, pen.voice).pieces:
-        target = pen.edition.address_of(piece.target, pen.side) if piece.kind == "link" else None
+    for piece in fill(text, renderer.placeholders).pieces:
+        target = renderer.edition.address_of(piece.target, renderer.side) if piece.kind == "link" else None
         if piece.kind == "phone":
             runs.append([piece.text, f"tel:{dialled(piece.text)}"])
         elif target:
-            runs.append([piece.text, pen.href(target)])
+            runs.append([piece.text, renderer.href(target)])
         elif runs and isinstance(runs[-1], str):
             runs[-1] += piece.text
         else:

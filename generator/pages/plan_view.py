@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from limberleaf.pages import links
-from limberleaf.pages.edition import Edition
+from limberleaf.pages.language_edition import LanguageEdition
 
 
 @dataclass(frozen=True)
@@ -24,16 +24,16 @@ class PlanView:
     address: str
 
 
-def plan_view(edition: Edition, url: str) -> PlanView:
+def plan_view(edition: LanguageEdition, url: str) -> PlanView:
     """Make the view of the plan page or the follow-along page."""
-    pen = edition.pen(url)
+    renderer = edition.renderer(url)
     return PlanView(
         root="../" * url.count("/"),
-        finder=pen.href(edition.at(links.HOME)),
-        plan=pen.href(edition.at(links.PLAN)),
-        follow=pen.href(edition.at(links.FOLLOW)),
-        help=pen.href(edition.at(links.HELP)),
-        statement=pen.write(edition.words.say("record.statement")),
-        call=pen.write(edition.words.say("plan.call")),
+        finder=renderer.href(edition.at(links.HOME)),
+        plan=renderer.href(edition.at(links.PLAN)),
+        follow=renderer.href(edition.at(links.FOLLOW)),
+        help=renderer.href(edition.at(links.HELP)),
+        statement=renderer.write(edition.words.say("record.statement")),
+        call=renderer.write(edition.words.say("plan.call")),
         address=links.in_words(edition.context.site, edition.at(links.PLAN)),
     )

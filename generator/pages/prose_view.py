@@ -20,7 +20,7 @@ from markupsafe import Markup
 
 from limberleaf.library import ProsePage
 from limberleaf.library.text import fill
-from limberleaf.pages.edition import Edition, Pen, dialled
+from limberleaf.pages.language_edition import LanguageEdition, TextRenderer, dialled
 from limberleaf.pages.record_view import RecordView, record_view
 
 SCHEMES = {"", "http", "https", "mailto", "tel"}
@@ -39,50 +39,52 @@ class ProseView:
     record: RecordView
 
 
-def prose_view(edition: Edition, page: ProsePage, url: str) -> ProseView:
+def prose_view(edition: LanguageEdition, page: ProsePage, url: str) -> ProseView:
     """Make the view of a prose page."""
     return ProseView(
-        page.title, prose_html(page.markdown, page.title, edition.pen(url)), record_view(edition, None, url)
+        page.title,
+        prose_html(page.markdown, page.title, edition.renderer(url)),
+        record_view(edition, None, url),
     )
 
 
-def prose_html(text: str, title: str, pen: Pen) -> Markup:
+def prose_html(text: str, title: str, renderer: TextRenderer) -> Markup:
     """Turn Markdown into safe HTML; a first heading that repeats the title is left out."""
-    html = Markdown(extensions=["sane_lists", "tables", _Safe(pen, title)], output_format="html").convert(
-        text
-    )
+    html = Markdown(
+        extensions=["sane_lists", "tables", _Safe(renderer, title)], output_format="html"
+    ).convert(text)
     return Markup(html)  # noqa: S704 - raw HTML was escaped and links were checked on the tree
 
 
 class _Safe(Extension):
-    def __init__(self, pen: Pen, title: str) -> None:
+    def __init__(self, renderer: TextRenderer, title: str) -> None:
         super().__init__()
-        self._pen, self._title = pen, title
+        self._renderer, self._title = renderer, title
 
     def extendMarkdown(self, md: Markdown) -> None:  # noqa: N802 - Markdown's own name
         md.preprocessors.deregister("html_block")
         md.inlinePatterns.deregister("html")
-        md.inlinePatterns.register(_Blanks(_BLANK, md, self._pen), "blanks", 185)
-        md.treeprocessors.register(_Tidy(md, self._pen, self._title), "tidy", -5)
+        md.inlinePatterns.register(_Blanks(_BLANK, md, self._renderer), "blanks", 185)
+        md.treeprocessors.register(_Tidy(md, self._renderer, self._title), "tidy", -5)
 
 
 class _Blanks(InlineProcessor):
     """Fills the blanks of entries inside Markdown."""
 
-    def __init__(self, pattern: str, md: Markdown, pen: Pen) -> None:
+    def __init__(self, pattern: str, md: Markdown, renderer: TextRenderer) -> None:
         super().__init__(pattern, md)
-        self._pen = pen
+        self._renderer = renderer
 
     def handleMatch(  # type: ignore[override]  # noqa: N802 - Markdown's own name
         self, m: re.Match[str], data: str
     ) -> tuple[Element | str | None, int | None, int | None]:
-        pieces = fill(m[1], self._pen.voice).pieces
+        pieces = fill(m[1], self._renderer.placeholders).pieces
         if not pieces or pieces[0].text == m[1]:
             return None, None, None
         piece = pieces[0]
         if piece.kind == "phone":
             return _link(f"tel:{dialled(piece.text)}", piece.text, dir="ltr"), m.start(0), m.end(0)
-        if piece.kind == "link" and (href := self._pen.to(piece.target)):
+        if piece.kind == "link" and (href := self._renderer.to(piece.target)):
             return _link(href, piece.text), m.start(0), m.end(0)
         return piece.text, m.start(0), m.end(0)
 
@@ -101,9 +103,9 @@ def _link(href: str, words: str, **attributes: str) -> Element:
 class _Tidy(Treeprocessor):
     """Moves headings below the page's own, drops unsafe links, turns pictures into their words."""
 
-    def __init__(self, md: Markdown, pen: Pen, title: str) -> None:
+    def __init__(self, md: Markdown, renderer: TextRenderer, title: str) -> None:
         super().__init__(md)
-        self._pen, self._title = pen, title
+        self._renderer, self._title = renderer, title
 
     def run(self, root: Element) -> None:
         first = root[0] if len(root) else None
@@ -128,4 +130,4 @@ class _Tidy(Treeprocessor):
             element.tag = "span"
             element.attrib.clear()
         elif href.startswith("/") and not href.startswith("//"):
-            element.set("href", self._pen.href(href[1:]))
+            element.set("href", self._renderer.href(href[1:]))

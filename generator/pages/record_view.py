@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from limberleaf.library import Review
-from limberleaf.pages.edition import Edition
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import in_words
 
 
@@ -24,7 +24,7 @@ class RecordView:
     qr: Markup
 
 
-def record_view(edition: Edition, review: Review | None, url: str, code: str = "") -> RecordView:
+def record_view(edition: LanguageEdition, review: Review | None, url: str, code: str = "") -> RecordView:
     """Make the foot of a page at `url`."""
     day = edition.words.day
     site = edition.context.site

@@ -12,7 +12,7 @@ from functools import cache
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from limberleaf.pages.edition import Edition
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.model import SiteContext, SitePage
 from limberleaf.pages.shell_view import shell_view
 
@@ -34,10 +34,10 @@ def _template(name: str) -> Template:
     return _environment().get_template(name)
 
 
-def render_body(kind: str, edition: Edition, url: str, values: Mapping[str, object]) -> str:
+def render_body(kind: str, edition: LanguageEdition, url: str, values: Mapping[str, object]) -> str:
     """Render the inside of a page's `<main>` from its view."""
     return _template(f"{kind}.html").render(
-        values, say=edition.say, pen=edition.pen(url), edition=edition, url=url
+        values, say=edition.say, renderer=edition.renderer(url), edition=edition, url=url
     )
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from limberleaf.library import Exercise, Side
-from limberleaf.pages.edition import Edition
 from limberleaf.pages.finder_view import Door
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.record_view import RecordView, record_view
 
 
@@ -22,7 +22,7 @@ class RetiredView:
     record: RecordView
 
 
-def replacement(edition: Edition, exercise: Exercise, side: Side | None) -> str | None:
+def replacement(edition: LanguageEdition, exercise: Exercise, side: Side | None) -> str | None:
     """Give the address of what replaces a retired exercise, along a chain of replacements; None when it has none."""
     seen = {exercise.code}
     code = exercise.replaced_by
@@ -35,13 +35,16 @@ def replacement(edition: Edition, exercise: Exercise, side: Side | None) -> str 
     return None
 
 
-def retired_view(edition: Edition, exercise: Exercise, url: str) -> RetiredView:
+def retired_view(edition: LanguageEdition, exercise: Exercise, url: str) -> RetiredView:
     """Make the view of the page that says an exercise was taken away, with the collections it could belong to."""
-    pen = edition.pen(url, exercise)
+    renderer = edition.renderer(url, exercise)
     near = [one for one in edition.collections.values() if one.region == exercise.region]
     return RetiredView(
-        title=pen.plain(exercise.title),
-        because=pen.write(exercise.retired_because) if exercise.retired_because else None,
-        doors=[Door(pen.plain(one.title), pen.to(one.id) or "", pen.write(one.summary)) for one in near],
+        title=renderer.plain(exercise.title),
+        because=renderer.write(exercise.retired_because) if exercise.retired_because else None,
+        doors=[
+            Door(renderer.plain(one.title), renderer.to(one.id) or "", renderer.write(one.summary))
+            for one in near
+        ],
         record=record_view(edition, exercise.review, url, exercise.code),
     )

@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
-from limberleaf.pages.edition import edition_of, phone_link
+from limberleaf.pages.language_edition import edition_of, phone_link
 from limberleaf.pages.links import Links
 from limberleaf.pages.model import SiteContext, SitePage
 from limberleaf.words import interface_words

@@ -15,11 +15,11 @@ from limberleaf.library.translate import in_language
 from limberleaf.pages import links
 from limberleaf.pages.assets import FOLDER, static_assets
 from limberleaf.pages.collection_view import collection_view
-from limberleaf.pages.edition import Edition, edition_of
 from limberleaf.pages.exercise_view import SIDES, SharedParts, exercise_view, side_words
 from limberleaf.pages.finder_view import finder_index, finder_view
 from limberleaf.pages.help_view import help_view
 from limberleaf.pages.ladder_view import ladder_view
+from limberleaf.pages.language_edition import LanguageEdition, edition_of
 from limberleaf.pages.model import PageKind, SiteContext, SitePage
 from limberleaf.pages.plan_data import DATA, exercise_data, gone_data, language_data
 from limberleaf.pages.plan_view import plan_view
@@ -31,7 +31,7 @@ Addresses = Mapping[str, Mapping[str, str]]
 PLAN_SCRIPTS = ("plan-code.js", "plan-add.js")
 
 
-def editions(context: SiteContext) -> list[Edition]:
+def editions(context: SiteContext) -> list[LanguageEdition]:
     """Give the library in each of the clinic's languages, the first one first."""
     return [edition_of(context, language) for language in context.library.settings.languages]
 
@@ -48,7 +48,7 @@ def site_pages(context: SiteContext) -> list[SitePage]:
     return [*pages, *(page for page in _gone(every) if page.url not in taken), _missing(every[0])]
 
 
-def _bare(page: SitePage, every: list[Edition]) -> str:
+def _bare(page: SitePage, every: list[LanguageEdition]) -> str:
     first = every[0].language
     return page.url if page.language == first else page.url.removeprefix(f"{page.language}/")
 
@@ -59,7 +59,7 @@ def _with_alternates(page: SitePage, found: Mapping[str, str]) -> SitePage:
     return SitePage(**{**vars(page), "alternates": found})
 
 
-def _edition_pages(edition: Edition) -> Iterator[SitePage]:
+def _edition_pages(edition: LanguageEdition) -> Iterator[SitePage]:
     say = edition.words.say
     yield _page(
         edition, links.HOME, "finder", say("site.finder"), say("finder.description", clinic=edition.name),
@@ -69,12 +69,12 @@ def _edition_pages(edition: Edition) -> Iterator[SitePage]:
         yield from _exercise_pages(edition, exercise)
     for name, ladder in edition.ladders.items():
         yield _page(
-            edition, links.ladder_address(name), "ladder", ladder.title, edition.pen("").plain(ladder.aim),
+            edition, links.ladder_address(name), "ladder", ladder.title, edition.renderer("").plain(ladder.aim),
             partial(ladder_view, edition, ladder), reviewed=ladder.review.reviewed,
         )  # fmt: skip
     for name, one in edition.collections.items():
         yield _page(
-            edition, links.collection_address(name), "collection", one.title, edition.pen("").plain(one.summary),
+            edition, links.collection_address(name), "collection", one.title, edition.renderer("").plain(one.summary),
             partial(collection_view, edition, one), reviewed=one.review.reviewed,
         )  # fmt: skip
     yield _page(
@@ -89,7 +89,7 @@ def _edition_pages(edition: Edition) -> Iterator[SitePage]:
         )  # fmt: skip
 
 
-def _plan_pages(edition: Edition) -> Iterator[SitePage]:
+def _plan_pages(edition: LanguageEdition) -> Iterator[SitePage]:
     words = f"plan-{edition.language}.js"
     pages: tuple[tuple[str, PageKind, str], ...] = (
         (links.PLAN, "plan", "plan.js"),
@@ -104,7 +104,7 @@ def _plan_pages(edition: Edition) -> Iterator[SitePage]:
 
 
 def _page(
-    edition: Edition,
+    edition: LanguageEdition,
     address: str,
     kind: PageKind,
     title: str,
@@ -123,7 +123,7 @@ def _page(
     )  # fmt: skip
 
 
-def _exercise_pages(edition: Edition, exercise: Exercise) -> Iterator[SitePage]:
+def _exercise_pages(edition: LanguageEdition, exercise: Exercise) -> Iterator[SitePage]:
     shared = SharedParts(edition, exercise)
     for side in SIDES if exercise.sides == "one" else (None,):
         url = edition.at(links.exercise_address(exercise.code, side))
@@ -132,8 +132,8 @@ def _exercise_pages(edition: Edition, exercise: Exercise) -> Iterator[SitePage]:
 
 def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage:
     edition, exercise = shared.edition, shared.exercise
-    pen = edition.pen(url, exercise, side)
-    title = pen.plain(exercise.title)
+    renderer = edition.renderer(url, exercise, side)
+    title = renderer.plain(exercise.title)
     if side:
         title = edition.words.say(
             "exercise.title_sided", title=title, side=edition.words.say(f"exercise.side_{side}")
@@ -142,7 +142,7 @@ def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage
     def beside() -> dict[str, str]:
         files = {DATA: exercise_data(edition, exercise)} if side is None else {}
         if edition.is_first and side != "right":  # elsewhere pages show these (`links.picture_address`)
-            figures, words = edition.context.figures, side_words(pen)
+            figures, words = edition.context.figures, side_words(renderer)
             panels = figures.panels(exercise, side, edition.language, words)
             files.update({f"panel-{i}.svg": panel.svg for i, panel in enumerate(panels, 1)})
             motion = figures.motion(exercise, side, edition.language, words)
@@ -153,13 +153,13 @@ def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage
         return files
 
     return SitePage(
-        url, "exercise", edition.language, title, pen.plain(exercise.aim),
+        url, "exercise", edition.language, title, renderer.plain(exercise.aim),
         body=lambda: render_body("exercise", edition, url, {"v": exercise_view(shared, side, url)}),
         beside=beside, scripts=PLAN_SCRIPTS, reviewed=exercise.review.reviewed,
     )  # fmt: skip
 
 
-def _gone(every: list[Edition]) -> Iterator[SitePage]:
+def _gone(every: list[LanguageEdition]) -> Iterator[SitePage]:
     """Give what stands at the addresses of retired exercises, so that none of them dies."""
     for edition in every:
         for code, loaded in edition.context.library.exercises.items():
@@ -171,9 +171,9 @@ def _gone(every: list[Edition]) -> Iterator[SitePage]:
                     yield _gone_page(edition, exercise, side)
 
 
-def _gone_page(edition: Edition, exercise: Exercise, side: Side | None) -> SitePage:
+def _gone_page(edition: LanguageEdition, exercise: Exercise, side: Side | None) -> SitePage:
     url = edition.at(links.exercise_address(exercise.code, side))
-    title = edition.pen(url, exercise).plain(exercise.title)
+    title = edition.renderer(url, exercise).plain(exercise.title)
     target = replacement(edition, exercise, side)
 
     def beside() -> dict[str, str]:
@@ -181,7 +181,7 @@ def _gone_page(edition: Edition, exercise: Exercise, side: Side | None) -> SiteP
 
     if target is not None:
         said = edition.words.say("retired.moved")
-        view = {"href": edition.pen(url).href(target), "title": said}
+        view = {"href": edition.renderer(url).href(target), "title": said}
         return SitePage(
             url, "redirect", edition.language, said, said, go_to=target,
             body=lambda: render_body("redirect", edition, url, view), beside=beside,
@@ -193,7 +193,7 @@ def _gone_page(edition: Edition, exercise: Exercise, side: Side | None) -> SiteP
     )  # fmt: skip
 
 
-def _missing(edition: Edition) -> SitePage:
+def _missing(edition: LanguageEdition) -> SitePage:
     say = edition.words.say
     home = links.Links(links.MISSING, root=edition.context.path).to(edition.at(links.HOME))
     return SitePage(

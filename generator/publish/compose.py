@@ -1,6 +1,6 @@
 """Making every file of a site from a content folder.
 
-A `Workshop` stands for one content folder over one or many builds: it keeps figures and unchanged entries between
+A `SiteBuilder` stands for one content folder over one or many builds: it keeps figures and unchanged entries between
 them. `compose` reads the library, checks it, draws what is new and gives a `Composition`: all pages, to be taken
 as whole documents or as bodies for another theme.
 """
@@ -19,11 +19,11 @@ from xml.sax.saxutils import escape
 
 import limberleaf
 from limberleaf.checks import check_library
-from limberleaf.clinical.voice import voice_for
+from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.figures import Figures
 from limberleaf.findings import Finding, has_errors, in_order
 from limberleaf.library import Exercise, Library, Side, load_library
-from limberleaf.library.load import Memo
+from limberleaf.library.load import ReadCache
 from limberleaf.library.translate import in_language
 from limberleaf.pages import SiteContext, SitePage, site_assets, site_pages
 from limberleaf.pages.exercise_view import SIDES
@@ -31,7 +31,7 @@ from limberleaf.pages.moved import redirect_page
 from limberleaf.pages.qr import qr_svg
 from limberleaf.publish import addresses
 from limberleaf.publish.figure_source import FigureShelf
-from limberleaf.publish.press import MadePage, Press
+from limberleaf.publish.page_cache import MadePage, PageCache
 from limberleaf.store import FILE, Store, code_key, content_key
 
 
@@ -125,15 +125,15 @@ class Composition:
         return files
 
 
-class Workshop:
+class SiteBuilder:
     """One content folder over many builds."""
 
     def __init__(self, content: Path, cache: Path | None) -> None:
         self._content = content
         self._store = Store(cache / FILE if cache else None)
         self._figures = Figures(self._store)
-        self._memo = Memo()
-        self._press = Press(self._store)
+        self._read_cache = ReadCache()
+        self._page_cache = PageCache(self._store)
 
     def compose(
         self, today: date, *, preview: bool = False, name_files: bool = False
@@ -148,7 +148,7 @@ class Workshop:
     def _compose(
         self, today: date, *, preview: bool, name_files: bool
     ) -> tuple[Composition | None, list[Finding]]:
-        library = load_library(self._content, self._memo)
+        library = load_library(self._content, self._read_cache)
         findings = check_library(library, today, store=self._store, figures=self._figures)
         if library.clinic is None or (has_errors(findings) and not preview):
             self._figures.save()
@@ -166,7 +166,7 @@ class Workshop:
             self._figures.save()
             return None, findings
         moved = [redirect_page(context, url[1:], to[1:]) for url, to in compared.redirects.items()]
-        made = tuple(self._press.make([*pages, *moved], context))
+        made = tuple(self._page_cache.make([*pages, *moved], context))
         unsafe = [found for one in made for found in one.missing]
         if unsafe and not preview:
             self._figures.save()
@@ -197,9 +197,9 @@ class Workshop:
 
 @contextmanager
 def _collector_waits() -> Iterator[None]:
-    """Keep Python's collector of circles from walking a library again and again while it is made, and afterwards.
+    """Keep Python's collector of cycles from walking a library again and again while it is made, and afterwards.
 
-    Nothing made here goes in circles. A thousand exercises are ten million objects; walking them takes longer than
+    Nothing made here goes in cycles. A thousand exercises are ten million objects; walking them takes longer than
     the edit of one.
     """
     was_on = gc.isenabled()
@@ -220,8 +220,13 @@ def _figures_of(library: Library) -> Iterator[tuple[Exercise, Side | None, str, 
             if exercise is None:
                 continue
             for side in SIDES if exercise.sides == "one" else (None,):
-                voice = voice_for(library, exercise, side, language)
-                yield exercise, side, language, {name: voice.word(name)[0] for name in ("affected", "other")}
+                placeholders = placeholders_for(library, exercise, side, language)
+                yield (
+                    exercise,
+                    side,
+                    language,
+                    {name: placeholders.word(name)[0] for name in ("affected", "other")},
+                )
 
 
 def sitemap(pages: Iterable[SitePage], site: str) -> str:

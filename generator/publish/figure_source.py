@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from limberleaf.diagrams.writing.motion import mirrored
-from limberleaf.figures import Figures, Order, move_for, order_for
+from limberleaf.figures import FigureRequest, Figures, animation_request_for, figure_request_for
 from limberleaf.library import Exercise, Side
 from limberleaf.pages import PanelView
 
@@ -19,15 +19,17 @@ class FigureShelf:
 
     def _order(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
-    ) -> Order:
-        return order_for(exercise, side, language, side_words, self._style)
+    ) -> FigureRequest:
+        return figure_request_for(exercise, side, language, side_words, self._style)
 
     def prepare(self, wanted: Iterable[tuple[Exercise, Side | None, str, Mapping[str, str]]]) -> None:
         """Draw many figures and motions at once, before pages ask for them one by one."""
         every = list(wanted)
         self._figures.prepare(self._order(*one) for one in every)
         if self._style == "screen":
-            self._figures.prepare_motions(move_for(exercise, side) for exercise, side, _, _ in every)
+            self._figures.prepare_motions(
+                animation_request_for(exercise, side) for exercise, side, _, _ in every
+            )
 
     def panels(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
@@ -49,6 +51,6 @@ class FigureShelf:
         """Give the moving picture as a file of its own; paper has none."""
         if self._style != "screen":
             return None
-        move = move_for(exercise, side)
+        move = animation_request_for(exercise, side)
         moving = self._figures.motion(move)
         return mirrored(moving) if moving and side == "left" and move.affected == "right" else moving

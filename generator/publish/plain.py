@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 from limberleaf.findings import Finding
-from limberleaf.publish.compose import Workshop
+from limberleaf.publish.compose import SiteBuilder
 from limberleaf.publish.swap import landing, write_files
 
 
@@ -18,7 +18,7 @@ def write_site(
     `name_files` makes every link name a file, so that the copy opens from disk. Such a copy is no publication: the
     lock of addresses stays as it is. Gives how many pages were written (0 when errors forbade it) and the findings.
     """
-    composition, findings = Workshop(content, cache).compose(today, name_files=name_files)
+    composition, findings = SiteBuilder(content, cache).compose(today, name_files=name_files)
     if composition is None:
         return 0, findings
     with landing(target) as folder:

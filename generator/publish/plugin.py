@@ -23,7 +23,7 @@ from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 
 from limberleaf.findings import Finding, has_errors
-from limberleaf.publish.compose import Composition, Workshop
+from limberleaf.publish.compose import Composition, SiteBuilder
 from limberleaf.publish.swap import KeptFolder, fresh_folder, read_files, swap_in, write_files
 from limberleaf.store import FILE, Store
 
@@ -50,7 +50,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
 
     def __init__(self) -> None:
         self._command = "build"
-        self._workshop: Workshop | None = None
+        self._workshop: SiteBuilder | None = None
         self._composition: Composition | None = None
         self._findings: list[Finding] = []
         self._target: Path | None = None
@@ -67,7 +67,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         base = Path(config.config_file_path or ".").resolve().parent
         content = base / self.config.content
         if self._workshop is None:
-            self._workshop = Workshop(content, base / self.config.cache)
+            self._workshop = SiteBuilder(content, base / self.config.cache)
         preview = self._command == "serve"
         composition, findings = self._workshop.compose(date.today(), preview=preview)
         said = set(self._findings)

@@ -9,7 +9,7 @@ import pytest
 
 from limberleaf.clinical.cautions import all_boxes, boxes, rule_fits
 from limberleaf.clinical.coverage import coverage, coverage_text, missing_boxes, missing_on_page, page_words
-from limberleaf.clinical.voice import voice_for
+from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.library import Library, Rule, load_library
 from limberleaf.library.text import fill
 
@@ -130,22 +130,24 @@ def test_the_get_help_page_has_every_caution_in_the_same_words(content: Path) ->
 
 def page(library: Library, code: str) -> str:
     entry = library.exercises[code].entry
-    voice = voice_for(library, entry, "left", "en")
+    placeholders = placeholders_for(library, entry, "left", "en")
     lines = []
     for box in boxes(library, entry, "en"):
         lines += [
             f"<h2>{box.title}</h2><ul>",
-            *(f"<li>{fill(sign, voice)}</li>" for sign in box.signs),
+            *(f"<li>{fill(sign, placeholders)}</li>" for sign in box.signs),
             "</ul>",
         ]
-        lines.append(f"<p>{fill(box.action, voice).plain.replace('999', '<a href=tel:999>999</a>')}</p>")
+        lines.append(
+            f"<p>{fill(box.action, placeholders).plain.replace('999', '<a href=tel:999>999</a>')}</p>"
+        )
     return "<html><head><style>p{}</style></head><body>" + "\n".join(lines) + "</body></html>"
 
 
 def test_a_page_with_its_boxes_is_whole(library: Library) -> None:
     loaded = library.exercises["kn-02"]
-    voice = voice_for(library, loaded.entry, "left", "en")
-    assert missing_boxes(library, loaded, page(library, "kn-02"), voice, "en") == []
+    placeholders = placeholders_for(library, loaded.entry, "left", "en")
+    assert missing_boxes(library, loaded, page(library, "kn-02"), placeholders, "en") == []
 
 
 @pytest.mark.parametrize(
@@ -157,10 +159,10 @@ def test_a_page_with_its_boxes_is_whole(library: Library) -> None:
 )
 def test_a_page_that_leaves_out_a_line_is_found(library: Library, cut: str, said: str) -> None:
     loaded = library.exercises["kn-02"]
-    voice = voice_for(library, loaded.entry, "left", "en")
+    placeholders = placeholders_for(library, loaded.entry, "left", "en")
     html = page(library, "kn-02")
     assert cut in html
-    found = missing_boxes(library, loaded, html.replace(cut, ""), voice, "en")
+    found = missing_boxes(library, loaded, html.replace(cut, ""), placeholders, "en")
     assert [(finding.code, finding.severity) for finding in found] == [("box-missing", "error")]
     assert said in found[0].message
     assert found[0].place.path == "exercises/knee/kn-02.yml"

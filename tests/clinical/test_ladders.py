@@ -1,4 +1,4 @@
-"""Places in ladders, circles, measurable rules, and what a later step asks."""
+"""Places in ladders, cycles, measurable rules, and what a later step asks."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import pytest
 
 from limberleaf.clinical.demand import components, harder_than
 from limberleaf.clinical.drawing import position_family
-from limberleaf.clinical.ladders import circles, measured_by, places, ways_up
+from limberleaf.clinical.ladders import cycles, measured_by, places, progressions
 from limberleaf.diagrams.language.words import posture_rows
 from limberleaf.library import Dose, Exercise, Library
 
@@ -28,7 +28,7 @@ def test_a_ladder_that_is_not_approved_gives_no_place(library: Library) -> None:
 
 
 def test_ways_up_come_from_ladders_and_from_both_directions(library: Library) -> None:
-    assert ways_up(library) == {"kn-01": {"kn-02"}, "kn-02": set()}
+    assert progressions(library) == {"kn-01": {"kn-02"}, "kn-02": set()}
 
 
 @pytest.mark.parametrize(
@@ -42,7 +42,7 @@ def test_ways_up_come_from_ladders_and_from_both_directions(library: Library) ->
     ],
 )
 def test_circles(ways: dict[str, set[str]], found: list[tuple[str, ...]]) -> None:
-    assert sorted(circles(ways)) == found
+    assert sorted(cycles(ways)) == found
 
 
 @pytest.mark.parametrize(

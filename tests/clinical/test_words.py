@@ -12,7 +12,7 @@ import yaml
 
 from limberleaf.clinical.dose import spoken, table, time_needed, total_line
 from limberleaf.clinical.pain import BANDS, band_line, bands
-from limberleaf.clinical.voice import voice_for
+from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.library import Dose, Library, PainBands
 from limberleaf.library.text import PLACEHOLDERS, fill
 from limberleaf.words import interface_words
@@ -104,8 +104,8 @@ def test_an_exercise_may_have_bands_of_its_own(library: Library) -> None:
         "Pain of 3 to 5 out of 10. It should settle within 24 hours.",
         "Pain of 6 or more out of 10.",
     ]
-    assert fill("{acceptable_pain}", voice_for(library, changed, None, "en")).plain == "2"
-    assert fill("{acceptable_pain}", voice_for(library, exercise, None, "en")).plain == "3"
+    assert fill("{acceptable_pain}", placeholders_for(library, changed, None, "en")).plain == "2"
+    assert fill("{acceptable_pain}", placeholders_for(library, exercise, None, "en")).plain == "3"
 
 
 SENTENCE = "Lift your {affected} leg past your {other} leg."
@@ -120,14 +120,16 @@ SENTENCE = "Lift your {affected} leg past your {other} leg."
     ],
 )
 def test_the_voice_says_the_side(library: Library, side: Any, said: str) -> None:
-    voice = voice_for(library, library.exercises["kn-02"].entry, side, "en")
-    assert fill(SENTENCE, voice).plain == said
+    placeholders = placeholders_for(library, library.exercises["kn-02"].entry, side, "en")
+    assert fill(SENTENCE, placeholders).plain == said
 
 
 def test_dutch_joins_left_and_right_to_the_body_part(library: Library) -> None:
     exercise = library.exercises["kn-02"].entry.model_copy(update={"affected_word": "stijve"})
     text = "Til uw {affected} been langs uw {other} been."
-    said = [fill(text, voice_for(library, exercise, side, "nl")).plain for side in (None, "left", "right")]
+    said = [
+        fill(text, placeholders_for(library, exercise, side, "nl")).plain for side in (None, "left", "right")
+    ]
     assert said == [
         "Til uw stijve been langs uw andere been.",
         "Til uw linkerbeen langs uw rechterbeen.",
@@ -136,10 +138,10 @@ def test_dutch_joins_left_and_right_to_the_body_part(library: Library) -> None:
 
 
 def test_every_blank_is_filled_and_links_show_titles(library: Library) -> None:
-    voice = voice_for(library, None, None, "en")
+    placeholders = placeholders_for(library, None, None, "en")
     for name in PLACEHOLDERS:
-        assert "{" not in fill(f"{{{name}}}", voice).plain
-    assert fill("[[kn-01]]", voice).plain == "Slide your heel in lying"
-    assert fill("[[knee-first-steps]]", voice).plain == "First steps for a stiff knee"
-    assert fill("[[nothing]]", voice).plain == "[[nothing]]"
-    assert set(voice.titles) >= {"kn-01", "knee-first-steps", "stiff-knee"}
+        assert "{" not in fill(f"{{{name}}}", placeholders).plain
+    assert fill("[[kn-01]]", placeholders).plain == "Slide your heel in lying"
+    assert fill("[[knee-first-steps]]", placeholders).plain == "First steps for a stiff knee"
+    assert fill("[[nothing]]", placeholders).plain == "[[nothing]]"
+    assert set(placeholders.titles) >= {"kn-01", "knee-first-steps", "stiff-knee"}

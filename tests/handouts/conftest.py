@@ -10,7 +10,7 @@ import pytest
 from limberleaf.handouts import Typesetter
 from limberleaf.library import Library, load_library
 from limberleaf.pages import PanelView, SiteContext
-from limberleaf.pages.edition import Edition
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.starter import starter_files
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -45,8 +45,8 @@ class Legs:
         return LEG.format(w=self.width, floor=self.width - 20, alt=alt, id=name)
 
 
-def edition_of(library: Library, width: int = 260) -> Edition:
-    return Edition(SiteContext(library, Legs(width)), library.settings.language)
+def edition_of(library: Library, width: int = 260) -> LanguageEdition:
+    return LanguageEdition(SiteContext(library, Legs(width)), library.settings.language)
 
 
 @pytest.fixture(scope="session")
@@ -55,12 +55,12 @@ def library() -> Library:
 
 
 @pytest.fixture(scope="session")
-def edition(library: Library) -> Edition:
+def edition(library: Library) -> LanguageEdition:
     return edition_of(library)
 
 
 @pytest.fixture(scope="session")
-def starter_edition(tmp_path_factory: pytest.TempPathFactory) -> Edition:
+def starter_edition(tmp_path_factory: pytest.TempPathFactory) -> LanguageEdition:
     folder = tmp_path_factory.mktemp("starter")
     for path, text in starter_files().items():
         file = folder / path

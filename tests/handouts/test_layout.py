@@ -60,7 +60,7 @@ def test_clear_print_is_clear(edition, typesetter):
 def test_large_print_has_nothing_small(edition, typesetter):
     data = typesetter.pdf(exercise_handout(edition, Choice("kn-07", "left"), "large"))
     sizes = sizes_of(data)
-    assert min(sizes) >= 15, "the digits in the circles are the smallest"
+    assert min(sizes) >= 15, "the digits in the cycles are the smallest"
     with pdfplumber.open(BytesIO(data)) as pdf:
         words = [char for page in pdf.pages for char in page.chars if char["text"].isalpha()]
     assert min(round(char["size"], 1) for char in words) >= 16

@@ -223,9 +223,9 @@ def test_an_exercise_that_loses_its_sides_keeps_its_left_and_right_addresses(lib
 
 
 def test_mkdocs_keeps_the_lock_too_and_a_preview_leaves_it_alone(library: Path) -> None:
-    from limberleaf.publish.compose import Workshop
+    from limberleaf.publish.compose import SiteBuilder
 
-    preview, _ = Workshop(library / "content", None).compose(TODAY, preview=True)
+    preview, _ = SiteBuilder(library / "content", None).compose(TODAY, preview=True)
     assert preview is not None
     assert not (library / "content" / "addresses.lock").exists()
     for theme in ("limberleaf", "mkdocs"):

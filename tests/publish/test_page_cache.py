@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from limberleaf.findings import Finding
-from limberleaf.publish import press
-from limberleaf.publish.compose import Workshop
+from limberleaf.publish import page_cache
+from limberleaf.publish.compose import SiteBuilder
 
 TODAY = date(2026, 11, 25)
 EDITS = {
@@ -29,38 +29,38 @@ EDITS = {
 }
 
 
-def result(workshop: Workshop) -> tuple[dict[str, str | bytes], list[Finding]]:
+def result(workshop: SiteBuilder) -> tuple[dict[str, str | bytes], list[Finding]]:
     made, findings = workshop.compose(TODAY, preview=True)
     assert made is not None
     return made.files, findings
 
 
-def files(workshop: Workshop) -> dict[str, str | bytes]:
+def files(workshop: SiteBuilder) -> dict[str, str | bytes]:
     return result(workshop)[0]
 
 
 @pytest.mark.parametrize("what", EDITS)
 def test_an_edit_in_a_preview_gives_what_a_fresh_build_gives(content: Path, what: str) -> None:
-    running = Workshop(content, None)
+    running = SiteBuilder(content, None)
     before = result(running)
     name, find, put = EDITS[what]
     text = (content / name).read_text("utf-8")
     assert find in text
     (content / name).write_text(text.replace(find, put, 1), "utf-8")
     after = result(running)
-    assert after == result(Workshop(content, None))
+    assert after == result(SiteBuilder(content, None))
     assert after != before
 
 
 def test_new_words_of_one_exercise_make_only_its_own_pages_again(
     content: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    running = Workshop(content, None)
+    running = SiteBuilder(content, None)
     files(running)
     made_again: list[str] = []
-    make = press._make
+    make = page_cache._make
     monkeypatch.setattr(
-        press, "_make", lambda page, context: made_again.append(page.url) or make(page, context)
+        page_cache, "_make", lambda page, context: made_again.append(page.url) or make(page, context)
     )
     name, find, put = EDITS["a step"]
     entry = content / name

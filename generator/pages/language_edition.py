@@ -1,6 +1,6 @@
 """The library in one language, with all that pages share: words, titles, places in ladders, addresses.
 
-A `Pen` writes texts of entries for one page: blanks filled, links made, everything else escaped.
+A `TextRenderer` writes texts of entries for one page: blanks filled, links made, everything else escaped.
 """
 
 from __future__ import annotations
@@ -12,10 +12,10 @@ from functools import cached_property, lru_cache
 from markupsafe import Markup, escape
 
 from limberleaf.clinical.ladders import LadderPlace
-from limberleaf.clinical.voice import voice_for
+from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.library import Clinic, Collection, Equipment, Exercise, Ladder, ProsePage, Side
 from limberleaf.library.record import Entry
-from limberleaf.library.text import RichText, Voice, fill
+from limberleaf.library.text import PlaceholderValues, RichText, fill
 from limberleaf.library.translate import group_in_language, in_language
 from limberleaf.pages import links
 from limberleaf.pages.links import Links
@@ -24,7 +24,7 @@ from limberleaf.words import InterfaceWords, interface_words
 
 
 @dataclass(frozen=True)
-class Edition:
+class LanguageEdition:
     """The published part of a library in one language."""
 
     context: SiteContext
@@ -91,9 +91,9 @@ class Edition:
         return loaded.entry if loaded else Equipment(items={})
 
     @cached_property
-    def voice(self) -> Voice:
-        """Give the voice of pages that are not about one exercise."""
-        return voice_for(self.context.library, None, None, self.language)
+    def placeholders(self) -> PlaceholderValues:
+        """Give the placeholders of pages that are not about one exercise."""
+        return placeholders_for(self.context.library, None, None, self.language)
 
     @cached_property
     def name(self) -> str:
@@ -157,32 +157,36 @@ class Edition:
             return self.at(links.prose_address(target))
         return None
 
-    def pen(self, url: str, exercise: Exercise | None = None, side: Side | None = None) -> Pen:
-        """Give the pen of a page."""
-        voice = voice_for(self.context.library, exercise, side, self.language) if exercise else self.voice
-        return Pen(self, Links(url, self.context.name_files), voice, side)
+    def renderer(self, url: str, exercise: Exercise | None = None, side: Side | None = None) -> TextRenderer:
+        """Give the renderer of a page."""
+        placeholders = (
+            placeholders_for(self.context.library, exercise, side, self.language)
+            if exercise
+            else self.placeholders
+        )
+        return TextRenderer(self, Links(url, self.context.name_files), placeholders, side)
 
 
 @lru_cache(maxsize=8)
-def edition_of(context: SiteContext, language: str) -> Edition:
+def edition_of(context: SiteContext, language: str) -> LanguageEdition:
     """Give the edition of a language, the same one to all pages of a site."""
-    return Edition(context, language)
+    return LanguageEdition(context, language)
 
 
 @dataclass(frozen=True)
-class Pen:
+class TextRenderer:
     """Writes an entry's texts for one page."""
 
-    edition: Edition
+    edition: LanguageEdition
     links: Links
-    voice: Voice
+    placeholders: PlaceholderValues
     side: Side | None = None
 
     def write(self, text: str) -> Markup:
         """Fill and escape a text; links and telephone numbers become links."""
         if "{" not in text and "[" not in text:
             return escape(text)
-        return self.rich(fill(text, self.voice))
+        return self.rich(fill(text, self.placeholders))
 
     def write_all(self, texts: Iterable[str]) -> list[Markup]:
         """Write several texts."""
@@ -190,7 +194,7 @@ class Pen:
 
     def plain(self, text: str) -> str:
         """Fill a text and keep its words alone."""
-        return fill(text, self.voice).plain
+        return fill(text, self.placeholders).plain
 
     def rich(self, text: RichText) -> Markup:
         """Write a filled text."""

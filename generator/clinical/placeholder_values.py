@@ -1,4 +1,4 @@
-"""The voice of a page: the words that fill the blanks of its texts."""
+"""The placeholders of a page: the words that fill the blanks of its texts."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from limberleaf.clinical.pain import acceptable_pain
 from limberleaf.library import Library
 from limberleaf.library.exercise import Exercise
 from limberleaf.library.record import Side
-from limberleaf.library.text import SideWords, Voice
+from limberleaf.library.text import PlaceholderValues, SideWords
 from limberleaf.words import interface_words
 
 
@@ -47,8 +47,10 @@ def side_words(language: str) -> SideWords:
     return SideWords(sides["left"], sides["right"], sides["other"], joined=bool(sides.get("joined")))
 
 
-def voice_for(library: Library, exercise: Exercise | None, side: Side | None, language: str) -> Voice:
-    """Give the voice of an exercise's page for a side (None: either), or of any other page (exercise None).
+def placeholders_for(
+    library: Library, exercise: Exercise | None, side: Side | None, language: str
+) -> PlaceholderValues:
+    """Give the placeholders of an exercise's page for a side (None: either), or of any other page (exercise None).
 
     Pass the exercise in the page's language (`in_language`), so that its own neutral word is used.
     """
@@ -63,4 +65,4 @@ def voice_for(library: Library, exercise: Exercise | None, side: Side | None, la
         "acceptable_pain": str(acceptable_pain(exercise, clinic)),
         "settle_time": clinic.settle_time.in_language(language),
     }
-    return Voice(side, neutral, side_words(language), values, Titles(library, language))
+    return PlaceholderValues(side, neutral, side_words(language), values, Titles(library, language))

@@ -47,7 +47,7 @@ class MadePage:
     missing: tuple[Finding, ...]
 
 
-class Press:
+class PageCache:
     """Makes pages and remembers them, for as long as one workshop stands."""
 
     def __init__(self, store: Store) -> None:
