@@ -1,6 +1,6 @@
 """Bodies, poses, props, views and pictures: a pose in clinical words becomes a drawing.
 
-The way through: `spec.FigureSpec` reads what an author wrote, `solve.solve_figure` finds a body that does it,
+The way through: `spec.FigureSpec` reads what an author wrote, `posing.solve_figure` finds a body that does it,
 `draw.draw_figure` chooses a view and makes display lists, and a `Drawing` writes them as SVG, PNG or a moving
 picture; `describe` says the same in words. `figure` does all of it in one call.
 """
@@ -14,7 +14,7 @@ from limberleaf.diagrams.body.skeleton import Side
 from limberleaf.diagrams.describing.describe import describe
 from limberleaf.diagrams.drawing.draw import Drawing, draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
-from limberleaf.diagrams.solving.solve import solve_figure
+from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 
 

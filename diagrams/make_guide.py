@@ -16,7 +16,7 @@ from limberleaf.diagrams.describing.describe import describe
 from limberleaf.diagrams.drawing.draw import draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import posture_rows
-from limberleaf.diagrams.solving.solve import solve_figure
+from limberleaf.diagrams.posing import solve_figure
 
 HOME = Path(__file__).parent
 SIDE_WORDS = {"affected": "affected", "other": "other"}

@@ -20,7 +20,7 @@ from limberleaf.diagrams.checking.ladder import NERVES, is_slider, ladder_vector
 from limberleaf.diagrams.describing.describe import describe
 from limberleaf.diagrams.drawing.draw import Drawing, draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
-from limberleaf.diagrams.solving.solve import solve_figure
+from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.solving.solved import Problem
 from limberleaf.library import Exercise, Side
 from limberleaf.store import Store, code_key, content_key

@@ -5,8 +5,8 @@
    by a rotation vector instead. Chains are then multiplied by doubling: ancestors 1, 2, 4 ... steps up.
 2. `Kinematics` holds the frames. Hinge axes are worked out only when something asks how it moves: most guesses of the
    solver never do.
-3. A hinge is a screw (axis, moment about the world's origin), a wish along a direction at a point is a wrench; their
-   product is how fast the wish changes with the hinge (Featherstone, Rigid Body Dynamics Algorithms, ch. 2).
+3. A hinge is a screw (axis, moment about the world's origin), a residual along a direction at a point is a wrench;
+   their product is how fast the residual changes with the hinge (Featherstone, Rigid Body Dynamics Algorithms, ch. 2).
 4. `posed()` gives the body that others read.
 """
 
@@ -24,7 +24,7 @@ from limberleaf.diagrams.body.skeleton import ROOT_MOTIONS, Array, Posed, Vec3, 
 
 _IDENTITY = np.eye(3)
 # (3, 9): a place times this is the matrix that crosses a row with it, row x place
-_CROSSING = np.zeros((3, 9))
+_CROSS_MATRICES = np.zeros((3, 9))
 for _row, _column, _axis, _sign in (
     (0, 1, 2, -1),
     (0, 2, 1, 1),
@@ -33,12 +33,12 @@ for _row, _column, _axis, _sign in (
     (2, 0, 1, -1),
     (2, 1, 0, 1),
 ):
-    _CROSSING[_axis, 3 * _row + _column] = _sign
+    _CROSS_MATRICES[_axis, 3 * _row + _column] = _sign
 
 
-def crossing(places: Array) -> Array:
+def cross_matrices(places: Array) -> Array:
     """Return matrices (k, 3, 3) so that `matrix @ v` is `place x v` and `v @ matrix` is `v x place`."""
-    out: Array = (places @ _CROSSING).reshape(-1, 3, 3)
+    out: Array = (places @ _CROSS_MATRICES).reshape(-1, 3, 3)
     return out
 
 
@@ -69,7 +69,7 @@ class _Slots:
 
 def _hinge_powers(axis: Array) -> Array:
     """Return a hinge's turn as matrices (3, 3, 3) for 1, its sine and its cosine (Rodrigues)."""
-    k = crossing(axis[None])[0]
+    k = cross_matrices(axis[None])[0]
     return np.array([_IDENTITY + k @ k, k, -k @ k])
 
 
@@ -156,7 +156,7 @@ class Kinematics:
         carrying = self.placed.take(tables.jumps[0][:-2], 0)[:, :3, :3]
         out = np.zeros((len(axis) + 1, 3, 6))
         turning = np.matmul(axis, carrying.transpose(0, 2, 1), out=out[:-1, :, :3])
-        np.matmul(turning, crossing(-self.placed[:-2, :3, 3]), out=out[:-1, :, 3:])
+        np.matmul(turning, cross_matrices(-self.placed[:-2, :3, 3]), out=out[:-1, :, 3:])
         out[-1, :, 3:] = _IDENTITY
         return out.reshape(-1, 6).take(slots().used, 0)
 
@@ -178,7 +178,7 @@ class Kinematics:
         return self.places(body.point_segment, body.point_offset)
 
     def along(self, segments: NDArray[np.intp], moments: Array, directions: Array) -> Array:
-        """Return how wishes `direction . place` at segments (k,) change with every slot, (k, s).
+        """Return how residuals `direction . place` at segments (k,) change with every slot, (k, s).
 
         `moments` (k, 3) are `place x direction`. The two products are kept apart, so that they cancel exactly where a
         body lies in a plane: a rounding error there would grow and let a limb fall to one side.

@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from limberleaf.diagrams.body.kinematics import Kinematics, forward
+from limberleaf.diagrams.body.overlap import overlaps
 from limberleaf.diagrams.body.skeleton import BASES, SIDES, load_data, skeleton
 from limberleaf.diagrams.checking.check_words import (
     centimetres,
@@ -27,37 +28,19 @@ from limberleaf.diagrams.checking.check_words import (
     side_words,
     way_words,
 )
-from limberleaf.diagrams.checking.overlap import overlaps
 from limberleaf.diagrams.checking.props import check_props, check_props_used
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import part_rows
 from limberleaf.diagrams.solving.places import read_place_part
+from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import ContactReport, Path, Problem, SolvedPose
 from limberleaf.diagrams.solving.support import to_edge
 
-CONTACT_LIMIT = 0.005  # H; the bar for every contact
-
-
-DIRECTION_LIMIT = 3.0  # degrees
-
-
-FLOOR_LIMIT = 0.006  # H
-
-
-FLESH_LIMIT = 0.03  # H; the trunk, hips and shoulders lie flat under weight (common practice, no source)
-
-
-STEADY_MARGIN = 0.02  # H; thinner than this, something steady is due
-
-
-ALIKE_DEGREES, ALIKE_REACH = 8.0, 0.02
-
-
+CONTACT_LIMIT = tolerance("contact")
 _ROLLING = ("ball", "foam roller")  # nobody steadies themselves on what rolls away
 _ARM = ("hand", "fingers", "forearm", "upper_arm")
 
-
-_ROUNDING = 0.05  # degrees
+_ROUNDING = tolerance("rounding")
 
 
 def _loaded(pose: SolvedPose) -> set[str]:
@@ -188,7 +171,7 @@ def _place_words(place: str, pose: SolvedPose) -> str:
 def check_directions(pose: SolvedPose, path: Path) -> Iterator[Problem]:
     """Report parts that do not point where a direction says."""
     for name, off in pose.directions.items():
-        if off > DIRECTION_LIMIT:
+        if off > tolerance("direction"):
             kind, _, part = name.partition(" ")
             names = joints_in_the_way(pose.stated, limb_joints(part))
             wanted = "lean as far as written" if kind == "lean" else f"be {kind}"
@@ -208,7 +191,7 @@ def check_floor(pose: SolvedPose, path: Path) -> Iterator[Problem]:
     for name in body.points:
         soft = name.startswith(("pelvis", "spine", "navel", "xiphoid", "hip", "shoulder"))
         depth = body.radius[name] - float(pose.posed.points[name][1])
-        if depth > (FLESH_LIMIT if soft else FLOOR_LIMIT):
+        if depth > tolerance("flesh" if soft else "floor"):
             limb = limb_joints(name)
             worst[limb] = max(worst.get(limb, (0.0, "")), (depth, name))
     for limb, (depth, name) in worst.items():
@@ -226,7 +209,7 @@ def check_floor(pose: SolvedPose, path: Path) -> Iterator[Problem]:
 def check_overlap(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Problem]:
     """Report limbs that pass through each other or through the trunk."""
     told = {frozenset(_bones(c)) for c in pose.contacts}
-    for one, two, depth in overlaps(kin):
+    for one, two, depth in overlaps(kin, tolerance("overlap")):
         if any({one, two} & bones for bones in told if one in bones or two in bones) and depth < 0.03:
             continue
         yield Problem(
@@ -265,7 +248,7 @@ def check_balance(pose: SolvedPose, path: Path) -> Iterator[Problem]:
             path,
         )
         return
-    if pose.margin >= STEADY_MARGIN:
+    if pose.margin >= tolerance("steady"):
         return
     way, back = way_words(to_edge(pose.support, pose.posed.mass_centre), BASES[pose.base_name])
     if pose.margin < -CONTACT_LIMIT:
@@ -307,7 +290,11 @@ def check_change(poses: Sequence[SolvedPose], spec: FigureSpec) -> Iterator[Prob
         most = max(turns, key=lambda motion: abs(turns[motion]))
         ways = np.array(list(here.posed.points.values())) - np.array(list(before.posed.points.values()))
         moved = float(np.linalg.norm(ways, axis=1).max())
-        if abs(turns[most]) < ALIKE_DEGREES and moved < ALIKE_REACH and spec.inset is None:
+        if (
+            abs(turns[most]) < tolerance("alike_degrees")
+            and moved < tolerance("alike_reach")
+            and spec.inset is None
+        ):
             turned = f"{motion_words(most, turns[most])} changes most, by {abs(turns[most]):.0f} degrees"
             yield Problem(
                 "poses-alike",

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
@@ -13,14 +12,10 @@ from limberleaf.diagrams.checking.check_words import centimetres, joints_in_the_
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import nearest, part_rows, prop_rows
 from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
-from limberleaf.diagrams.solving.places import SEATS, World, read_place_part
-from limberleaf.diagrams.solving.pose import State
+from limberleaf.diagrams.solving.places import SEATS
+from limberleaf.diagrams.solving.pose import Touch
+from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import Path, PlacedProp, Problem, SolvedPose
-
-PROP_LIMIT = 0.012  # H; flesh gives about 2 cm
-
-
-SOFT_PROP_LIMIT = 0.05
 
 
 def check_props(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Problem]:
@@ -28,7 +23,7 @@ def check_props(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Probl
     segments, _, radii = body_samples()
     points = sample_places(kin)
     for prop in pose.props:
-        limit = SOFT_PROP_LIMIT if prop_rows()[prop.kind].get("soft") else PROP_LIMIT
+        limit = tolerance("soft_prop" if prop_rows()[prop.kind].get("soft") else "prop")
         sloping = prop_rows()[prop.kind]["shape"] == "ramp"  # its box is more than its wood
         for block in () if sloping else prop.blocks:
             deep = inside(block, points, radii)
@@ -87,27 +82,14 @@ def check_props_used(spec: FigureSpec, poses: Sequence[SolvedPose]) -> Iterator[
             )
 
 
-def check_world(state: State, world: World) -> tuple[State, list[Problem]]:
-    """Return the state without contacts on unknown places, and a finding for each of those."""
-    kept, problems = [], []
-    for touch in state.touches:
-        known = (
-            touch.place in ("floor", "ground", "seat")
-            or world.find(touch.place) is not None
-            or read_place_part(touch.place, touch.side) is not None
+def check_places(unknown: Iterable[Touch], things: Sequence[str]) -> Iterator[Problem]:
+    """Report contacts with a place that is not there; `things` are the names of the props of the figure."""
+    names = ["floor", *things, *sorted(part_rows()), *sorted(prop_rows())]
+    for touch in unknown:
+        yield Problem(
+            "place-unknown",
+            "error",
+            f"{touch.place!r} is not a place here.{nearest(touch.place, names)}",
+            f"Name {', '.join(['the floor', *(f'the {thing}' for thing in things)])} or a part of the body.",
+            touch.path,
         )
-        if known:
-            kept.append(touch)
-            continue
-        names = ["floor", *(thing.name for thing in world.things), *sorted(part_rows()), *sorted(prop_rows())]
-        problems.append(
-            Problem(
-                "place-unknown",
-                "error",
-                f"{touch.place!r} is not a place here.{nearest(touch.place, names)}",
-                f"Name {', '.join(['the floor', *(f'the {thing.name}' for thing in world.things)])}"
-                " or a part of the body.",
-                touch.path,
-            )
-        )
-    return replace(state, touches=tuple(kept)), problems

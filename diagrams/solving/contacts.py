@@ -31,11 +31,12 @@ from limberleaf.diagrams.solving.places import (
     target,
 )
 from limberleaf.diagrams.solving.pose import Heading, Touch
+from limberleaf.diagrams.solving.settings import weight
 from limberleaf.diagrams.solving.solved import ContactReport
 
 PALM_AT = np.array([0.0, -0.042, 0.0])
 PALM_RADIUS = 0.014
-FIRM = 3.0  # weight of what must close, against the light pulls
+FIRM = weight("contact")
 _ALONG = 0.18  # H; how far behind or in front a hand rests when the author does not say
 _BESIDE = 0.15
 
@@ -108,10 +109,12 @@ def plane_rows(touch: Touch, plane: Plane) -> Rows:
     flat = part_rows()[touch.part].get("flat")
     if flat is not None:  # a palm or a sole lies along the surface, from edge to edge
         segment = segment_number(flat[0], touch.side)
-        rows.add((segment, AXES[2]), plane.normal, 0.0, far=(segment, ORIGIN), weight=0.3)
+        rows.add((segment, AXES[2]), plane.normal, 0.0, far=(segment, ORIGIN), weight=weight("flat"))
         if touch.part == "hand":
-            # The palm, not the back of the hand: a light pull that is met exactly when the hand lies flat.
-            rows.add((segment, AXES[0]), plane.normal, -1.0, far=(segment, ORIGIN), weight=0.05)
+            # The palm, not the back of the hand: a light residual that is met exactly when the hand lies flat.
+            rows.add(
+                (segment, AXES[0]), plane.normal, -1.0, far=(segment, ORIGIN), weight=weight("palm_down")
+            )
     return rows
 
 
@@ -136,15 +139,19 @@ def where_rows(touch: Touch, plane: Plane, base: Array) -> Rows:
         spread = 0.115 * out
     along = touch.distance if touch.distance is not None else _ALONG
     if relation in ("behind", "in_front_of"):
-        rows.add(here, forward, -along if relation == "behind" else along, far=point, weight=0.4)
-        rows.add(here, right, spread, far=point, weight=0.3)
+        rows.add(
+            here, forward, -along if relation == "behind" else along, far=point, weight=weight("place_along")
+        )
+        rows.add(here, right, spread, far=point, weight=weight("place_across"))
     elif relation == "beside":
         aside = touch.distance if touch.distance is not None else _BESIDE
-        rows.add(here, right, aside * (out or 1.0), far=point, weight=0.4)
-        rows.add(here, forward, 0.0, far=point, weight=0.3)
+        rows.add(here, right, aside * (out or 1.0), far=point, weight=weight("place_along"))
+        rows.add(here, forward, 0.0, far=point, weight=weight("place_across"))
     else:
-        rows.add(here, forward, 0.0, far=point, weight=0.4)
-        rows.add(here, right, 0.0 if side is not None else 0.04 * out, far=point, weight=0.3)
+        rows.add(here, forward, 0.0, far=point, weight=weight("place_along"))
+        rows.add(
+            here, right, 0.0 if side is not None else 0.04 * out, far=point, weight=weight("place_across")
+        )
     return rows
 
 
@@ -165,7 +172,7 @@ def _way_out(touch: Touch, there: Target, shared: bool) -> Array:
 
 
 def limb_rows(
-    touch: Touch, there: Target, *, shared: bool, weight: float = FIRM, before: Kinematics | None = None
+    touch: Touch, there: Target, *, shared: bool, firmness: float = FIRM, before: Kinematics | None = None
 ) -> Rows:
     """Return the rows for a part that touches or holds another part of the body, at one spot of it.
 
@@ -178,7 +185,7 @@ def limb_rows(
         off = before.place(here.segment, here.at) - before.origin[there.segment]
         spot = before.rotation[there.segment].T @ off
     for axis in AXES:
-        rows.add((here.segment, here.at), axis, 0.0, far=(there.segment, spot), weight=weight)
+        rows.add((here.segment, here.at), axis, 0.0, far=(there.segment, spot), weight=firmness)
     return rows
 
 
@@ -210,16 +217,17 @@ def palm_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> 
         return rows
     way = kin.rotation[there.segment] @ _way_out(touch, there, shared)
     hand = segment_number("hand", touch.side)
-    rows.add((hand, AXES[0]), way, -1.0, far=(hand, ORIGIN), weight=0.08)
+    rows.add((hand, AXES[0]), way, -1.0, far=(hand, ORIGIN), weight=weight("palm_to_limb"))
     return rows
 
 
 def heading_rows(heading: Heading, base: Array) -> Rows:
     """Return the rows for a part that is level, vertical, upright or leaning."""
     rows = Rows()
+    share = weight("direction")
     near, far = heading_ends(heading)
     if heading.kind == "level":
-        rows.add(near, UP, 0.0, far=far, weight=1.0)
+        rows.add(near, UP, 0.0, far=far, weight=share)
         return rows
     forward = base[:, 0] * np.array([1.0, 0.0, 1.0])
     forward = np.array([1.0, 0.0, 0.0]) if norm(forward) < 0.5 else forward / norm(forward)
@@ -228,8 +236,8 @@ def heading_rows(heading: Heading, base: Array) -> Rows:
     along = forward * np.cos(lean) - UP * np.sin(
         lean
     )  # square to the wanted direction, in the sagittal plane
-    rows.add(near, along, 0.0, far=far, weight=1.0)
-    rows.add(near, right, 0.0, far=far, weight=1.0)
+    rows.add(near, along, 0.0, far=far, weight=share)
+    rows.add(near, right, 0.0, far=far, weight=share)
     return rows
 
 

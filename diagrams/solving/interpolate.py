@@ -14,13 +14,14 @@ from limberleaf.diagrams.body.kinematics import forward, posed_at
 from limberleaf.diagrams.body.skeleton import SIDES, Array, Posed, skeleton
 from limberleaf.diagrams.solving.least_squares import Rows, Task, minimise
 from limberleaf.diagrams.solving.places import UP
+from limberleaf.diagrams.solving.settings import weight
 from limberleaf.diagrams.solving.solved import ContactReport, PlacedProp, SolvedPose
 
-_HOLD = 3.0  # weight of a kept contact
+_HOLD = weight("between_contact")
 _RAISED = np.radians(50.0)  # an arm swung so far in both poses goes round and not down
 _STEP = 0.03  # H; a foot that goes forward so far while the other goes back steps
 _SWING = {"hip": np.radians(22.0), "knee": np.radians(42.0)}  # its bend half way, over that of the poses
-_KEEP = 0.06  # pull to the interpolated angles, per radian
+_KEEP = weight("between_prior")  # per radian, of the interpolated angles
 _ABOVE = ("heel", "ball", "toe", "ankle", "knee", "elbow", "wrist", "knuckle", "fingertip", "head_centre")
 
 
@@ -89,10 +90,10 @@ def interpolate(before: SolvedPose, after: SolvedPose, share: float) -> Posed:
     rows = _contact_rows(before, after, share, stepping)
     rows.extend(_floor_rows(min(before.ground, after.ground)))
     wide = np.full(len(q), np.pi * 2)
-    pull = np.full(len(q), _KEEP)
-    pull[:3] = _KEEP * 0.2
+    weights = np.full(len(q), _KEEP)
+    weights[:3] = _KEEP * 0.2
     frozen = np.zeros(len(q), dtype=bool)
-    answer = minimise(Task(base, rows.pack(), q, pull, q - wide, q + wide, frozen), q)
+    answer = minimise(Task(base, rows.pack(), q, weights, q - wide, q + wide, frozen), q)
     return posed_at(answer.kin, answer.q, base)
 
 

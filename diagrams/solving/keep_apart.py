@@ -7,19 +7,19 @@ from functools import cache
 
 import numpy as np
 
+from limberleaf.diagrams.body.overlap import crossings
 from limberleaf.diagrams.body.skeleton import Array, Side, skeleton
-from limberleaf.diagrams.checking.overlap import crossings
 from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
 from limberleaf.diagrams.solving.contacts import part_at, plane_of
 from limberleaf.diagrams.solving.least_squares import Balance, Rows
 from limberleaf.diagrams.solving.places import World, samples
 from limberleaf.diagrams.solving.pose_rows import stays
 from limberleaf.diagrams.solving.pose_setup import Working
+from limberleaf.diagrams.solving.settings import tolerance, weight
 from limberleaf.diagrams.solving.solved import PlacedProp
 from limberleaf.diagrams.solving.support import edges, outline, spread
 
-_INSET = 0.022  # H; how far inside its support the mass centre is kept
-_NEAR = 0.01  # H; things nearer than this are kept from going into each other
+_INSET, _NEAR = tolerance("balance_inset"), tolerance("near")
 
 
 def outside_rows(now: Working, placed: Mapping[str, PlacedProp]) -> tuple[Rows, bool]:
@@ -75,7 +75,7 @@ def _brought(part: str, side: Side | None, place: str) -> frozenset[str]:
 
 
 def balance(now: Working, before: Working | None, world: World) -> Balance | None:
-    """Return the wish that the mass centre stays over what stands on the floor."""
+    """Return the rule that the mass centre stays over what stands on the floor."""
     if not now.state.row.get("balance"):
         return None
     body = skeleton()
@@ -91,4 +91,4 @@ def balance(now: Working, before: Working | None, world: World) -> Balance | Non
     if len(polygon) < 3:
         return None
     inward, value = edges(polygon, _INSET)
-    return Balance(inward, value, weight=0.8)
+    return Balance(inward, value, weight=weight("balance"))

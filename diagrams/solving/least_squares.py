@@ -1,7 +1,7 @@
-"""Damped least squares for one pose: soft wishes as residual rows, joint limits as a box.
+"""Damped least squares for one pose: targets as weighted residual rows, joint limits as a box.
 
-Every wish about places and directions is one row `w (n . (A - B) - d)`: A and B are points fixed to segments (B may be
-missing, then it is the world's origin), n a world direction, d a number. "Heel on the floor", "palm on the shin",
+Every target about places and directions is one row `w (n . (A - B) - d)`: A and B are points fixed to segments (B may
+be missing, then it is the world's origin), n a world direction, d a number. "Heel on the floor", "palm on the shin",
 "thigh level" are all such rows. A one-sided row counts only while it is below d ("stay above the floor").
 
 The minimiser is Levenberg-Marquardt with the analytic Jacobian of `kinematics.py`, step acceptance and an active set
@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from limberleaf.diagrams.body.kinematics import Kinematics, crossing, forward, slots
+from limberleaf.diagrams.body.kinematics import Kinematics, cross_matrices, forward, slots
 from limberleaf.diagrams.body.skeleton import Array, point_weights, skeleton
 
 WORLD = -1
@@ -57,7 +57,7 @@ class Rows:
         weight: float = 1.0,
         one_sided: bool = False,
     ) -> None:
-        """Wish that `normal . (near - far)` equals `value` (or, one-sided, is at least that)."""
+        """Ask that `normal . (near - far)` equals `value` (or, one-sided, is at least that)."""
         there, there_at = (WORLD, _ORIGIN) if far is None else far
         self._rows.append(_Row(near[0], near[1], there, there_at, normal, value, weight, one_sided))
 
@@ -121,7 +121,7 @@ class PackedRows:
     @cached_property
     def _turning(self) -> Array:
         """Return matrices (k + t, 3, 3) that make moments of places: place x direction."""
-        return -crossing(self.direction)
+        return -cross_matrices(self.direction)
 
     def residual(self, kin: Kinematics) -> Array:
         """Return the weighted residuals (k,); a satisfied one-sided row is 0."""
@@ -161,7 +161,7 @@ class PackedRows:
 
 @dataclass(frozen=True)
 class Balance:
-    """Wish that the mass centre stays inside an outline: `inward . (x, z) >= value` for every edge, (k, 2) and (k,)."""
+    """Ask that the mass centre stays inside an outline: `inward . (x, z) >= value` for every edge, (k, 2) and (k,)."""
 
     inward: Array
     value: Array
@@ -193,19 +193,19 @@ class Balance:
             carried.T @ (kin.placed[:-2, :3] @ _centre()[:, :, None])[:, :, 0]
         )  # of all that a slot carries
         amount = carried.T @ _centre()[:, 3:]
-        moved = (kin.screws[:, None, :3] @ crossing(moment))[:, 0] + amount * kin.screws[:, 3:]
+        moved = (kin.screws[:, None, :3] @ cross_matrices(moment))[:, 0] + amount * kin.screws[:, 3:]
         out: Array = self._direction[residual != 0] @ moved.T
         return out
 
 
 @dataclass(frozen=True)
 class Task:
-    """One pose to solve. Angles in radians, places in H; `pull` is the weight towards `wanted`, per unit."""
+    """One pose to solve. Angles in radians, places in H; `prior_weight` draws to `targets`, per unit."""
 
     base: Array
     rows: PackedRows
-    wanted: Array
-    pull: Array
+    targets: Array
+    prior_weight: Array
     low: Array
     high: Array
     frozen: NDArray[np.bool_]
@@ -249,8 +249,8 @@ class _Trial(NamedTuple):
 def _try(task: Task, q: Array) -> _Trial:
     kin = forward(q, task.base)
     rows = task.rows.residual(kin)
-    away = q - task.wanted
-    away *= task.pull
+    away = q - task.targets
+    away *= task.prior_weight
     cost = float(rows @ rows + away @ away)
     if task.balance is None:
         return _Trial(q, kin, rows, None, 0.5 * cost)
@@ -259,7 +259,7 @@ def _try(task: Task, q: Array) -> _Trial:
 
 
 def _linear(task: Task, now: _Trial, mix: Array) -> tuple[Array, Array]:
-    """Return the gradient and the curvature (Gauss-Newton) of the wishes, without the pull, by the open motions."""
+    """Return gradient and curvature (Gauss-Newton) of the residuals, without the prior, by the free variables."""
     rows, slopes = task.rows.slopes(now.kin, now.rows)
     residual = now.rows.take(rows)
     if task.balance is not None and now.balance is not None and now.balance.any():
@@ -294,55 +294,57 @@ class _Model:
 
 
 @dataclass(frozen=True)
-class _Open:
-    """The motions that a task leaves open (numbers, o of them), and what is asked of them."""
+class _FreeVariables:
+    """The motions that a task does not freeze (numbers, o of them), with their prior and their limits."""
 
     numbers: NDArray[np.intp]
     mix: Array  # (s, o) slots from motions
-    pull: Array  # squared
-    wanted: Array
+    prior_weight: Array  # squared
+    targets: Array
     low: Array
     high: Array
 
     @classmethod
-    def of(cls, task: Task) -> _Open:
-        """Return the open motions of a task."""
+    def of(cls, task: Task) -> _FreeVariables:
+        """Return the free variables of a task."""
         numbers = (~task.frozen).nonzero()[0]
-        wanted, low, high = (a.take(numbers) for a in (task.wanted, task.low, task.high))
-        return cls(numbers, slots().mix.take(numbers, 1), task.pull.take(numbers) ** 2, wanted, low, high)
+        targets, low, high = (a.take(numbers) for a in (task.targets, task.low, task.high))
+        return cls(
+            numbers, slots().mix.take(numbers, 1), task.prior_weight.take(numbers) ** 2, targets, low, high
+        )
 
     def model(self, task: Task, now: _Trial) -> _Model:
         """Return the quadratic model round a guess.
 
-        Left out: motions pushed against a limit, and motions that nothing moves (no wish depends on them and they are
-        where they are wanted).
+        Left out: the active set (motions pushed against a limit), and motions that nothing moves (no residual
+        depends on them and they are at their target).
         """
         gradient, curvature = _linear(task, now, self.mix)
         here = now.q.take(self.numbers)
-        gradient += self.pull * (here - self.wanted)
+        gradient += self.prior_weight * (here - self.targets)
         diagonal = curvature.diagonal()
-        held = ((here <= self.low + 1e-9) & (gradient > 0)) | ((here >= self.high - 1e-9) & (gradient < 0))
-        loose = (~held & ((gradient != 0) | (diagonal != 0))).nonzero()[0]
+        active = ((here <= self.low + 1e-9) & (gradient > 0)) | ((here >= self.high - 1e-9) & (gradient < 0))
+        stepping = (~active & ((gradient != 0) | (diagonal != 0))).nonzero()[0]
         return _Model(
-            self.numbers.take(loose),
-            gradient.take(loose),
-            curvature.take(loose, 0).take(loose, 1),
-            diagonal.take(loose) + self.pull.take(loose),
-            here.take(loose),
-            self.low.take(loose),
-            self.high.take(loose),
+            self.numbers.take(stepping),
+            gradient.take(stepping),
+            curvature.take(stepping, 0).take(stepping, 1),
+            diagonal.take(stepping) + self.prior_weight.take(stepping),
+            here.take(stepping),
+            self.low.take(stepping),
+            self.high.take(stepping),
         )
 
 
 def minimise(task: Task, start: Array) -> Answer:
-    """Return the motions that fit the task's wishes best, searching from `start`."""
+    """Return the motions that fit the task's targets best, searching from `start`."""
     q = np.clip(start, task.low, task.high)
-    q[task.frozen] = task.wanted[task.frozen]
-    opened = _Open.of(task)
+    q[task.frozen] = task.targets[task.frozen]
+    free = _FreeVariables.of(task)
     now = _try(task, q)
     damping, steps, gain, far = 1e-3, 0, 1.0, 1.0
     while steps < MOST_STEPS and gain > LEAST_GAIN and far > 1e-5:
-        model = opened.model(task, now)
+        model = free.model(task, now)
         fresh = None
         for _ in range(_TRIES):
             steps += 1

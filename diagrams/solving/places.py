@@ -187,6 +187,15 @@ def target(part: str, side: Side | None) -> Target:
     )
 
 
+def is_place(place: str, side: Side | None, world: World) -> bool:
+    """Say whether a contact's place is there: the ground, the seat, a prop of this figure or a part of the body."""
+    return (
+        place in ("floor", "ground", "seat")
+        or world.find(place) is not None
+        or read_place_part(place, side) is not None
+    )
+
+
 @cache
 def read_place_part(place: str, own: Side | None) -> tuple[str, Side | None] | None:
     """Return the part of the body a place names, if it names one; affected = right; `own` without a side word."""

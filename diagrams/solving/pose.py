@@ -1,4 +1,4 @@
-"""From an author's words to a state the solver can take: wanted angles, frozen angles, contacts, directions.
+"""From an author's words to a state the solver can take: target angles, frozen angles, contacts, directions.
 
 A posture (data/postures.yml) gives the defaults; what the author states overrides them and is frozen. A later
 pose starts from the pose before: it keeps the angles, contacts and directions that it does not mention. A
@@ -47,7 +47,6 @@ class Touch:
     distance: float | None = None
     author: bool = False
     path: Path = ()
-    toes_only: bool = False
 
     @property
     def name(self) -> str:
@@ -84,7 +83,7 @@ class State:
 
     posture: str
     lead: Side
-    wanted: Mapping[str, float]
+    targets: Mapping[str, float]
     stated: Mapping[str, float]
     touches: tuple[Touch, ...]
     headings: tuple[Heading, ...]
@@ -264,7 +263,7 @@ def first_state(pose: Pose, path: Path) -> State:
     start = State(
         posture=pose.posture,
         lead=lead,
-        wanted=angles,
+        targets=angles,
         stated={},
         touches=posture_touches(pose.posture, lead),
         headings=(),
@@ -278,7 +277,7 @@ def next_state(before: State, pose: Pose, path: Path, reached: Mapping[str, floa
         lead = pose.lead or ("affected" if before.lead == "right" else "other")
         return replace(first_state(pose.model_copy(update={"lead": lead}), path), anew=True)
     kept = {name: reached[name] for name in reached if not name.startswith("root.")}
-    return _apply(replace(before, wanted=kept, released=(), fresh=frozenset(), anew=False), pose, path)
+    return _apply(replace(before, targets=kept, released=(), fresh=frozenset(), anew=False), pose, path)
 
 
 def _apply(state: State, pose: Pose, path: Path) -> State:
@@ -288,7 +287,7 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
     if pose.joints is not None:
         said, keys = read_joints(pose.joints)
     paths = {name: (*path, "joints", *where) for name, where in keys.items()}
-    touches = _kept(state.touches, said, state.wanted, state.row)
+    touches = _kept(state.touches, said, state.targets, state.row)
     released: list[Touch] = [t for t in state.touches if t not in touches]
     for number, contact in enumerate(pose.contacts):
         for touch in _touches(contact, state.lead, (*path, "contacts", number), author=True):
@@ -311,7 +310,7 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
     old = [h for h in state.headings if (h.part, h.side) not in pointed and _heading_limb(h) not in joints_of]
     return replace(
         state,
-        wanted={**state.wanted, **plain, **said},
+        targets={**state.targets, **plain, **said},
         stated={**held, **said},
         stated_paths={**{name: state.stated_paths[name] for name in held}, **paths},
         touches=tuple(touches),

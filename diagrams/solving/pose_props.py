@@ -10,7 +10,7 @@ from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import posture_rows, prop_rows, read_part, sides_of
 from limberleaf.diagrams.solving.places import World, samples
 from limberleaf.diagrams.solving.pose import State, Touch
-from limberleaf.diagrams.solving.pose_setup import base_name, wanted_motions
+from limberleaf.diagrams.solving.pose_setup import base_name, target_motions
 
 _STANDING = ("seat", "box", "table", "wall", "doorway", "stairs")  # shapes that stay where they are when held
 _GAP = 0.035  # H; nearer than this a part comes down on what lies under it
@@ -50,7 +50,7 @@ def with_props(state: State, world: World) -> State:
     below = [(t, t.prop.under) for t in world.things if t.prop is not None and t.prop.under is not None]
     if not below:
         return replace(state, touches=tuple(kept))
-    kin = forward(wanted_motions(state, None, world), BASES[base_name(state)])
+    kin = forward(target_motions(state, None, world), BASES[base_name(state)])
     for thing, under in below:
         named = read_part(under)
         for side in sides_of(named.side, "right", state.lead) or (None,):

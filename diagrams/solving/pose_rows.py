@@ -1,4 +1,4 @@
-"""The wishes of one pose as residual rows.
+"""The targets of one pose as residual rows.
 
 `own_rows` and `limb_contacts` need no solved body. `later_rows` need one: contacts that stay where they were, palms
 turned to what they hold, hands along a strap, feet inside the edges of a step.
@@ -33,9 +33,9 @@ from limberleaf.diagrams.solving.pose import State, Touch
 from limberleaf.diagrams.solving.pose_setup import Working
 from limberleaf.diagrams.solving.props import Scene, holders, is_thing
 from limberleaf.diagrams.solving.props_carried import fixed_point
+from limberleaf.diagrams.solving.settings import weight
 from limberleaf.diagrams.solving.solved import PlacedProp
 
-_PIN, _SLIDE = 3.0, 0.6  # weight that keeps a grip on its spot, and a resting part near it
 # The hollow of the back and the flat sides of the pelvis come nearer to the floor than their round outline says.
 _FLATTENED = {"spine_2": 0.8, "hip": 0.5}
 _POINTS_ABOVE = (
@@ -119,7 +119,9 @@ def limb_contacts(state: State, world: World, before: Working | None, kin: Kinem
             rows.extend(limb_rows(touch, there, shared=shared, before=old))
             continue
         firm = touch.kind == "holding" or old is not None
-        rows.extend(limb_rows(touch, there, shared=shared, weight=_PIN if firm else _SLIDE, before=old))
+        rows.extend(
+            limb_rows(touch, there, shared=shared, firmness=weight("grip" if firm else "slide"), before=old)
+        )
         rows.extend(gap_rows(touch, there, kin, shared=shared))
         if old is None:
             rows.extend(palm_rows(touch, there, kin, shared=shared))
@@ -149,8 +151,8 @@ def _squeeze_rows(state: State, world: World, base: Array) -> Rows:
             ends.append(hand if i < 0 else (int(body.point_segment[i]), body.point_offset[i]))
         rows.add(ends[0], base[:, 2], gap, far=ends[1])
         if left < 0:
-            rows.add(ends[0], base[:, 0], 0.0, far=ends[1], weight=0.3)
-            rows.add(ends[0], base[:, 1], 0.0, far=ends[1], weight=0.3)
+            rows.add(ends[0], base[:, 0], 0.0, far=ends[1], weight=weight("squeeze_level"))
+            rows.add(ends[0], base[:, 1], 0.0, far=ends[1], weight=weight("squeeze_level"))
     return rows
 
 
@@ -263,7 +265,7 @@ def _held_rows(now: Working, world: World, scenes: Sequence[Scene]) -> Rows:
                         (segment_number("hand", side), PALM_AT),
                         axis,
                         float(axis @ (spot + right * out)),
-                        weight=0.3,
+                        weight=weight("strap_reach"),
                     )
         if shape == "rod" and len(sides) == 2:
             hands = [now.kin.place(segment_number("hand", side), PALM_AT) for side in SIDES]
@@ -271,5 +273,5 @@ def _held_rows(now: Working, world: World, scenes: Sequence[Scene]) -> Rows:
             way = way / (norm(way) or 1.0)
             for side in SIDES:
                 hand = segment_number("hand", side)
-                rows.add((hand, AXES[1]), way, 0.0, far=(hand, ORIGIN), weight=0.03)
+                rows.add((hand, AXES[1]), way, 0.0, far=(hand, ORIGIN), weight=weight("stick_line"))
     return rows

@@ -1,4 +1,4 @@
-"""What the solver starts from: wanted angles, how strongly they pull, limits, what is frozen.
+"""What the solver starts from: target angles, their prior weights, limits, what is frozen.
 
 Also the first guesses that spare an author words: an arm lifted towards a wall, a leg lifted on to a chair, fingers
 closed round a stick, a wall that stands where the hands reach it.
@@ -26,30 +26,10 @@ from limberleaf.diagrams.solving.contacts import (
 from limberleaf.diagrams.solving.places import World, samples
 from limberleaf.diagrams.solving.pose import State, Touch
 from limberleaf.diagrams.solving.props import holders
+from limberleaf.diagrams.solving.settings import factor, prior, stiffness
 from limberleaf.diagrams.solving.two_bone import SHANK, THIGH
 
-# How strongly each motion is drawn to its default, relative to 0.02 H per radian (common practice: stiff trunk and
-# girdle, easy limbs, so that a reaching arm does not bend the back).
-_STIFFNESS = {
-    "root": 1.0,
-    "pelvis": 3.0,
-    "lumbar": 7.0,
-    "thoracic": 9.0,
-    "neck": 4.0,
-    "shoulder_girdle": 4.0,
-    "shoulder": 1.0,
-    "elbow": 1.0,
-    "forearm": 1.2,
-    "wrist": 1.5,
-    "fingers": 3.0,
-    "hip": 1.5,
-    "knee": 1.0,
-    "ankle": 1.5,
-    "toes": 2.0,
-}
-_PULL = 0.02
 _RISE = 0.05  # H; a foot that stands so much higher than the other starts from a lifted leg
-_LAST_PULL, _TRUNK_PULL = 0.15, 0.5  # share of the pull in the last solves
 # Bend of hip and shoulder at which the limb is level or vertical, by base position, in degrees.
 _AIMS: Mapping[str, Mapping[tuple[str, str], float]] = {
     "upright": {
@@ -94,11 +74,11 @@ def base_name(state: State) -> str:
     return name
 
 
-def wanted_motions(state: State, before: Working | None, world: World) -> Array:
-    """Return the motions a pose wants (radians, root in H): what it states over what it keeps over its posture."""
+def target_motions(state: State, before: Working | None, world: World) -> Array:
+    """Return the motions a pose aims at (radians, root in H): what it states over what it keeps over its posture."""
     body = skeleton()
     q = np.zeros(len(body.motions))
-    for name, value in state.wanted.items():
+    for name, value in state.targets.items():
         if not name.startswith("root."):
             q[body.index[name]] = math.radians(value)
     if before is not None and before.state.posture == state.posture:
@@ -112,18 +92,18 @@ def wanted_motions(state: State, before: Working | None, world: World) -> Array:
 
 
 @cache
-def _usual_pulls() -> Array:
-    """Return the weight with which every motion is pulled to what is wanted, before a pose says more."""
+def _usual_weights() -> Array:
+    """Return the weight with which the prior holds every motion to its target, before a pose says more."""
     body = skeleton()
     out = np.empty(len(body.motions))
-    stiff = ("side_bend_right", "rotation_right", "ulnar_deviation", "inversion", "protraction")
+    sideways = ("side_bend_right", "rotation_right", "ulnar_deviation", "inversion", "protraction")
     for i, motion in enumerate(body.motions):
         stem = motion.joint.removesuffix("_left").removesuffix("_right")
-        value = _STIFFNESS[stem]
-        if motion.word in stiff:
-            value *= 2.0
-        out[i] = _PULL * value
-    out[1] = _PULL * 0.1
+        value = stiffness(stem)
+        if motion.word in sideways:
+            value *= factor("sideways")
+        out[i] = prior() * value
+    out[1] = prior() * factor("root_height")
     return out
 
 
@@ -133,16 +113,16 @@ def _arm_motions(side: Side) -> NDArray[np.intp]:
     return np.array([i for i, motion in enumerate(skeleton().motions) if motion.joint in joints])
 
 
-def motion_pulls(state: State) -> Array:
-    """Return the weight with which every motion is pulled to what is wanted."""
+def prior_weights(state: State) -> Array:
+    """Return the weight with which the prior holds every motion to its target."""
     body = skeleton()
-    out = _usual_pulls().copy()
+    out = _usual_weights().copy()
     busy = {touch.limb for touch in state.touches}
     for side in SIDES:
         if f"arm_{side}" not in busy:
-            out[_arm_motions(side)] *= 8.0  # a hanging arm is no counterweight
+            out[_arm_motions(side)] *= factor("hanging_arm")
     if state.headings:
-        out[body.index["pelvis.anterior_tilt"]] *= 0.2
+        out[body.index["pelvis.anterior_tilt"]] *= factor("leaning_pelvis")
     for name, share in state.row.get("stiffness", {}).items():
         for i, motion in enumerate(body.motions):
             if motion.name.startswith(name):
@@ -152,12 +132,14 @@ def motion_pulls(state: State) -> Array:
 
 @cache
 def last_shares() -> Array:
-    """Return how much of each pull remains in the last solves: the trunk gives way less than the limbs."""
+    """Return how much of each prior weight remains in the last solves: the trunk gives way less than the limbs."""
     trunk = ("pelvis", "lumbar", "thoracic", "neck", "shoulder_girdle")
-    return np.array([_TRUNK_PULL if m.joint.startswith(trunk) else _LAST_PULL for m in skeleton().motions])
+    return np.array(
+        [factor("last_trunk" if m.joint.startswith(trunk) else "last_limbs") for m in skeleton().motions]
+    )
 
 
-def motion_limits(wanted: Array, loaded: set[str]) -> tuple[Array, Array]:
+def motion_limits(targets: Array, loaded: set[str]) -> tuple[Array, Array]:
     """Return the box for the free motions: the soft range, widened where the posture itself goes further."""
     body = skeleton()
     low, high = _usual_limits()
@@ -168,8 +150,8 @@ def motion_limits(wanted: Array, loaded: set[str]) -> tuple[Array, Array]:
             high[i] = math.radians(motion.loaded_soft)
         if motion.joint.startswith("wrist"):
             low[i] = math.radians(-90.0)
-    low[3:] = np.minimum(low[3:], wanted[3:])
-    high[3:] = np.maximum(high[3:], wanted[3:])
+    low[3:] = np.minimum(low[3:], targets[3:])
+    high[3:] = np.maximum(high[3:], targets[3:])
     return low, high
 
 
@@ -211,7 +193,7 @@ def loaded_motions(state: State, world: World) -> set[str]:
     return out
 
 
-def stand_walls(state: State, world: World, wanted: Array, base: Array) -> None:
+def stand_walls(state: State, world: World, targets: Array, base: Array) -> None:
     """Give every wall that a pose touches its plane, where the touching parts would be by themselves."""
     for thing in world.things:
         if thing.row["shape"] not in ("wall", "doorway") or thing.plane is not None:
@@ -219,7 +201,7 @@ def stand_walls(state: State, world: World, wanted: Array, base: Array) -> None:
         touching = [t for t in state.touches if t.kind == "on" and world.find(t.place) is thing]
         if not touching:
             continue
-        normal, kin = facing(touching[0], thing, base), forward(wanted, base)
+        normal, kin = facing(touching[0], thing, base), forward(targets, base)
         values = [
             float(normal @ kin.place(s.segment, s.at)) - s.radius
             for t in touching
@@ -229,7 +211,7 @@ def stand_walls(state: State, world: World, wanted: Array, base: Array) -> None:
         thing.plane = (normal, max(values) if normal @ base[:, 0] > 0 else float(np.mean(values)))
 
 
-def aim(state: State, wanted: Array) -> None:
+def aim(state: State, targets: Array) -> None:
     """Start a limb that must be level or vertical from the bend that the base position suggests."""
     body = skeleton()
     base = str(state.row["base"])
@@ -239,7 +221,7 @@ def aim(state: State, wanted: Array) -> None:
             continue
         name = f"{motion}_{heading.side}.flexion"
         if name not in state.stated:
-            wanted[body.index[name]] = np.radians(_AIMS[base][heading.kind, motion])
+            targets[body.index[name]] = np.radians(_AIMS[base][heading.kind, motion])
 
 
 @cache
@@ -248,7 +230,7 @@ def _reach_angles(kind: str, way: str, side: Side) -> dict[str, float]:
     return limb_angles(side, Limb.model_validate(prop_rows()[kind][way]))
 
 
-def reach(state: State, world: World, wanted: Array) -> None:
+def reach(state: State, world: World, targets: Array) -> None:
     """Lift an arm towards a wall, table or worktop that its hand touches, when the author states none of its angles."""
     body = skeleton()
     for touch in state.touches:
@@ -269,7 +251,7 @@ def reach(state: State, world: World, wanted: Array) -> None:
             way = "reach_back" if touch.place.endswith(" back") else ("reach_aside" if aside else "reach")
             for name, value in _reach_angles(thing.kind, way, touch.side).items():
                 if not (lifted and name.startswith(arm)) and name not in state.stated:
-                    wanted[body.index[name]] = math.radians(value)
+                    targets[body.index[name]] = math.radians(value)
 
 
 def _other_height(touch: Touch, state: State, world: World) -> float:
@@ -286,7 +268,7 @@ def _other_height(touch: Touch, state: State, world: World) -> float:
     return world.ground
 
 
-def step_up(state: State, world: World, wanted: Array) -> None:
+def step_up(state: State, world: World, targets: Array) -> None:
     """Lift a leg forward on to what its foot rests on, when its hip is open."""
     body = skeleton()
     for touch in state.touches:
@@ -300,26 +282,26 @@ def step_up(state: State, world: World, wanted: Array) -> None:
         shaped = thing.row["shape"] in ("seat", "box", "table", "stairs")
         if hip in state.stated or behind or rise < _RISE or not shaped:
             continue
-        if abs(np.degrees(wanted[body.index[hip]])) > 10:
+        if abs(np.degrees(targets[body.index[hip]])) > 10:
             continue
         if knee in state.stated:
-            reach = (THIGH + SHANK) * float(np.cos(wanted[body.index[knee]] / 2))
-            wanted[body.index[hip]] = (
-                np.arccos(np.clip(1 - rise / reach, -1, 1)) + wanted[body.index[knee]] / 2
+            reach = (THIGH + SHANK) * float(np.cos(targets[body.index[knee]] / 2))
+            targets[body.index[hip]] = (
+                np.arccos(np.clip(1 - rise / reach, -1, 1)) + targets[body.index[knee]] / 2
             )
         else:
             turn = np.arccos(np.clip(1 - rise / (2 * THIGH), -1, 1))
-            wanted[body.index[hip]], wanted[body.index[knee]] = turn * 1.25, turn
+            targets[body.index[hip]], targets[body.index[knee]] = turn * 1.25, turn
 
 
-def grip(state: State, world: World, wanted: Array) -> None:
+def grip(state: State, world: World, targets: Array) -> None:
     """Close the fingers of a hand that holds something."""
     body = skeleton()
     for thing in world.things:
         for side in holders(thing, state):
             name = f"fingers_{side}.flexion"
             if name not in state.stated and thing.row["shape"] != "ball":
-                wanted[body.index[name]] = math.radians(80.0)
+                targets[body.index[name]] = math.radians(80.0)
     for touch in state.touches:
         if touch.kind == "holding" and touch.side and world.find(touch.place) is None:
-            wanted[body.index[f"fingers_{touch.side}.flexion"]] = math.radians(45.0)
+            targets[body.index[f"fingers_{touch.side}.flexion"]] = math.radians(45.0)

@@ -1,30 +1,27 @@
 """From a figure as an author wrote it to solved bodies: the order of work.
 
-1. `pose.py` reads each pose into wanted and frozen angles, contacts and directions, on top of the pose before.
+1. `pose.py` reads each pose into targets and frozen angles, contacts and directions, on top of the pose before.
 2. A first solve meets contacts, directions and limits from the posture's own defaults (`pose_setup.py`,
    `pose_rows.py`).
 3. Props are placed under what rests on them. Rows that need a solved body are added: contacts that stay where
    they were, balance over the feet, palms turned to what they hold, nothing inside a prop (`keep_apart.py`).
-4. A second solve with them and a weaker pull to the defaults, so that contacts are exact; once more if that put
+4. A second solve with them and a weaker prior_weight to the defaults, so that contacts are exact; once more if that put
    something else inside a prop.
 5. Angles are rounded to 0.01 degree; contacts, support and problems are measured from the rounded body alone.
 
-The affected side is solved as the right one; for the left the result is mirrored.
+The affected side is solved as the right one; `posing.py` mirrors the result for the left, and checks it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from limberleaf.diagrams.body.kinematics import forward, posed_at
-from limberleaf.diagrams.body.skeleton import BASES, Array, Side, skeleton
+from limberleaf.diagrams.body.skeleton import BASES, Array, skeleton
 from limberleaf.diagrams.body.vectors import norm
-from limberleaf.diagrams.checking.captions import check_caption
-from limberleaf.diagrams.checking.checks import check_figure
-from limberleaf.diagrams.checking.props import check_world
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.solving.contacts import (
     PALM_AT,
@@ -35,9 +32,8 @@ from limberleaf.diagrams.solving.contacts import (
 )
 from limberleaf.diagrams.solving.keep_apart import apart_rows, balance, outside_rows
 from limberleaf.diagrams.solving.least_squares import Answer, Task, minimise
-from limberleaf.diagrams.solving.mirror import mirror_pose, mirror_problem, swap_spec
-from limberleaf.diagrams.solving.places import World, make_world, samples
-from limberleaf.diagrams.solving.pose import State, first_state, next_state
+from limberleaf.diagrams.solving.places import World, is_place, make_world, samples
+from limberleaf.diagrams.solving.pose import State, Touch, first_state, next_state
 from limberleaf.diagrams.solving.pose_props import bed_is_furniture, needed_props, with_props
 from limberleaf.diagrams.solving.pose_rows import later_rows, limb_contacts, own_rows
 from limberleaf.diagrams.solving.pose_setup import (
@@ -49,46 +45,53 @@ from limberleaf.diagrams.solving.pose_setup import (
     last_shares,
     loaded_motions,
     motion_limits,
-    motion_pulls,
+    prior_weights,
     reach,
     stand_walls,
     step_up,
-    wanted_motions,
+    target_motions,
 )
 from limberleaf.diagrams.solving.props import Scene, is_carried, place_standing
 from limberleaf.diagrams.solving.props_carried import fixed_point, place_carried
-from limberleaf.diagrams.solving.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
+from limberleaf.diagrams.solving.settings import tolerance
+from limberleaf.diagrams.solving.solved import PlacedProp, SolvedPose
 from limberleaf.diagrams.solving.support import margin, outline, spread
 from limberleaf.diagrams.solving.two_bone import arm_seed
 
-_MISSED = 0.004  # H; an arm that misses by more is tried again from a closed-form seed
+_MISSED = tolerance("missed_arm")
 _ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb
 
 
-def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en") -> SolvedFigure:
-    """Return the solved bodies of a figure and everything that is wrong with them.
+@dataclass(frozen=True)
+class Bodies:
+    """The solved poses of a figure with what each asked for; affected = right.
 
-    `affected` is the side that the words "affected ..." mean, `language` that of the captions. Deterministic; takes a
-    few milliseconds a pose.
+    `unknown` are contacts with places that are not there, `things` the names of the props of this figure.
     """
-    own = spec if affected == "right" else swap_spec(spec)
-    states: list[State] = []
-    first = first_state(own.poses[0], ("poses", 0))
-    row_needs = needed_props(own, first)
+
+    poses: tuple[SolvedPose, ...]
+    states: tuple[State, ...]
+    unknown: tuple[Touch, ...]
+    things: tuple[str, ...]
+
+
+def solve_bodies(spec: FigureSpec) -> Bodies:
+    """Return the solved bodies of a figure whose affected side is the right one. Deterministic."""
+    first = first_state(spec.poses[0], ("poses", 0))
     lies = bool(first.row.get("lies"))
-    world = make_world(own.props, row_needs, lies=lies and not bed_is_furniture(own))
-    problems: list[Problem] = []
+    world = make_world(spec.props, needed_props(spec, first), lies=lies and not bed_is_furniture(spec))
+    unknown: list[Touch] = []
     done: list[Working] = []
-    for number, pose in enumerate(own.poses):
+    for number, pose in enumerate(spec.poses):
         if number == 0:
             state = first
         else:
             reached = dict(zip(skeleton().index, np.degrees(done[-1].q).tolist(), strict=True))
             state = next_state(done[-1].state, pose, ("poses", number), reached)
         state = with_props(state, world)
-        state, missing = check_world(state, world)
-        problems.extend(missing)
-        states.append(state)
+        known = tuple(touch for touch in state.touches if is_place(touch.place, touch.side, world))
+        unknown.extend(touch for touch in state.touches if touch not in known)
+        state = replace(state, touches=known)
         done.append(_solve_pose(state, world, done))
     scenes = [Scene(s.state, s.kin, s.base) for s in done]
     placed = place_standing(world, scenes)
@@ -104,40 +107,32 @@ def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en
                     fixed[thing.name] = point
         poses.append(
             _finish(
-                solved, done[number - 1] if number else None, world, placed, fixed, own.poses[number].caption
+                solved, done[number - 1] if number else None, world, placed, fixed, spec.poses[number].caption
             )
         )
-    for number in range(1, len(poses)):
-        problems.extend(
-            check_caption(poses[number], poses[number - 1], "right", ("poses", number, "caption"), language)
-        )
-    problems.extend(check_figure(own, poses, [s.state.stated_paths for s in done]))
-    lead: Side = states[0].lead
-    if affected == "left":
-        poses = [mirror_pose(pose) for pose in poses]
-        problems = [mirror_problem(problem) for problem in problems]
-        lead = "left" if lead == "right" else "right"
-    return SolvedFigure(affected, lead, tuple(poses), tuple(problems), spec)
+    return Bodies(
+        tuple(poses), tuple(s.state for s in done), tuple(unknown), tuple(t.name for t in world.things)
+    )
 
 
 def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
     before = done[-1] if done else None
     name = base_name(state)
     base = BASES[name]
-    wanted = wanted_motions(state, before, world)
+    targets = target_motions(state, before, world)
     frozen = frozen_motions(state)
-    aim(state, wanted)
-    reach(state, world, wanted)
-    step_up(state, world, wanted)
-    grip(state, world, wanted)
-    stand_walls(state, world, wanted, base)
-    low, high = motion_limits(wanted, loaded_motions(state, world))
-    pull = motion_pulls(state)
+    aim(state, targets)
+    reach(state, world, targets)
+    step_up(state, world, targets)
+    grip(state, world, targets)
+    stand_walls(state, world, targets, base)
+    low, high = motion_limits(targets, loaded_motions(state, world))
+    prior_weight = prior_weights(state)
     own = own_rows(state, world, base)
     pinned = limb_contacts(state, world, before, None)
     pinned.extend(own)
-    task = Task(base, pinned.pack(), wanted, pull, low, high, frozen)
-    first = minimise(task, wanted)
+    task = Task(base, pinned.pack(), targets, prior_weight, low, high, frozen)
+    first = minimise(task, targets)
     first = _reseeded(task, first, state, world)
     now = Working(state, base, name, first.q, first.kin, first.steps, frozen)
     rolled = _rolled_feet(now, world)
@@ -159,14 +154,19 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
         later.extend(own)
         later.extend(clear)
         answer = minimise(
-            replace(task, rows=later.pack(), pull=pull * last_shares(), balance=balance(now, before, world)),
+            replace(
+                task,
+                rows=later.pack(),
+                prior_weight=prior_weight * last_shares(),
+                balance=balance(now, before, world),
+            ),
             now.q,
         )
         now = replace(now, q=answer.q, kin=answer.kin, steps=now.steps + answer.steps)
     q = now.q.copy()
     q[3:] = np.radians(np.round(np.degrees(q[3:]), 2))
     q[:3] = np.round(q[:3], 6)
-    q[frozen] = wanted[frozen]
+    q[frozen] = targets[frozen]
     return replace(now, q=q, kin=forward(q, base))
 
 

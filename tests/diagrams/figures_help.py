@@ -6,7 +6,7 @@ from pathlib import Path
 import yaml
 
 from limberleaf.diagrams.language.spec import FigureSpec
-from limberleaf.diagrams.solving.solve import solve_figure
+from limberleaf.diagrams.posing import solve_figure
 
 POSES = Path(__file__).parent / "poses"
 GOLDEN = POSES / "angles"

@@ -8,8 +8,8 @@ from pydantic import ValidationError
 
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows
+from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.solving.interpolate import between
-from limberleaf.diagrams.solving.solve import solve_figure
 
 MOTIONS = {
     "hip": ["flexion", "extension", "abduction", "external_rotation"],

@@ -22,7 +22,7 @@ CASES = [
 
 
 def figure_of(name):
-    from limberleaf.diagrams.solving.solve import solve_figure
+    from limberleaf.diagrams.posing import solve_figure
 
     return solve_figure(hard_pose(name)[1], "right")
 

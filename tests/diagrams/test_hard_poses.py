@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 import yaml
 
+from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.solving.mirror import mirror_motions
-from limberleaf.diagrams.solving.solve import solve_figure
 from tests.diagrams.figures_help import GOLDEN, golden_of, hard_pose, hard_pose_names
 
 NAMES = hard_pose_names()

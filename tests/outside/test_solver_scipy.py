@@ -1,4 +1,4 @@
-"""The solver's optimum against SciPy's `least_squares` (trust region reflective, bounded) on the same wishes."""
+"""The solver's optimum against SciPy's `least_squares` (trust region reflective, bounded) on the same residuals."""
 
 from pathlib import Path
 
@@ -34,14 +34,14 @@ def first_task(monkeypatch, figure):
         return answer
 
     monkeypatch.setattr(solve, "minimise", listen)
-    solve.solve_figure(FigureSpec.model_validate(figure))
+    solve.solve_bodies(FigureSpec.model_validate(figure))
     return seen[0]
 
 
 def scipy_optimum(task, start):
     free = np.flatnonzero(~task.frozen)
     base = np.clip(start, task.low, task.high)
-    base[task.frozen] = task.wanted[task.frozen]
+    base[task.frozen] = task.targets[task.frozen]
 
     def full(x):
         q = base.copy()
@@ -51,13 +51,13 @@ def scipy_optimum(task, start):
     def residuals(x):
         q = full(x)
         return np.concatenate(
-            [task.rows.residual(forward(q, task.base)), (task.pull * (q - task.wanted))[free]]
+            [task.rows.residual(forward(q, task.base)), (task.prior_weight * (q - task.targets))[free]]
         )
 
     def slopes(x):
         kin = forward(full(x), task.base)
         rows = task.rows.jacobian(kin, task.rows.residual(kin))[:, free]
-        return np.vstack([rows, np.diag(task.pull[free])])
+        return np.vstack([rows, np.diag(task.prior_weight[free])])
 
     low, high = task.low[free], task.high[free]
     inside = np.clip(base[free], low + 1e-9, high - 1e-9)
@@ -81,7 +81,7 @@ def test_the_optimum_is_scipys(posture, monkeypatch):
     assert answer.cost <= cost * 1.01 + 1e-8
     ours, theirs = posed(answer.q, task.base), posed(q, task.base)
     gap = max(np.abs(ours.points[n] - theirs.points[n]).max() for n in skeleton().points)
-    assert gap < 2e-3  # H; 3 mm on a 1.70 m person, where the wishes hardly care
+    assert gap < 2e-3  # H; 3 mm on a 1.70 m person, where the residuals hardly care
 
 
 def test_the_hard_hold_is_no_worse_than_scipys(monkeypatch):

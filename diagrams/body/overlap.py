@@ -13,7 +13,6 @@ from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import Array, skeleton
 from limberleaf.diagrams.body.vectors import cross, norm
 
-_LIMIT = 0.014  # H; muscle gives about 2 cm
 # Segment, start and end in its frame, radius: slimmer than life, so that only true passing through is told.
 _CAPSULES: tuple[tuple[str, tuple[float, float, float], tuple[float, float, float], float, bool], ...] = (
     ("upper_arm", (0, -0.06, 0), (0, -0.16, 0), 0.020, True),
@@ -193,8 +192,8 @@ def _nearest(p1: Array, q1: Array, p2: Array, q2: Array) -> tuple[float, float]:
     return s, t
 
 
-def overlaps(kin: Kinematics) -> Iterator[tuple[str, str, float]]:
-    """Yield pairs of segments that pass through each other, with the depth in H beyond what flesh gives."""
+def overlaps(kin: Kinematics, limit: float) -> Iterator[tuple[str, str, float]]:
+    """Yield pairs of segments that pass through each other, deeper than a limit (H), with the depth."""
     names = _table().names
-    for i, j, gap, _, _ in _near(kin, -_LIMIT):
+    for i, j, gap, _, _ in _near(kin, -limit):
         yield names[i], names[j], -gap
