@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
 from limberleaf.clinical import cautions
 from limberleaf.library import Collection
 from limberleaf.pages.exercise_view import BoxView, box_view
 from limberleaf.pages.ladder_view import CardView, card
 from limberleaf.pages.language_edition import LanguageEdition
+from limberleaf.pages.passage import Passage
 from limberleaf.pages.record_view import RecordView, record_view
 
 
@@ -20,7 +19,7 @@ class LadderStrip:
 
     title: str
     href: str
-    aim: Markup
+    aim: Passage
     cards: list[CardView]
 
 
@@ -28,8 +27,8 @@ class LadderStrip:
 class QuestionView:
     """A question people ask, and its answer."""
 
-    ask: Markup
-    answer: Markup
+    ask: Passage
+    answer: Passage
 
 
 @dataclass(frozen=True)
@@ -37,14 +36,14 @@ class CollectionView:
     """All that a collection page shows; `others` are exercises outside its ladders."""
 
     title: str
-    summary: Markup
-    about: list[Markup]
-    before_you_start: list[Markup]
+    summary: Passage
+    about: list[Passage]
+    before_you_start: list[Passage]
     ladders: list[LadderStrip]
     others: list[CardView]
     boxes: list[BoxView]
     questions: list[QuestionView]
-    come_back_when: list[Markup]
+    come_back_when: list[Passage]
     record: RecordView
 
 

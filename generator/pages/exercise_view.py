@@ -18,6 +18,7 @@ from limberleaf.clinical.dose import Cell
 from limberleaf.library import Exercise, Side
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import FOLLOW, PLAN, exercise_address, picture_address
+from limberleaf.pages.passage import Passage
 from limberleaf.pages.record_view import RecordView, record_view
 from limberleaf.plan import Pick, Plan, write_fragment
 from limberleaf.plan.model import rules
@@ -38,8 +39,8 @@ class NeedView:
 
     name: str
     optional: bool
-    instead: Markup | None
-    never: Markup | None
+    instead: Passage | None
+    never: Passage | None
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,7 @@ class PanelOnPage:
     """A panel of the figure with its caption filled."""
 
     svg: Markup
-    caption: Markup
+    caption: Passage
 
 
 @dataclass(frozen=True)
@@ -75,16 +76,16 @@ class BandView:
 
     name: str
     pain: str
-    feelings: list[Markup]
-    action: Markup | None
+    feelings: list[Passage]
+    action: Passage | None
 
 
 @dataclass(frozen=True)
 class PartView:
     """One caution of a box: its title and its signs."""
 
-    title: Markup
-    signs: list[Markup]
+    title: Passage
+    signs: list[Passage]
 
 
 @dataclass(frozen=True)
@@ -92,9 +93,9 @@ class BoxView:
     """A caution box of a tier, filled for the page; `parts` are its signs caution by caution."""
 
     tier: str
-    title: Markup
-    signs: list[Markup]
-    action: Markup
+    title: Passage
+    signs: list[Passage]
+    action: Passage
     parts: list[PartView]
 
 
@@ -107,7 +108,7 @@ class WayView:
     title: str
     href: str
     thumbnail: str
-    when: Markup
+    when: Passage
 
 
 @dataclass(frozen=True)
@@ -128,7 +129,7 @@ class ExerciseView:
     title: str
     side: Side | None
     side_name: str
-    aim: Markup
+    aim: Passage
     position: str
     needs: list[NeedView]
     time: str
@@ -138,22 +139,22 @@ class ExerciseView:
     motion_alt: str
     switch: list[SideLink]
     plan: PlanLinks
-    working_side: Markup | None
-    base_side: Markup | None
-    in_short: list[Markup]
+    working_side: Passage | None
+    base_side: Passage | None
+    in_short: list[Passage]
     needs_clearance: bool
     not_approved: bool
-    suits: list[Markup]
-    leave_out_if: list[Markup]
-    setup: list[Markup]
-    steps: list[Markup]
+    suits: list[Passage]
+    leave_out_if: list[Passage]
+    setup: list[Passage]
+    steps: list[Passage]
     dose_words: str
     cells: Sequence[Cell]
     total: str
     bands: list[BandView]
     boxes: list[BoxView]
     ways: list[WayView]
-    watch_for: list[Markup]
+    watch_for: list[Passage]
     record: RecordView
 
 

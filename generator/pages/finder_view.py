@@ -10,12 +10,11 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
 from limberleaf.library import Exercise
 from limberleaf.pages.exercise_view import position_name
 from limberleaf.pages.ladder_view import CardView, card
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
+from limberleaf.pages.passage import Passage
 from limberleaf.pages.record_view import RecordView, record_view
 
 
@@ -51,7 +50,7 @@ class Door:
 
     title: str
     href: str
-    words: Markup
+    words: Passage
 
 
 @dataclass(frozen=True)

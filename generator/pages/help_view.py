@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
 from limberleaf.clinical import cautions
 from limberleaf.library import TIERS
 from limberleaf.pages.exercise_view import BoxView, box_view
-from limberleaf.pages.language_edition import LanguageEdition, phone_link
+from limberleaf.pages.language_edition import LanguageEdition
+from limberleaf.pages.passage import Run, phone
 from limberleaf.pages.record_view import RecordView, record_view
 
 
@@ -18,7 +17,7 @@ class CallView:
     """A number to call: for which tier, the number, whose it is."""
 
     tier: str
-    number: Markup
+    number: Run
     who: str
 
 
@@ -52,10 +51,10 @@ def help_view(edition: LanguageEdition, url: str) -> HelpView:
     return HelpView(
         calls=[
             CallView(
-                "emergency", phone_link(clinic.emergency.number), clinic.emergency.place.in_language(language)
+                "emergency", phone(clinic.emergency.number), clinic.emergency.place.in_language(language)
             ),
-            CallView("clinic", phone_link(clinic.phone), clinic.hours.in_language(language)),
-            CallView("urgent", phone_link(clinic.urgent.number), clinic.urgent.name.in_language(language)),
+            CallView("clinic", phone(clinic.phone), clinic.hours.in_language(language)),
+            CallView("urgent", phone(clinic.urgent.number), clinic.urgent.name.in_language(language)),
         ],
         tiers=tiers,
         record=record_view(edition, None, url),

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
 from limberleaf.clinical import cautions, dose
 from limberleaf.library import Ladder
 from limberleaf.pages.exercise_view import BoxView, box_view, position_name
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import picture_address
+from limberleaf.pages.passage import Passage
 from limberleaf.pages.record_view import RecordView, record_view
 
 
@@ -33,11 +32,11 @@ class RungView:
 
     number: int
     card: CardView
-    start_here_if: Markup
-    move_on_when: Markup | None
-    step_back_when: Markup
+    start_here_if: Passage
+    move_on_when: Passage | None
+    step_back_when: Passage
     replaces: list[CardView]
-    same_or_less_because: Markup | None
+    same_or_less_because: Passage | None
 
 
 @dataclass(frozen=True)
@@ -45,11 +44,11 @@ class LadderView:
     """All that a ladder page shows."""
 
     title: str
-    aim: Markup
+    aim: Passage
     rungs: list[RungView]
     across_title: str
     across_href: str
-    across_when: Markup | None
+    across_when: Passage | None
     boxes: list[BoxView]
     record: RecordView
 

@@ -9,17 +9,16 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from markupsafe import Markup, escape
-
 from limberleaf.clinical.ladders import LadderPlace
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.library import Clinic, Collection, Equipment, Exercise, Ladder, ProsePage, Side
 from limberleaf.library.record import Entry
-from limberleaf.library.text import PlaceholderValues, RichText, fill
+from limberleaf.library.text import Piece, PlaceholderValues, fill
 from limberleaf.library.translate import group_in_language, in_language
 from limberleaf.pages import links
 from limberleaf.pages.links import Links
 from limberleaf.pages.model import SiteContext
+from limberleaf.pages.passage import Passage, Run, joined, phone
 from limberleaf.words import InterfaceWords, interface_words
 
 
@@ -182,13 +181,13 @@ class TextRenderer:
     placeholders: PlaceholderValues
     side: Side | None = None
 
-    def write(self, text: str) -> Markup:
-        """Fill and escape a text; links and telephone numbers become links."""
+    def write(self, text: str) -> Passage:
+        """Fill a text; links and telephone numbers become runs of their own."""
         if "{" not in text and "[" not in text:
-            return escape(text)
-        return self.rich(fill(text, self.placeholders))
+            return Passage((Run(text),))
+        return joined(self._run(piece) for piece in fill(text, self.placeholders).pieces)
 
-    def write_all(self, texts: Iterable[str]) -> list[Markup]:
+    def write_all(self, texts: Iterable[str]) -> list[Passage]:
         """Write several texts."""
         return [self.write(text) for text in texts]
 
@@ -196,17 +195,12 @@ class TextRenderer:
         """Fill a text and keep its words alone."""
         return fill(text, self.placeholders).plain
 
-    def rich(self, text: RichText) -> Markup:
-        """Write a filled text."""
-        out = Markup()
-        for piece in text.pieces:
-            if piece.kind == "phone":
-                out += phone_link(piece.text)
-            elif piece.kind == "link" and (address := self.edition.address_of(piece.target, self.side)):
-                out += Markup('<a href="{}">{}</a>').format(self.links.to(address), piece.text)
-            else:
-                out += escape(piece.text)
-        return out
+    def _run(self, piece: Piece) -> Run:
+        if piece.kind == "phone":
+            return phone(piece.text)
+        if piece.kind == "link" and (address := self.edition.address_of(piece.target, self.side)):
+            return Run(piece.text, "link", self.links.to(address))
+        return Run(piece.text)
 
     def href(self, address: str) -> str:
         """Give the link to an address of the site."""
@@ -216,13 +210,3 @@ class TextRenderer:
         """Give the link to an exercise, ladder, collection or prose page, or None when it has no page."""
         address = self.edition.address_of(target, self.side)
         return None if address is None else self.links.to(address)
-
-
-def dialled(number: str) -> str:
-    """Give the digits of a telephone number, as a link dials them."""
-    return "".join(sign for sign in number if sign.isdigit() or sign == "+")
-
-
-def phone_link(number: str) -> Markup:
-    """Write a telephone number that a phone can dial."""
-    return Markup('<a class="tel" href="tel:{}" dir="ltr">{}</a>').format(dialled(number), number)

@@ -17,13 +17,12 @@ from limberleaf.clinical.pain import BANDS, band_line, bands
 from limberleaf.clinical.usual import plan_size
 from limberleaf.library import Exercise, Side
 from limberleaf.library.exercise import AsComfortable, Dose
-from limberleaf.library.text import fill
 from limberleaf.library.translate import in_language
 from limberleaf.library.values import Count, Duration
 from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
 from limberleaf.pages.exercise_view import SIDES, needs, position_name, side_words
-from limberleaf.pages.language_edition import LanguageEdition, TextRenderer, dialled
+from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.plan.limits import choices, limits
 from limberleaf.plan.model import rules
 from limberleaf.plan.order import place_of
@@ -200,15 +199,4 @@ def _all(renderer: TextRenderer, texts: Iterable[str]) -> list[Rich]:
 
 def rich(renderer: TextRenderer, text: str) -> Rich:
     """Fill a text and give it as runs; numbers to call and links to pages keep their address."""
-    runs: Rich = []
-    for piece in fill(text, renderer.placeholders).pieces:
-        target = renderer.edition.address_of(piece.target, renderer.side) if piece.kind == "link" else None
-        if piece.kind == "phone":
-            runs.append([piece.text, f"tel:{dialled(piece.text)}"])
-        elif target:
-            runs.append([piece.text, renderer.href(target)])
-        elif runs and isinstance(runs[-1], str):
-            runs[-1] += piece.text
-        else:
-            runs.append(piece.text)
-    return runs
+    return [[run.text, run.href] if run.href else run.text for run in renderer.write(text).runs]

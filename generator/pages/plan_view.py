@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
 from limberleaf.pages import links
 from limberleaf.pages.language_edition import LanguageEdition
+from limberleaf.pages.passage import Passage
 
 
 @dataclass(frozen=True)
@@ -19,8 +18,8 @@ class PlanView:
     plan: str
     follow: str
     help: str
-    statement: Markup
-    call: Markup
+    statement: Passage
+    call: Passage
     address: str
 
 

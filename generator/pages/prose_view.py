@@ -20,7 +20,8 @@ from markupsafe import Markup
 
 from limberleaf.library import ProsePage
 from limberleaf.library.text import fill
-from limberleaf.pages.language_edition import LanguageEdition, TextRenderer, dialled
+from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
+from limberleaf.pages.passage import phone
 from limberleaf.pages.record_view import RecordView, record_view
 
 SCHEMES = {"", "http", "https", "mailto", "tel"}
@@ -83,7 +84,7 @@ class _Blanks(InlineProcessor):
             return None, None, None
         piece = pieces[0]
         if piece.kind == "phone":
-            return _link(f"tel:{dialled(piece.text)}", piece.text, dir="ltr"), m.start(0), m.end(0)
+            return _link(phone(piece.text).href, piece.text, dir="ltr"), m.start(0), m.end(0)
         if piece.kind == "link" and (href := self._renderer.to(piece.target)):
             return _link(href, piece.text), m.start(0), m.end(0)
         return piece.text, m.start(0), m.end(0)

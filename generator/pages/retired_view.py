@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
 from limberleaf.library import Exercise, Side
 from limberleaf.pages.finder_view import Door
 from limberleaf.pages.language_edition import LanguageEdition
+from limberleaf.pages.passage import Passage
 from limberleaf.pages.record_view import RecordView, record_view
 
 
@@ -17,7 +16,7 @@ class RetiredView:
     """All that the page of a retired exercise shows."""
 
     title: str
-    because: Markup | None
+    because: Passage | None
     doors: list[Door]
     record: RecordView
 

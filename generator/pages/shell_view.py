@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from markupsafe import Markup
-
 from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
-from limberleaf.pages.language_edition import edition_of, phone_link
+from limberleaf.pages.language_edition import edition_of
 from limberleaf.pages.links import Links
 from limberleaf.pages.model import SiteContext, SitePage
+from limberleaf.pages.passage import Run, phone
 from limberleaf.words import interface_words
 
 
@@ -54,7 +53,7 @@ class Shell:
     clinic: str
     place: str
     hours: str
-    phone: Markup
+    phone: Run
     home: str
     skip: str
     menu_label: str
@@ -107,7 +106,7 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
         clinic=edition.name,
         place=clinic.place.in_language(language),
         hours=clinic.hours.in_language(language),
-        phone=phone_link(clinic.phone),
+        phone=phone(clinic.phone),
         home=link.to(edition.at(links.HOME)),
         skip=words.say("site.skip"),
         menu_label=words.say("site.menu"),
