@@ -43,7 +43,15 @@ def languages() -> tuple[str, ...]:
 def _words(lang: str) -> dict[str, Any]:
     if lang not in languages():
         raise ValueError(f"no figure words for language {lang!r}; there are {', '.join(languages())}")
-    return load_data(f"words/{lang}")
+    return _completed(load_data(f"words/{lang}"), load_data("words/en"))
+
+
+def _completed(own: Mapping[str, Any], english: Mapping[str, Any]) -> dict[str, Any]:
+    """Give a language's words, with the English ones for what it does not say yet."""
+    return {
+        name: _completed(own.get(name, {}), phrase) if isinstance(phrase, Mapping) else own.get(name, phrase)
+        for name, phrase in {**own, **english}.items()
+    }
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from limberleaf.clinical.cautions import cautions_for
+from limberleaf.diagrams.describing.describe import languages as figure_languages
 from limberleaf.findings import Finding, did_you_mean
 from limberleaf.library import Library, Loaded
 from limberleaf.library.exercise import Translates
@@ -17,7 +18,7 @@ from limberleaf.library.group_words import GroupTranslates, LadderWords, group_f
 from limberleaf.library.groups import Collection, Ladder
 from limberleaf.library.translate import fingerprint
 from limberleaf.library.values import ANY_LANGUAGE, LocalText
-from limberleaf.words import known_languages
+from limberleaf.words import interface_words, known_languages
 
 _CLINIC_TEXTS = (
     ("actions", "emergency"),
@@ -40,14 +41,23 @@ def check_translations(library: Library) -> Iterator[Finding]:
 
 def _languages(library: Library) -> Iterator[Finding]:
     clinic = library.clinic
-    known = known_languages()
+    known = sorted({*known_languages()} & {*figure_languages()})
     for index, language in enumerate(library.settings.languages):
         if clinic and language not in known:
             yield Finding(
                 "error",
                 "language-without-words",
-                f"There are no interface words for “{language}”.",
+                f"There are no interface words, or no words for figures, for “{language}”.",
                 f"Languages there are: {', '.join(known)}. DEVELOPERS.md tells how to add one.",
+                clinic.source.place(("languages", index)),
+            )
+        elif clinic and (missing := interface_words(language).missing):
+            yield Finding(
+                "warning",
+                "interface-words-missing",
+                f"The interface words for “{language}” lack {len(missing)} phrases, which pages say in English: "
+                f"{', '.join(missing[:3])}{' …' if len(missing) > 3 else ''}.",
+                f"Complete the word file {language}.yml; DEVELOPERS.md tells where it lies.",
                 clinic.source.place(("languages", index)),
             )
 

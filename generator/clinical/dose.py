@@ -295,11 +295,13 @@ def table(dose: Dose, sides: Sides, words: InterfaceWords) -> list[Cell]:
     cells: list[Cell] = []
 
     def add(number: Count, label: str) -> None:
-        cells.append(Cell(_figures(number), words.say(f"dose.cells.{label}", n=plural_of(number))))
+        cells.append(Cell(_figures(number, words), words.say(f"dose.cells.{label}", n=plural_of(number))))
 
     def add_time(time: Duration, label: str) -> None:
         number, unit = in_unit(time)
-        cells.append(Cell(_figures(number), words.say(f"dose.cells.{label}_{unit}", n=plural_of(number))))
+        cells.append(
+            Cell(_figures(number, words), words.say(f"dose.cells.{label}_{unit}", n=plural_of(number)))
+        )
 
     several = (dose.sets or ONE).high > 1
     if dose.sets and several:
@@ -315,7 +317,7 @@ def table(dose: Dose, sides: Sides, words: InterfaceWords) -> list[Cell]:
         add_time(dose.hold, "hold")
     if dose.tempo:
         parts = [dose.tempo.out, dose.tempo.pause, dose.tempo.back]
-        numbers = [_figures(Count(part.low, part.high)) for part in parts if part and part.high]
+        numbers = [_figures(Count(part.low, part.high), words) for part in parts if part and part.high]
         label = "dose.cells.tempo_pause" if len(numbers) == 3 else "dose.cells.tempo"
         cells.append(Cell(" + ".join(numbers), words.say(label)))
     if dose.rest and dose.rest.high and rests(dose).high:
@@ -328,41 +330,8 @@ def table(dose: Dose, sides: Sides, words: InterfaceWords) -> list[Cell]:
     return cells
 
 
-def _figures(count: Count) -> str:
-    return f"{count.low}–{count.high}" if count.is_range else str(count.low)
-
-
-# --- for machines ----------------------------------------------------------------------------------------------
-
-
-def iso(dose: Dose, sides: Sides) -> Mapping[str, str]:
-    """Give ISO 8601 durations: `hold`, `rest`, `duration`, `every` as written; `session`, `day`, `week` added up.
-
-    ISO 8601 knows no range of durations: the name alone carries the longest, `<name>_least` the shortest.
-    """
-    total = totals(dose, sides)
-    times: dict[str, Duration | None] = {
-        "hold": dose.hold,
-        "rest": dose.rest,
-        "duration": dose.duration,
-        "every": dose.every,
-        "session": total.session,
-        "day": total.day,
-        "week": total.week,
-    }
-    given: dict[str, str] = {}
-    for name, time in times.items():
-        if time is None:
-            continue
-        given[name] = iso_duration(time.high)
-        if time.is_range:
-            given[f"{name}_least"] = iso_duration(time.low)
-    return given
-
-
-def iso_duration(seconds: int) -> str:
-    """Write whole seconds as an ISO 8601 duration: 432 is PT7M12S. Hours are never carried into days."""
-    hours, rest = divmod(seconds, 3600)
-    minutes, seconds = divmod(rest, 60)
-    parts = f"{hours}H" * bool(hours) + f"{minutes}M" * bool(minutes) + f"{seconds}S" * bool(seconds)
-    return "PT" + (parts or "0S")
+def _figures(count: Count, words: InterfaceWords) -> str:
+    """Write a number or range for the strip. A dash between numbers runs backwards in right-to-left text (UAX 9)."""
+    if not count.is_range:
+        return str(count.low)
+    return number_words(count, words) if words.direction == "rtl" else f"{count.low}–{count.high}"

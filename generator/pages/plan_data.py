@@ -42,6 +42,7 @@ def language_data(edition: LanguageEdition) -> str:
     pain = bands(None, clinic)
     data = {
         "language": edition.language,
+        "direction": edition.words.direction,
         "words": {name: phrases[name] for name in ("dose", "plan", "follow")},
         "days": phrases["chart"]["days"],
         "move_seconds": assumptions()["move_seconds"],

@@ -1,7 +1,8 @@
 """Interface words by language: everything a page says that is not in an entry.
 
-One YAML file a language beside this module. A phrase is a text, or texts by plural category (CLDR 46: English and
-Dutch `one`/`other`, Arabic `zero`/`one`/`two`/`few`/`many`/`other`) chosen by the value named `n`.
+One YAML file a language beside this module. A phrase is a text, or texts by plural category chosen by the value named
+`n`. What Unicode's CLDR knows of a language (direction, plural categories, dates) comes from Babel by the file's
+`locale`, or by the language itself; page scripts ask the browser's own CLDR (`Intl.PluralRules`) for the same.
 """
 
 from __future__ import annotations
@@ -11,24 +12,34 @@ from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, Literal
 
-import yaml
+from babel import Locale, UnknownLocaleError
+from babel.dates import format_date
 
-DIRECTIONS = {"ar": "rtl"}
+from limberleaf.data_files import safe_load
+
+BASE = "en"
+"""The language whose file is complete: what another language does not say yet is said in this one."""
 
 
 @dataclass(frozen=True)
 class InterfaceWords:
-    """The phrases of one language."""
+    """The phrases of one language; `missing` names those that its file lacks, which are English."""
 
     language: str
     phrases: Mapping[str, Any]
+    missing: tuple[str, ...] = ()
 
     @property
-    def direction(self) -> str:
-        """Give `ltr` or `rtl`."""
-        return DIRECTIONS.get(self.language, "ltr")
+    def locale(self) -> Locale:
+        """Give the CLDR locale: `locale` of the word file, else the language's own."""
+        return locale_of(str(self.phrases.get("locale", self.language)))
+
+    @property
+    def direction(self) -> Literal["ltr", "rtl"]:
+        """Give the direction the language is written in."""
+        return "rtl" if self.locale.text_direction == "rtl" else "ltr"
 
     def say(self, key: str, **values: object) -> str:
         """Give the phrase at `key` (dots lead inside) with its values; KeyError when there is none."""
@@ -36,7 +47,7 @@ class InterfaceWords:
         for step in key.split("."):
             phrase = phrase[step]
         if isinstance(phrase, Mapping):
-            category = plural_category(self.language, int(str(values["n"])))
+            category = self.plural_category(int(str(values["n"])))
             phrase = phrase.get(category, phrase["other"])
         return str(phrase).format(**values) if values else str(phrase)
 
@@ -48,21 +59,21 @@ class InterfaceWords:
         return dict(group)
 
     def day(self, day: date) -> str:
-        """Write a calendar day with the month's name: 14 September 2026."""
-        month = self.phrases["months"][day.month - 1]
-        return self.say("day", day=day.day, month=month, year=day.year)
+        """Write a calendar day with the month's name, as the locale does: 14 September 2026."""
+        return format_date(day, "long", locale=self.locale)
+
+    def plural_category(self, number: int) -> str:
+        """Give the plural category of a whole number (Unicode CLDR, plurals.xml)."""
+        return str(self.locale.plural_form(number))
 
 
-def plural_category(language: str, number: int) -> str:
-    """Give the CLDR plural category of a whole number (Unicode CLDR 46, plurals.xml)."""
-    if language != "ar":
-        return "one" if number == 1 else "other"
-    if number <= 2:
-        return ("zero", "one", "two")[number]
-    hundreds = number % 100
-    if 3 <= hundreds <= 10:
-        return "few"
-    return "many" if hundreds >= 11 else "other"
+@cache
+def locale_of(language: str) -> Locale:
+    """Give what CLDR knows of a language tag such as `nl`, `en-GB` or `en_GB`; one unknown to it is read as English."""
+    try:
+        return Locale.parse(language.replace("-", "_"))
+    except (UnknownLocaleError, ValueError):
+        return Locale.parse(BASE)
 
 
 def known_languages() -> list[str]:
@@ -73,6 +84,40 @@ def known_languages() -> list[str]:
 @cache
 def interface_words(language: str) -> InterfaceWords:
     """Read the phrases of a language; FileNotFoundError when there are none."""
-    text = files(__package__).joinpath(f"{language}.yml").read_text("utf-8")
-    loader = yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader
-    return InterfaceWords(language, yaml.load(text, loader))  # noqa: S506 - a safe loader, chosen above
+    own = _read(language)
+    if language == BASE:
+        return InterfaceWords(language, own)
+    missing: list[str] = []
+    phrases = _completed(own, _read(BASE), (), missing)
+    phrases["locale"] = own.get("locale", language)
+    return InterfaceWords(language, phrases, tuple(missing))
+
+
+def _read(language: str) -> Mapping[str, Any]:
+    phrases: Mapping[str, Any] = safe_load(files(__package__).joinpath(f"{language}.yml").read_text("utf-8"))
+    return phrases
+
+
+def _completed(
+    own: Mapping[str, Any], base: Mapping[str, Any], path: tuple[str, ...], missing: list[str]
+) -> dict[str, Any]:
+    """Give `own` with what it lacks taken from `base`; the names of what was lacking are added to `missing`."""
+    done = dict(own)
+    for name, phrase in base.items():
+        here = (*path, str(name))
+        if name not in own:
+            done[name] = phrase
+            if here != ("locale",):
+                missing.append(".".join(here))
+        elif isinstance(phrase, Mapping) and isinstance(own[name], Mapping) and not is_plural(phrase):
+            done[name] = _completed(own[name], phrase, here, missing)
+    return done
+
+
+def is_plural(phrase: Mapping[str, Any]) -> bool:
+    """Tell whether a mapping is one phrase by plural category, and not a group of phrases."""
+    return "other" in phrase and set(phrase) <= PLURAL_CATEGORIES
+
+
+PLURAL_CATEGORIES = frozenset({"zero", "one", "two", "few", "many", "other"})
+"""The names of CLDR's plural categories."""

@@ -1,19 +1,17 @@
-"""The arithmetic and the tables of doses against published figures and a reference reader of durations.
+"""The arithmetic and the tables of doses against published figures.
 
 P marks a published figure, C one computed here from published ones by hand, CP common practice without a source.
 """
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import Any
 
-import isodate
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limberleaf.clinical.dose import iso, iso_duration, spoken, total_line, totals
+from limberleaf.clinical.dose import spoken, total_line, totals
 from limberleaf.clinical.pain import band_line
 from limberleaf.clinical.record import instruments
 from limberleaf.clinical.usual import plan_size, ranges_for, usual_doses
@@ -183,12 +181,7 @@ def test_instruments_have_their_published_items() -> None:
     assert items["CCI"] == [str(n) for n in range(1, 21)]
 
 
-# --- ISO 8601, read back by isodate ----------------------------------------------------------------------------
-
-
-@given(st.integers(0, 7 * 24 * 3600))
-def test_durations_are_read_back_by_isodate(seconds: int) -> None:
-    assert isodate.parse_duration(iso_duration(seconds)) == timedelta(seconds=seconds)
+# --- properties of the sums ------------------------------------------------------------------------------------
 
 
 counts = st.builds(lambda low, more: Count(low, low + more), st.integers(1, 20), st.integers(0, 10))
@@ -203,16 +196,6 @@ doses = st.builds(
     days_a_week=st.sampled_from([Count(1, 1), Count(2, 3), Count(7, 7)]),
 )
 sides = st.sampled_from(["one", "each", "both"])
-
-
-@given(doses, sides)
-def test_totals_as_iso_8601_are_the_totals(any_dose: Dose, any_sides: Sides) -> None:
-    total, given_iso = totals(any_dose, any_sides), iso(any_dose, any_sides)
-    for name in ("session", "day", "week"):
-        time: Duration = getattr(total, name)
-        assert isodate.parse_duration(given_iso[name]).total_seconds() == time.high
-        least = given_iso.get(f"{name}_least", given_iso[name])
-        assert isodate.parse_duration(least).total_seconds() == time.low
 
 
 @given(doses)

@@ -89,7 +89,10 @@
     if (count[0] === count[1]) return String(count[0]);
     return say(count[1] - count[0] === 1 ? "dose.either" : "dose.range", { low: count[0], high: count[1] });
   }
-  function figures(count) { return count[0] === count[1] ? String(count[0]) : count[0] + "–" + count[1]; }
+  /* A dash between numbers runs backwards in right-to-left text, so a range is in words there. */
+  function figures(count) {
+    return count[0] === count[1] || data.direction === "rtl" ? number(count) : count[0] + "–" + count[1];
+  }
   function inUnit(time) {
     var units = [["hours", 3600], ["minutes", 60]];
     for (var i = 0; i < 2; i++) {
