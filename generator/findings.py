@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from posixpath import normpath
 from typing import Literal
 
 Severity = Literal["error", "warning", "note"]
@@ -48,7 +49,7 @@ class Finding:
 
     def inside(self, folder: str) -> Finding:
         """Give the same finding with its path told from the folder above the content folder."""
-        return replace(self, place=replace(self.place, path=f"{folder}/{self.place.path}"))
+        return replace(self, place=replace(self.place, path=normpath(f"{folder}/{self.place.path}")))
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:

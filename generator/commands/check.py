@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from limberleaf.commands.shared import content_option, print_findings, stop_on_errors
-from limberleaf.findings import SEVERITIES, has_errors
+from limberleaf.findings import SEVERITIES, has_errors, in_order
 from limberleaf.reports import WRITERS
 from limberleaf.store import Store, store_beside
 
@@ -65,6 +65,8 @@ def command(
     """
     from limberleaf.checks import check_library
     from limberleaf.library import load_library
+    from limberleaf.publish.mkdocs_file import FILE as MKDOCS_FILE
+    from limberleaf.publish.mkdocs_file import host_findings, read_mkdocs_file
 
     library = load_library(content)
     if coverage:
@@ -74,6 +76,8 @@ def command(
     day = today.date() if hasattr(today, "date") else date.today()
     store = Store(store_beside(content))
     findings = check_library(library, day, store=store)
+    file = content.absolute().parent / MKDOCS_FILE
+    findings = in_order([*findings, *host_findings(library, read_mkdocs_file(file))])
     store.save()
     if write_baseline:
         _write_baseline(findings, content, write_baseline)

@@ -65,7 +65,8 @@ class SiteContext:
     `name_files` makes links end in `index.html`, so that a copy opens from disk. `base` is the address the site
     stands at, with its last slash, when it is not the clinic's own. `qr` turns an address into an inline SVG; a
     build that keeps results between runs puts its own in. A `preview` also shows what is not approved yet, and
-    says so on the page. With `share` a picture for messages stands beside each page of an entry, and the page names it.
+    says so on the page. `own_styles` are the clinic's own style sheets, as paths in the site. With `share` a picture
+    for messages stands beside each page of an entry, and the page names it.
     """
 
     library: Library
@@ -75,6 +76,7 @@ class SiteContext:
     preview: bool = False
     share: bool = False
     qr: Callable[[str], str] = qr_svg
+    own_styles: tuple[str, ...] = ()
 
     @property
     def site(self) -> str:

@@ -100,7 +100,10 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
         canonical="" if page.kind == "not_found" else context.site + (page.go_to or page.url),
         refresh=link.to(page.go_to) if page.kind == "redirect" else "",
         languages=_languages(page, context, link),
-        styles=[link.to(asset_address(name)) for name in ("site.css", *page.styles)],
+        styles=[
+            *(link.to(asset_address(name)) for name in ("site.css", *page.styles)),
+            *(link.to(name) for name in context.own_styles),
+        ],
         icon=link.to(asset_address("icon.svg")),
         scripts=[link.to(asset_address(name)) for name in ("site.js", *page.scripts)],
         clinic=edition.name,

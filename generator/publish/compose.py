@@ -125,6 +125,11 @@ class Composition:
         return files
 
 
+def no_findings(_: Library) -> Iterable[Finding]:
+    """Find nothing, for callers that have nothing to add."""
+    return ()
+
+
 class SiteBuilder:
     """One content folder over many builds."""
 
@@ -136,20 +141,33 @@ class SiteBuilder:
         self._page_cache = PageCache(self._store)
 
     def compose(
-        self, today: date, *, preview: bool = False, name_files: bool = False
+        self,
+        today: date,
+        *,
+        preview: bool = False,
+        name_files: bool = False,
+        own_styles: tuple[str, ...] = (),
+        also: Callable[[Library], Iterable[Finding]] = no_findings,
     ) -> tuple[Composition | None, list[Finding]]:
         """Read, check and lay out the library; no composition when errors forbid it.
 
-        A preview leaves out what has errors and shows the rest.
+        A preview leaves out what has errors and shows the rest. `own_styles` are the clinic's own style sheets, as
+        paths in the site. `also` is asked for findings that only the caller can know, such as those on its settings.
         """
         with _collector_waits():
-            return self._compose(today, preview=preview, name_files=name_files)
+            return self._compose(today, preview, name_files, own_styles, also)
 
     def _compose(
-        self, today: date, *, preview: bool, name_files: bool
+        self,
+        today: date,
+        preview: bool,
+        name_files: bool,
+        own_styles: tuple[str, ...],
+        also: Callable[[Library], Iterable[Finding]],
     ) -> tuple[Composition | None, list[Finding]]:
         library = load_library(self._content, self._read_cache)
         findings = check_library(library, today, store=self._store, figures=self._figures)
+        findings = in_order([*findings, *also(library)])
         if library.clinic is None or (has_errors(findings) and not preview):
             self._figures.save()
             return None, findings
@@ -157,7 +175,13 @@ class SiteBuilder:
         shelf.prepare(_figures_of(library))
         share = library.settings.share_pictures and not (preview or name_files)
         context = SiteContext(
-            library, shelf, name_files=name_files, preview=preview, share=share, qr=self._code
+            library,
+            shelf,
+            name_files=name_files,
+            preview=preview,
+            share=share,
+            qr=self._code,
+            own_styles=own_styles,
         )
         pages = site_pages(context)
         compared = addresses.compare(self._lock(), addresses.addresses_of(pages))

@@ -63,6 +63,7 @@ class PageCache:
             context.name_files,
             context.preview,
             context.share,
+            context.own_styles,
             _texts_but_exercises(library),
             [self._facts_of(code, loaded) for code, loaded in library.exercises.items()],
         )

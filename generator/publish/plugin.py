@@ -24,6 +24,8 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 
 from limberleaf.findings import Finding, has_errors
 from limberleaf.publish.compose import Composition, SiteBuilder
+from limberleaf.publish.mkdocs_file import FILE as FILE_NAME
+from limberleaf.publish.mkdocs_file import host_findings, read_mkdocs_file
 from limberleaf.publish.swap import KeptFolder, fresh_folder, read_files, swap_in, write_files
 from limberleaf.store import FILE, Store
 
@@ -50,7 +52,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
 
     def __init__(self) -> None:
         self._command = "build"
-        self._workshop: SiteBuilder | None = None
+        self._site_builder: SiteBuilder | None = None
         self._composition: Composition | None = None
         self._findings: list[Finding] = []
         self._target: Path | None = None
@@ -66,10 +68,16 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         """Read, check and compose the library; stop here, before anything is written, when it has errors."""
         base = Path(config.config_file_path or ".").resolve().parent
         content = base / self.config.content
-        if self._workshop is None:
-            self._workshop = SiteBuilder(content, base / self.config.cache)
+        if self._site_builder is None:
+            self._site_builder = SiteBuilder(content, base / self.config.cache)
         preview = self._command == "serve"
-        composition, findings = self._workshop.compose(date.today(), preview=preview)
+        file = read_mkdocs_file(Path(config.config_file_path or FILE_NAME))
+        composition, findings = self._site_builder.compose(
+            date.today(),
+            preview=preview,
+            own_styles=tuple(config.extra_css) if config.theme.name == OWN_THEME else (),
+            also=lambda library: host_findings(library, file, site_url=None if preview else config.site_url),
+        )
         said = set(self._findings)
         for finding in findings:
             # In a preview an edit brings what is new, and the errors, whose entries are left out.
@@ -102,7 +110,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
             if file.src_uri in composition.prose_sources:
                 files.remove(file)
         if config.theme.name == OWN_THEME:
-            self._give_way(files, composition.files)
+            self._give_way(files, composition.files, config.docs_dir)
             return files
         added = [
             File.generated(
@@ -116,23 +124,26 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         added += [
             File.generated(config, path, content=text) for path, text in composition.static_files.items()
         ]
-        self._give_way(files, [file.src_uri for file in added])
+        self._give_way(files, [file.src_uri for file in added], config.docs_dir)
         for file in added:
             files.append(file)
         return files
 
-    def _give_way(self, files: Files, ours: Iterable[str]) -> None:
-        """Take the clinic's own files out where they would hide one of ours, and say which."""
+    def _give_way(self, files: Files, ours: Iterable[str], docs_dir: str) -> None:
+        """Take files out where they would hide one of ours, and say which of the clinic's own are left out.
+
+        MkDocs' themes bring a sitemap and a page for lost readers; nobody wrote those, so nobody is told.
+        """
         for path in ours:
             hidden = files.get_file_from_path(path)
             if hidden is None:
                 continue
             files.remove(hidden)
-            log.warning(
-                "%s/pages/%s is left out: the library has its own file at that address. Give yours another name.",
-                self.config.content,
-                path,
-            )
+            if hidden.src_dir == docs_dir:
+                log.warning(
+                    "%s is left out: the library has its own file at that address. Give yours another name.",
+                    f"{Path(docs_dir).name}/{path}",
+                )
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
         """Give a theme of another make the page's inner HTML; our pages never pass through Markdown."""
