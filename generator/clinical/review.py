@@ -16,6 +16,7 @@ from datetime import date, timedelta
 from typing import Any, Literal
 from urllib.parse import urlsplit
 
+from limberleaf.ical import calendar_file, escaped
 from limberleaf.library import Clinic, Library, Loaded, Review
 from limberleaf.library.record import Status
 from limberleaf.library.values import Span
@@ -155,45 +156,24 @@ def coming_icalendar(items: Sequence[ReviewItem], clinic: Clinic, today: date) -
     is in it.
     """
     host = urlsplit(clinic.site).hostname or "localhost"
-    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Limberleaf//Review dates//EN", "CALSCALE:GREGORIAN"]
-    for item in items:
-        if item.due is None:
-            continue
-        lines += [
-            "BEGIN:VEVENT",
-            f"UID:review-{item.kind}-{item.name}@{host}",
-            f"DTSTAMP:{today:%Y%m%d}T000000Z",
-            f"DTSTART;VALUE=DATE:{item.due:%Y%m%d}",
-            f"DTEND;VALUE=DATE:{item.due + timedelta(days=1):%Y%m%d}",
-            f"SUMMARY:{_escaped(f'Review due: {item.title} ({item.name})')}",
-            f"DESCRIPTION:{_escaped(_story(item))}",
-            "TRANSP:TRANSPARENT",
-            "END:VEVENT",
-        ]
-    lines.append("END:VCALENDAR")
-    return "".join(_folded(line) for line in lines)
+    events = [_event(item, item.due, host, today) for item in items if item.due]
+    return calendar_file("Review dates", events)
+
+
+def _event(item: ReviewItem, due: date, host: str, today: date) -> list[str]:
+    return [
+        "BEGIN:VEVENT",
+        f"UID:review-{item.kind}-{item.name}@{host}",
+        f"DTSTAMP:{today:%Y%m%d}T000000Z",
+        f"DTSTART;VALUE=DATE:{due:%Y%m%d}",
+        f"DTEND;VALUE=DATE:{due + timedelta(days=1):%Y%m%d}",
+        f"SUMMARY:{escaped(f'Review due: {item.title} ({item.name})')}",
+        f"DESCRIPTION:{escaped(_story(item))}",
+        "TRANSP:TRANSPARENT",
+        "END:VEVENT",
+    ]
 
 
 def _story(item: ReviewItem) -> str:
     last = f"Last reviewed {item.reviewed}." if item.reviewed else "Never reviewed."
     return f"Owner: {item.owner}\n{last}\nFile: {item.path}"
-
-
-def _escaped(text: str) -> str:
-    """Escape a TEXT value (RFC 5545, 3.3.11)."""
-    for plain, escaped in (("\\", "\\\\"), (";", "\\;"), (",", "\\,"), ("\r\n", "\\n"), ("\n", "\\n")):
-        text = text.replace(plain, escaped)
-    return text
-
-
-def _folded(line: str) -> str:
-    """Fold to at most 75 octets a line, never inside a character (RFC 5545, 3.1); end with CRLF."""
-    folded, size = "", 0
-    for character in line:
-        octets = len(character.encode())
-        if size + octets > 75:
-            folded += "\r\n "
-            size = 1
-        folded += character
-        size += octets
-    return folded + "\r\n"

@@ -28,7 +28,15 @@ SCHEMAS: Mapping[str, type[BaseModel]] = {
 """The kinds of entry, by name."""
 
 
+VERSION = 2
+"""Rises with each key that is added, renamed or taken away; CHANGES.md then says what to change in a library."""
+
+
 def schema(kind: str) -> dict[str, Any]:
     """Give the JSON Schema of a kind; KeyError when there is no such kind."""
-    head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": kind}
+    head = {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": f"urn:limberleaf:schema:{kind}:{VERSION}",
+        "title": kind,
+    }
     return {**SCHEMAS[kind].model_json_schema(), **head}

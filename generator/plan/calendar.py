@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
 from limberleaf.clinical.dose import totals
+from limberleaf.ical import calendar_file, escaped
 from limberleaf.plan.resolve import Resolved
 from limberleaf.words import InterfaceWords
 
@@ -24,9 +25,6 @@ TIMES = {
     4: ("08:00", "12:00", "16:00", "20:00"),
 }
 """Times of day; a plan with more goes a day keeps to four reminders."""
-
-FOLD = 75
-"""Octets a line may have (RFC 5545 section 3.1)."""
 
 
 @dataclass(frozen=True)
@@ -46,11 +44,8 @@ class Reminders:
 
 def calendar(reminders: Reminders, stamp: datetime) -> str:
     """Write the file; `stamp` is when it was made. Lines end in CRLF and are folded."""
-    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Limberleaf//Plan//EN", "CALSCALE:GREGORIAN"]
-    for slot, at in enumerate(TIMES[min(max(reminders.times_a_day, 1), 4)], 1):
-        lines += _event(reminders, stamp, slot, at)
-    lines.append("END:VCALENDAR")
-    return "".join(f"{line}\r\n" for long in lines for line in folded(long))
+    slots = TIMES[min(max(reminders.times_a_day, 1), 4)]
+    return calendar_file("Plan", (_event(reminders, stamp, slot, at) for slot, at in enumerate(slots, 1)))
 
 
 def _event(reminders: Reminders, stamp: datetime, slot: int, at: str) -> list[str]:
@@ -89,25 +84,6 @@ def seed_of(text: str) -> str:
     for byte in text.encode("utf-8"):
         value = (value ^ byte) * 0x01000193 % 2**32
     return f"{value:08x}"
-
-
-def escaped(text: str) -> str:
-    """Escape a TEXT value (RFC 5545 section 3.3.11); other control signs are left out."""
-    text = text.replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,").replace("\n", "\\n")
-    return "".join(sign for sign in text if sign >= " ")
-
-
-def folded(line: str) -> list[str]:
-    """Fold a line to 75 octets, never inside a character; continuations begin with a space."""
-    parts, now, room = [], "", FOLD
-    for sign in line:
-        size = len(sign.encode("utf-8"))
-        if size > room:
-            parts.append(now)
-            now, room = " ", FOLD - 1
-        now += sign
-        room -= size
-    return [*parts, now]
 
 
 def reminders_of(

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from icalendar import Calendar
 from plan.sample import sample_library
 
+from limberleaf.ical import escaped, folded
 from limberleaf.plan import Pick, Plan, resolve
-from limberleaf.plan.calendar import Reminders, calendar, escaped, folded, reminders_of, rule, seed_of
+from limberleaf.plan.calendar import Reminders, calendar, reminders_of, rule, seed_of
 from limberleaf.words import interface_words
 
 STAMP = datetime(2026, 11, 25, 8, 30, tzinfo=UTC)

@@ -52,7 +52,7 @@
   }
   function escaped(text) {
     // eslint-disable-next-line no-control-regex
-    return text.replace(/[\\;,]/g, "\\$&").replace(/\n/g, "\\n").replace(/[\x00-\x1f]/g, "");
+    return text.replace(/[\\;,]/g, "\\$&").replace(/\n/g, "\\n").replace(/[\x00-\x1f\x7f]/g, "");
   }
   function folded(line) {
     var out = "", room = 75, size = new TextEncoder();
