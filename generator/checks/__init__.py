@@ -13,6 +13,7 @@ from limberleaf.checks.agreement import check_agreement
 from limberleaf.checks.cautions import check_cautions
 from limberleaf.checks.cut_sentences import check_cut_sentences
 from limberleaf.checks.dose import check_doses
+from limberleaf.checks.dose_numbers import check_dose_numbers
 from limberleaf.checks.figures import check_figures, pose_order
 from limberleaf.checks.ladders import check_ladders
 from limberleaf.checks.reading import check_reading
@@ -34,6 +35,7 @@ CHECKS: tuple[Check, ...] = (
     check_cut_sentences,
     check_cautions,
     check_doses,
+    check_dose_numbers,
     check_sides,
     check_agreement,
     check_record,

@@ -14,7 +14,10 @@ from limberleaf.checks.texts import Loc, entry_texts, prose_pages
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library, Loaded, Source
 from limberleaf.library.record import Entry
-from limberleaf.library.text import BLANK, LINK, PLACEHOLDERS
+from limberleaf.library.text import BLANK, DOSE_BLANKS, LINK, PLACEHOLDERS
+
+BLANKS = (*PLACEHOLDERS, *DOSE_BLANKS)
+"""Blanks of any text, and of an exercise's texts; `dose_numbers.py` says which of these a text cannot fill."""
 
 HTML = re.compile(r"<[A-Za-z/!][^>]*>?|&(?:[a-z]+|#\d+);")
 _MARKS = frozenset("{}[<&")
@@ -207,7 +210,7 @@ def _in_text(
 def _blanks(text: str, place: Callable[[int], Place]) -> Iterator[Finding]:
     for match in BLANK.finditer(text):
         name = match[1]
-        if name is not None and match[0].endswith("}") and name in PLACEHOLDERS:
+        if name is not None and match[0].endswith("}") and name in BLANKS:
             continue
         if name is None or not match[0].endswith("}"):
             yield Finding(
@@ -222,7 +225,7 @@ def _blanks(text: str, place: Callable[[int], Place]) -> Iterator[Finding]:
             "error",
             "unknown-blank",
             f"{{{name}}} is not a blank that a page can fill.",
-            did_you_mean(name.strip().lower(), PLACEHOLDERS),
+            did_you_mean(name.strip().lower(), BLANKS),
             place(match.start()),
         )
 

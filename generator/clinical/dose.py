@@ -159,7 +159,7 @@ def spoken(dose: Dose, sides: Sides, words: InterfaceWords) -> str:
     if sides == "each":
         key = "dose.each" if not several else "dose.each_timed" if dose.duration else "dose.each_sets"
         said.append(words.say(key))
-    said.append(words.say("dose.often", times=_often(dose, words), days=_days(dose, words)))
+    said.append(words.say("dose.often", times=often_words(dose, words), days=days_words(dose, words)))
     return " ".join(said)
 
 
@@ -193,7 +193,8 @@ def _tempo(dose: Dose, words: InterfaceWords) -> str:
     return words.say("dose.tempo", out=out, back=back)
 
 
-def _often(dose: Dose, words: InterfaceWords) -> str:
+def often_words(dose: Dose, words: InterfaceWords) -> str:
+    """Say how often in a day: `twice a day`, `every hour while you are awake`."""
     if dose.times_a_day is None:
         every = dose.every or Duration(3600, 3600)
         if every == Duration(3600, 3600):
@@ -205,7 +206,8 @@ def _often(dose: Dose, words: InterfaceWords) -> str:
     return words.say("dose.times_a_day", n=plural_of(often), number=number_words(often, words))
 
 
-def _days(dose: Dose, words: InterfaceWords) -> str:
+def days_words(dose: Dose, words: InterfaceWords) -> str:
+    """Say on which days: `every day`, `on 3 days a week`."""
     if dose.days_a_week.low == ALL_WEEK:
         return words.say("dose.every_day")
     days = dose.days_a_week
@@ -286,7 +288,7 @@ def time_needed(dose: Dose, sides: Sides, words: InterfaceWords) -> str:
     """Say the time it takes: "About 5 minutes", "About 2 minutes, 3 times a day"."""
     time = about(totals(dose, sides).session, words)
     if dose.times_a_day != ONE:
-        time = words.say("dose.time_and_often", time=time, times=_often(dose, words))
+        time = words.say("dose.time_and_often", time=time, times=often_words(dose, words))
     return time[:1].upper() + time[1:]
 
 

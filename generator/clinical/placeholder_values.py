@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from limberleaf.clinical.dose_blanks import blanks
 from limberleaf.clinical.pain import acceptable_pain
 from limberleaf.library import Library
 from limberleaf.library.exercise import Exercise
@@ -52,7 +53,8 @@ def placeholders_for(
 ) -> PlaceholderValues:
     """Give the placeholders of an exercise's page for a side (None: either), or of any other page (exercise None).
 
-    Pass the exercise in the page's language (`in_language`), so that its own neutral word is used.
+    Pass the exercise in the page's language (`in_language`), so that its own neutral word is used, and with the dose
+    the patient is given, so that its blanks say the same numbers as the table of the dose.
     """
     clinic = library.settings
     neutral = exercise.affected_word if exercise else interface_words(language).say("sides.affected")
@@ -65,4 +67,5 @@ def placeholders_for(
         "acceptable_pain": str(acceptable_pain(exercise, clinic)),
         "settle_time": clinic.settle_time.in_language(language),
     }
-    return PlaceholderValues(side, neutral, side_words(language), values, Titles(library, language))
+    words = blanks(exercise.dose, interface_words(language)) if exercise else {}
+    return PlaceholderValues(side, neutral, side_words(language), values, Titles(library, language), words)

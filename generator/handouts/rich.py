@@ -19,7 +19,7 @@ def rich(passage: Passage | None, page: str) -> Rich:
         return ""
     if not any(run.href for run in passage.runs):
         return passage.plain
-    return [
+    return [  # numbers of the dose are words like others here
         {"t": run.text, "to": urljoin(page, run.href)} if run.href else {"t": run.text}
         for run in passage.runs
     ]

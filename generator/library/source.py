@@ -237,6 +237,9 @@ def _empty(source: Source) -> Finding:
     )
 
 
+_BEGINS_WITH_BLANK = re.compile(r"\s*(?:- +)?(?:[a-z_]+: +)?\{[a-z_]+\}")
+
+
 def _syntax_finding(path: str, text: str, error: yaml.YAMLError) -> Finding:
     mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
     line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
@@ -267,6 +270,14 @@ def _syntax_finding(path: str, text: str, error: yaml.YAMLError) -> Finding:
             "Inside { } or [ ] this text cannot stand without quotes.",
             'Put it in double quotes, as in {when: "Your {affected} knee bends."}, or give each key its own line.',
             Place(path, line, column),
+        )
+    if _BEGINS_WITH_BLANK.match(written):
+        return Finding(
+            "error",
+            "text-begins-with-blank",
+            "A text that begins with a blank cannot stand without quotes.",
+            'Put the whole text in double quotes: "{sets}, {times_a_day}."',
+            Place(path, line, written.find("{") + 1),
         )
     if isinstance(error, yaml.reader.ReaderError):
         position = getattr(error, "position", 0)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
@@ -25,7 +25,30 @@ PLACEHOLDERS = (
     "acceptable_pain",
     "settle_time",
 )
-"""All the blanks a text may hold."""
+"""The blanks that any text may hold."""
+
+DOSE_BLANKS = {
+    "sets": "sets",
+    "sets_count": "sets",
+    "repetitions": "repetitions",
+    "repetitions_count": "repetitions",
+    "duration": "duration",
+    "hold": "hold",
+    "hold_count": "hold",
+    "rest": "rest",
+    "times_a_day": "times_a_day",
+    "days_a_week": "days_a_week",
+    "out": "tempo",
+    "out_count": "tempo",
+    "pause": "tempo",
+    "pause_count": "tempo",
+    "back": "tempo",
+    "back_count": "tempo",
+}
+"""The blanks for numbers of an exercise's dose, and the part of the dose each needs.
+
+`{hold}` says the number with its unit (`3 seconds`), `{hold_count}` the number alone, as in "count to {hold_count}".
+A plan that changes the dose changes what they say, everywhere."""
 
 _PHONES = {"phone", "emergency_number", "urgent_number"}
 _TOKEN = re.compile(
@@ -43,11 +66,14 @@ LINK = re.compile(r"\[\[([^\]|]*)(?:\|[^\]]*)?\]\]")
 class Piece:
     """A run of filled text and the stretch of the written text it stands for."""
 
-    kind: Literal["text", "link", "phone"]
+    kind: Literal["text", "link", "phone", "dose"]
     text: str
     start: int
     end: int
     target: str = ""
+    """Where a link or a number leads; for a number of the dose, the name of its blank."""
+    begins: bool = False
+    """It begins a sentence, so its first letter is a capital."""
 
 
 @dataclass(frozen=True)
@@ -86,18 +112,22 @@ class SideWords:
 
 @dataclass(frozen=True)
 class PlaceholderValues:
-    """All that filling a text needs: the side, the side words, the clinic's values and the titles links show."""
+    """All that filling a text needs: the side, the side words, the clinic's values and the titles links show.
+
+    `dose` holds the words for the numbers of the exercise's dose; it is empty where there is no exercise.
+    """
 
     side: Side | None
     affected_word: str
     sides: SideWords
     values: Mapping[str, str]
     titles: Mapping[str, str]
+    dose: Mapping[str, str] = field(default_factory=dict)
 
     def word(self, name: str) -> tuple[str, bool]:
         """Give the filled word for a blank and whether it joins the next word; KeyError for an unknown blank."""
         if name not in ("affected", "other"):
-            return self.values[name], False
+            return self.dose.get(name) or self.values[name], False
         if self.side is None:
             return (self.affected_word if name == "affected" else self.sides.other), False
         is_left = (self.side == "left") == (name == "affected")
@@ -128,12 +158,17 @@ def _fill_blank(token: re.Match[str], placeholders: PlaceholderValues, text: str
         word, joins = placeholders.word(token["name"])
     except KeyError:
         return None
+    name = token["name"]
     before = text[: token.start()].rstrip(" ")
-    if token["name"] in ("affected", "other") and (not before or before[-1] in ".!?:"):
+    begins = not before or before[-1] in ".!?:"
+    if begins and (name in ("affected", "other") or name in DOSE_BLANKS):
         word = word[:1].upper() + word[1:]
     end = token.end() if joins else token.end() - len(token["space"])
-    kind: Literal["text", "phone"] = "phone" if token["name"] in _PHONES else "text"
-    return Piece(kind, word, token.start(), end, word if kind == "phone" else "")
+    if name in _PHONES:
+        return Piece("phone", word, token.start(), end, word)
+    if name in DOSE_BLANKS:
+        return Piece("dose", word, token.start(), end, name, begins)
+    return Piece("text", word, token.start(), end)
 
 
 def _fill_link(token: re.Match[str], placeholders: PlaceholderValues) -> Piece | None:

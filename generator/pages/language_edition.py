@@ -200,6 +200,8 @@ class TextRenderer:
             return phone(piece.text)
         if piece.kind == "link" and (address := self.edition.address_of(piece.target, self.side)):
             return Run(piece.text, "link", self.links.to(address))
+        if piece.kind == "dose":
+            return Run(piece.text, "dose", blank=piece.target, begins=piece.begins)
         return Run(piece.text)
 
     def href(self, address: str) -> str:

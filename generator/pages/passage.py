@@ -16,17 +16,26 @@ from markupsafe import Markup, escape
 
 @dataclass(frozen=True)
 class Run:
-    """Words with one meaning. `href` is where a link leads from the passage's page, or what a telephone dials."""
+    """Words with one meaning. `href` is where a link leads from the passage's page, or what a telephone dials.
+
+    `blank` names the number of the dose that the words say, so that a page can say a plan's own number instead;
+    with `begins` it begins a sentence.
+    """
 
     text: str
-    kind: Literal["text", "link", "phone"] = "text"
+    kind: Literal["text", "link", "phone", "dose"] = "text"
     href: str = ""
+    blank: str = ""
+    begins: bool = False
 
     def __html__(self) -> str:
         if self.kind == "phone":
             return Markup('<a class="tel" href="{}" dir="ltr">{}</a>').format(self.href, self.text)
         if self.kind == "link":
             return Markup('<a href="{}">{}</a>').format(self.href, self.text)
+        if self.kind == "dose":
+            begins = Markup(" data-begins") if self.begins else ""
+            return Markup('<span data-dose="{}"{}>{}</span>').format(self.blank, begins, self.text)
         return escape(self.text)
 
 

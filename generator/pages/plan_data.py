@@ -23,13 +23,15 @@ from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
 from limberleaf.pages.exercise_view import SIDES, needs, position_name, side_words
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
+from limberleaf.pages.passage import Run
 from limberleaf.plan.limits import choices, limits
 from limberleaf.plan.model import rules
 from limberleaf.plan.order import place_of
 from limberleaf.plan.resolve import replaced_by, replacement_of
 
-Rich = list[str | list[str]]
-"""A text as runs: words, or [words, address] for a link."""
+Rich = list[str | list[str] | dict[str, str | int]]
+"""A text as runs: words, [words, address] for a link, {"blank": name} for a number of the dose ("begins": 1 where it
+begins a sentence), which the page fills from the plan's own dose."""
 
 DATA = "plan.js"
 
@@ -200,4 +202,10 @@ def _all(renderer: TextRenderer, texts: Iterable[str]) -> list[Rich]:
 
 def rich(renderer: TextRenderer, text: str) -> Rich:
     """Fill a text and give it as runs; numbers to call and links to pages keep their address."""
-    return [[run.text, run.href] if run.href else run.text for run in renderer.write(text).runs]
+    return [_run(run) for run in renderer.write(text).runs]
+
+
+def _run(run: Run) -> str | list[str] | dict[str, str | int]:
+    if run.kind == "dose":
+        return {"blank": run.blank, **({"begins": 1} if run.begins else {})}
+    return [run.text, run.href] if run.href else run.text

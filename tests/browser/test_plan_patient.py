@@ -47,6 +47,18 @@ def test_the_link_opens_as_the_patients_page(visit: Begin, plan_site: PlanSite) 
     assert all(alt and width for alt, width in images)
 
 
+@pytest.mark.parametrize("hold", [1, 5])
+def test_a_changed_dose_is_the_same_number_on_every_line(
+    visit: Begin, plan_site: PlanSite, hold: int
+) -> None:
+    changes = {"hold": hold, "sets": 2, "repetitions": 10}
+    page = open_plan(visit, plan_site, write_fragment(Plan((Pick("kn-02", "left", 3, changes),))))
+    steps = page.locator(".plan-card .steps").last.locator("li").all_inner_texts()
+    time = "1 second" if hold == 1 else "5 seconds"
+    assert steps[1:] == [f"Count to {hold}.", f"10 times, and hold each for {time}."]
+    assert f"Hold each one for {time}." in page.locator(".plan-card").inner_text()
+
+
 def test_what_is_wrong_with_an_old_plan_is_said_and_the_rest_still_stands(
     visit: Begin, plan_site: PlanSite
 ) -> None:

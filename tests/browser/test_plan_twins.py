@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from playwright.sync_api import Page
 
 from limberleaf.clinical.dose import spoken, table, time_needed, total_line, totals
+from limberleaf.clinical.dose_blanks import blanks
 from limberleaf.library.exercise import AsComfortable, Dose
 from limberleaf.pages.plan_data import dose_data
 from limberleaf.plan import read_fragment, resolve, write_fragment
@@ -40,10 +41,12 @@ def test_the_page_adds_up_as_the_table_says(visit: Begin, plan_site: PlanSite) -
                 const {dose, refused} = L.doseOf(pick, exercise), sides = L.sidesOf(pick, exercise);
                 const {session, day, week, repetitions_a_day} = L.totals(dose, sides);
                 return {session, day, week, repetitions_a_day, refused, spoken: L.spoken(dose, sides),
-                        total: L.totalLine(dose, sides), time: L.timeNeeded(dose, sides), cells: L.cells(dose, sides)};
+                        total: L.totalLine(dose, sides), time: L.timeNeeded(dose, sides),
+                        cells: L.cells(dose, sides), blanks: L.blanks(dose)};
             }""",
             {name: case[name] for name in ("code", "side", "changes")},
         )
+        assert case.get("blanks", {}).get("en", {}).items() <= found.pop("blanks").items()
         for name, value in found.items():
             assert value == case.get(name, [] if name == "refused" else value), (case["name"], name)
 
@@ -92,7 +95,7 @@ def test_sums_and_words_equal_the_generators_for_every_shape_of_dose(
         """cases => cases.map(([dose, sides]) => {
             const L = limberleaf, t = L.totals(dose, sides);
             return [t.session, t.day, t.week, t.repetitions_a_day, t.repetitions_a_go, L.spoken(dose, sides),
-                    L.totalLine(dose, sides), L.timeNeeded(dose, sides), L.cells(dose, sides)];
+                    L.totalLine(dose, sides), L.timeNeeded(dose, sides), L.cells(dose, sides), L.blanks(dose)];
         })""",
         [[dose_data(dose), sides] for dose, sides in cases],
     )
@@ -104,6 +107,7 @@ def test_sums_and_words_equal_the_generators_for_every_shape_of_dose(
             *[pair and [pair.low, pair.high] for pair in pairs],
             spoken(dose, sides, words), total_line(dose, sides, words), time_needed(dose, sides, words),
             [[cell.number, cell.label] for cell in table(dose, sides, words)],
+            dict(blanks(dose, words)),
         ]  # fmt: skip
         assert answer == expected, dose
 

@@ -20,6 +20,7 @@ from limberleaf.checks import (
     agreement,
     cautions,
     dose,
+    dose_numbers,
     ladders,
     record,
     references,
@@ -40,6 +41,7 @@ FAMILIES: dict[str, Callable[[Library, date | None], Any]] = {
     "agreement": lambda library, _: agreement.check_agreement(library),
     "cautions": lambda library, _: cautions.check_cautions(library),
     "dose": lambda library, _: dose.check_doses(library),
+    "dose_numbers": lambda library, _: dose_numbers.check_dose_numbers(library),
     "ladders": lambda library, _: ladders.check_ladders(library),
     "record": lambda library, _: record.check_record(library),
     "references": lambda library, _: references.check_references(library),
@@ -59,7 +61,7 @@ TRANSLATION = {
     "aim": "aim: Maak uw bovenbeen sterker.",
     "leave_out_if": "leave_out_if: [Uw knie is heet en dik.]",
     "setup": "setup: [Ga op een stevige stoel zitten.]",
-    "steps": "steps:\n  - Til de voet van uw {affected} been op.\n  - Tel tot 3.\n  - Zak langzaam.",
+    "steps": "steps:\n  - Til de voet van uw {affected} been op.\n  - Tel even.\n  - Zak langzaam.",
     "feelings": "feelings: {fine: [Uw been trilt.], ease_off: [Meer pijn.], stop: [Scherpe pijn.]}",
     "in_short": "in_short: [Zit recht., Strek., 3 keer.]",
     "figure": "figure:\n  - Zit recht.\n  - Til de voet van uw {affected} been op.",
@@ -139,7 +141,18 @@ def codes_in_source() -> set[str]:
         "no-base-side",
         *(f"unknown-{what}" for what in ("exercise", "ladder", "caution")),
     }
-    for module in (agreement, cautions, dose, ladders, record, references, review, sides, translations):
+    for module in (
+        agreement,
+        cautions,
+        dose,
+        dose_numbers,
+        ladders,
+        record,
+        references,
+        review,
+        sides,
+        translations,
+    ):
         tree = ast.parse(Path(str(module.__file__)).read_text("utf-8"))
         for node in ast.walk(tree):
             if isinstance(node, ast.Call) and getattr(node.func, "id", "") in ("Finding", "_Target"):

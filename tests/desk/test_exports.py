@@ -144,7 +144,7 @@ def test_an_old_library_fails_only_on_what_is_new(old: Path) -> None:
     file.write_text("# moved down\n\n" + text.replace("steps:\n", "steps:\n\n"), "utf-8")
     assert check(old, "--baseline", "known.txt")[0] == 0, "lines that moved bring nothing back"
     worse = text.replace(
-        "  - Hold while you count to 3.", "  - The foot is held up by the musculature for 3."
+        "  - Hold while you count to {hold_count}.", "  - The foot is held up by the musculature for 3."
     )
     file.write_text(worse, "utf-8")
     code, told, _ = check(old, "--baseline", "known.txt")

@@ -128,7 +128,9 @@ def test_the_lock_tells_a_minor_from_a_major_edit_without_git(tmp_path: Path, st
     (tmp_path / "content/approved.lock").write_text(lock_text(desk.library, None), "utf-8")
     told = section(page(desk_of(tmp_path, store), HARD), "What changed since it was approved")
     assert "Against the recorded approval: nothing has changed." in told
-    (tmp_path / ENTRY).write_text(plain.replace("Hold while you count to 3.", "Hold for a while."), "utf-8")
+    (tmp_path / ENTRY).write_text(
+        plain.replace("Hold while you count to {hold_count}.", "Hold for a while."), "utf-8"
+    )
     told = section(page(desk_of(tmp_path, store), HARD), "What changed since it was approved")
     assert "a major edit of steps" in told
 

@@ -31,6 +31,8 @@ CHANGES: dict[str, dict[str, Any]] = {
             "sets": 3, "repetitions": "8-12", "hold": "3 s", "tempo": {"out": "2 s", "back": "3 s"}, "rest": "2 min",
             "times_a_day": 1, "days_a_week": 3,
         },
+        "in_short": ["Sit tall.", "Back for {back_count}.", "{sets} of {repetitions_count}, {times_a_day}."],
+        "steps": ["Lift your {affected} foot.", "Count to {hold_count}.", "{repetitions}, and hold each for {hold}."],
     },
     "kn-03": {
         "title": "Stretch your calf",
@@ -93,6 +95,7 @@ def write_sample(folder: Path) -> Path:
     for code, changes in CHANGES.items():
         entry = _on(copy.deepcopy(base))
         entry.pop("harder")
+        entry["in_short"] = ["Lie on your back.", "Slide your heel in and out.", "{times_a_day}."]
         entry.update({"code": code, **{name: value for name, value in changes.items() if name != "version"}})
         entry["review"]["version"] = changes.get("version", 1)
         file = content / "exercises" / "knee" / f"{code}.yml"

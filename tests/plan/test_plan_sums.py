@@ -10,6 +10,7 @@ import yaml
 from plan.sample import sample_library
 
 from limberleaf.clinical.dose import spoken, table, time_needed, total_line, totals
+from limberleaf.clinical.dose_blanks import blanks
 from limberleaf.library import Library
 from limberleaf.library.values import Count, Duration
 from limberleaf.plan import Pick, Plan, resolve
@@ -45,6 +46,8 @@ def test_the_generator_adds_up_as_the_table_says(sample: Library, case: dict[str
     for name, value in said.items():
         assert value == case.get(name, value), name
     assert refused(pick, exercise) == case.get("refused", [])
+    for language, wanted in case.get("blanks", {}).items():
+        assert wanted.items() <= blanks(dose, interface_words(language)).items()
 
 
 def test_every_choice_offered_is_allowed(sample: Library) -> None:

@@ -61,7 +61,7 @@ def test_every_line_keeps_its_numbers(demo_library: Library, language: str) -> N
         scale = Counter({"0": 1, "10": 1})  # “out of 10” may be “on a scale of 0 to 10”
         assert found - wanted <= spelt + scale, f"{where}: {english} | {words}"
         checked += bool(wanted)
-    assert checked >= 20
+    assert checked >= 9  # the numbers of doses are blanks
 
 
 @pytest.mark.parametrize("language", ["nl", "ar"])

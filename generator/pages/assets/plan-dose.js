@@ -155,6 +155,41 @@
     return on[0] === 7 ? say("dose.every_day") : say("dose.days_a_week", { n: pluralOf(on), number: number(on) });
   }
 
+  /* Give the words of every blank that the dose has a number for. */
+  L.blanks = function (dose) {
+    var found = { times_a_day: howOften(dose), days_a_week: days(dose) }, tempo = dose.tempo || [];
+    if (dose.sets) {
+      found.sets = say("dose.blanks.sets", { n: pluralOf(dose.sets), number: number(dose.sets) });
+      found.sets_count = number(dose.sets);
+    }
+    if (dose.most) {
+      found.repetitions = say("dose.blanks.most", { n: dose.most, number: dose.most });
+      found.repetitions_count = String(dose.most);
+    } else if (dose.repetitions) {
+      found.repetitions = say("dose.blanks.repetitions", { n: pluralOf(dose.repetitions), number: number(dose.repetitions) });
+      found.repetitions_count = number(dose.repetitions);
+    }
+    if (dose.duration) found.duration = time(dose.duration);
+    if (dose.rest) found.rest = time(dose.rest);
+    [["hold", dose.hold], ["out", tempo[0]], ["pause", tempo[1]], ["back", tempo[2]]].forEach(function (one) {
+      if (!one[1] || !one[1][1]) return;
+      found[one[0]] = time(one[1]);
+      found[one[0] + "_count"] = number(one[1]);
+    });
+    return found;
+  };
+
+  /* Begin a sentence with a word. */
+  L.capital = function (words) { return words.charAt(0).toLocaleUpperCase() + words.slice(1); };
+
+  /* Put a dose's numbers into a text of an exercise: runs, a list of texts, or all the texts of a side. */
+  L.filled = function (text, words) {
+    if (typeof text === "string") return text;
+    if (Array.isArray(text)) return text.map(function (one) { return L.filled(one, words); });
+    if ("blank" in text) return text.begins ? L.capital(words[text.blank] || "") : words[text.blank] || "";
+    return Object.keys(text).reduce(function (all, name) { all[name] = L.filled(text[name], words); return all; }, {});
+  };
+
   L.spoken = function (dose, sides) {
     var said = [what(dose)], several = (dose.sets || ONE)[1] > 1, count = countOf(dose);
     if (dose.hold && dose.hold[1]) {

@@ -82,7 +82,7 @@
         var side = exercise.sides === "one" ? pick.side : "none";
         chosen.push({
           pick: pick, exercise: exercise, dose: own.dose, sides: sides, side: side,
-          text: exercise.texts[side] || exercise.texts.none,
+          text: L.filled(exercise.texts[side] || exercise.texts.none, L.blanks(own.dose)),
         });
         day = [day[0] + total.day[0], day[1] + total.day[1]];
         week = [week[0] + total.week[0], week[1] + total.week[1]];

@@ -1,0 +1,49 @@
+"""The words that fill the blanks for a dose's numbers, so that a text can never say another number than the dose.
+
+The plan page fills the same blanks in the browser (pages/assets/plan-dose.js); both are held to one table of cases.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from limberleaf.clinical.dose import days_words, number_words, often_words, plural_of, time_words
+from limberleaf.library.exercise import AsComfortable, Dose
+from limberleaf.library.values import Count, Duration
+from limberleaf.words import InterfaceWords
+
+
+def blanks(dose: Dose, words: InterfaceWords) -> Mapping[str, str]:
+    """Give the words of every blank that the dose has a number for (names: `library.text.DOSE_BLANKS`)."""
+    found = {"times_a_day": often_words(dose, words), "days_a_week": days_words(dose, words)}
+    if dose.sets:
+        found["sets"] = words.say(
+            "dose.blanks.sets", n=plural_of(dose.sets), number=number_words(dose.sets, words)
+        )
+        found["sets_count"] = number_words(dose.sets, words)
+    if isinstance(dose.repetitions, AsComfortable):
+        most = dose.repetitions.up_to
+        found["repetitions"] = words.say("dose.blanks.most", n=most, number=most)
+        found["repetitions_count"] = str(most)
+    elif dose.repetitions:
+        number = number_words(dose.repetitions, words)
+        found["repetitions"] = words.say(
+            "dose.blanks.repetitions", n=plural_of(dose.repetitions), number=number
+        )
+        found["repetitions_count"] = number
+    if dose.duration:
+        found["duration"] = time_words(dose.duration, words)
+    if dose.rest:
+        found["rest"] = time_words(dose.rest, words)
+    tempo = dose.tempo
+    times: Mapping[str, Duration | None] = {
+        "hold": dose.hold,
+        "out": tempo.out if tempo else None,
+        "pause": tempo.pause if tempo else None,
+        "back": tempo.back if tempo else None,
+    }
+    for name, time in times.items():
+        if time and time.high:
+            found[name] = time_words(time, words)
+            found[f"{name}_count"] = number_words(Count(time.low, time.high), words)
+    return found
