@@ -9,9 +9,10 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from limberleaf.clinical.approval import LOCK, Approved, approvable, edit_since, lock_of, reviewed_anew
+from limberleaf.checks.approvals import check_approvals
+from limberleaf.clinical.approval import approvable
 from limberleaf.clinical.review import add_span, due_day, state
-from limberleaf.findings import Finding, Place
+from limberleaf.findings import Finding
 from limberleaf.library import Clinic, Library, Loaded
 
 
@@ -21,7 +22,7 @@ def check_review(library: Library, today: date | None = None) -> Iterator[Findin
         yield from _approval(loaded, library.settings)
         if today:
             yield from _due(loaded, library.settings, today)
-    yield from _edits(library)
+    yield from check_approvals(library)
 
 
 def _approval(loaded: Loaded[Any], clinic: Clinic) -> Iterator[Finding]:
@@ -34,12 +35,20 @@ def _approval(loaded: Loaded[Any], clinic: Clinic) -> Iterator[Finding]:
             "Add `approved_by:` with a role, or set `status: in_review`.",
             source.place(("review",)),
         )
-    elif review.approved_by == review.owner:
+    elif review.approved_by.casefold() == review.owner.casefold():
         yield Finding(
-            "note",
+            "error",
             "approved-by-owner",
-            "The role that keeps the entry has approved it as well.",
-            "A second pair of eyes is common practice; name another role where you can.",
+            "The role that keeps the entry has approved it as well, so nobody else has read it.",
+            "Have another role approve it: `limberleaf review --record --as ROLE`.",
+            source.place(("review", "approved_by")),
+        )
+    elif clinic.review.approvers and review.approved_by not in clinic.review.approvers:
+        yield Finding(
+            "error",
+            "approver-not-listed",
+            f"“{review.approved_by}” is not a role that may approve here.",
+            f"Roles that may: {', '.join(clinic.review.approvers)} (clinic.yml, `review: approvers:`).",
             source.place(("review", "approved_by")),
         )
     if not review.reviewed:
@@ -53,7 +62,7 @@ def _approval(loaded: Loaded[Any], clinic: Clinic) -> Iterator[Finding]:
     elif review.due and review.due > add_span(review.reviewed, clinic.review.interval):
         latest = add_span(review.reviewed, clinic.review.interval)
         yield Finding(
-            "warning",
+            "error",
             "due-too-late",
             f"The next review is later than the clinic's interval allows; that would be {latest}.",
             f"Write `due: {latest}` or leave `due:` out.",
@@ -88,56 +97,4 @@ def _due(loaded: Loaded[Any], clinic: Clinic, today: date) -> Iterator[Finding]:
             f"The review is due on {due}.",
             f"{review.owner}: plan it now.",
             place,
-        )
-
-
-def _edits(library: Library) -> Iterator[Finding]:
-    lock = lock_of(library)
-    if lock is None:
-        return
-    for number in lock.bad_lines:
-        yield Finding(
-            "error",
-            "lock-not-readable",
-            "This line cannot be read as an approval.",
-            "Take the file back from your version history, or delete the line and record the approval again.",
-            Place(LOCK, number, 1),
-        )
-    for name, loaded in approvable(library):
-        approved = lock.entries.get(name)
-        if approved is None:
-            yield Finding(
-                "note",
-                "approval-not-recorded",
-                f"The approval is not in {LOCK} yet, so later edits cannot be told minor or major.",
-                "Record approvals with `limberleaf review --record`.",
-                loaded.source.place(("status",)),
-            )
-        else:
-            yield from _edit(loaded, approved)
-
-
-def _edit(loaded: Loaded[Any], approved: Approved) -> Iterator[Finding]:
-    entry, source = loaded.entry, loaded.source
-    edit = edit_since(entry, approved)
-    if edit.level == "major" and not reviewed_anew(entry, approved):
-        fields = ", ".join(edit.fields)
-        yield Finding(
-            "error",
-            "major-edit-not-reviewed",
-            f"Changed since the approval of version {approved.version}: {fields}. That is a major edit.",
-            "Have it reviewed: set a new `reviewed:` day and the next `version:`; until then `status: in_review`.",
-            source.place((edit.fields[0],), key=True),
-        )
-    elif (
-        edit.level != "major"
-        and entry.review.reviewed != approved.reviewed
-        and (entry.review.version == approved.version)
-    ):
-        yield Finding(
-            "note",
-            "reviewed-without-change",
-            f"Reviewed again without a major edit; the version stays {approved.version}.",
-            "Record it with `limberleaf review --record`.",
-            source.place(("review", "reviewed")),
         )

@@ -1,11 +1,12 @@
-"""What was approved, field by field, so that an edit can be told minor or major.
+"""What was approved, word for word, so that every edit since can be told and nothing can vanish.
 
-`approved.lock` in the content folder keeps one line for each approved entry: its version, the day of its review and a
-short fingerprint of every field. It is written when approvals are recorded and committed with the entries, so the
-history of the folder is the history of approvals, and no build needs to ask a version control system.
+`approved.lock` in the content folder keeps every approved entry, translation, prose page and settings file as it was
+approved: who approved it, its version, the day of its review, and every field as JSON on a line of its own. It is
+written by `limberleaf review --record` and committed with the entries, so the history of the folder is the history of
+approvals, and no build needs to ask a version control system. Its last line counts what it holds, so that a shortened
+lock is seen. What was taken away for good stays in it as a line that says why and who said so.
 
-A change of a field listed as minor (data/edits.yml) keeps the review date. Any other change is major: the entry needs
-a new review, which shows as a new day of review and a new version.
+A change of a field listed as minor (data/edits.yml) keeps the review date. Any other change is major.
 """
 
 from __future__ import annotations
@@ -24,16 +25,19 @@ from pydantic import BaseModel
 
 from limberleaf.data_files import safe_load
 from limberleaf.library import Library, Loaded
+from limberleaf.library.prose import ProsePage
+from limberleaf.library.source import Source
 
 LOCK = "approved.lock"
 EMPTY: tuple[object, ...] = (None, [], False)
 _HEAD = (
-    "# What was approved: version, day of review, and a fingerprint of every field.\n"
-    "# Written when approvals are recorded; keep it with the entries and do not edit it by hand.\n"
+    "# What was approved: who, version, day of review, and every field as it was approved.\n"
+    "# Written by `limberleaf review --record`; keep it with the entries and do not edit it by hand.\n"
 )
-_LINE = re.compile(
-    r"(?P<name>[a-z]+/\S+) (?P<version>\d+) (?P<reviewed>\d{4}-\d\d-\d\d|-)(?P<fields>(?: [a-z_]+=[0-9a-f]{8})*)"
-)
+_ENTRY = re.compile(r"(?P<name>[a-z]+/\S+) (?P<version>\d+) (?P<reviewed>\d{4}-\d\d-\d\d|-) (?P<by>\".*\"|-)")
+_FIELD = re.compile(r" (?P<field>[a-z_]+) (?P<value>\S.*)")
+_RETIRED = re.compile(r"retired (?P<name>[a-z]+/\S+) (?P<day>\d{4}-\d\d-\d\d) (?P<by>\".*?[^\\]\") (?P<because>\".*\")")
+_END = re.compile(r"end (?P<count>\d+) (?P<names>[0-9a-f]{8})")
 _MARKS = r"[.,;:!?'\"“”‘’()\[\]–—-]"
 _PUNCTUATION = re.compile(rf"(?<!\d){_MARKS}|{_MARKS}(?!\d)")
 
@@ -42,16 +46,30 @@ Level = Literal["none", "minor", "major"]
 
 @dataclass(frozen=True)
 class Approved:
-    """An entry as it was approved."""
+    """An entry as it was approved; `fields` are plain values."""
 
     version: int
     reviewed: date | None
-    fields: Mapping[str, str]
+    fields: Mapping[str, Any]
+    approved_by: str | None = None
+
+    def lines(self, name: str) -> str:
+        """Write it as lines of the lock."""
+        head = f"{name} {self.version} {self.reviewed or '-'} {_json(self.approved_by) if self.approved_by else '-'}\n"
+        return head + "".join(f" {key} {_json(value)}\n" for key, value in sorted(self.fields.items()))
+
+
+@dataclass(frozen=True)
+class Retired:
+    """What was taken away for good: when, by whom (a role) and why."""
+
+    day: date
+    by: str
+    because: str
 
     def line(self, name: str) -> str:
         """Write it as a line of the lock."""
-        prints = "".join(f" {key}={value}" for key, value in sorted(self.fields.items()))
-        return f"{name} {self.version} {self.reviewed or '-'}{prints}\n"
+        return f"retired {name} {self.day} {_json(self.by)} {_json(self.because)}\n"
 
 
 @dataclass(frozen=True)
@@ -64,10 +82,21 @@ class Edit:
 
 @dataclass(frozen=True)
 class Lock:
-    """The lock as read: entries by name, and the numbers of lines that cannot be read."""
+    """The lock as read: entries by name, what was retired, lines that cannot be read, and whether its end fits."""
 
     entries: Mapping[str, Approved]
     bad_lines: tuple[int, ...] = field(default=())
+    retired: Mapping[str, Retired] = field(default_factory=dict)
+    whole: bool = True
+
+
+@dataclass(frozen=True)
+class Part:
+    """One thing an approval covers: its name in the lock, its entry and its file. Settings and pages have no review."""
+
+    name: str
+    entry: Any
+    source: Source
 
 
 @cache
@@ -76,29 +105,63 @@ def _rules() -> Mapping[str, list[str]]:
     return dict(safe_load(text))
 
 
+def is_minor(name: str) -> bool:
+    """Tell whether a field may change without a new review."""
+    return name in _rules()["minor"]
+
+
 def read_lock(text: str) -> Lock:
     """Read `approved.lock`."""
-    entries: dict[str, Approved] = {}
+    heads: dict[str, re.Match[str]] = {}
+    fields: dict[str, dict[str, Any]] = {}
+    retired: dict[str, Retired] = {}
     bad: list[int] = []
+    name, end = "", None
     for number, line in enumerate(text.splitlines(), 1):
         if not line or line.startswith("#"):
             continue
-        match = _LINE.fullmatch(line)
-        approved = _approved(match) if match else None
-        if match is None or approved is None:
-            bad.append(number)
+        if head := _ENTRY.fullmatch(line):
+            name = head["name"]
+            heads[name], fields[name] = head, {}
+        elif (said := _FIELD.fullmatch(line)) and name and _is_json(said["value"]):
+            fields[name][said["field"]] = json.loads(said["value"])
+        elif gone := _RETIRED.fullmatch(line):
+            retired[gone["name"]] = Retired(
+                date.fromisoformat(gone["day"]), json.loads(gone["by"]), json.loads(gone["because"])
+            )
+        elif found := _END.fullmatch(line):
+            end = found
         else:
-            entries[match["name"]] = approved
-    return Lock(entries, tuple(bad))
+            bad.append(number)
+    entries: dict[str, Approved] = {}
+    for key, head in heads.items():
+        try:
+            reviewed = None if head["reviewed"] == "-" else date.fromisoformat(head["reviewed"])
+            by = None if head["by"] == "-" else json.loads(head["by"])
+        except ValueError:
+            bad.append(text[: text.index(head[0])].count("\n") + 1)
+            continue
+        entries[key] = Approved(int(head["version"]), reviewed, fields[key], by)
+    whole = end is not None and end[0] == _end(entries, retired).strip()
+    return Lock(entries, tuple(sorted(bad)), retired, whole)
 
 
-def _approved(match: re.Match[str]) -> Approved | None:
+def _is_json(text: str) -> bool:
     try:
-        reviewed = None if match["reviewed"] == "-" else date.fromisoformat(match["reviewed"])
+        json.loads(text)
     except ValueError:
-        return None
-    fields = dict(part.split("=") for part in match["fields"].split())
-    return Approved(int(match["version"]), reviewed, fields)
+        return False
+    return True
+
+
+def _json(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, sort_keys=True)
+
+
+def _end(entries: Mapping[str, Approved], retired: Mapping[str, Retired]) -> str:
+    names = [*sorted(entries), *sorted(retired)]
+    digest = hashlib.blake2b("\n".join(names).encode(), digest_size=4).hexdigest()
+    return f"end {len(names)} {digest}\n"
 
 
 def lock_of(library: Library) -> Lock | None:
@@ -106,93 +169,139 @@ def lock_of(library: Library) -> Lock | None:
     file = library.root / LOCK
     if not file.is_file():
         return None
-    return read_lock(file.read_text("utf-8", errors="replace"))
+    state = file.stat()
+    stamp = (state.st_mtime_ns, state.st_size, state.st_ino)
+
+    def read() -> list[Lock]:
+        return [read_lock(file.read_text("utf-8", errors="replace"))]
+
+    return library.read_cache.keep(("approved.lock", file), stamp, read)[0]
 
 
 def approvable(library: Library) -> Iterator[tuple[str, Loaded[Any]]]:
     """Give the approved entries and translations with the names the lock knows them by."""
+    for name, loaded in everything(library):
+        if loaded.entry.status == "approved":
+            yield name, loaded
+
+
+def everything(library: Library) -> Iterator[tuple[str, Loaded[Any]]]:
+    """Give every entry and translation, whatever its status, with the name the lock knows it by."""
     for kind in ("exercises", "ladders", "collections", "cautions"):
         for name, loaded in getattr(library, kind).items():
-            if loaded.entry.status == "approved":
-                yield f"{kind}/{name}", loaded
+            yield f"{kind}/{name}", loaded
     for (code, language), translation in library.translations.items():
-        if translation.entry.status == "approved":
-            yield f"translations/{code}.{language}", translation
+        yield f"translations/{code}.{language}", translation
     for (folder, name, language), words in library.group_translations.items():
-        if words.entry.status == "approved":
-            yield f"{folder}/{name}.{language}", words
+        yield f"{folder}/{name}.{language}", words
+
+
+def parts(library: Library) -> Iterator[Part]:
+    """Give all that an approval covers: approved entries and translations, settings, and prose pages."""
+    for name, loaded in approvable(library):
+        yield Part(name, loaded.entry, loaded.source)
+    yield from unreviewed(library)
+
+
+def unreviewed(library: Library) -> Iterator[Part]:
+    """Give the settings and prose pages, which carry no review of their own."""
+    for name in ("clinic", "equipment"):
+        settings: Loaded[Any] | None = getattr(library, name)
+        if settings:
+            yield Part(f"settings/{name}", settings.entry, settings.source)
+    for page in library.pages.values():
+        name = f"pages/{page.name}" + (f".{page.language}" if page.language else "")
+        yield Part(name, page, page.source)
 
 
 def now(entry: Any) -> Approved:
     """Give an entry as it stands, in the form of the lock."""
-    beside = _rules()["beside"]
-    prints = {
-        name: _fingerprint(getattr(entry, name)) for name in type(entry).model_fields if name not in beside
-    }
-    return Approved(entry.review.version, entry.review.reviewed, prints)
+    if isinstance(entry, ProsePage):
+        lines = [line for line in entry.markdown.splitlines() if line.strip()]
+        return Approved(1, None, {"title": entry.title, "description": entry.description, "markdown": lines})
+    beside = _rules()["beside"] if hasattr(entry, "review") and hasattr(entry, "status") else []
+    values = {name: plain(getattr(entry, name)) for name in type(entry).model_fields if name not in beside}
+    said = {name: value for name, value in values.items() if value not in EMPTY}
+    review = getattr(entry, "review", None)
+    if not beside:
+        return Approved(1, None, said)
+    return Approved(review.version, review.reviewed, said, review.approved_by) if review else Approved(1, None, said)
 
 
 def edit_since(entry: Any, approved: Approved) -> Edit:
     """Tell what changed since the approval, and whether it is minor or major.
 
-    A field that only one of the two knows has changed when the entry gives it a value.
+    Wording that differs only in case, spacing or punctuation counts as no change.
     """
     present = now(entry).fields
-    empty = {_fingerprint(nothing) for nothing in EMPTY}
     changed = tuple(
         name
         for name in sorted({*present, *approved.fields})
-        if present.get(name) != approved.fields.get(name)
-        and not (name not in approved.fields and present[name] in empty)
+        if _read_aloud(present.get(name)) != _read_aloud(approved.fields.get(name))
     )
     if not changed:
         return Edit("none", ())
-    major = any(name not in _rules()["minor"] for name in changed)
-    return Edit("major" if major else "minor", changed)
+    return Edit("major" if any(not is_minor(name) for name in changed) else "minor", changed)
 
 
-def reviewed_anew(entry: Any, approved: Approved) -> bool:
-    """Tell whether the entry has a new review since: a later day and a higher version."""
-    review = entry.review
-    later = review.reviewed is not None and (approved.reviewed is None or review.reviewed > approved.reviewed)
-    return later and review.version > approved.version
+def recorded(entry: Any, approved: Approved) -> bool:
+    """Tell whether the review the entry states is the one that was recorded."""
+    stated = now(entry)
+    return (stated.version, stated.reviewed, stated.approved_by) == (
+        approved.version,
+        approved.reviewed,
+        approved.approved_by,
+    )
 
 
-def lock_text(library: Library, before: Lock | None) -> str:
-    """Write the lock anew: approvals and minor edits are taken in.
+def lock_text(
+    library: Library,
+    before: Lock | None,
+    *,
+    confirmed: frozenset[str] | None = None,
+    retired: Mapping[str, Retired] | None = None,
+) -> str:
+    """Write the lock anew with what was `confirmed` (None: all) as it stands now.
 
-    A major edit without a new review keeps its old line, so that it is still found.
+    Everything else keeps its old lines, also what has gone, so that it is still found.
     """
-    lines = []
-    for name, loaded in sorted(approvable(library), key=lambda pair: pair[0]):
-        old = before.entries.get(name) if before else None
-        keep = (
-            old is not None
-            and not reviewed_anew(loaded.entry, old)
-            and edit_since(loaded.entry, old).level == "major"
-        )
-        lines.append((old if keep and old else now(loaded.entry)).line(name))
-    return _HEAD + "".join(lines)
+    entries = dict(before.entries) if before else {}
+    gone = {**(before.retired if before else {}), **(retired or {})}
+    for part in parts(library):
+        if confirmed is None or part.name in confirmed:
+            entries[part.name] = now(part.entry)
+    entries = {name: entry for name, entry in entries.items() if name not in gone}
+    lines = [entries[name].lines(name) for name in sorted(entries)]
+    lines += [gone[name].line(name) for name in sorted(gone)]
+    return _HEAD + "".join(lines) + _end(entries, gone)
 
 
-def _fingerprint(value: object) -> str:
-    text = json.dumps(_plain(value), ensure_ascii=False, sort_keys=True, default=str)
-    return hashlib.blake2b(text.encode(), digest_size=4).hexdigest()
-
-
-def _plain(value: object) -> object:
-    if isinstance(value, str):
-        return _wording(value)
+def plain(value: object) -> Any:
+    """Give a value as JSON can hold it, without what says nothing."""
     if isinstance(value, BaseModel):
-        said = {name: getattr(value, name) for name in type(value).model_fields}
-        return {name: _plain(item) for name, item in said.items() if item not in EMPTY}
+        said = {name: plain(getattr(value, name)) for name in type(value).model_fields}
+        return {name: item for name, item in said.items() if item not in EMPTY}
     if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
+        return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
-    return value
+        return [plain(item) for item in value]
+    if value is None or isinstance(value, bool | float):
+        return value
+    if isinstance(value, int):
+        return int(value)
+    if hasattr(value, "low"):
+        return [value.low, value.high]
+    if hasattr(value, "unit"):
+        return f"{value.number} {value.unit}"
+    return str(value)
 
 
-def _wording(text: str) -> str:
+def _read_aloud(value: Any) -> Any:
     """Leave out what no reader would call a change: case, spacing, and punctuation that is not inside a number."""
-    return " ".join(_PUNCTUATION.sub(" ", text.casefold()).split())
+    if isinstance(value, str):
+        return " ".join(_PUNCTUATION.sub(" ", value.casefold()).split())
+    if isinstance(value, dict):
+        return {key: _read_aloud(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_read_aloud(item) for item in value]
+    return value

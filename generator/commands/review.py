@@ -32,33 +32,48 @@ _UNITS = {"d": "days", "w": "weeks", "m": "months", "y": "years"}
     "--record",
     "record_approvals",
     is_flag=True,
-    help="Write approved.lock: what stands in the approved entries now is what was approved.",
+    help="Show what changed since the last approval, ask for a yes to each change, and record the approval.",
 )
+@click.option("--only", multiple=True, metavar="NAME", help="With --record: only these, such as kn-03 or *.nl.")
+@click.option("--as", "role", default="", metavar="ROLE", help="The role that approves; one of the clinic's approvers.")
+@click.option("--retire", default="", metavar="NAME", help="Take away for good what was approved, such as cautions/old.")
+@click.option("--because", default="", metavar="WHY", help="With --retire: why.")
 def command(
-    content: Path, span: str, form: str, output: Path | None, today: object, record_approvals: bool
+    content: Path,
+    span: str,
+    form: str,
+    output: Path | None,
+    today: object,
+    *,
+    record_approvals: bool,
+    only: tuple[str, ...],
+    role: str,
+    retire: str,
+    because: str,
 ) -> None:
     """List what is overdue or due for review soon, as text, CSV or a calendar; or record approvals.
 
-    A minor edit keeps the review date; a major one needs a new review. `--record` keeps a fingerprint of every
-    approved entry in `approved.lock`, by which the next check tells the two apart. A changed entry is recorded only
-    with a new day of review and a new version.
+    `--record` goes through every entry that changed since its approval, shows the differences one by one with what they
+    mean for a patient, and asks for a yes to each. Then it writes the new review into the entry and keeps the words in
+    `approved.lock`. The role that keeps an entry cannot approve it.
     """
     from limberleaf.library import load_library
 
     library = load_library(content)
     stop_on_errors(library.findings, folder=content)
-    if record_approvals:
-        from limberleaf.clinical.approval import LOCK, lock_of, lock_text
+    day = today.date() if hasattr(today, "date") else date.today()
+    if record_approvals or retire:
+        from limberleaf.commands.review_record import record_all, retire_one
 
-        text = lock_text(library, lock_of(library))
-        (content / LOCK).write_text(text, "utf-8")
-        click.echo(f"{len(text.splitlines()) - 2} approvals in {content / LOCK}")
+        if retire:
+            retire_one(library, retire, because, role, day)
+        else:
+            record_all(library, only, role, day)
         return
 
     from limberleaf.clinical import review
 
     clinic = library.settings
-    day = today.date() if hasattr(today, "date") else date.today()
     items = review.coming_due(library, _span(span) if span else clinic.review.reminder, day)
     writers = {
         "text": lambda: review.coming_text(items, day),

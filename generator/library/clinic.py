@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 
 from limberleaf.library.exercise import PainBands
 from limberleaf.library.record import Record
-from limberleaf.library.values import LocalText, Name, Span, Text
+from limberleaf.library.values import Ident, LocalText, Name, Span, Text
 
 Language = Annotated[str, Field(pattern=r"^[a-z]{2}$")]
 
@@ -41,11 +41,26 @@ class ReadingTarget(Record):
     target_grade: int = Field(6, ge=1, le=12, strict=False)
 
 
+class LowerTier(Record):
+    """A warning sign that this clinic sends by another route than the published guidance: why, and who said so."""
+
+    sign: Ident = Field(description="The name of the sign, as `limberleaf check` prints it.")
+    tier: Literal["same_day", "ease_off", "none"]
+    because: Text
+    by: Text = Field(description="The role that answers for it; one of `approvers`.")
+
+
 class ReviewCycle(Record):
-    """How long a review lasts, and how long before its end the editor is reminded."""
+    """How long a review lasts, how long before its end the editor is reminded, and who may approve."""
 
     interval: Span
     reminder: Span
+    approvers: list[Text] = Field(
+        default_factory=list, description="The roles that may approve; with them, each approval must be recorded."
+    )
+    lowered: list[LowerTier] = Field(
+        default_factory=list, description="Signs that a lower tier may carry here, each with its reason."
+    )
 
 
 class Clinic(Record):

@@ -36,7 +36,19 @@ class WayAcross(Record):
     when: Text
 
 
-class Ladder(Entry):
+class Retirable(Entry):
+    """An entry that says why it is taken away."""
+
+    retired_because: Text | None = Field(None, description="With status retired: why it was taken away.")
+
+    @model_validator(mode="after")
+    def _retired_says_why(self) -> Self:
+        if (self.status == "retired") != (self.retired_because is not None):
+            raise ValueError("status: retired and retired_because (the reason) go together")
+        return self
+
+
+class Ladder(Retirable):
     """An ordered progression of exercises."""
 
     id: Ident
@@ -55,7 +67,7 @@ class Question(Record):
     answer: Text
 
 
-class Collection(Entry):
+class Collection(Retirable):
     """A page for a problem area: what is going on, its ladders and its cautions."""
 
     id: Ident
@@ -88,7 +100,7 @@ class Rule(Record):
         return self
 
 
-class Caution(Entry):
+class Caution(Retirable):
     """A box of one of three tiers, shown wherever its rules apply, in the same words everywhere."""
 
     id: Ident
@@ -96,6 +108,9 @@ class Caution(Entry):
     title: Text
     signs: Texts
     action: Text | None = Field(None, description="Only when the clinic's words for the tier do not fit.")
+    covers: list[Ident] = Field(
+        default_factory=list, description="The warning signs it covers, by name; `limberleaf check` knows them."
+    )
     applies_to: list[Rule] = Field(default_factory=list)
     everywhere: bool = False
     within: Span | None = Field(None, description="A time window where the source has one: 14 days.")

@@ -1,0 +1,179 @@
+"""Approvals: what was approved still stands, word for word, and whatever has changed or gone is named.
+
+The lock (clinical/approval.py) keeps every approved text, so an edit is not only seen but told item by item.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from limberleaf.clinical.approval import (
+    LOCK,
+    Approved,
+    Lock,
+    Part,
+    edit_since,
+    everything,
+    is_minor,
+    lock_of,
+    now,
+    parts,
+    recorded,
+)
+from limberleaf.clinical.difference import Difference, differences
+from limberleaf.findings import Finding, Place
+from limberleaf.library import Library
+from limberleaf.library.record import Entry
+
+MOST = 12
+"""Differences told of one entry; a rewritten one is read as a whole."""
+
+RECORD = "Have it reviewed: `limberleaf review --record` shows each change and asks for a yes to each."
+
+
+def check_approvals(library: Library) -> Iterator[Finding]:
+    """Say what was approved and has changed or gone, and a lock that is missing, cut short or cannot be read."""
+    lock = lock_of(library)
+    strict = bool(library.settings.review.approvers)
+    if lock is None:
+        yield from _no_lock(library, strict)
+        return
+    if library.clinic and not strict:
+        yield Finding(
+            "error",
+            "no-approvers",
+            f"There is a record of approvals ({LOCK}), but no list of the roles that may approve.",
+            "Write `approvers: [...]` under `review:`.",
+            library.clinic.source.place(("review",), key=True),
+        )
+    yield from _readable(lock)
+    there = {part.name: part for part in parts(library)}
+    for part in there.values():
+        approved = lock.entries.get(part.name)
+        if approved is None:
+            yield _not_recorded(part)
+        else:
+            given = (part.entry, approved)
+            yield from library.read_cache.keep(("approval", part.name), given, _edits, part, approved, library.settings.language)
+    yield from _gone(library, lock, set(there))
+
+
+def _no_lock(library: Library, strict: bool) -> Iterator[Finding]:
+    if strict and any(isinstance(part.entry, Entry) for part in parts(library)):
+        yield Finding(
+            "error",
+            "lock-missing",
+            f"{LOCK} is missing: nothing shows what was approved, so a box or a stop rule could vanish unseen.",
+            "Take the file back from your version history, or record every approval anew: `limberleaf review --record`.",
+            Place(LOCK),
+        )
+
+
+def _readable(lock: Lock) -> Iterator[Finding]:
+    for number in lock.bad_lines:
+        yield Finding(
+            "error",
+            "lock-not-readable",
+            "This line cannot be read as an approval.",
+            "Take the file back from your version history; after a merge keep both sides' entries and run "
+            "`limberleaf review --record`.",
+            Place(LOCK, number, 1),
+        )
+    if not lock.whole:
+        yield Finding(
+            "error",
+            "lock-cut-short",
+            "The last line does not fit what stands above it: approvals were cut out, or two versions were merged.",
+            "Compare it with your version history. Once all is there, `limberleaf review --record` writes the end anew.",
+            Place(LOCK),
+        )
+
+
+def _not_recorded(part: Part) -> Finding:
+    return Finding(
+        "error",
+        "approval-not-recorded",
+        f"Nobody's approval of this is recorded in {LOCK}, whatever `status:` and `reviewed:` say.",
+        "A role of the clinic's approvers records it: `limberleaf review --record`.",
+        part.source.place(("status",)),
+    )
+
+
+def _edits(part: Part, approved: Approved, first: str) -> Iterator[Finding]:
+    edit = edit_since(part.entry, approved)
+    stated = now(part.entry)
+    if edit.level != "none":
+        told = [one for one in differences(approved.fields, stated.fields, language_of(part.name, first)) if one.loc[0] in edit.fields]
+        for difference in told[:MOST]:
+            yield _finding(part, approved, difference)
+        if len(told) > MOST:
+            yield Finding(
+                "error",
+                "major-edit-not-reviewed",
+                f"{len(told) - MOST} more lines differ from what was approved as version {approved.version}.",
+                RECORD,
+                part.source.place(),
+            )
+    if not recorded(part.entry, approved):
+        down = stated.version < approved.version
+        wrote = f"version {stated.version}, {stated.reviewed}, {stated.approved_by}"
+        yield Finding(
+            "error",
+            "version-went-down" if down else "review-typed",
+            f"This review ({wrote}) is not the recorded one (version {approved.version}, {approved.reviewed}, "
+            f"{approved.approved_by}).",
+            "A review is not typed but recorded: `limberleaf review --record` writes it here.",
+            part.source.place(("review", "version" if down else "reviewed"), key=True),
+        )
+
+
+def _finding(part: Part, approved: Approved, difference: Difference) -> Finding:
+    minor = is_minor(str(difference.loc[0]))
+    code = "major-edit-not-reviewed" if difference.kind in ("wording", "value", "line-added") else f"changed-{difference.kind}"
+    return Finding(
+        "warning" if minor else "error",
+        "edit-not-recorded" if minor else code,
+        f"Changed since the approval of version {approved.version}: {difference.loc[0]}. {difference.says}",
+        RECORD,
+        part.source.place(difference.loc),
+    )
+
+
+def language_of(name: str, first: str) -> str:
+    """Give the language of a name in the lock: `exercises/kn-03`, `translations/kn-03.nl`, `pages/about.nl`."""
+    stem, dot, language = name.rpartition(".")
+    return language if dot and stem else first
+
+
+def _gone(library: Library, lock: Lock, there: set[str]) -> Iterator[Finding]:
+    known = dict(everything(library))
+    for name in lock.entries:
+        if name in there:
+            continue
+        loaded = known.get(name)
+        if loaded is None:
+            yield Finding(
+                "error",
+                "approved-gone",
+                f"“{name}” was approved and its file is gone{_meant(name, lock)}.",
+                "Put the file back. To take it away for good: "
+                f"`limberleaf review --retire {name} --because \"...\"`.",
+                Place(f"{name}.yml"),
+            )
+        elif loaded.entry.status != "retired":
+            yield Finding(
+                "error",
+                "approved-withdrawn",
+                f"“{name}” was approved and stands on no page any more: its status is {loaded.entry.status}"
+                f"{_meant(name, lock)}.",
+                "Approve the new words (`limberleaf review --record`), or take it away for good with `status: retired` "
+                "and `retired_because:`.",
+                loaded.source.place(("status",)),
+            )
+
+
+def _meant(name: str, lock: Lock) -> str:
+    fields = lock.entries[name].fields
+    if "signs" in fields:
+        return f". Patients are no longer warned of: {' '.join(fields['signs'])}"[:300]
+    return ""

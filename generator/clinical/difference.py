@@ -1,0 +1,142 @@
+"""What changed between two states of an entry, item by item, and what each change means for a patient.
+
+A review that only says "steps changed" is signed unread. Here each line that went, came or says something else is one
+difference with its kind: a stop rule removed, a "not" dropped, a number or a side changed, a tier lowered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+from typing import Any
+
+from limberleaf.clinical.text_facts import TextFacts, facts_of
+from limberleaf.library.groups import TIERS
+
+Loc = tuple[str | int, ...]
+
+LINES = {
+    ("feelings", "stop"): ("stop-rule", "stop rule"),
+    ("feelings", "ease_off"): ("ease-off-line", "line that says ease off"),
+    ("signs",): ("sign", "warning sign"),
+    ("leave_out_if",): ("reason-to-leave-out", "reason to leave it out"),
+    ("watch_for",): ("warning", "line to watch for"),
+    ("come_back_when",): ("reason-to-call", "reason to come back"),
+    ("before_you_start",): ("line-before", "line to read before starting"),
+    ("cautions",): ("named-caution", "caution named by hand"),
+    ("tags",): ("tag", "tag, which brings cautions with it"),
+    ("equipment",): ("thing-needed", "thing it needs"),
+    ("applies_to",): ("rule-of-reach", "rule where the caution shows"),
+}
+"""Lists in which each line counts: the stem of the code and what a line is called."""
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One change: where, its kind (kebab-case), what it is in plain words, and whether a patient's safety hangs on it."""
+
+    loc: Loc
+    kind: str
+    says: str
+    safety: bool = True
+
+
+def differences(before: Mapping[str, Any], after: Mapping[str, Any], language: str) -> list[Difference]:
+    """Give what changed between two sets of plain fields, in the order of their names."""
+    found: list[Difference] = []
+    for name in dict.fromkeys([*after, *before]):
+        found += _changed(before.get(name), after.get(name), (name,), language)
+    return found
+
+
+def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference]:
+    if old == new or (old in (None, [], {}, False) and new in (None, [], {}, False)):
+        return
+    if isinstance(old, list) and isinstance(new, list) and not _is_range(old, new):
+        yield from _lists(old, new, loc, language)
+    elif isinstance(old, dict) and isinstance(new, dict):
+        for key in dict.fromkeys([*new, *old]):
+            yield from _changed(old.get(key), new.get(key), (*loc, key), language)
+    elif isinstance(old, str) and isinstance(new, str):
+        yield _text(old, new, loc, language)
+    elif isinstance(old, list) and not new and not _is_range(old, [0, 0]):
+        yield from _lists(old, [], loc, language)
+    elif isinstance(new, list) and not old and not _is_range(new, [0, 0]):
+        yield from _lists([], new, loc, language)
+    else:
+        yield Difference(loc, _kind_of_value(loc), f"`{_name(loc)}` was {show(old)}, now it is {show(new)}.")
+
+
+def _is_range(old: Sequence[Any], new: Sequence[Any]) -> bool:
+    return all(len(side) == 2 and all(isinstance(end, int) for end in side) for side in (old, new))
+
+
+def _kind_of_value(loc: Loc) -> str:
+    if "bands" in loc or "pain_bands" in loc:
+        return "band-moved"
+    return "dose" if loc[0] == "dose" else "value"
+
+
+def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[Difference]:
+    stem, called = LINES.get(loc, ("line", "line"))
+    keys = [[show(item) for item in side] for side in (old, new)]
+    if keys[0] != keys[1] and sorted(keys[0]) == sorted(keys[1]):
+        yield Difference(loc, "order", f"The order of `{_name(loc)}` changed.")
+        return
+    for tag, i1, i2, j1, j2 in SequenceMatcher(None, keys[0], keys[1], autojunk=False).get_opcodes():
+        if tag == "equal":
+            continue
+        pairs = min(i2 - i1, j2 - j1)
+        for step in range(pairs):
+            yield from _changed(old[i1 + step], new[j1 + step], (*loc, j1 + step), language)
+        for item in old[i1 + pairs : i2]:
+            yield Difference(loc, f"{stem}-removed", f"The {called} “{show(item)}” was taken away.")
+        for at in range(j1 + pairs, j2):
+            yield Difference((*loc, at), f"{stem}-added", f"A {called} is new: “{show(new[at])}”.")
+
+
+def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
+    if loc == ("tier",) and old in TIERS and new in TIERS:
+        lower = TIERS.index(new) > TIERS.index(old)  # type: ignore[arg-type]
+        said = f"The tier was {old}, now it is {new}: people are told to get help {'later' if lower else 'sooner'}."
+        return Difference(loc, "tier-lowered" if lower else "tier-raised", said)
+    spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]
+    kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken))
+    return Difference(loc, kind, f"{what}: “{old}” became “{new}”.", safety=kind != "wording")
+
+
+def _kind_of_text(old: TextFacts, new: TextFacts) -> tuple[str, str]:
+    sides = [[name for name in one.blanks if name in ("affected", "other")] for one in (old, new)]
+    if new.negations < old.negations:
+        return "not-dropped", "A “not” (or never, no, only, stop) was dropped"
+    if new.negations > old.negations:
+        return "not-added", "A “not” (or never, no, only, stop) came in"
+    if sides[0] != sides[1]:
+        return "side", "The side changed"
+    if (old.numbers, old.loose, old.units) != (new.numbers, new.loose, new.units):
+        return "number", "A number or its unit changed"
+    if old.urgent and not new.urgent:
+        return "urgency-dropped", "“Now” or “today” was dropped"
+    if old.blanks != new.blanks:
+        return "blank", "A blank changed"
+    return "wording", "The words changed"
+
+
+def show(value: Any) -> str:
+    """Write a plain value for a reader."""
+    if value is None or value in ([], {}):
+        return "nothing"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        if len(value) == 2 and all(isinstance(end, int) for end in value):
+            return str(value[0]) if value[0] == value[1] else f"{value[0]}-{value[1]}"
+        return ", ".join(show(item) for item in value)
+    if isinstance(value, dict):
+        return ", ".join(f"{key}: {show(item)}" for key, item in value.items())
+    return str(value)
+
+
+def _name(loc: Loc) -> str:
+    return ".".join(str(step + 1) if isinstance(step, int) else step for step in loc)

@@ -1,0 +1,81 @@
+"""What a sentence states that may not change unseen: numbers in figures or words, a no, sides, units, how soon."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from limberleaf.data_files import safe_load
+
+_FIGURES = re.compile(r"(?<![\w{])[0-9٠-٩]+(?:[.,][0-9٠-٩]+)?")
+_WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?", re.UNICODE)
+_BLANK = re.compile(r"\{([a-z_]+)\}")
+_VOWEL_MARKS = re.compile(r"[\u064b-\u0652]")
+_ARABIC_DIGITS = str.maketrans("٠١٢٣٤٥٦٧٨٩", "0123456789")
+
+
+@dataclass(frozen=True)
+class TextFacts:
+    """The facts of one text. `numbers` are sorted; those in `loose` may also be said without counting."""
+
+    numbers: tuple[str, ...]
+    loose: tuple[str, ...]
+    negations: int
+    blanks: tuple[str, ...]
+    units: frozenset[str]
+    urgent: bool
+
+
+@cache
+def _words(language: str) -> Mapping[str, Any]:
+    data = safe_load(files(__package__).joinpath("data/text_facts.yml").read_text("utf-8"))
+    nothing: dict[str, Any] = {"numbers": {}, "plain": [], "negations": [], "units": {}, "urgent": []}
+    words: Mapping[str, Any] = data.get(language, nothing)
+    return words
+
+
+def words_of(text: str) -> list[str]:
+    """Give the words of a text in small letters, without the marks that Arabic puts above and below them."""
+    return _WORD.findall(_VOWEL_MARKS.sub("", text).casefold().replace("’", "'"))
+
+
+@cache
+def facts_of(text: str, language: str) -> TextFacts:
+    """Read the facts of a text; a language without word lists gives figures and blanks only."""
+    data = _words(language)
+    blanks = Counter(_BLANK.findall(text))
+    bare = _BLANK.sub(" ", text)
+    words = words_of(bare)
+    figures = [_normal(found) for found in _FIGURES.findall(bare)]
+    said = [word for word in words if word in data["numbers"]]
+    sure = [str(data["numbers"][word]) for word in said if word not in data["plain"]]
+    loose = [str(data["numbers"][word]) for word in said if word in data["plain"]]
+    negations = {_VOWEL_MARKS.sub("", word) for word in data["negations"]}
+    lower = f" {' '.join(words)} "
+    return TextFacts(
+        tuple(sorted([*figures, *sure])),
+        tuple(sorted(loose)),
+        sum(word in negations for word in words),
+        tuple(sorted(blanks.elements())),
+        frozenset(unit for unit, names in data["units"].items() if _any(lower, names)),
+        _any(lower, data["urgent"]),
+    )
+
+
+def _normal(figure: str) -> str:
+    return figure.translate(_ARABIC_DIGITS).replace(",", ".").lstrip("0") or "0"
+
+
+def _any(text: str, phrases: Iterable[str]) -> bool:
+    return any(f" {_VOWEL_MARKS.sub('', phrase)} " in text for phrase in phrases)
+
+
+def number_of(word: str, language: str) -> int | None:
+    """Give the number a word of the language says; None when it says none."""
+    number: int | None = _words(language)["numbers"].get(word.casefold())
+    return number

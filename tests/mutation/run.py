@@ -1,0 +1,113 @@
+"""Plant faults one at a time in a copy of the demo library and say which the check names.
+
+`python tests/mutation/run.py --each 60 --survivors FILE` prints a table by kind: how many give an error or a warning
+before the edit is approved, and how many still do once somebody has approved it (findings that only say that approved
+text changed do not count then).
+"""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import tempfile
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from faults import Fault, all_faults, sampled, written
+
+from limberleaf.checks import check_library
+from limberleaf.findings import Finding
+from limberleaf.library import load_library
+from limberleaf.library.load import ReadCache
+from limberleaf.store import Store
+
+ROOT = Path(__file__).resolve().parents[2]
+TODAY = date(2026, 11, 29)
+ABOUT_APPROVAL = frozenset({"major-edit-not-reviewed", "approval-not-recorded", "edit-not-recorded", "review-typed"})
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What the check said of a fault: before it is approved, and once it is."""
+
+    fault: Fault
+    before: str
+    after: str
+    findings: tuple[str, ...]
+
+
+class Bench:
+    """A copy of a library in which faults are planted and taken out again."""
+
+    def __init__(self, content: Path, folder: Path, kept: Path | None = None) -> None:
+        self.content = folder / "content"
+        shutil.copytree(content, self.content, ignore=shutil.ignore_patterns(".schema"))
+        self.cache, self.store = ReadCache(), Store(kept)
+        self.clean = {self.key(found) for found in self.check()}
+        self.store.save()
+
+    def check(self) -> list[Finding]:
+        return check_library(load_library(self.content, self.cache), TODAY, store=self.store)
+
+    @staticmethod
+    def key(found: Finding) -> tuple[str, str, str]:
+        return found.code, found.message, found.place.path
+
+    def plant(self, fault: Fault) -> Outcome:
+        kept = {path: (self.content / path).read_bytes() for path in (fault.path, *fault.also)}
+        try:
+            for path in fault.also:
+                (self.content / path).unlink()
+            if fault.text is None:
+                (self.content / fault.path).unlink()
+            else:
+                text = fault.text if isinstance(fault.text, str) else written(fault.text)
+                (self.content / fault.path).write_text(text, "utf-8")
+            new = [found for found in self.check() if self.key(found) not in self.clean]
+        finally:
+            for path, content in kept.items():
+                (self.content / path).write_bytes(content)
+        specific = [found for found in new if found.code not in ABOUT_APPROVAL and not found.code.startswith("approved-")]
+        return Outcome(fault, _weight(new), _weight(specific), tuple(f"{f.severity} {f.code}: {f.message}" for f in new))
+
+
+def _weight(findings: list[Finding]) -> str:
+    severities = {found.severity for found in findings}
+    return "named" if severities & {"error", "warning"} else "note" if severities else "nothing"
+
+
+def run(faults: list[Fault], kept: Path | None = None) -> Iterator[Outcome]:
+    with tempfile.TemporaryDirectory() as folder:
+        bench = Bench(ROOT / "content", Path(folder), kept)
+        for fault in faults:
+            yield bench.plant(fault)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--each", type=int, default=60)
+    parser.add_argument("--survivors", type=Path)
+    parser.add_argument("--store", type=Path, help="Keep drawn figures and readings here between runs.")
+    parser.add_argument("--kind", default="")
+    given = parser.parse_args()
+    faults = [fault for fault in sampled(all_faults(ROOT / "content"), given.each) if given.kind in fault.kind]
+    table: dict[str, Counter[str]] = {}
+    lines = []
+    for outcome in run(faults, given.store):
+        counts = table.setdefault(outcome.fault.kind, Counter())
+        counts.update(["all", f"before {outcome.before}", f"after {outcome.after}"])
+        if outcome.after != "named":
+            lines.append(f"{outcome.before}/{outcome.after} | {outcome.fault.kind} | {outcome.fault.path} | {outcome.fault.what}\n")
+    print(f"{'kind':38} faults  before  after approval")
+    for kind, counts in [*table.items(), ("all", sum(table.values(), Counter()))]:
+        before, after = counts["before named"], counts["after named"]
+        print(f"{kind:38} {counts['all']:6} {before:5} {100 * before // counts['all']:3}% {after:5} {100 * after // counts['all']:3}%")
+    if given.survivors:
+        given.survivors.write_text("".join(lines), "utf-8")
+
+
+if __name__ == "__main__":
+    main()
