@@ -55,12 +55,15 @@ def copy_project(folder: Path) -> None:
     shutil.copy(ROOT / "mkdocs.yml", folder)
 
 
-def run(command: list[str], folder: Path, **environment: str) -> subprocess.CompletedProcess[str]:
-    """Run one of our programs in `folder`."""
+def run(
+    command: list[str], folder: Path, answers: str | None = None, **environment: str
+) -> subprocess.CompletedProcess[str]:
+    """Run one of our programs in `folder`; `answers` are typed when it asks."""
     return subprocess.run(
         [str(BIN / command[0]), *command[1:]],
         cwd=folder,
         capture_output=True,
+        input=answers,
         text=True,
         check=False,
         env={**os.environ, "NO_COLOR": "1", **environment},

@@ -38,14 +38,6 @@ def check_approvals(library: Library) -> Iterator[Finding]:
     if lock is None:
         yield from _no_lock(library, strict)
         return
-    if library.clinic and not strict:
-        yield Finding(
-            "error",
-            "no-approvers",
-            f"There is a record of approvals ({LOCK}), but no list of the roles that may approve.",
-            "Write `approvers: [...]` under `review:`.",
-            library.clinic.source.place(("review",), key=True),
-        )
     yield from _readable(lock)
     there = {part.name: part for part in parts(library)}
     for part in there.values():
@@ -54,18 +46,30 @@ def check_approvals(library: Library) -> Iterator[Finding]:
             yield _not_recorded(part)
         else:
             given = (part.entry, approved)
-            yield from library.read_cache.keep(("approval", part.name), given, _edits, part, approved, library.settings.language)
+            yield from library.read_cache.keep(
+                ("approval", part.name), given, _edits, part, approved, library.settings.language
+            )
     yield from _gone(library, lock, set(there))
 
 
 def _no_lock(library: Library, strict: bool) -> Iterator[Finding]:
-    if strict and any(isinstance(part.entry, Entry) for part in parts(library)):
+    if not any(isinstance(part.entry, Entry) for part in parts(library)):
+        return
+    if strict:
         yield Finding(
             "error",
             "lock-missing",
             f"{LOCK} is missing: nothing shows what was approved, so a box or a stop rule could vanish unseen.",
-            "Take the file back from your version history, or record every approval anew: `limberleaf review --record`.",
+            "Take it back from your version history, or record every approval anew: `limberleaf review --record`.",
             Place(LOCK),
+        )
+    elif library.clinic:
+        yield Finding(
+            "note",
+            "no-approvers",
+            "Nobody is named who may approve, so approvals are not recorded and a lost line cannot be seen.",
+            "List the roles under `review: approvers:`, then `limberleaf review --record`.",
+            library.clinic.source.place(("review",), key=True),
         )
 
 
@@ -84,7 +88,7 @@ def _readable(lock: Lock) -> Iterator[Finding]:
             "error",
             "lock-cut-short",
             "The last line does not fit what stands above it: approvals were cut out, or two versions were merged.",
-            "Compare it with your version history. Once all is there, `limberleaf review --record` writes the end anew.",
+            "Compare it with your version history. Once all is there, `limberleaf review --record` mends the end.",
             Place(LOCK),
         )
 
@@ -103,7 +107,11 @@ def _edits(part: Part, approved: Approved, first: str) -> Iterator[Finding]:
     edit = edit_since(part.entry, approved)
     stated = now(part.entry)
     if edit.level != "none":
-        told = [one for one in differences(approved.fields, stated.fields, language_of(part.name, first)) if one.loc[0] in edit.fields]
+        told = [
+            one
+            for one in differences(approved.fields, stated.fields, language_of(part.name, first))
+            if one.loc[0] in edit.fields
+        ]
         for difference in told[:MOST]:
             yield _finding(part, approved, difference)
         if len(told) > MOST:
@@ -129,7 +137,11 @@ def _edits(part: Part, approved: Approved, first: str) -> Iterator[Finding]:
 
 def _finding(part: Part, approved: Approved, difference: Difference) -> Finding:
     minor = is_minor(str(difference.loc[0]))
-    code = "major-edit-not-reviewed" if difference.kind in ("wording", "value", "line-added") else f"changed-{difference.kind}"
+    code = (
+        "major-edit-not-reviewed"
+        if difference.kind in ("wording", "value", "line-added")
+        else f"changed-{difference.kind}"
+    )
     return Finding(
         "warning" if minor else "error",
         "edit-not-recorded" if minor else code,
@@ -157,7 +169,7 @@ def _gone(library: Library, lock: Lock, there: set[str]) -> Iterator[Finding]:
                 "approved-gone",
                 f"“{name}” was approved and its file is gone{_meant(name, lock)}.",
                 "Put the file back. To take it away for good: "
-                f"`limberleaf review --retire {name} --because \"...\"`.",
+                f'`limberleaf review --retire {name} --because "..."`.',
                 Place(f"{name}.yml"),
             )
         elif loaded.entry.status != "retired":

@@ -27,6 +27,7 @@ from limberleaf.data_files import safe_load
 from limberleaf.library import Library, Loaded
 from limberleaf.library.prose import ProsePage
 from limberleaf.library.source import Source
+from limberleaf.library.values import Band, Count, Duration, Span
 
 LOCK = "approved.lock"
 EMPTY: tuple[object, ...] = (None, [], False)
@@ -36,7 +37,9 @@ _HEAD = (
 )
 _ENTRY = re.compile(r"(?P<name>[a-z]+/\S+) (?P<version>\d+) (?P<reviewed>\d{4}-\d\d-\d\d|-) (?P<by>\".*\"|-)")
 _FIELD = re.compile(r" (?P<field>[a-z_]+) (?P<value>\S.*)")
-_RETIRED = re.compile(r"retired (?P<name>[a-z]+/\S+) (?P<day>\d{4}-\d\d-\d\d) (?P<by>\".*?[^\\]\") (?P<because>\".*\")")
+_RETIRED = re.compile(
+    r"retired (?P<name>[a-z]+/\S+) (?P<day>\d{4}-\d\d-\d\d) (?P<by>\".*?[^\\]\") (?P<because>\".*\")"
+)
 _END = re.compile(r"end (?P<count>\d+) (?P<names>[0-9a-f]{8})")
 _MARKS = r"[.,;:!?'\"“”‘’()\[\]–—-]"
 _PUNCTUATION = re.compile(rf"(?<!\d){_MARKS}|{_MARKS}(?!\d)")
@@ -225,7 +228,11 @@ def now(entry: Any) -> Approved:
     review = getattr(entry, "review", None)
     if not beside:
         return Approved(1, None, said)
-    return Approved(review.version, review.reviewed, said, review.approved_by) if review else Approved(1, None, said)
+    return (
+        Approved(review.version, review.reviewed, said, review.approved_by)
+        if review
+        else Approved(1, None, said)
+    )
 
 
 def edit_since(entry: Any, approved: Approved) -> Edit:
@@ -289,9 +296,9 @@ def plain(value: object) -> Any:
         return value
     if isinstance(value, int):
         return int(value)
-    if hasattr(value, "low"):
+    if isinstance(value, Count | Duration | Band):
         return [value.low, value.high]
-    if hasattr(value, "unit"):
+    if isinstance(value, Span):
         return f"{value.number} {value.unit}"
     return str(value)
 

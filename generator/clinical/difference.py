@@ -16,7 +16,7 @@ from limberleaf.library.groups import TIERS
 
 Loc = tuple[str | int, ...]
 
-LINES = {
+LINES: Mapping[Loc, tuple[str, str]] = {
     ("feelings", "stop"): ("stop-rule", "stop rule"),
     ("feelings", "ease_off"): ("ease-off-line", "line that says ease off"),
     ("signs",): ("sign", "warning sign"),
@@ -34,7 +34,7 @@ LINES = {
 
 @dataclass(frozen=True)
 class Difference:
-    """One change: where, its kind (kebab-case), what it is in plain words, and whether a patient's safety hangs on it."""
+    """One change: where, its kind (kebab-case), plain words, and whether safety hangs on it."""
 
     loc: Loc
     kind: str
@@ -98,7 +98,7 @@ def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[
 
 def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
     if loc == ("tier",) and old in TIERS and new in TIERS:
-        lower = TIERS.index(new) > TIERS.index(old)  # type: ignore[arg-type]
+        lower = TIERS.index(new) > TIERS.index(old)
         said = f"The tier was {old}, now it is {new}: people are told to get help {'later' if lower else 'sooner'}."
         return Difference(loc, "tier-lowered" if lower else "tier-raised", said)
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]

@@ -34,9 +34,15 @@ _UNITS = {"d": "days", "w": "weeks", "m": "months", "y": "years"}
     is_flag=True,
     help="Show what changed since the last approval, ask for a yes to each change, and record the approval.",
 )
-@click.option("--only", multiple=True, metavar="NAME", help="With --record: only these, such as kn-03 or *.nl.")
-@click.option("--as", "role", default="", metavar="ROLE", help="The role that approves; one of the clinic's approvers.")
-@click.option("--retire", default="", metavar="NAME", help="Take away for good what was approved, such as cautions/old.")
+@click.option(
+    "--only", multiple=True, metavar="NAME", help="With --record: only these, such as kn-03 or *.nl."
+)
+@click.option(
+    "--as", "role", default="", metavar="ROLE", help="The role that approves; one of the clinic's approvers."
+)
+@click.option(
+    "--retire", default="", metavar="NAME", help="Take away for good what was approved, such as cautions/old."
+)
 @click.option("--because", default="", metavar="WHY", help="With --retire: why.")
 def command(
     content: Path,

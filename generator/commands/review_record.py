@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from datetime import date
 from fnmatch import fnmatchcase as fnmatch
 from pathlib import Path
@@ -43,8 +42,10 @@ def record_all(library: Library, only: tuple[str, ...], role: str, day: date) ->
         if not _asked(part, old, role, library.settings.language):
             continue
         confirmed.add(part.name)
-        review: Review | None = getattr(part.entry, "review", None)
-        needs_review = old is None or edit_since(part.entry, old).level == "major" or not recorded(part.entry, old)
+        review = _review(part)
+        needs_review = (
+            old is None or edit_since(part.entry, old).level == "major" or not recorded(part.entry, old)
+        )
         if review is not None and needs_review:
             texts[part.source.path] = _with_review(part, _next(review, old, part, role, day, library))
     if not confirmed:
@@ -63,7 +64,9 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
     role = _role(library, role)
     found = [known for known in before.entries if name in (known, known.partition("/")[2])]
     if len(found) != 1:
-        raise click.ClickException(f"{LOCK} knows no “{name}”, or several. Names look like cautions/back-emergency.")
+        raise click.ClickException(
+            f"{LOCK} knows no “{name}”, or several. Names look like cautions/back-emergency."
+        )
     if len(because.split()) < 3:
         raise click.ClickException('Say why in a sentence: --because "Replaced by ...".')
     if any(part.name == found[0] for part in parts(library)):
@@ -79,7 +82,9 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
 def _role(library: Library, role: str) -> str:
     approvers = library.settings.review.approvers
     if not approvers:
-        raise click.ClickException("clinic.yml lists no roles that may approve: write `review: {approvers: [...]}`.")
+        raise click.ClickException(
+            "clinic.yml lists no roles that may approve: write `review: {approvers: [...]}`."
+        )
     role = role or click.prompt("Your role", type=click.Choice(approvers), default=approvers[0])
     if role not in approvers:
         raise click.ClickException(f"“{role}” may not approve here. Roles that may: {', '.join(approvers)}.")
@@ -101,7 +106,7 @@ def _chosen(known: dict[str, Part], only: tuple[str, ...]) -> list[Part]:
 
 def _asked(part: Part, old: Approved | None, role: str, first: str) -> bool:
     """Show what changed and ask; True when every change was said yes to."""
-    review: Review | None = getattr(part.entry, "review", None)
+    review = _review(part)
     if old is not None and edit_since(part.entry, old).level == "none" and recorded(part.entry, old):
         return False
     click.echo(click.style(f"\n{part.name} ({part.source.path})", bold=True))
@@ -121,6 +126,11 @@ def _asked(part: Part, old: Approved | None, role: str, first: str) -> bool:
     if not all(agreed):
         click.echo("  Not every change was said yes to: nothing is recorded for it.")
     return all(agreed)
+
+
+def _review(part: Part) -> Review | None:
+    review = getattr(part.entry, "review", None)
+    return review if isinstance(review, Review) else None
 
 
 def _one(difference: Difference) -> bool:
@@ -171,6 +181,4 @@ def _write(file: Path, text: str) -> None:
     """Write beside and rename, so that a broken run leaves the old file whole."""
     beside = file.with_name(f".{file.name}.new")
     beside.write_text(text, "utf-8")
-    os.replace(beside, file)
-
-
+    beside.replace(file)

@@ -56,7 +56,8 @@ class ReviewCycle(Record):
     interval: Span
     reminder: Span
     approvers: list[Text] = Field(
-        default_factory=list, description="The roles that may approve; with them, each approval must be recorded."
+        default_factory=list,
+        description="The roles that may approve; with them, each approval must be recorded.",
     )
     lowered: list[LowerTier] = Field(
         default_factory=list, description="Signs that a lower tier may carry here, each with its reason."

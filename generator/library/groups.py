@@ -109,7 +109,8 @@ class Caution(Retirable):
     signs: Texts
     action: Text | None = Field(None, description="Only when the clinic's words for the tier do not fit.")
     covers: list[Ident] = Field(
-        default_factory=list, description="The warning signs it covers, by name; `limberleaf check` knows them."
+        default_factory=list,
+        description="The warning signs it covers, by name; `limberleaf check` knows them.",
     )
     applies_to: list[Rule] = Field(default_factory=list)
     everywhere: bool = False

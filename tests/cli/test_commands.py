@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -160,17 +161,54 @@ def test_review_lists_what_is_due_and_writes_a_calendar(starter: Path) -> None:
     assert "such as 6m" in wrong.stderr
 
 
-def test_recorded_approvals_tell_a_major_edit_from_a_minor_one(starter: Path) -> None:
-    assert run(["limberleaf", "review", "--record"], starter).returncode == 0
+def test_a_review_is_recorded_change_by_change(starter: Path) -> None:
+    clinic = starter / "content/clinic.yml"
+    text = clinic.read_text("utf-8")
+    if "approvers" not in text:
+        clinic.write_text(
+            text.replace("reminder: 3 months", "reminder: 3 months, approvers: [Clinical lead]"), "utf-8"
+        )
+    record = ["limberleaf", "review", "--record", "--as", "Clinical lead", "--today", "2026-10-01"]
+    assert run(record, starter, answers="y\n" * 30).returncode == 0
     assert (starter / "content/approved.lock").is_file()
     entry = starter / "content/exercises/knee/kn-02.yml"
     text = entry.read_text("utf-8")
-    entry.write_text(text.replace("synonyms: [leg extension]", "synonyms: [leg extension, kick]"), "utf-8")
-    minor = run(["limberleaf", "check"], starter)
-    entry.write_text(text.replace("repetitions: 8-12", "repetitions: 10-12"), "utf-8")
-    major = run(["limberleaf", "check"], starter)
-    assert "major-edit-not-reviewed" not in minor.stdout
-    assert "major-edit-not-reviewed" in major.stdout, major.stdout
+    edited = text.replace("repetitions: 8-12", "repetitions: 10-12").replace("Do not lean back", "Lean back")
+    assert edited != text
+    entry.write_text(edited, "utf-8")
+    check = ["limberleaf", "check", "--today", "2026-10-02"]
+    found = run(check, starter)
+    assert found.returncode == 1
+    assert "[changed-not-dropped]" in found.stdout
+
+    refused = run(record, starter, answers="y\nn\n" * 5)
+    assert "SAFETY" in refused.stdout
+    assert run(check, starter).returncode == 1
+    assert entry.read_text("utf-8") == edited
+
+    agreed = run([*record[:-1], "2026-10-02"], starter, answers="y\n" * 30)
+    assert agreed.returncode == 0, agreed.stdout
+    assert "reviewed: 2026-10-02, due: 2028-10-02, version: 2" in entry.read_text("utf-8")
+    assert run(check, starter).returncode == 0
+
+    (starter / "content/cautions/hot-knee.yml").unlink()
+    assert "[approved-gone]" in run(check, starter).stdout
+    retire = ["limberleaf", "review", "--retire", "hot-knee", "--as", "Clinical lead"]
+    assert run([*retire, "--because", "old"], starter, answers="y\n").returncode == 1
+    assert run([*retire, "--because", "The ankle page has it."], starter, answers="y\n").returncode == 0
+    assert "[approved-gone]" not in run(check, starter).stdout
+
+
+def test_who_keeps_an_entry_or_is_no_approver_cannot_approve_it(starter: Path) -> None:
+    clinic = starter / "content/clinic.yml"
+    roles = "reminder: 3 months, approvers: [Clinical lead, Lead physiotherapist]"
+    clinic.write_text(re.sub(r"reminder: 3 months[^}]*", roles, clinic.read_text("utf-8")), "utf-8")
+    record = ["limberleaf", "review", "--record", "--as"]
+    stranger = run([*record, "My neighbour"], starter, answers="y\n" * 30)
+    assert stranger.returncode == 1
+    assert "may not approve" in stranger.stderr
+    owner = run([*record, "Lead physiotherapist", "--only", "kn-02"], starter, answers="y\n" * 30)
+    assert "another role must approve it" in owner.stdout
 
 
 def test_a_page_without_its_box_is_not_published(starter: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
 
-from limberleaf.clinical.approval import edit_since, lock_of, lock_text, now, read_lock, reviewed_anew
+from limberleaf.clinical.approval import Retired, edit_since, lock_of, lock_text, now, read_lock
 from limberleaf.clinical.record import record, tally
 from limberleaf.library import Library, load_library
 
@@ -67,6 +68,7 @@ def test_an_exercise_in_no_collection_has_no_advice(library: Library) -> None:
 def test_the_lock_is_read_as_it_was_written(library: Library) -> None:
     lock = read_lock(lock_text(library, None))
     assert lock.bad_lines == ()
+    assert lock.whole
     assert set(lock.entries) == {
         "cautions/hot-knee",
         "cautions/knee-giving-way",
@@ -74,6 +76,9 @@ def test_the_lock_is_read_as_it_was_written(library: Library) -> None:
         "exercises/kn-01",
         "exercises/kn-02",
         "ladders/knee-first-steps",
+        "pages/about",
+        "settings/clinic",
+        "settings/equipment",
     }
     entry = library.exercises["kn-02"].entry
     assert lock.entries["exercises/kn-02"] == now(entry)
@@ -108,43 +113,30 @@ def test_numbers_keep_their_points_and_signs(library: Library) -> None:
         assert edit_since(entry.model_copy(update={"setup": [after]}), now(old)).level == "major"
 
 
-def test_a_field_the_lock_does_not_know_yet_counts_only_when_it_says_something(library: Library) -> None:
-    entry = library.exercises["kn-02"].entry
-    known = now(entry)
-    older = type(known)(
-        known.version, known.reviewed, {k: v for k, v in known.fields.items() if k not in ("cautions", "aim")}
-    )
-    assert edit_since(entry, older).fields == ("aim",)
-
-
-def test_a_major_edit_keeps_its_old_line_until_it_is_reviewed(content: Path) -> None:
+def test_only_what_was_said_yes_to_is_recorded(content: Path) -> None:
     before = read_lock(lock_text(load_library(content), None))
-    file = content / "exercises/knee/kn-02.yml"
-    text = (
-        file.read_text("utf-8")
-        .replace("sets: 3,", "sets: 4,")
-        .replace("title: Straighten", "title: Stretch out")
-    )
-    file.write_text(text, "utf-8")
+    for name, find, put in (
+        ("kn-01", "repetitions: 10", "repetitions: 9"),
+        ("kn-02", "sets: 3,", "sets: 4,"),
+    ):
+        file = content / f"exercises/knee/{name}.yml"
+        assert find in file.read_text("utf-8")
+        file.write_text(file.read_text("utf-8").replace(find, put), "utf-8")
+    (content / "cautions/hot-knee.yml").unlink()
     edited = load_library(content)
-    (content / "approved.lock").write_text(lock_text(edited, before), "utf-8")
-    kept = lock_of(edited)
-    assert kept is not None
-    assert kept.entries["exercises/kn-02"] == before.entries["exercises/kn-02"]
-
-    file.write_text(
-        text.replace("reviewed: 2026-09-01, due: 2028-09-01, version: 1", "reviewed: 2026-09-20, version: 2"),
-        "utf-8",
-    )
-    reviewed = load_library(content)
-    assert reviewed_anew(reviewed.exercises["kn-02"].entry, before.entries["exercises/kn-02"])
-    assert read_lock(lock_text(reviewed, kept)).entries["exercises/kn-02"].version == 2
+    after = read_lock(lock_text(edited, before, confirmed=frozenset({"exercises/kn-02"})))
+    assert after.entries["exercises/kn-01"] == before.entries["exercises/kn-01"]
+    assert after.entries["exercises/kn-02"].fields["dose"]["sets"] == [4, 4]
+    assert after.entries["cautions/hot-knee"] == before.entries["cautions/hot-knee"]
 
 
-def test_a_new_day_without_a_new_version_is_no_review(library: Library) -> None:
-    entry = library.exercises["kn-02"].entry
-    later = entry.review.model_copy(update={"reviewed": entry.review.due, "due": None})
-    assert not reviewed_anew(entry.model_copy(update={"review": later}), now(entry))
+def test_what_was_retired_stays_in_the_lock_with_its_reason(library: Library) -> None:
+    before = read_lock(lock_text(library, None))
+    gone = {"cautions/hot-knee": Retired(date(2026, 11, 1), "Clinical lead", 'One box says "both" now.')}
+    after = read_lock(lock_text(library, before, confirmed=frozenset(), retired=gone))
+    assert "cautions/hot-knee" not in after.entries
+    assert after.retired == gone
+    assert after.whole
 
 
 def test_a_lock_with_conflict_marks_says_which_lines(library: Library) -> None:

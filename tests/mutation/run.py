@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import shutil
+import sys
 import tempfile
 from collections import Counter
 from collections.abc import Iterator
@@ -26,7 +27,9 @@ from limberleaf.store import Store
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = date(2026, 11, 29)
-ABOUT_APPROVAL = frozenset({"major-edit-not-reviewed", "approval-not-recorded", "edit-not-recorded", "review-typed"})
+ABOUT_APPROVAL = frozenset(
+    {"major-edit-not-reviewed", "approval-not-recorded", "edit-not-recorded", "review-typed"}
+)
 
 
 @dataclass(frozen=True)
@@ -70,8 +73,14 @@ class Bench:
         finally:
             for path, content in kept.items():
                 (self.content / path).write_bytes(content)
-        specific = [found for found in new if found.code not in ABOUT_APPROVAL and not found.code.startswith("approved-")]
-        return Outcome(fault, _weight(new), _weight(specific), tuple(f"{f.severity} {f.code}: {f.message}" for f in new))
+        specific = [
+            found
+            for found in new
+            if found.code not in ABOUT_APPROVAL and not found.code.startswith("approved-")
+        ]
+        return Outcome(
+            fault, _weight(new), _weight(specific), tuple(f"{f.severity} {f.code}: {f.message}" for f in new)
+        )
 
 
 def _weight(findings: list[Finding]) -> str:
@@ -93,18 +102,23 @@ def main() -> None:
     parser.add_argument("--store", type=Path, help="Keep drawn figures and readings here between runs.")
     parser.add_argument("--kind", default="")
     given = parser.parse_args()
-    faults = [fault for fault in sampled(all_faults(ROOT / "content"), given.each) if given.kind in fault.kind]
+    faults = [
+        fault for fault in sampled(all_faults(ROOT / "content"), given.each) if given.kind in fault.kind
+    ]
     table: dict[str, Counter[str]] = {}
     lines = []
     for outcome in run(faults, given.store):
         counts = table.setdefault(outcome.fault.kind, Counter())
         counts.update(["all", f"before {outcome.before}", f"after {outcome.after}"])
         if outcome.after != "named":
-            lines.append(f"{outcome.before}/{outcome.after} | {outcome.fault.kind} | {outcome.fault.path} | {outcome.fault.what}\n")
-    print(f"{'kind':38} faults  before  after approval")
+            fault = outcome.fault
+            lines.append(f"{outcome.before}/{outcome.after} | {fault.kind} | {fault.path} | {fault.what}\n")
+    sys.stdout.write(f"{'kind':38} faults  before  after approval\n")
     for kind, counts in [*table.items(), ("all", sum(table.values(), Counter()))]:
         before, after = counts["before named"], counts["after named"]
-        print(f"{kind:38} {counts['all']:6} {before:5} {100 * before // counts['all']:3}% {after:5} {100 * after // counts['all']:3}%")
+        one = f"{before:5} {100 * before // counts['all']:3}%"
+        two = f"{after:5} {100 * after // counts['all']:3}%"
+        sys.stdout.write(f"{kind:38} {counts['all']:6} {one} {two}\n")
     if given.survivors:
         given.survivors.write_text("".join(lines), "utf-8")
 
