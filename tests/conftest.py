@@ -85,13 +85,19 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
     return Demo(project, project / "site")
 
 
-@pytest.fixture
-def starter(tmp_path: Path) -> Path:
-    """A fresh library made by `limberleaf init`."""
-    folder = tmp_path / "clinic"
-    made = run(["limberleaf", "init", str(folder)], tmp_path)
+@pytest.fixture(scope="session")
+def fresh_library(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What `limberleaf init` writes, made once; copy it before you write into it."""
+    folder = tmp_path_factory.mktemp("init") / "clinic"
+    made = run(["limberleaf", "init", str(folder)], folder.parent)
     assert made.returncode == 0, made.stderr
     return folder
+
+
+@pytest.fixture
+def starter(fresh_library: Path, tmp_path: Path) -> Path:
+    """A fresh library made by `limberleaf init`, to write into."""
+    return Path(shutil.copytree(fresh_library, tmp_path / "clinic"))
 
 
 @pytest.fixture

@@ -38,6 +38,16 @@ class Visit:
         return self.page
 
 
+def settled(page: Page) -> None:
+    """Wait until nothing on the page moves and what was asked of it is painted, however slow the machine is."""
+    page.evaluate(
+        """async () => {
+            await Promise.all(document.getAnimations().map(one => one.finished.catch(() => null)));
+            await new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
+        }"""
+    )
+
+
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
     """One browser for all tests; without Chromium they fail, they are never skipped."""

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 import yaml
 from axe_playwright_python.sync_playwright import Axe
-from browser.conftest import Visit
+from browser.conftest import Visit, settled
 from browser.plan_help import hostile
 from browser.plan_site import PlanSite
 from browser.test_every_page import RULES
@@ -266,7 +266,7 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
     ]  # fmt: skip
     for number, step in enumerate(steps):
         step()
-        page.wait_for_timeout(250)
+        settled(page)
         violations = axe.run(page, options=RULES).response["violations"]
         assert [
             (v["id"], v["nodes"][0]["target"], v["nodes"][0]["failureSummary"]) for v in violations

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from browser.conftest import settled
 from browser.plan_help import READY, Begin, add_pick, four_picks, open_plan
 from browser.plan_site import PlanSite, write_site
 from browser.test_every_page import RULES
@@ -37,7 +38,7 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
     axe = Axe()
     for number, state in enumerate([lambda: None, *states]):
         state()
-        page.wait_for_timeout(300)
+        settled(page)
         violations = axe.run(page, options=RULES).response["violations"]
         found = [(v["id"], v["nodes"][0]["target"], v["nodes"][0]["failureSummary"]) for v in violations]
         assert found == [], number
@@ -48,7 +49,7 @@ def test_a_thumb_can_hit_every_control(visit: Begin, plan_site: PlanSite) -> Non
     page = open_plan(visit, plan_site, write_fragment(four_picks(plan_site)), width=390)
     for step in (lambda: None, lambda: page.get_by_role("button", name="Change this plan").click()):
         step()
-        page.wait_for_timeout(300)
+        settled(page)
         small = page.evaluate(
             """controls => [...document.querySelectorAll(controls)]
                 .map(one => [one.textContent.trim().slice(0, 30), one.getBoundingClientRect()])
@@ -78,7 +79,7 @@ def test_a_page_loads_little_script(visit: Begin, plan_site: PlanSite, path: str
     if path == "plan/ to make":
         page.wait_for_function(READY)
         add_pick(page, "kn-02")
-    page.wait_for_timeout(500)
+    page.wait_for_load_state("networkidle")
     names = {url.split("/")[-1].split("?")[0] for url in loaded if "/assets/" in url}
     data = {name for name in names if re.fullmatch(r"(plan|finder)-(en|nl|ar)\.js", name)}
     size = sum(

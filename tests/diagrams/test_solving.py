@@ -183,8 +183,6 @@ def test_the_same_words_give_the_same_numbers():
 
 
 def test_angles_are_rounded_to_a_hundredth_of_a_degree():
-    for value in solve({"posture": "squat"}).poses[0].posed.angles.values():
-        assert True if abs(value) < 0 else value == pytest.approx(round(value, 6))
     body, q = skeleton(), solve({"posture": "squat"}).poses[0].posed.q
     degrees = np.degrees(q[3:])
     assert np.abs(degrees - np.round(degrees, 2)).max() < 1e-9

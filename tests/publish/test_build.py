@@ -36,10 +36,13 @@ def test_the_same_input_gives_the_same_bytes_with_and_without_mkdocs(demo: Demo,
 
 
 @pytest.mark.parametrize("host", ["mkdocs", "properdocs"])
-def test_mkdocs_and_properdocs_give_the_same_site(demo: Demo, tmp_path: Path, host: str) -> None:
+def test_a_strict_build_of_the_demo_passes_and_gives_the_same_site(
+    demo: Demo, tmp_path: Path, host: str
+) -> None:
     shutil.copytree(demo.project, tmp_path / "library", ignore=shutil.ignore_patterns("site"))
-    built = run([host, "build"], tmp_path / "library", PYTHONHASHSEED="2")
-    assert built.returncode == 0, built.stderr
+    built = run([host, "build", "--strict", "-f", "mkdocs.yml"], tmp_path / "library", PYTHONHASHSEED="2")
+    assert built.returncode == 0, built.stdout + built.stderr
+    assert "WARNING" not in built.stdout + built.stderr
     assert_same(tree(tmp_path / "library" / "site"), tree(demo.site))
 
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import shutil
 from pathlib import Path
 
 import pytest
-from conftest import Demo, run
+from conftest import run
 
 HOSTS = pytest.mark.parametrize("host", ["mkdocs", "properdocs"])
 
@@ -25,15 +24,6 @@ def test_a_strict_build_of_a_fresh_library_passes_without_a_warning(starter: Pat
     assert "WARNING" not in built.stdout + built.stderr
     assert (starter / "site/kn-02/left/index.html").is_file()
     assert "<loc>" in (starter / "site/sitemap.xml").read_text("utf-8")
-
-
-@HOSTS
-def test_a_strict_build_of_the_demo_passes_without_a_warning(demo: Demo, tmp_path: Path, host: str) -> None:
-    project = tmp_path / "demo"
-    shutil.copytree(demo.project, project, ignore=shutil.ignore_patterns("site"))
-    built = run([host, "build", "--strict", "-f", "mkdocs.yml"], project)
-    assert built.returncode == 0, built.stdout + built.stderr
-    assert "WARNING" not in built.stdout + built.stderr
 
 
 @HOSTS
