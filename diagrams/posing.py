@@ -11,9 +11,10 @@ from limberleaf.diagrams.checking.captions import check_caption
 from limberleaf.diagrams.checking.checks import check_figure
 from limberleaf.diagrams.checking.props import check_places
 from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.remedies import with_remedies
 from limberleaf.diagrams.solving.mirror import mirror_pose, mirror_problem, swap_spec
 from limberleaf.diagrams.solving.solve import Bodies, solve_bodies
-from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
+from limberleaf.diagrams.solving.solved import Problem, SolvedFigure, SolvedPose
 
 
 def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en") -> SolvedFigure:
@@ -25,6 +26,8 @@ def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en
     own = spec if affected == "right" else swap_spec(spec)
     bodies = solve_bodies(own)
     problems = check_bodies(own, bodies, language)
+    if any(problem.severity == "error" for problem in problems):
+        problems = with_remedies(own, problems, lambda changed: _solved(changed, language))
     poses = bodies.poses
     lead: Side = bodies.states[0].lead
     if affected == "left":
@@ -34,6 +37,12 @@ def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en
     return SolvedFigure(affected, lead, poses, tuple(problems), spec)
 
 
+def _solved(spec: FigureSpec, language: str) -> tuple[tuple[SolvedPose, ...], list[Problem]]:
+    """Solve and check a changed figure, for a way out that works."""
+    bodies = solve_bodies(spec)
+    return bodies.poses, check_bodies(spec, bodies, language)
+
+
 def check_bodies(spec: FigureSpec, bodies: Bodies, language: str) -> list[Problem]:
     """Return everything that is wrong with solved bodies, each finding once; affected = right."""
     poses = bodies.poses
@@ -41,5 +50,5 @@ def check_bodies(spec: FigureSpec, bodies: Bodies, language: str) -> list[Proble
     for number in range(1, len(poses)):
         path = ("poses", number, "caption")
         problems.extend(check_caption(poses[number], poses[number - 1], "right", path, language))
-    problems.extend(check_figure(spec, poses, [state.stated_paths for state in bodies.states]))
+    problems.extend(check_figure(spec, poses, bodies.states))
     return problems

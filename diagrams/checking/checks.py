@@ -10,15 +10,13 @@ the order of ladder steps are in `checks_caption.py` and `checks_ladder.py`, the
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
-from typing import Any
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from limberleaf.diagrams.body.kinematics import Kinematics, forward
 from limberleaf.diagrams.body.overlap import overlaps
-from limberleaf.diagrams.body.skeleton import BASES, SIDES, load_data, skeleton
+from limberleaf.diagrams.body.skeleton import BASES, SIDES, skeleton
 from limberleaf.diagrams.checking.check_words import (
     centimetres,
     joints_in_the_way,
@@ -28,10 +26,14 @@ from limberleaf.diagrams.checking.check_words import (
     side_words,
     way_words,
 )
-from limberleaf.diagrams.checking.props import check_props, check_props_used
+from limberleaf.diagrams.checking.posture import check_posture
+from limberleaf.diagrams.checking.props import check_props, check_props_drawn, check_props_used
+from limberleaf.diagrams.checking.ranges import check_ranges, check_two_joints
+from limberleaf.diagrams.checking.statements import check_statements
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import part_rows
 from limberleaf.diagrams.solving.places import read_place_part
+from limberleaf.diagrams.solving.pose import State
 from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import ContactReport, Path, Problem, SolvedPose
 from limberleaf.diagrams.solving.support import to_edge
@@ -43,123 +45,50 @@ _ARM = ("hand", "fingers", "forearm", "upper_arm")
 _ROUNDING = tolerance("rounding")
 
 
-def _loaded(pose: SolvedPose) -> set[str]:
-    """Return the joints that body weight pushes: ankles of standing feet, wrists of leaning hands."""
-    out: set[str] = set()
-    for contact in pose.contacts:
-        for segment in contact.segments:
-            stem, _, side = segment.rpartition("_")
-            if contact.carries and stem in ("foot", "toes"):
-                out |= {f"ankle_{side}", f"toes_{side}"}
-            if contact.carries and stem in ("hand", "fingers"):
-                out |= {f"wrist_{side}", f"fingers_{side}"}
-    return out
-
-
-def check_ranges(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Iterator[Problem]:
-    """Report joints beyond what an adult can do (hard) and beyond what most can do (soft)."""
-    loaded = _loaded(pose)
-    for motion in skeleton().motions[3:]:
-        if motion.joint == "pelvis":
-            continue
-        value = pose.posed.angles[motion.name]
-        soft, hard = motion.soft, motion.hard
-        if motion.joint in loaded:
-            top = motion.loaded_soft if motion.loaded_soft is not None else soft[1]
-            limit = motion.loaded_hard if motion.loaded_hard is not None else hard[1]
-            soft, hard = (soft[0], top), (hard[0], limit)
-            if motion.joint.startswith(("wrist", "fingers")):
-                soft = (hard[0], soft[1])
-        where = paths.get(motion.name, path)
-        usual = soft[1] if value >= 0 else -soft[0]
-        far = hard[1] if value >= 0 else -hard[0]
-        if abs(value) > far + _ROUNDING:
-            yield Problem(
-                "joint-beyond-range",
-                "error",
-                f"{abs(value):.0f} degrees of {motion_words(motion, value)} is beyond what an adult joint can do"
-                f" ({far:.0f}).",
-                f"Use {usual:.0f} degrees or less.",
-                where,
-            )
-        elif abs(value) > usual + _ROUNDING and motion.name in pose.stated:
-            yield Problem(
-                "joint-near-limit",
-                "warning",
-                f"{abs(value):.0f} degrees of {motion_words(motion, value)} is more than most adults can do"
-                f" ({usual:.0f}).",
-                f"Use {usual:.0f} degrees or less, unless this exercise is for supple people.",
-                where,
-            )
-
-
-@cache
-def _two_joint_rules() -> list[dict[str, Any]]:
-    rules: list[dict[str, Any]] = load_data("joints")["two_joint"]
-    return rules
-
-
-def two_joint_limit(rule: Mapping[str, Any], neighbour: float, *, loaded: bool) -> tuple[float, float]:
-    """Return the soft and hard limit in degrees that a rule gives for a neighbour's angle."""
-    at = rule["at"]
-    soft = rule["loaded_soft"] if loaded and "loaded_soft" in rule else rule["soft"]
-    hard = rule["loaded_hard"] if loaded and "loaded_hard" in rule else rule["hard"]
-    share = min(max((neighbour - at[0]) / (at[1] - at[0]), 0.0), 1.0)
-    return soft[0] + share * (soft[1] - soft[0]), hard[0] + share * (hard[1] - hard[0])
-
-
-def check_two_joints(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Iterator[Problem]:
-    """Report angles that a muscle over two joints does not allow together."""
-    loaded = _loaded(pose)
-    angles = pose.posed.angles
-    for rule in _two_joint_rules():
-        neighbour_joint, neighbour_word = rule["neighbour"].split(".")
-        for side in SIDES:
-            name = f"{rule['joint']}_{side}.{rule['motion']}"
-            beside = f"{neighbour_joint}_{side}.{neighbour_word}"
-            value, other = angles[name], angles[beside]
-            soft, hard = two_joint_limit(rule, other, loaded=f"{rule['joint']}_{side}" in loaded)
-            if value <= soft + _ROUNDING or (value <= hard + _ROUNDING and name not in pose.stated):
-                continue
-            if other >= max(rule["at"]):
-                continue  # slack already: the joint's own range has told
-            severity = "error" if value > hard + _ROUNDING else "warning"
-            who = "an adult" if severity == "error" else "most adults"
-            yield Problem(
-                "two-joint-range",
-                "error" if severity == "error" else "warning",
-                f"{value:.0f} degrees of {side_words(rule['joint'] + '_' + side)} {rule['motion']} with the"
-                f" {neighbour_joint} at {other:.0f} stretches the {rule['stretches']} further than"
-                f" {who} can go ({hard if severity == 'error' else soft:.0f}).",
-                f"Use {soft:.0f} degrees or less, or bend the {neighbour_joint} more.",
-                paths.get(name, paths.get(beside, path)),
-            )
-
-
 def check_contacts(pose: SolvedPose, path: Path) -> Iterator[Problem]:
-    """Report contacts that do not close, with the stated joints that stand in the way."""
+    """Report contacts that do not close, with the stated joints that stand in the way.
+
+    A contact of both sides is told once, and so are all those that the posture brings with it.
+    """
+    groups: dict[tuple[Path, bool], list[ContactReport]] = {}
     for contact in pose.contacts:
-        if contact.error <= CONTACT_LIMIT:
-            continue
-        part, place = part_words(contact.part), _place_words(contact.place, pose)
-        names = joints_in_the_way(pose.stated, limb_joints(contact.part))
+        if contact.error > CONTACT_LIMIT:
+            groups.setdefault((contact.path or path, contact.author), []).append(contact)
+    for (where, author), missed in groups.items():
+        worst = max(missed, key=lambda contact: contact.error)
+        place = _place_words(worst.place, pose)
+        joints = dict.fromkeys(joint for contact in missed for joint in limb_joints(contact.part))
+        names = joints_in_the_way(pose.stated, joints)
         if names:
             hint = f"State fewer angles of the {names}, or list what an earlier pose stated under `open`."
-        elif contact.author:
+        elif author:
             hint = f"Choose a posture nearer to {place}, or drop this contact."
         else:
             hint = (
                 f"The posture puts it there: change what pulls it away, or let it go with"
-                f" `{{part: {part}, release: true}}`."
+                f" `{{part: {part_words(worst.part)}, release: true}}`."
             )
+        parts = list(dict.fromkeys(f"the {part_words(contact.part)}" for contact in missed))
+        told = " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+        verb, most = ("misses", "") if len(parts) == 1 else ("miss", "up to ")
         yield Problem(
             "contact-open",
             "error",
-            f"The {part} misses {place} by {centimetres(contact.error)}"
-            f" ({contact.error:.3f} of body height).",
+            f"{told[0].upper()}{told[1:]} {verb} {place} by {most}{centimetres(worst.error)}"
+            f" ({worst.error:.3f} of body height).",
             hint,
-            contact.path or path,
+            where,
         )
+    for contact in pose.contacts:
+        if contact.author and contact.off_spot > tolerance("spot"):
+            yield Problem(
+                "contact-misplaced",
+                "error",
+                f"The {part_words(contact.part)} touches {_place_words(contact.place, pose)}, but"
+                f" {centimetres(contact.off_spot)} away from the spot that is stated.",
+                "Leave the spot out (behind, in_front_of, beside, under), or state fewer angles of this limb.",
+                contact.path or path,
+            )
 
 
 def _place_words(place: str, pose: SolvedPose) -> str:
@@ -185,17 +114,17 @@ def check_directions(pose: SolvedPose, path: Path) -> Iterator[Problem]:
 
 
 def check_floor(pose: SolvedPose, path: Path) -> Iterator[Problem]:
-    """Report the deepest part of each limb and of the trunk whose surface is below the floor."""
+    """Report the deepest part of the body whose surface is below the floor."""
     body = skeleton()
-    worst: dict[tuple[str, ...], tuple[float, str]] = {}
+    deep: list[tuple[float, str]] = []
     for name in body.points:
         soft = name.startswith(("pelvis", "spine", "navel", "xiphoid", "hip", "shoulder"))
         depth = body.radius[name] - float(pose.posed.points[name][1])
         if depth > tolerance("flesh" if soft else "floor"):
-            limb = limb_joints(name)
-            worst[limb] = max(worst.get(limb, (0.0, "")), (depth, name))
-    for limb, (depth, name) in worst.items():
-        names = joints_in_the_way(pose.stated, limb)
+            deep.append((round(depth, 6), name))
+    if deep:
+        depth, name = max(deep)
+        names = joints_in_the_way(pose.stated, limb_joints(name))
         change = f"Change the stated angles of the {names}" if names else "Change what pulls it down"
         yield Problem(
             "below-floor",
@@ -305,17 +234,17 @@ def check_change(poses: Sequence[SolvedPose], spec: FigureSpec) -> Iterator[Prob
             )
 
 
-def check_figure(
-    spec: FigureSpec, poses: Sequence[SolvedPose], paths: Sequence[Mapping[str, Path]]
-) -> list[Problem]:
-    """Return all findings about the poses of a figure; `paths` says where each stated motion was written."""
+def check_figure(spec: FigureSpec, poses: Sequence[SolvedPose], states: Sequence[State]) -> list[Problem]:
+    """Return all findings about the poses of a figure; `states` are what each of them asked for."""
     out: list[Problem] = []
     for number, pose in enumerate(poses):
         path: Path = ("poses", number)
         kin = forward(pose.posed.q, pose.posed.base)
-        out.extend(check_ranges(pose, path, paths[number]))
-        out.extend(check_two_joints(pose, path, paths[number]))
+        out.extend(check_ranges(pose, path, states[number].stated_paths))
+        out.extend(check_two_joints(pose, path, states[number].stated_paths))
         out.extend(check_contacts(pose, path))
+        out.extend(check_statements(states[number]))
+        out.extend(check_posture(pose, states[number].lead, path))
         out.extend(check_directions(pose, path))
         out.extend(check_floor(pose, path))
         out.extend(check_props(pose, kin, path))
@@ -323,6 +252,7 @@ def check_figure(
         out.extend(check_balance(pose, path))
     out.extend(check_change(poses, spec))
     out.extend(check_props_used(spec, poses))
+    out.extend(check_props_drawn(spec, poses))
     seen: set[tuple[str, str, Path]] = set()
     unique: list[Problem] = []
     for problem in out:

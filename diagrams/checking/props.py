@@ -6,16 +6,20 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
-from limberleaf.diagrams.body.kinematics import Kinematics
-from limberleaf.diagrams.body.skeleton import Array, skeleton
+from limberleaf.diagrams.body.kinematics import Kinematics, forward
+from limberleaf.diagrams.body.skeleton import Array, Vec3, skeleton
+from limberleaf.diagrams.body.vectors import norm
 from limberleaf.diagrams.checking.check_words import centimetres, joints_in_the_way, limb_joints, part_words
 from limberleaf.diagrams.language.spec import FigureSpec
-from limberleaf.diagrams.language.words import nearest, part_rows, prop_rows
+from limberleaf.diagrams.language.words import nearest, part_rows, prop_rows, read_part, sides_of
 from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
 from limberleaf.diagrams.solving.places import SEATS
 from limberleaf.diagrams.solving.pose import Touch
+from limberleaf.diagrams.solving.props import spot_of
 from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import Path, PlacedProp, Problem, SolvedPose
+
+_BY_HAND = ("ball", "cushion", "pillow", "towel", "foam_roller")  # not furniture: they stay only where held
 
 
 def check_props(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Problem]:
@@ -80,6 +84,57 @@ def check_props_used(spec: FigureSpec, poses: Sequence[SolvedPose]) -> Iterator[
                 "Say what it is under, beside or held by, or add a contact on it.",
                 ("props", number),
             )
+
+
+def check_props_drawn(spec: FigureSpec, poses: Sequence[SolvedPose]) -> Iterator[Problem]:
+    """Report a listed prop that is in no panel, or is not where it was stated to be."""
+    for number, prop in enumerate(spec.props):
+        name = (prop.name or prop.kind).replace("_", " ").lower()
+        path: Path = ("props", number)
+        drawn = [[one for one in pose.props if one.path == path] for pose in poses]
+        if not all(drawn):
+            panel = next(i for i, found in enumerate(drawn) if not found) + 1
+            yield Problem(
+                "prop-not-drawn",
+                "error",
+                f"The {name} is not in panel {panel}: nothing holds it or touches it there, and no place is stated.",
+                f"Say who holds it (`held_by`), what touches it (a contact on the {name}), or its place"
+                " (under, behind, in_front_of or beside).",
+                path,
+            )
+            continue
+        part = prop.behind or prop.in_front_of
+        if part is None or prop.kind not in _BY_HAND:
+            continue
+        named = read_part(part)
+        sides = sides_of(named.side, "right", "right") or (None,)
+        for pose, found in zip(poses, drawn, strict=True):
+            kin = forward(pose.posed.q, pose.posed.base)
+            gap = min(_distance(found[0], spot_of(kin, named.part, side)) for side in sides)
+            if gap > tolerance("prop_beside"):
+                where = "behind" if prop.behind else "in front of"
+                yield Problem(
+                    "prop-elsewhere",
+                    "error",
+                    f"The {name} is stated {where} the {part}, but lies {centimetres(gap)} away from it.",
+                    f"Add what keeps the {name} there, such as a wall {where} the {part}, or a hand that holds it.",
+                    path,
+                )
+                break
+
+
+def _distance(prop: PlacedProp, spot: Vec3) -> float:
+    """Return how far a place is from the nearest surface of a prop, in H; 0 inside."""
+    ways = [
+        float(np.linalg.norm(np.maximum(np.abs((spot - block.centre) @ block.axes) - block.half, 0.0)))
+        for block in prop.blocks
+    ]
+    ways += [norm(spot - ball.centre) - ball.radius for ball in prop.spheres]
+    for rod in prop.rods:
+        way = rod.end - rod.start
+        share = min(max(float((spot - rod.start) @ way) / max(float(way @ way), 1e-12), 0.0), 1.0)
+        ways.append(norm(spot - rod.start - share * way) - rod.radius)
+    return max(min(ways, default=0.0), 0.0)
 
 
 def check_places(unknown: Iterable[Touch], things: Sequence[str]) -> Iterator[Problem]:

@@ -22,6 +22,10 @@ def _part(text: str) -> str:
     return text
 
 
+def _fixture(text: str) -> str:
+    return text if text in ("wall", "door") else _part(text)
+
+
 def _place(text: str) -> str:
     """Accept the floor, a prop (`chair seat`, `wall`, a prop's own name) or a part of the body."""
     return text.strip().lower()
@@ -68,6 +72,11 @@ Place = Annotated[
     str,
     AfterValidator(_place),
     Field(description="`floor`, a prop such as `wall` or `chair seat`, a prop's `name`, or a body part."),
+]
+Fixture = Annotated[
+    str,
+    AfterValidator(_fixture),
+    Field(description="`wall`, `door` or a part of the body with its side, such as `affected foot`."),
 ]
 PostureName = Annotated[
     str,
@@ -148,7 +157,7 @@ class Prop(Model):
     )
     around: Part | None = Field(None, description="Bands and straps: looped around this part.")
     held_by: Part | None = Field(None, description="The hand or hands that hold it.")
-    fixed_to: Part | Literal["wall", "door"] | None = Field(
+    fixed_to: Fixture | None = Field(
         None, description="Bands and straps: where the end that is not held is fixed."
     )
     height: float | None = Field(
@@ -191,7 +200,15 @@ def _angle(value: Any) -> Any:
     return {"joint": value} if isinstance(value, str) else value
 
 
-ArrowPart = Part | Literal["none"]
+def _arrow_part(text: str) -> str:
+    return text if text == "none" else _part(text)
+
+
+ArrowPart = Annotated[
+    str,
+    AfterValidator(_arrow_part),
+    Field(description="A part of the body with its side, such as `affected heel`, or `none`."),
+]
 
 
 class FigureSpec(Model):

@@ -72,10 +72,21 @@ def read_part(text: str) -> PartName:
     raise ValueError(read)
 
 
+def _nearest_part(words: list[str]) -> str:
+    """Return the part that mistyped words most likely mean, with its side word; empty when none is near."""
+    rest = list(words)
+    side = next(iter(get_close_matches(rest[0], SIDE_WORDS, n=1, cutoff=0.75)), "") if len(rest) > 1 else ""
+    if side:
+        rest = rest[1:]
+    part = next(iter(get_close_matches(" ".join(rest), sorted(_part_names()), n=1, cutoff=0.75)), "")
+    return f"{side} {part}".strip() if part else ""
+
+
 @cache
 def _part_or_reason(text: str) -> PartName | str:
     """Read a part name or say why it is none; kept, since looking for the nearest name takes milliseconds."""
     words = text.lower().replace("_", " ").split()
+    said = list(words)
     side: SideWord = "none"
     for word in SIDE_WORDS:
         if words and words[0] == word:
@@ -83,9 +94,9 @@ def _part_or_reason(text: str) -> PartName | str:
     name = " ".join(words)
     names = _part_names()
     if name not in names:
-        known = sorted(names) + [f"{word} {part}" for word in SIDE_WORDS for part in names]
-        hint = nearest(" ".join(text.lower().split()), known)
-        return f"{text!r} is not a part of the body that figures know.{hint}"
+        near = _nearest_part(said)
+        told = f" Did you mean {near!r}?" if near else " The guide shows all parts."
+        return f"{text!r} is not a part of the body that figures know.{told}"
     part = names[name]
     paired = bool(part_rows()[part].get("paired"))
     if paired and side == "none":

@@ -50,14 +50,24 @@ class Plane:
     thing: Thing | None
 
 
-def facing(touch: Touch, thing: Thing, base: Array) -> Vec3:
-    """Return the normal, towards the body, of an upright prop that a part touches."""
+_BEHIND = (
+    "back",
+    "upper back",
+    "lower back",
+    "pelvis",
+    "buttock",
+    "head",
+    "trunk",
+)  # what leans on a wall behind
+
+
+def towards_body(thing: Thing, base: Array, *, behind: bool) -> Vec3:
+    """Return the normal, towards the body, of an upright prop; the author's own word for its place comes first."""
     forward = base[:, 0] * np.array([1.0, 0.0, 1.0])
     if norm(forward) < 0.5:  # lying: the wall is beyond the feet, or beyond the head
         forward = -base[:, 1] * np.array([1.0, 0.0, 1.0])
     forward /= norm(forward)
     prop = thing.prop
-    behind = touch.part in ("back", "upper back", "lower back", "pelvis", "buttock", "head", "trunk")
     if prop is not None and prop.behind is not None:
         behind = True
     if prop is not None and prop.in_front_of is not None:
@@ -68,6 +78,11 @@ def facing(touch: Touch, thing: Thing, base: Array) -> Vec3:
         return aside
     level: Vec3 = forward if behind else -forward
     return level
+
+
+def facing(touch: Touch, thing: Thing, base: Array) -> Vec3:
+    """Return the normal, towards the body, of an upright prop that a part touches."""
+    return towards_body(thing, base, behind=touch.part in _BEHIND)
 
 
 def plane_of(touch: Touch, world: World) -> Plane | None:
@@ -293,6 +308,18 @@ def _distance(point: Vec3, there: Target, kin: Kinematics) -> float:
     return norm(point - start - _share(point, start, end) * (end - start))
 
 
+def _off_spot(touch: Touch, plane: Plane | None, kin: Kinematics) -> float:
+    """Return how far (H) a part is from its stated spot on a plane; 0 when none is stated."""
+    if plane is None or touch.where is None:
+        return 0.0
+    base = kin.placed[-1, :3, :3]
+    spots = where_rows(touch, plane, base)
+    if not len(spots):
+        return 0.0
+    packed = spots.pack()
+    return float(np.max(np.abs(packed.residual(kin) / packed.weight)))
+
+
 def report(touch: Touch, world: World, kin: Kinematics) -> ContactReport:
     """Return how well a solved body meets one contact."""
     plane = plane_of(touch, world)
@@ -324,4 +351,5 @@ def report(touch: Touch, world: World, kin: Kinematics) -> ContactReport:
         author=touch.author,
         path=touch.path,
         carries=plane is not None,
+        off_spot=_off_spot(touch, plane, kin),
     )

@@ -61,6 +61,10 @@ class Rows:
         there, there_at = (WORLD, _ORIGIN) if far is None else far
         self._rows.append(_Row(near[0], near[1], there, there_at, normal, value, weight, one_sided))
 
+    def __len__(self) -> int:
+        """Return the number of rows."""
+        return len(self._rows)
+
     def extend(self, other: Rows) -> None:
         """Append all rows of another collection."""
         self._rows += other._rows

@@ -90,6 +90,17 @@ class World:
         return None
 
 
+def pressed_relation(thing: Thing, world: World) -> str | None:
+    """Return `behind` or `in_front_of` when a wall presses a ball against the part it is stated at, else None."""
+    if thing.prop is None or thing.row["shape"] != "ball":
+        return None
+    walls = [t.prop for t in world.things if t.row["shape"] in ("wall", "doorway") and t.prop is not None]
+    for relation in ("behind", "in_front_of"):
+        if getattr(thing.prop, relation) and any(getattr(prop, relation) for prop in walls):
+            return relation
+    return None
+
+
 def make_thing(kind: str, prop: Prop | None, path: Path) -> Thing:
     """Return a prop with its usual size, or the height the author gave."""
     row = prop_rows()[kind]

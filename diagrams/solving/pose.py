@@ -21,6 +21,7 @@ from limberleaf.diagrams.language.spec_joints import Joints, Limb
 from limberleaf.diagrams.language.words import opposite, part_rows, posture_rows, read_part, sides_of
 from limberleaf.diagrams.solving.solved import Path
 
+PLAIN_SWING = 20.0  # degrees; an arm stated to swing further in one plane means that plane alone
 _HEAD_MOVES = {
     f"{part}.{word}" for part in ("neck", "lumbar", "thoracic") for word in ("flexion", "side_bend_right")
 }
@@ -90,6 +91,8 @@ class State:
     released: tuple[Touch, ...] = ()
     fresh: frozenset[str] = field(default_factory=frozenset)  # limbs that this pose states anew
     stated_paths: Mapping[str, Path] = field(default_factory=dict)
+    idle_releases: tuple[Touch, ...] = ()  # parts the author let go that touched nothing
+    ousted: tuple[Touch, ...] = ()  # the author's contacts that another of the same pose took the place of
     anew: bool = False  # a later pose that names its posture again starts from it, not from the pose before
 
     @property
@@ -289,14 +292,29 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
     paths = {name: (*path, "joints", *where) for name, where in keys.items()}
     touches = _kept(state.touches, said, state.targets, state.row)
     released: list[Touch] = [t for t in state.touches if t not in touches]
-    for number, contact in enumerate(pose.contacts):
-        for touch in _touches(contact, state.lead, (*path, "contacts", number), author=True):
-            clash = [t for t in touches if _replaces(touch, t)]
-            touches = [t for t in touches if t not in clash]
+    idle: list[Touch] = []
+    ousted: list[Touch] = []
+    # What is let go goes first, so that the order in which an author writes does not matter.
+    for number, contact in sorted(enumerate(pose.contacts), key=lambda one: not one[1].release):
+        here = (*path, "contacts", number)
+        for touch in _touches(contact, state.lead, here, author=True):
             if contact.release:
-                released.extend(clash)
+                gone = [t for t in touches if _replaces(touch, t)]
+                idle.extend([] if gone or touch.limb in _limbs(released) else [touch])
+                released.extend(gone)
             else:
+                fresh_ones = [t for t in touches if t.author and t.path[: len(path)] == path]
+                gone = [t for t in touches if t not in fresh_ones and _replaces(touch, t)]
+                twice = [t for t in fresh_ones if t.name == touch.name and t.place != touch.place]
+                ousted.extend(twice)
+                gone += twice
+            touches = [t for t in touches if t not in gone]
+            if not contact.release:
                 touches.append(touch)
+                if state.row["base"] in ("supine", "side"):  # a leg that hands hold is lifted off the mat
+                    free = f"leg_{held_leg(touch)}"
+                    released.extend(t for t in touches if t.limb == free and not t.author)
+                    touches = [t for t in touches if t.limb != free or t.author]
     held = _still_law(state, pose, touches)
     plain = _plain_shoulders(said)
     held = {name: value for name, value in held.items() if name not in plain}
@@ -316,8 +334,34 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
         touches=tuple(touches),
         headings=(*old, *fresh),
         released=tuple(released),
+        idle_releases=tuple(idle),
+        ousted=tuple(ousted),
         fresh=frozenset(joints_of),
     )
+
+
+def held_leg(touch: Touch) -> Side | None:
+    """Return the side of the leg that a hand holds, if it holds one."""
+    if touch.kind != "holding" or not touch.limb.startswith("arm"):
+        return None
+    word, _, part = touch.place.partition(" ")
+    held = part in (
+        "shin",
+        "calf",
+        "knee",
+        "thigh",
+        "back of thigh",
+        "front of thigh",
+        "ankle",
+        "foot",
+        "heel",
+    )
+    sides: dict[str, Side | None] = {"affected": "right", "right": "right", "other": "left", "left": "left"}
+    return (sides.get(word) or (touch.side if word == "both" else None)) if held else None
+
+
+def _limbs(touches: list[Touch]) -> set[str]:
+    return {touch.limb for touch in touches}
 
 
 def _plain_shoulders(said: Mapping[str, float]) -> dict[str, float]:
@@ -326,7 +370,7 @@ def _plain_shoulders(said: Mapping[str, float]) -> dict[str, float]:
     for side in ("left", "right"):
         pair = (f"shoulder_{side}.flexion", f"shoulder_{side}.abduction")
         for one, other in (pair, pair[::-1]):
-            if one in said and other not in said and abs(said[one]) > 20:
+            if one in said and other not in said and abs(said[one]) > PLAIN_SWING:
                 out[other] = 0.0
     return out
 

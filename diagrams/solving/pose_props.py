@@ -19,6 +19,7 @@ _GAP = 0.035  # H; nearer than this a part comes down on what lies under it
 def needed_props(spec: FigureSpec, first: State) -> list[str]:
     """Return the kinds of props that the postures need and that contacts name."""
     needed = [str(kind) for kind in first.row.get("props", ())]
+    needed.extend(prop.fixed_to for prop in spec.props if prop.fixed_to in ("wall", "door"))
     named = {prop.name.lower() for prop in spec.props if prop.name}
     for pose in spec.poses:
         if pose.posture is not None:

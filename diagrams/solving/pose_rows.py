@@ -14,6 +14,7 @@ import numpy as np
 from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import SIDES, Array, skeleton
 from limberleaf.diagrams.body.vectors import norm
+from limberleaf.diagrams.language.words import opposite
 from limberleaf.diagrams.solving.contacts import (
     PALM_AT,
     Plane,
@@ -69,6 +70,18 @@ def own_rows(state: State, world: World, base: Array) -> Rows:
     for heading in state.headings:
         rows.extend(heading_rows(heading, base))
     rows.extend(_squeeze_rows(state, world, base))
+    rows.extend(_stance_rows(state, base))
+    return rows
+
+
+def _stance_rows(state: State, base: Array) -> Rows:
+    """Return the row that keeps one foot ahead of the other, where the posture is known by it and both feet rest."""
+    rows = Rows()
+    stance = float(state.row.get("stance", 0.0))
+    resting = {t.side for t in state.touches if t.part == "foot" and t.kind == "on" and not t.author}
+    if stance and resting == set(SIDES):
+        ahead, behind = (skeleton().segment(f"foot_{side}") for side in (state.lead, opposite(state.lead)))
+        rows.add((ahead, ORIGIN), base[:, 0], stance, far=(behind, ORIGIN), weight=weight("place_along"))
     return rows
 
 
@@ -213,6 +226,9 @@ def stays(touch: Touch, now: Working, before: Working | None) -> Kinematics | No
     leg = touch.limb.startswith("leg")
     if before is None or (now.state.anew and now.state.posture == before.state.posture):
         return now.kin if closed and leg else None
+    # Between feet side by side and one ahead of the other one foot steps and the other stays.
+    if leg and now.state.row.get("stance") != before.state.row.get("stance") and touch.side == now.state.lead:
+        return None
     was = [t for t in before.state.touches if _same_end(t, touch) and t.place == touch.place]
     if not was and leg and touch.place in ("floor", "ground") and now.state.posture != before.state.posture:
         was = [t for t in before.state.touches if _same_end(t, touch) and t.place in ("floor", "ground")]

@@ -24,9 +24,9 @@ from limberleaf.diagrams.solving.contacts import (
     plane_of,
 )
 from limberleaf.diagrams.solving.places import World, samples
-from limberleaf.diagrams.solving.pose import State, Touch
+from limberleaf.diagrams.solving.pose import PLAIN_SWING, State, Touch, held_leg
 from limberleaf.diagrams.solving.props import holders
-from limberleaf.diagrams.solving.settings import factor, prior, stiffness
+from limberleaf.diagrams.solving.settings import factor, prior, stiffness, tolerance
 from limberleaf.diagrams.solving.two_bone import SHANK, THIGH
 
 _RISE = 0.05  # H; a foot that stands so much higher than the other starts from a lifted leg
@@ -139,8 +139,11 @@ def last_shares() -> Array:
     )
 
 
-def motion_limits(targets: Array, loaded: set[str]) -> tuple[Array, Array]:
-    """Return the box for the free motions: the soft range, widened where the posture itself goes further."""
+def motion_limits(targets: Array, loaded: set[str], stated: Mapping[str, float]) -> tuple[Array, Array]:
+    """Return the box for the free motions: the soft range, widened where the posture itself goes further.
+
+    An arm whose swing is stated in one plane stays near it: extension must not become an arm overhead by the side.
+    """
     body = skeleton()
     low, high = _usual_limits()
     low, high = low.copy(), high.copy()
@@ -152,6 +155,13 @@ def motion_limits(targets: Array, loaded: set[str]) -> tuple[Array, Array]:
             low[i] = math.radians(-90.0)
     low[3:] = np.minimum(low[3:], targets[3:])
     high[3:] = np.maximum(high[3:], targets[3:])
+    leave = math.radians(tolerance("plane_of_arm"))
+    for side in SIDES:
+        pair = (f"shoulder_{side}.flexion", f"shoulder_{side}.abduction")
+        for one, other in (pair, pair[::-1]):
+            if abs(stated.get(one, 0.0)) > PLAIN_SWING and other not in stated:
+                i = body.index[other]
+                low[i], high[i] = targets[i] - leave, targets[i] + leave
     return low, high
 
 
@@ -252,6 +262,33 @@ def reach(state: State, world: World, targets: Array) -> None:
             for name, value in _reach_angles(thing.kind, way, touch.side).items():
                 if not (lifted and name.startswith(arm)) and name not in state.stated:
                     targets[body.index[name]] = math.radians(value)
+
+
+def stand_forearm(state: State, world: World, targets: Array) -> None:
+    """Turn an arm that is out to the side so that its forearm stands up along the wall or door frame it rests on."""
+    body = skeleton()
+    for touch in state.touches:
+        thing = world.find(touch.place)
+        turn = f"shoulder_{touch.side}.internal_rotation"
+        if thing is None or touch.part != "forearm" or thing.row["shape"] not in ("wall", "doorway"):
+            continue
+        aside = targets[body.index[f"shoulder_{touch.side}.abduction"]] > math.radians(45.0)
+        if aside and turn not in state.stated:
+            targets[body.index[turn]] = math.radians(-85.0)
+
+
+def draw_up(state: State, targets: Array) -> None:
+    """Bend the leg of somebody lying whose hands hold its shin, knee or thigh, when its angles are open."""
+    body = skeleton()
+    for touch in state.touches:
+        held = held_leg(touch)
+        if held is None or state.row["base"] not in ("supine", "side"):
+            continue
+        for name, degrees in ((f"hip_{held}.flexion", 110.0), (f"knee_{held}.flexion", 120.0)):
+            motion = body.index[name]
+            if name not in state.stated and targets[motion] < math.radians(90.0):
+                straight = f"knee_{held}.flexion" in state.stated and name.startswith("hip")
+                targets[motion] = math.radians(80.0 if straight else degrees)
 
 
 def _other_height(touch: Touch, state: State, world: World) -> float:

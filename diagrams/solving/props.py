@@ -17,7 +17,15 @@ from limberleaf.diagrams.body.vectors import cross, norm
 from limberleaf.diagrams.language.words import read_part, sides_of
 from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
 from limberleaf.diagrams.solving.contacts import PALM_AT, plane_of
-from limberleaf.diagrams.solving.places import UP, Thing, World, samples, segment_number, target
+from limberleaf.diagrams.solving.places import (
+    UP,
+    Thing,
+    World,
+    pressed_relation,
+    samples,
+    segment_number,
+    target,
+)
 from limberleaf.diagrams.solving.pose import State, Touch
 from limberleaf.diagrams.solving.solved import Block, PlacedProp, Rod, Sphere
 
@@ -282,6 +290,8 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
     out: dict[str, PlacedProp] = {}
     for thing in world.things:
         if thing.row["shape"] in ("line", "rod", "handheld") or is_carried(thing, scenes):
+            continue
+        if pressed_relation(thing, world) is not None:
             continue
         if thing.row["shape"] in ("wall", "doorway"):
             upright = _upright(thing, world, scenes)

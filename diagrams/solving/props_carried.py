@@ -5,14 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from limberleaf.diagrams.body.kinematics import Kinematics
-from limberleaf.diagrams.body.skeleton import SIDES, Vec3
+from limberleaf.diagrams.body.skeleton import SIDES, Side, Vec3
 from limberleaf.diagrams.body.vectors import cross, norm
 from limberleaf.diagrams.language.words import read_part, sides_of
-from limberleaf.diagrams.solving.places import UP, Thing, segment_number, target
+from limberleaf.diagrams.solving.places import Thing, segment_number, target
 from limberleaf.diagrams.solving.props import Scene, forward_of, holders, palm, solid_block, spot_of
 from limberleaf.diagrams.solving.solved import Block, Line, PlacedProp, Rod, Sphere
-
-_FAR = 0.45  # H; how far away the fixed end of a band is drawn
 
 
 def fixed_point(thing: Thing, scene: Scene) -> Vec3 | None:
@@ -21,17 +19,7 @@ def fixed_point(thing: Thing, scene: Scene) -> Vec3 | None:
     if prop is None:
         return None
     if prop.fixed_to in ("wall", "door"):
-        forward = forward_of(scene.base)
-        right = cross(forward, UP)
-        way = forward
-        if prop.behind is not None:
-            way = -forward
-        elif prop.beside is not None:
-            way = right if prop.beside == "affected" else -right
-        hands = [palm(scene.kin, side) for side in holders(thing, scene.state)]
-        ends = hands or [spot_of(scene.kin, "ankle", "right")]
-        far: Vec3 = np.mean(ends, axis=0) + way * _FAR
-        return far
+        return None  # on its wall: walls.py
     text = prop.fixed_to or (prop.around if holders(thing, scene.state) else None)
     if text is None:
         return None
@@ -55,6 +43,19 @@ def _loop(kin: Kinematics, part: str) -> tuple[Vec3, ...]:
     points = [right + radius * (np.cos(a) * across + np.sin(a) * front) for a in turns]
     points += [left + radius * (-np.cos(a) * across + np.sin(a) * front) for a in turns[::-1]]
     return tuple(points)
+
+
+def _cuff(kin: Kinematics, part: str, side: Side | None) -> tuple[Vec3, ...]:
+    """Return a ring round one limb."""
+    there = target(part, side)
+    axis = kin.rotation[there.segment] @ (there.end - there.start)
+    axis = axis / (norm(axis) or 1.0)
+    one = cross(axis, kin.rotation[there.segment] @ there.face)
+    one = one / (norm(one) or 1.0)
+    two = cross(axis, one)
+    middle, radius = kin.place(there.segment, there.at), there.radius + 0.004
+    turns = np.linspace(0.0, 2 * np.pi, 12, endpoint=False)
+    return tuple(middle + radius * (np.cos(a) * one + np.sin(a) * two) for a in turns)
 
 
 def _held(thing: Thing, scene: Scene, fixed: Vec3 | None) -> PlacedProp | None:
@@ -135,4 +136,8 @@ def place_carried(thing: Thing, scene: Scene, fixed: Vec3 | None) -> PlacedProp 
         if fixed is not None:
             line = Line(thing.kind, (end, fixed), thing.size[1])
             return PlacedProp(thing.kind, thing.name, forward, lines=(line,), path=thing.path)
+        ring = Line(
+            "cuff", _cuff(scene.kin, named.part, side[0] if side else None), thing.size[1], closed=True
+        )
+        return PlacedProp(thing.kind, thing.name, forward, lines=(ring,), form="cuff", path=thing.path)
     return _held(thing, scene, fixed)

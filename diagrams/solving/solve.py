@@ -40,6 +40,7 @@ from limberleaf.diagrams.solving.pose_setup import (
     Working,
     aim,
     base_name,
+    draw_up,
     frozen_motions,
     grip,
     last_shares,
@@ -47,6 +48,7 @@ from limberleaf.diagrams.solving.pose_setup import (
     motion_limits,
     prior_weights,
     reach,
+    stand_forearm,
     stand_walls,
     step_up,
     target_motions,
@@ -57,6 +59,7 @@ from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import PlacedProp, SolvedPose
 from limberleaf.diagrams.solving.support import margin, outline, spread
 from limberleaf.diagrams.solving.two_bone import arm_seed
+from limberleaf.diagrams.solving.walls import anchor, place_pressed, stand_untouched_walls
 
 _MISSED = tolerance("missed_arm")
 _ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb
@@ -94,17 +97,17 @@ def solve_bodies(spec: FigureSpec) -> Bodies:
         state = replace(state, touches=known)
         done.append(_solve_pose(state, world, done))
     scenes = [Scene(s.state, s.kin, s.base) for s in done]
+    stand_untouched_walls(world, scenes)
     placed = place_standing(world, scenes)
     fixed: dict[str, Array] = {}
     poses: list[SolvedPose] = []
     for number, solved in enumerate(done):
         for thing in world.things:
-            prop = thing.prop
-            moves = prop is None or prop.fixed_to not in ("wall", "door")
-            if is_carried(thing, scenes) and (moves or thing.name not in fixed):
-                point = fixed_point(thing, scenes[number])
-                if point is not None:
-                    fixed[thing.name] = point
+            # What is fixed in the room stays there in every panel; what is fixed to the body goes with it.
+            point = anchor(thing, world, scenes[0])
+            point = fixed_point(thing, scenes[number]) if point is None else point
+            if is_carried(thing, scenes) and point is not None:
+                fixed[thing.name] = point
         poses.append(
             _finish(
                 solved, done[number - 1] if number else None, world, placed, fixed, spec.poses[number].caption
@@ -123,10 +126,12 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
     frozen = frozen_motions(state)
     aim(state, targets)
     reach(state, world, targets)
+    stand_forearm(state, world, targets)
+    draw_up(state, targets)
     step_up(state, world, targets)
     grip(state, world, targets)
     stand_walls(state, world, targets, base)
-    low, high = motion_limits(targets, loaded_motions(state, world))
+    low, high = motion_limits(targets, loaded_motions(state, world), state.stated)
     prior_weight = prior_weights(state)
     own = own_rows(state, world, base)
     pinned = limb_contacts(state, world, before, None)
@@ -235,7 +240,7 @@ def _finish(
     props = list(placed.values())
     for thing in world.things:
         if thing.name not in placed:
-            carried = place_carried(thing, scene, fixed.get(thing.name))
+            carried = place_pressed(thing, world, scene) or place_carried(thing, scene, fixed.get(thing.name))
             if carried is not None:
                 props.append(carried)
     resting = [

@@ -89,7 +89,10 @@ class PlacedProp:
 
 @dataclass(frozen=True)
 class ContactReport:
-    """What one contact came to. `error` in H: how far the part stays off (or sinks in); `points` touch."""
+    """What one contact came to. `error` in H: how far the part stays off (or sinks in); `points` touch.
+
+    `off_spot` (H): how far it is from the spot that the author named on the surface (behind, beside ... a part).
+    """
 
     part: str
     place: str
@@ -100,6 +103,7 @@ class ContactReport:
     author: bool
     path: Path
     carries: bool = True
+    off_spot: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from limberleaf.commands.figure_shared import Side, drawn, drawn_library, find_exercise
+from limberleaf.commands.figure_shared import Side, drawn, drawn_library, find_figure
 from limberleaf.commands.shared import content_option, print_findings, stop_on_errors
 
 
@@ -49,6 +49,8 @@ def command(
 ) -> None:
     """Write the figure of exercise CODE as SVG and PNG, and say what is wrong with its pose.
 
+    The words of the entry may be unfinished. Leaves with 1 when the pose has an error.
+
     With --motion the figure moves between its poses; with --sheet every figure of the library stands on one page.
     """
     if sheet == bool(code):
@@ -80,9 +82,10 @@ def _draw_one(
     code: str, side: Side | None, style: str, width: int, motion: str | None, output: Path, content: Path
 ) -> None:
     from limberleaf.checks.figures import problem_findings
+    from limberleaf.findings import has_errors
 
-    loaded = find_exercise(content, code)
-    drawing = drawn(loaded, side, style)
+    spec, source = find_figure(content, code)
+    drawing = drawn(spec, side, style)
     name = f"{code}-{side}" if side else code
     if motion == "svg":
         (output / f"{name}-motion.svg").write_text(drawing.motion_svg(), "utf-8")
@@ -94,6 +97,8 @@ def _draw_one(
         (output / f"{name}.svg").write_text(drawing.svg(), "utf-8")
         (output / f"{name}.png").write_bytes(drawing.png(width))
         written = f"{name}.svg and {name}.png"
-    problems = [*drawing.solved.problems, *drawing.problems]
-    print_findings(problem_findings(problems, loaded.source), folder=content)
+    findings = problem_findings(drawing.problems, source)
+    print_findings(findings, folder=content)
     click.echo(f"Written to {output}: {written}")
+    if has_errors(findings):
+        raise click.exceptions.Exit(1)

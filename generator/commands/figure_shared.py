@@ -6,12 +6,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 import click
+from pydantic import BaseModel
 
 from limberleaf.commands.shared import stop_on_errors
+from limberleaf.diagrams.language.spec import FigureSpec
 
 if TYPE_CHECKING:
     from limberleaf.diagrams import Drawing
     from limberleaf.library import Exercise, Library, Loaded
+    from limberleaf.library.source import Source
 
 Side = Literal["left", "right"]
 
@@ -30,14 +33,42 @@ def find_exercise(content: Path, code: str) -> Loaded[Exercise]:
     return loaded
 
 
-def drawn(loaded: Loaded[Exercise], side: Side | None, style: str = "screen") -> Drawing:
-    """Solve and draw the figure of an exercise; without a side the right one stands for the affected one."""
+class _Figure(BaseModel):
+    """An entry of which only the figure counts: pictures are tried first, words come later."""
+
+    figure: FigureSpec
+
+
+def find_figure(content: Path, code: str) -> tuple[FigureSpec, Source]:
+    """Give the figure of an exercise though its words are unfinished, or leave with what is wrong with the figure."""
+    from limberleaf.library import load_library
+    from limberleaf.library.shape import shape
+    from limberleaf.library.source import read_source
+
+    file = next(iter(sorted(content.glob(f"exercises/**/{code}.yml"))), None)
+    loaded = load_library(content).exercises.get(code)
+    if loaded is not None:
+        return loaded.entry.figure, loaded.source
+    if file is None:
+        loaded = find_exercise(content, code)
+        return loaded.entry.figure, loaded.source
+    source, value, findings = read_source(file, content)
+    entry, more = shape(_Figure, value, source)
+    if entry is None:
+        stop_on_errors([*findings, *more], folder=content)
+        raise click.ClickException(f"{file} holds no figure.")
+    click.echo(f"The words of {code} are unfinished: `limberleaf check` says what they lack.")
+    return entry.figure, source
+
+
+def drawn(spec: FigureSpec, side: Side | None, style: str = "screen") -> Drawing:
+    """Solve and draw a figure; without a side the right one stands for the affected one."""
     from limberleaf import diagrams
 
-    return diagrams.figure(loaded.entry.figure, affected=side or "right", style=style)
+    return diagrams.figure(spec, affected=side or "right", style=style)
 
 
 def drawn_library(library: Library, side: Side | None, style: str) -> list[tuple[str, Drawing]]:
     """Draw every figure of a library that is not retired, each with its code and title."""
     shown = [loaded for loaded in library.exercises.values() if loaded.entry.status != "retired"]
-    return [(f"{one.entry.code}  {one.entry.title}", drawn(one, side, style)) for one in shown]
+    return [(f"{one.entry.code}  {one.entry.title}", drawn(one.entry.figure, side, style)) for one in shown]

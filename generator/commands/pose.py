@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from limberleaf.commands.figure_shared import Side, drawn, find_exercise
+from limberleaf.commands.figure_shared import Side, drawn, find_figure
 from limberleaf.commands.shared import content_option, print_findings
 
 if TYPE_CHECKING:
@@ -28,14 +28,13 @@ def command(code: str, side: Side | None, content: Path) -> None:
     """
     from limberleaf.checks.figures import problem_findings
 
-    loaded = find_exercise(content, code)
-    drawing = drawn(loaded, side)
+    spec, source = find_figure(content, code)
+    drawing = drawn(spec, side)
     for number, pose in enumerate(drawing.solved.poses, start=1):
         click.echo(f"Pose {number}: {pose.posture.replace('_', ' ')}, {pose.iterations} steps of the solver")
         _print_pose(pose)
     _print_views(drawing.solved, drawing.camera.name, drawing.camera.azimuth, drawing.camera.elevation)
-    problems = [*drawing.solved.problems, *drawing.problems]
-    print_findings(problem_findings(problems, loaded.source), folder=content)
+    print_findings(problem_findings(drawing.problems, source), folder=content)
 
 
 def _print_pose(pose: SolvedPose) -> None:

@@ -246,7 +246,24 @@ def test_draw_says_what_is_wrong_with_a_pose_at_its_line(starter: Path) -> None:
     entry.write_text(text, "utf-8")
     drawn = run(["limberleaf", "draw", "kn-02"], starter)
     line = text[: text.index("flexion: 170")].count("\n") + 1
-    assert f"kn-02.yml:{line}:" in drawn.stdout
+    assert drawn.stdout.count(f"kn-02.yml:{line}:") == 1
+    assert drawn.returncode == 1
+    assert (starter / "kn-02.png").is_file()
+
+
+def test_a_figure_is_drawn_before_the_words_are_finished(starter: Path) -> None:
+    entry = starter / "content/exercises/knee/kn-09.yml"
+    figure = "figure: {poses: [{posture: sitting}, {joints: {affected: {knee: {flexion: 5}}}}]}"
+    entry.write_text(f"code: kn-09\n{figure}\n", "utf-8")
+    drawn = run(["limberleaf", "draw", "kn-09"], starter)
+    assert drawn.returncode == 0, drawn.stdout + drawn.stderr
+    assert "words of kn-09 are unfinished" in drawn.stdout
+    assert (starter / "kn-09.svg").is_file()
+    entry.write_text(f"code: kn-09\n{figure.replace('sitting', 'siting')}\n", "utf-8")
+    wrong = run(["limberleaf", "draw", "kn-09"], starter)
+    assert wrong.returncode == 1
+    assert "kn-09.yml:2:" in wrong.stdout
+    assert "Did you mean 'sitting'?" in wrong.stdout
 
 
 def test_pose_prints_what_the_solver_did(starter: Path) -> None:

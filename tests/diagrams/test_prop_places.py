@@ -12,6 +12,7 @@ USES = {
     "bed": ({"posture": "supine"}, {"kind": "bed"}),
     "table": ({"posture": "sitting", "contacts": [{"part": "both forearms", "on": "table"}]}, {}),
     "worktop": ({"posture": "standing_at_worktop"}, {}),
+    "door": ({"posture": "standing", "contacts": [{"part": "affected fingertip", "on": "door"}]}, {}),
     "wall": ({"posture": "standing", "contacts": [{"part": "both hands", "on": "wall"}]}, {}),
     "doorway": (
         {"posture": "standing", "joints": {"affected": {"shoulder": {"abduction": 80}, "elbow": {"flexion": 90}}},

@@ -8,7 +8,7 @@ mean and SD of active motion in men (numbers from memory). MERCK: Merck Manual, 
 import pytest
 
 from limberleaf.diagrams.body.skeleton import load_data, skeleton
-from limberleaf.diagrams.checking.checks import two_joint_limit
+from limberleaf.diagrams.checking.ranges import two_joint_limit
 
 MOTIONS = {motion.name: motion for motion in skeleton().motions}
 
