@@ -110,7 +110,7 @@ def with_group_words(original: Group, words: GroupWords) -> Group:
     """Put the words of a translation into the entry; what it leaves out stays away rather than foreign."""
     update: dict[str, Any] = {
         name: getattr(words, name)
-        for name in type(words).model_fields
+        for name in words.__class__.model_fields  # a page sees entries through a view of another type
         if name not in ("translates", "status")
     }
     if isinstance(original, Ladder) and isinstance(words, LadderWords):

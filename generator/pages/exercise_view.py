@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 
 from markupsafe import Markup
 
@@ -22,6 +21,7 @@ from limberleaf.pages.passage import Passage
 from limberleaf.pages.record_view import RecordView, record_view
 from limberleaf.plan import Pick, Plan, write_fragment
 from limberleaf.plan.model import rules
+from limberleaf.store.trace import shared_property
 
 BANDS: tuple[tuple[pain.BandName, str], ...] = (
     ("carry_on", "fine"),
@@ -165,37 +165,37 @@ class SharedParts:
     edition: LanguageEdition
     exercise: Exercise
 
-    @cached_property
+    @shared_property
     def position(self) -> str:
         """Give the starting position in the reader's words."""
         return position_name(self.edition, self.exercise.position)
 
-    @cached_property
+    @shared_property
     def cells(self) -> Sequence[Cell]:
         """Give the dose as numbers with labels."""
         return dose.table(self.exercise.dose, self.exercise.sides, self.edition.words)
 
-    @cached_property
+    @shared_property
     def dose_words(self) -> str:
         """Give the dose in sentences."""
         return dose.spoken(self.exercise.dose, self.exercise.sides, self.edition.words)
 
-    @cached_property
+    @shared_property
     def total(self) -> str:
         """Give the sums the reader would have to do."""
         return dose.total_line(self.exercise.dose, self.exercise.sides, self.edition.words)
 
-    @cached_property
+    @shared_property
     def time(self) -> str:
         """Give the time one go takes."""
         return dose.time_needed(self.exercise.dose, self.exercise.sides, self.edition.words)
 
-    @cached_property
+    @shared_property
     def boxes(self) -> list[Box]:
         """Give the caution boxes, blanks not filled."""
         return cautions.boxes(self.edition.context.library, self.exercise, self.edition.language)
 
-    @cached_property
+    @shared_property
     def pain_lines(self) -> dict[str, str]:
         """Give the pain line of each band."""
         edition = self.edition

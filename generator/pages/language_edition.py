@@ -11,7 +11,8 @@ from functools import cached_property, lru_cache
 
 from limberleaf.clinical.ladders import LadderPlace
 from limberleaf.clinical.placeholder_values import placeholders_for
-from limberleaf.library import Clinic, Collection, Equipment, Exercise, Ladder, ProsePage, Side
+from limberleaf.library import Clinic, Collection, Equipment, Exercise, Ladder, Loaded, ProsePage, Side
+from limberleaf.library.group_words import Group
 from limberleaf.library.record import Entry
 from limberleaf.library.text import Piece, PlaceholderValues, fill
 from limberleaf.library.translate import group_in_language, in_language
@@ -19,6 +20,9 @@ from limberleaf.pages import links
 from limberleaf.pages.links import Links
 from limberleaf.pages.model import SiteContext
 from limberleaf.pages.passage import Passage, Run, joined, phone
+from limberleaf.plan.resolve import replaced_by_each
+from limberleaf.store.keys import text_key
+from limberleaf.store.trace import Shelf, shared_property, unrecorded
 from limberleaf.words import InterfaceWords, interface_words
 
 
@@ -48,9 +52,26 @@ class LanguageEdition:
     def exercises(self) -> Mapping[str, Exercise]:
         """Give the exercises that have a page in this language, by code."""
         library = self.context.library
-        shown = [code for code, loaded in library.exercises.items() if self._is_shown(loaded.entry)]
-        found = {code: in_language(library, code, self.language) for code in shown}
-        return {code: exercise for code, exercise in found.items() if exercise}
+        with unrecorded():
+            shown = [code for code, loaded in library.exercises.items() if self._is_shown(loaded.entry)]
+            found = {code: in_language(library, code, self.language) for code in shown}
+            written = {code: exercise for code, exercise in found.items() if exercise}
+        return self.context.shelves.add(Shelf(self.shelf("exercises"), written, self._exercise_key))
+
+    def _exercise_key(self, code: str, _: Exercise) -> str:
+        library = self.context.library
+        with unrecorded():
+            words = library.translations.get((code, self.language))
+            return text_key(library.exercises[code].source.text + (words.source.text if words else ""))
+
+    def fill_shelves(self) -> None:
+        """Make every shelf now, so that the inputs of pages made earlier can be compared with them."""
+        for name in ("exercises", "ladders", "collections", "prose", "places", "collections_of", "replaced"):
+            getattr(self, name)
+
+    def shelf(self, name: str) -> str:
+        """Name the shelf of what is shown in this language."""
+        return f"{name} in {self.language}"
 
     def _is_shown(self, entry: Entry) -> bool:
         return entry.is_published or (self.context.preview and entry.status != "retired")
@@ -58,43 +79,44 @@ class LanguageEdition:
     @cached_property
     def ladders(self) -> Mapping[str, Ladder]:
         """Give the ladders that have a page in this language, by name."""
-        library = self.context.library
-        shown = {name: one.entry for name, one in library.ladders.items() if self._is_shown(one.entry)}
-        found = {
-            name: group_in_language(library, "ladders", one, self.language) for name, one in shown.items()
-        }
-        return {name: one for name, one in found.items() if one}
+        return self._groups("ladders", self.context.library.ladders)
 
     @cached_property
     def collections(self) -> Mapping[str, Collection]:
         """Give the collections that have a page in this language, by name."""
+        return self._groups("collections", self.context.library.collections)
+
+    def _groups(self, folder: str, groups: Mapping[str, Loaded[Group]]) -> Mapping[str, Group]:
         library = self.context.library
-        shown = {name: one.entry for name, one in library.collections.items() if self._is_shown(one.entry)}
-        found = {
-            name: group_in_language(library, "collections", one, self.language) for name, one in shown.items()
-        }
-        return {name: one for name, one in found.items() if one}
+        with unrecorded():
+            shown = {name: one.entry for name, one in groups.items() if self._is_shown(one.entry)}
+            found = {
+                name: group_in_language(library, folder, one, self.language) for name, one in shown.items()
+            }
+            written = {name: one for name, one in found.items() if one}
+        return self.context.shelves.add(Shelf(self.shelf(folder), written))
 
     @cached_property
     def prose(self) -> Mapping[str, ProsePage]:
         """Give the prose pages written in this language, by name."""
         own = ("", self.language) if self.is_first else (self.language,)
-        return {
-            name: page for (name, language), page in self.context.library.pages.items() if language in own
-        }
+        with unrecorded():
+            pages = self.context.library.pages.items()
+            written = {name: page for (name, language), page in pages if language in own}
+        return self.context.shelves.add(Shelf(self.shelf("pages"), written, _prose_key))
 
-    @cached_property
+    @property
     def equipment(self) -> Equipment:
         """Give the equipment list, empty when the clinic has none."""
         loaded = self.context.library.equipment
         return loaded.entry if loaded else Equipment(items={})
 
-    @cached_property
+    @shared_property
     def placeholders(self) -> PlaceholderValues:
         """Give the placeholders of pages that are not about one exercise."""
         return placeholders_for(self.context.library, None, None, self.language)
 
-    @cached_property
+    @property
     def name(self) -> str:
         """Give the clinic's name."""
         return self.clinic.name.in_language(self.language)
@@ -102,20 +124,37 @@ class LanguageEdition:
     @cached_property
     def places(self) -> Mapping[str, list[LadderPlace]]:
         """Give where each exercise stands in the ladders that have a page, by code."""
-        found: dict[str, list[LadderPlace]] = {code: [] for code in self.exercises}
-        for ladder in self.ladders.values():
-            for index, rung in enumerate(ladder.steps):
-                found.setdefault(rung.exercise, []).append(LadderPlace(ladder, index, len(ladder.steps)))
-        return found
+        with unrecorded():
+            found: dict[str, list[LadderPlace]] = {code: [] for code in self.exercises}
+            for ladder in self.ladders.values():
+                for index, rung in enumerate(ladder.steps):
+                    found.setdefault(rung.exercise, []).append(LadderPlace(ladder, index, len(ladder.steps)))
+        shelf = Shelf(self.shelf("places"), found, _places_key, self._places_seen)
+        return self.context.shelves.add(shelf)
+
+    def _places_seen(self, _: str, places: list[LadderPlace]) -> list[LadderPlace]:
+        return [LadderPlace(self.ladders[one.ladder.id], one.index, one.count) for one in places]
 
     @cached_property
     def collections_of(self) -> Mapping[str, list[str]]:
         """Give the names of the collections that hold each exercise, on its own or in a ladder, by code."""
-        found: dict[str, list[str]] = {code: [] for code in self.exercises}
-        for name, collection in self.collections.items():
-            for code in self.members(collection):
-                found[code].append(name)
-        return found
+        with unrecorded():
+            found: dict[str, list[str]] = {code: [] for code in self.exercises}
+            for name, collection in self.collections.items():
+                for code in self.members(collection):
+                    found[code].append(name)
+        return self.context.shelves.add(
+            Shelf(self.shelf("collections of"), found, _whole_list, lambda _, names: names)
+        )
+
+    @cached_property
+    def replaced(self) -> Mapping[str, list[str]]:
+        """Give the exercises that the ladders of each exercise say to stop, by its code."""
+        with unrecorded():
+            found = replaced_by_each(self.context.library)
+        return self.context.shelves.add(
+            Shelf(self.shelf("replaced"), found, _whole_list, lambda _, codes: codes)
+        )
 
     def say(self, key: str, **values: object) -> str:
         """Give an interface phrase; those without values are looked up once."""
@@ -168,8 +207,22 @@ class LanguageEdition:
 
 @lru_cache(maxsize=8)
 def edition_of(context: SiteContext, language: str) -> LanguageEdition:
-    """Give the edition of a language, the same one to all pages of a site."""
-    return LanguageEdition(context, language)
+    """Give the edition of a language, the same one to all pages of a site; all its shelves are there."""
+    edition = LanguageEdition(context, language)
+    edition.fill_shelves()
+    return edition
+
+
+def _places_key(_: str, places: list[LadderPlace]) -> str:
+    return text_key(repr([(one.ladder.id, one.index, one.count) for one in places]))
+
+
+def _whole_list(_: str, names: list[str]) -> str:
+    return text_key("\n".join(names))
+
+
+def _prose_key(_: str, page: ProsePage) -> str:
+    return text_key(page.source.text)
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from urllib.parse import urlsplit
 
 from limberleaf.library import Exercise, Library, Side
 from limberleaf.pages.qr import qr_svg
+from limberleaf.store.trace import Shelves
 
 PageKind = Literal[
     "finder",
@@ -67,6 +68,7 @@ class SiteContext:
     build that keeps results between runs puts its own in. A `preview` also shows what is not approved yet, and
     says so on the page. `own_styles` are the clinic's own style sheets, as paths in the site. With `share` a picture
     for messages stands beside each page of an entry, and the page names it.
+    `shelves` are those that pages note their inputs by.
     """
 
     library: Library
@@ -77,6 +79,7 @@ class SiteContext:
     share: bool = False
     qr: Callable[[str], str] = qr_svg
     own_styles: tuple[str, ...] = ()
+    shelves: Shelves = field(default_factory=Shelves, repr=False)
 
     @property
     def site(self) -> str:
@@ -96,6 +99,8 @@ class SitePage:
     `url` is relative to the site: `` for the home page, `kn-03/left/`, or a file name such as `404.html`.
     `reviewed` is the day of the last review of what it shows. `go_to` is where a redirect leads.
     `alternates` gives the url of the same page by language, this page's own included (empty: only this one).
+    `about` names the entries the page is made of, each by its shelf and its own name; what else the page reads is
+    noted while it is made.
     """
 
     url: str
@@ -110,6 +115,7 @@ class SitePage:
     reviewed: date | None = None
     scripts: tuple[str, ...] = ()
     styles: tuple[str, ...] = ()
+    about: tuple[tuple[str, str], ...] = ()
 
     @property
     def file(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from limberleaf.pages.language_edition import LanguageEdition
+from limberleaf.pages.language_edition import edition_of
 from limberleaf.pages.model import SiteContext, SitePage
 from limberleaf.pages.render import render_body
 
@@ -11,7 +11,7 @@ def redirect_page(context: SiteContext, url: str, target: str) -> SitePage:
     """Make the page at `url` that leads to `target`, both relative to the site, in the language of the target."""
     languages = context.library.settings.languages
     first, _, _ = target.partition("/")
-    edition = LanguageEdition(context, first if first in languages else languages[0])
+    edition = edition_of(context, first if first in languages else languages[0])
     said = edition.words.say("retired.moved")
     view = {"href": edition.renderer(url).href(target), "title": said}
     return SitePage(

@@ -27,7 +27,7 @@ from limberleaf.pages.passage import Run
 from limberleaf.plan.limits import choices, limits
 from limberleaf.plan.model import rules
 from limberleaf.plan.order import place_of
-from limberleaf.plan.resolve import replaced_by, replacement_of
+from limberleaf.plan.resolve import replacement_of
 
 Rich = list[str | list[str] | dict[str, str | int]]
 """A text as runs: words, [words, address] for a link, {"blank": name} for a number of the dose ("begins": 1 where it
@@ -121,7 +121,7 @@ def exercise_data(edition: LanguageEdition, exercise: Exercise) -> str:
         "dose": dose_data(exercise.dose),
         "limits": {name: _pair(bound) for name, bound in limits(exercise).items()},
         "choices": choices(exercise),
-        "replaces": [code for code in replaced_by(library, [exercise.code]) if code in edition.exercises],
+        "replaces": [code for code in edition.replaced.get(exercise.code, ()) if code in edition.exercises],
         "cautions": [caution.id for caution in cautions.cautions_for(library, exercise)],
         "needs": [need.name for need in needs(edition, exercise, renderer) if not need.optional],
         "thumb": links.picture_address(exercise.code, "thumb.svg"),

@@ -8,13 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
+from importlib.resources import files
+from pathlib import Path
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
+from limberleaf.pages.assets import asset_address, static_assets
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.model import SiteContext, SitePage
 from limberleaf.pages.shell_view import shell_view
+from limberleaf.store.keys import content_key, file_stamp, text_key
 
 
 @cache
@@ -32,6 +36,25 @@ def _environment() -> Environment:
 @cache
 def _template(name: str) -> Template:
     return _environment().get_template(name)
+
+
+_FOLLOWED = ("templates", "assets")
+_state: list[tuple[object, str]] = []
+
+
+def follow_files() -> str:
+    """Take up templates and assets that were edited since the last call; give a hash of all of them.
+
+    A preview runs on while somebody works on them; code is read once for a run.
+    """
+    folders = [Path(str(files("limberleaf.pages").joinpath(name))) for name in _FOLLOWED]
+    found = sorted(file for folder in folders for file in folder.rglob("*") if file.is_file())
+    stamps = [file_stamp(file) for file in found]
+    if not _state or _state[0][0] != stamps:
+        for known in (_environment, _template, static_assets, asset_address):
+            known.cache_clear()
+        _state[:] = [(stamps, content_key([(file.name, text_key(file.read_bytes())) for file in found]))]
+    return _state[0][1]
 
 
 def render_body(kind: str, edition: LanguageEdition, url: str, values: Mapping[str, object]) -> str:

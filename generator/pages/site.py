@@ -71,11 +71,13 @@ def _edition_pages(edition: LanguageEdition) -> Iterator[SitePage]:
         yield _page(
             edition, links.ladder_address(name), "ladder", ladder.title, edition.renderer("").plain(ladder.aim),
             partial(ladder_view, edition, ladder), reviewed=ladder.review.reviewed,
+            about=(edition.shelf("ladders"), name),
         )  # fmt: skip
     for name, one in edition.collections.items():
         yield _page(
             edition, links.collection_address(name), "collection", one.title, edition.renderer("").plain(one.summary),
             partial(collection_view, edition, one), reviewed=one.review.reviewed,
+            about=(edition.shelf("collections"), name),
         )  # fmt: skip
     yield _page(
         edition, links.HELP, "help", say("site.help"), say("help.description"),
@@ -85,7 +87,7 @@ def _edition_pages(edition: LanguageEdition) -> Iterator[SitePage]:
     for name, prose in edition.prose.items():
         yield _page(
             edition, links.prose_address(name), "prose", prose.title, prose.description,
-            partial(prose_view, edition, prose),
+            partial(prose_view, edition, prose), about=(edition.shelf("pages"), name),
         )  # fmt: skip
 
 
@@ -103,7 +105,7 @@ def _plan_pages(edition: LanguageEdition) -> Iterator[SitePage]:
         )  # fmt: skip
 
 
-def _page(
+def _page(  # noqa: PLR0913 - what a page is, said once
     edition: LanguageEdition,
     address: str,
     kind: PageKind,
@@ -113,13 +115,14 @@ def _page(
     *,
     loads: tuple[str, ...] = (),
     reviewed: date | None = None,
+    about: tuple[str, str] | None = None,
 ) -> SitePage:
     url = edition.at(address)
     scripts, styles = (tuple(name for name in loads if name.endswith(end)) for end in (".js", ".css"))
     return SitePage(
         url, kind, edition.language, title, description,
         body=lambda: render_body(kind, edition, url, {"v": view(url)}), scripts=scripts, styles=styles,
-        reviewed=reviewed,
+        reviewed=reviewed, about=(about,) if about else (),
     )  # fmt: skip
 
 
@@ -156,6 +159,7 @@ def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage
         url, "exercise", edition.language, title, renderer.plain(exercise.aim),
         body=lambda: render_body("exercise", edition, url, {"v": exercise_view(shared, side, url)}),
         beside=beside, scripts=PLAN_SCRIPTS, reviewed=exercise.review.reviewed,
+        about=((edition.shelf("exercises"), exercise.code),),
     )  # fmt: skip
 
 
@@ -175,6 +179,7 @@ def _gone_page(edition: LanguageEdition, exercise: Exercise, side: Side | None) 
     url = edition.at(links.exercise_address(exercise.code, side))
     title = edition.renderer(url, exercise).plain(exercise.title)
     target = replacement(edition, exercise, side)
+    about = (("exercises", exercise.code), ("translations", f"{exercise.code}/{edition.language}"))
 
     def beside() -> dict[str, str]:
         return {DATA: gone_data(edition, exercise)} if side is None else {}
@@ -184,12 +189,12 @@ def _gone_page(edition: LanguageEdition, exercise: Exercise, side: Side | None) 
         view = {"href": edition.renderer(url).href(target), "title": said}
         return SitePage(
             url, "redirect", edition.language, said, said, go_to=target,
-            body=lambda: render_body("redirect", edition, url, view), beside=beside,
+            body=lambda: render_body("redirect", edition, url, view), beside=beside, about=about,
         )  # fmt: skip
     return SitePage(
         url, "retired", edition.language, title, edition.words.say("retired.description"),
         body=lambda: render_body("retired", edition, url, {"v": retired_view(edition, exercise, url)}),
-        beside=beside, reviewed=exercise.review.reviewed,
+        beside=beside, reviewed=exercise.review.reviewed, about=about,
     )  # fmt: skip
 
 
@@ -204,8 +209,21 @@ def _missing(edition: LanguageEdition) -> SitePage:
 
 def site_assets(context: SiteContext) -> dict[str, bytes]:
     """Give the files that pages share, by path: style, scripts and indexes."""
-    made = {f"{FOLDER}{name}": data for name, data in static_assets().items()}
+    made = shared_assets()
+    for path, make in site_indexes(context).items():
+        made[path] = make().encode()
+    return made
+
+
+def shared_assets() -> dict[str, bytes]:
+    """Give the files that are the same in every site, by path."""
+    return {f"{FOLDER}{name}": data for name, data in static_assets().items()}
+
+
+def site_indexes(context: SiteContext) -> dict[str, Callable[[], str]]:
+    """Give what makes each file of facts that pages load, by path: the finder's index and the plans' words."""
+    made: dict[str, Callable[[], str]] = {}
     for edition in editions(context):
-        made[f"{FOLDER}finder-{edition.language}.js"] = finder_index(edition).encode()
-        made[f"{FOLDER}plan-{edition.language}.js"] = language_data(edition).encode()
+        made[f"{FOLDER}finder-{edition.language}.js"] = partial(finder_index, edition)
+        made[f"{FOLDER}plan-{edition.language}.js"] = partial(language_data, edition)
     return made

@@ -162,6 +162,18 @@ def replaced_by(library: Library, codes: Iterable[str]) -> list[str]:
     return list(dict.fromkeys(found))
 
 
+def replaced_by_each(library: Library) -> dict[str, list[str]]:
+    """Give what `replaced_by` gives for each exercise alone, for all of them in one pass, by code."""
+    found: dict[str, dict[str, None]] = {}
+    for loaded in library.ladders.values():
+        if loaded.entry.is_published:
+            for rung in loaded.entry.steps:
+                found.setdefault(rung.exercise, {}).update(
+                    dict.fromkeys(old for old in rung.replaces if library.exercises.get(old))
+                )
+    return {code: list(old) for code, old in found.items()}
+
+
 def make(
     library: Library, picks: Iterable[Pick], weeks: int, *, ordered: bool = True, stops: bool = True
 ) -> Plan:

@@ -24,15 +24,21 @@ from limberleaf.figures import Figures
 from limberleaf.findings import Finding, has_errors, in_order
 from limberleaf.library import Exercise, Library, Side, load_library
 from limberleaf.library.load import ReadCache
+from limberleaf.library.traced import TracedLibrary
 from limberleaf.library.translate import in_language
-from limberleaf.pages import SiteContext, SitePage, site_assets, site_pages
+from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.exercise_view import SIDES
 from limberleaf.pages.moved import redirect_page
 from limberleaf.pages.qr import qr_svg
+from limberleaf.pages.site import shared_assets
 from limberleaf.publish import addresses
 from limberleaf.publish.figure_source import FigureShelf
 from limberleaf.publish.page_cache import MadePage, PageCache
-from limberleaf.store import FILE, Store, code_key, content_key
+from limberleaf.store import FILE, Store, StoredText, code_key, content_key
+from limberleaf.store.trace import Shelves
+
+Output = str | bytes | StoredText
+"""What is written to a file of a site."""
 
 
 @dataclass(frozen=True)
@@ -66,8 +72,11 @@ class GuestPage:
 class Composition:
     """All pages of a library, ready to be written."""
 
-    context: SiteContext
+    library: Library
+    """What the pages were made from."""
     made: tuple[MadePage, ...]
+    indexes: Mapping[str, StoredText]
+    """The files of facts that pages load, by path."""
     lock: str
     """The text of `addresses.lock` once these pages are published."""
     save: Callable[[], None] = field(repr=False)
@@ -78,11 +87,6 @@ class Composition:
     def pages(self) -> tuple[SitePage, ...]:
         """Give the pages alone."""
         return tuple(one.page for one in self.made)
-
-    @property
-    def library(self) -> Library:
-        """Give the library the pages were made from."""
-        return self.context.library
 
     @cached_property
     def guest_pages(self) -> Mapping[str, GuestPage]:
@@ -109,20 +113,28 @@ class Composition:
     @cached_property
     def static_files(self) -> dict[str, str | bytes]:
         """Give the files that are the same in every theme: style, script, finder index, motions, redirects."""
-        files: dict[str, str | bytes] = {**site_assets(self.context), **self.shares}
+        files: dict[str, str | bytes] = {**shared_assets(), **self.shares}
+        files.update({path: text.text for path, text in self.indexes.items()})
+        for one in self.made:
+            files.update({path: text.text for path, text in one.beside.items()})
+            if one.page.kind == "redirect":
+                files[one.page.file] = one.document.text
+        return files
+
+    @cached_property
+    def outputs(self) -> dict[str, Output]:
+        """Give every file of the site in our own theme, by path; a text that was made before is not read."""
+        files: dict[str, Output] = {one.page.file: one.document for one in self.made}
+        files.update({**shared_assets(), **self.shares, **self.indexes})
         for one in self.made:
             files.update(one.beside)
-            if one.page.kind == "redirect":
-                files[one.page.file] = one.document
+        files["sitemap.xml"] = sitemap(self.pages, self.library.settings.site)
         return files
 
     @cached_property
     def files(self) -> dict[str, str | bytes]:
-        """Give every file of the site in our own theme, by path."""
-        files: dict[str, str | bytes] = {one.page.file: one.document for one in self.made}
-        files.update(self.static_files)
-        files["sitemap.xml"] = sitemap(self.pages, self.library.settings.site)
-        return files
+        """Give every file of the site in our own theme, read."""
+        return {path: one.text if isinstance(one, StoredText) else one for path, one in self.outputs.items()}
 
 
 def no_findings(_: Library) -> Iterable[Finding]:
@@ -174,14 +186,16 @@ class SiteBuilder:
         shelf = FigureShelf(self._figures)
         shelf.prepare(_figures_of(library))
         share = library.settings.share_pictures and not (preview or name_files)
+        shelves = Shelves()
         context = SiteContext(
-            library,
+            TracedLibrary(library, shelves),
             shelf,
             name_files=name_files,
             preview=preview,
             share=share,
             qr=self._code,
             own_styles=own_styles,
+            shelves=shelves,
         )
         pages = site_pages(context)
         compared = addresses.compare(self._lock(), addresses.addresses_of(pages))
@@ -196,7 +210,8 @@ class SiteBuilder:
             self._figures.save()
             return None, in_order([*findings, *unsafe])
         shares = self._shares(context) if share else {}
-        composition = Composition(context, made, compared.new_lock, self._figures.save, shares)
+        indexes = self._page_cache.indexes(context)
+        composition = Composition(library, made, indexes, compared.new_lock, self._figures.save, shares)
         return composition, in_order([*findings, *unsafe])
 
     def _shares(self, context: SiteContext) -> dict[str, str | bytes]:

@@ -1,134 +1,165 @@
-"""Making pages, and making again only those whose content changed: what keeps a preview of a large library quick.
+"""Making pages, and making again only those whose inputs changed: over one preview and over many builds.
 
-A page is a pure function of the library, so a page made before still stands when what it shows is the same. The page of
-an exercise shows the words of its own file; of every other exercise only facts such as its title, time and picture.
-All other pages show facts only. So an edit of one exercise's words makes again its own pages, and an edit of a fact or
-of anything else makes all pages again.
+While a page is made, everything it reads of the library is noted (store/trace.py). It is kept with those inputs, and
+used again as long as each of them, the code and what the page is called are the same. Its texts are kept by their own
+hash and read back only when they have to be written.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import partial
+from typing import Any
 
 from limberleaf.clinical.coverage import missing_on_page
 from limberleaf.findings import Finding
-from limberleaf.library import Exercise, Library, Loaded
 from limberleaf.pages import SiteContext, SitePage, render_page
-from limberleaf.store import Store, code_key, content_key
+from limberleaf.pages.render import follow_files
+from limberleaf.pages.site import site_indexes
+from limberleaf.store import Store, StoredText, code_key, content_key
+from limberleaf.store.trace import WHOLE, note, recording
 
-OWN_WORDS = {
-    "suits",
-    "leave_out_if",
-    "working_side",
-    "base_side",
-    "setup",
-    "steps",
-    "dose_reason",
-    "feelings",
-    "watch_for",
-    "easier",
-    "harder",
-    "instead",
-    "switched_off",
-    "sources",
-    "review",
-}
-"""What an exercise's own pages show and no other page does."""
+KIND = "page"
 
 
 @dataclass(frozen=True)
 class MadePage:
-    """A page with all its files made: the inside for any theme, the whole document for ours, what stands beside it."""
+    """A page with all its files: the inside for any theme, the whole document for ours, what stands beside it."""
 
     page: SitePage
-    document: str
-    beside: Mapping[str, str]
+    document: StoredText
+    beside: Mapping[str, StoredText]
     missing: tuple[Finding, ...]
+    why: str = field(default="", compare=False)
+    """Why it was made in this build; empty when it stands as it was."""
+
+
+@dataclass(frozen=True)
+class _Product:
+    """Something to make: its address, what its key holds besides its inputs, the entries it is about, and how."""
+
+    name: str
+    key: str
+    about: tuple[tuple[str, str], ...]
+    make: Callable[[], tuple[dict[str, str], tuple[Finding, ...]]]
+
+
+@dataclass(frozen=True)
+class _Made:
+    files: Mapping[str, StoredText]
+    missing: tuple[Finding, ...]
+    why: str
 
 
 class PageCache:
-    """Makes pages and remembers them, for as long as one workshop stands."""
+    """Makes pages and remembers them with their inputs, for as long as one site builder stands and in its store."""
 
     def __init__(self, store: Store) -> None:
         self._store = store
-        self._made: dict[str, tuple[str, MadePage]] = {}
-        self._facts: dict[str, tuple[Loaded[Exercise], str]] = {}
+        self._records: dict[str, dict[str, Any]] = {}
 
-    def make(self, pages: list[SitePage], context: SiteContext) -> list[MadePage]:
-        """Make every page, or give it as it was made from the same content."""
-        library = context.library
-        shared = content_key(
-            code_key("limberleaf", "limberleaf.diagrams"),
-            context.name_files,
-            context.preview,
-            context.share,
-            context.own_styles,
-            _texts_but_exercises(library),
-            [self._facts_of(code, loaded) for code, loaded in library.exercises.items()],
-        )
-        self._store.read([_place_of(page) for page in pages])
-        made = {page.url: self._one(page, context, shared) for page in pages}
-        self._made = {url: one for url, one in self._made.items() if url in made}
-        return list(made.values())
+    def make(self, pages: Iterable[SitePage], context: SiteContext) -> Iterator[MadePage]:
+        """Make every page, or give it as it was made from the same inputs."""
+        shared = _shared_key(context)
+        products = [(page, _page_product(page, context, shared)) for page in pages]
+        self._recall([product.name for _, product in products])
+        for page, product in products:
+            made = self._one(product, context)
+            files = dict(made.files)
+            document = files.pop(page.file)
+            yield MadePage(page, document, files, made.missing, made.why)
+        names = {product.name for _, product in products}
+        self._records = {name: one for name, one in self._records.items() if name in names}
 
-    def _one(self, page: SitePage, context: SiteContext, shared: str) -> MadePage:
-        key = content_key(shared, page.kind, _own_text(page, context.library))
-        known = self._made.get(page.url)
-        if known is None or known[0] != key:
-            known = (key, self._kept(page, key) or self._new(page, context, key))
-            self._made[page.url] = known
-        return known[1]
+    def indexes(self, context: SiteContext) -> dict[str, StoredText]:
+        """Make the files of facts that pages load, or give them as they were made from the same inputs."""
+        shared = _shared_key(context)
+        found: dict[str, StoredText] = {}
+        for path, make in site_indexes(context).items():
+            product = _Product(_place(path, context), shared, (), partial(_make_index, path, make))
+            self._recall([product.name])
+            found.update(self._one(product, context).files)
+        return found
 
-    def _kept(self, page: SitePage, key: str) -> MadePage | None:
-        """Give the page as an earlier build made it from the same content; only whole, safe pages are kept."""
-        place = _place_of(page)
-        kept = self._store.read([place]).get(place)
-        return MadePage(page, kept["document"], page.files(), ()) if kept and kept["key"] == key else None
+    def _recall(self, names: list[str]) -> None:
+        kept = self._store.read([name for name in names if name not in self._records], KIND)
+        self._records.update({name: record for name, record in kept.items() if _is_record(record)})
 
-    def _new(self, page: SitePage, context: SiteContext, key: str) -> MadePage:
-        made = _make(page, context)
-        if not made.missing:
-            self._store.keep({_place_of(page): {"key": key, "document": made.document}})
-        return made
+    def _one(self, product: _Product, context: SiteContext) -> _Made:
+        record = self._records.get(product.name)
+        why = "it was not made before"
+        if record is not None:
+            why = _why(record, product, context)
+            if not why:
+                return _Made(self._texts(record["files"], product), (), "")
+        with recording() as noted:
+            for shelf, item in product.about:
+                note(shelf, item, WHOLE)
+            texts, missing = product.make()
+        files = {path: self._store.keep_text(text) for path, text in texts.items()}
+        self._records.pop(product.name, None)
+        if not missing:  # only whole, safe pages are used again
+            record = {"key": product.key, "inputs": context.shelves.inputs(noted), "files": files}
+            self._records[product.name] = record
+            self._store.keep({product.name: record}, KIND)
+        return _Made(self._texts(files, product), missing, why)
 
-    def _facts_of(self, code: str, loaded: Loaded[Exercise]) -> str:
-        known = self._facts.get(code)
-        if known is None or known[0] is not loaded:
-            known = (loaded, loaded.entry.model_dump_json(exclude=OWN_WORDS))
-            self._facts[code] = known
-        return known[1]
+    def _texts(self, files: Mapping[str, str], product: _Product) -> dict[str, StoredText]:
+        return {
+            path: self._store.text(digest, partial(_again, product, path)) for path, digest in files.items()
+        }
 
 
-def _place_of(page: SitePage) -> str:
-    """Give the store's key of a page: one for each address, so that a new version takes the place of the old one."""
-    return f"page {page.url}"
+def _make_index(path: str, make: Callable[[], str]) -> tuple[dict[str, str], tuple[Finding, ...]]:
+    return {path: make()}, ()
 
 
-def _make(page: SitePage, context: SiteContext) -> MadePage:
+def _again(product: _Product, path: str) -> str:
+    return product.make()[0][path]
+
+
+def _why(record: Mapping[str, Any], product: _Product, context: SiteContext) -> str:
+    if record["key"] != product.key:
+        return "its address, its title, a setting of the build or the program changed"
+    changed = context.shelves.changed(record["inputs"])
+    return f"this changed: {changed}" if changed else ""
+
+
+def _is_record(record: object) -> bool:
+    return isinstance(record, dict) and {"key", "inputs", "files"} <= record.keys()
+
+
+def _shared_key(context: SiteContext) -> str:
+    return content_key(
+        code_key("limberleaf", "limberleaf.diagrams"),
+        follow_files(),
+        context.name_files,
+        context.preview,
+        context.share,
+        context.base,
+        context.own_styles,
+    )
+
+
+def _place(name: str, context: SiteContext) -> str:
+    """Give the store's key of a product: one for each address and way of building, so that the new replaces the old."""
+    ways = (("files", context.name_files), ("preview", context.preview), ("share", context.share))
+    return " ".join(("site", *(way for way, on in ways if on), f"/{name}"))
+
+
+def _page_product(page: SitePage, context: SiteContext, shared: str) -> _Product:
+    key = content_key(
+        shared, page.url, page.kind, page.language, page.title, page.description, dict(page.alternates),
+        page.go_to, page.reviewed, page.scripts, page.styles, page.about,
+    )  # fmt: skip
+    return _Product(_place(page.url, context), key, page.about, lambda: _make(page, context))
+
+
+def _make(page: SitePage, context: SiteContext) -> tuple[dict[str, str], tuple[Finding, ...]]:
     html = page.body()
-    whole = replace(page, body=lambda: html)
     missing: list[Finding] = []
     if page.kind not in ("redirect", "retired"):
         missing = missing_on_page(context.library, page.url, page.language, html)
-    return MadePage(whole, render_page(whole, context), whole.files(), tuple(missing))
-
-
-def _texts_but_exercises(library: Library) -> list[str]:
-    shelves = (library.ladders, library.collections, library.cautions, library.group_translations)
-    texts = [loaded.source.text for shelf in shelves for loaded in shelf.values()]
-    texts += [page.source.text for page in library.pages.values()]
-    texts += [one.source.text for one in (library.clinic, library.equipment, library.words) if one]
-    for (code, language), translation in library.translations.items():
-        texts.append(f"{code} {language} {translation.entry.title} {translation.entry.status}")
-    return texts
-
-
-def _own_text(page: SitePage, library: Library) -> list[str]:
-    """Give what only this page shows: the texts of its exercise's files."""
-    if page.kind != "exercise":
-        return []
-    code = page.url.removeprefix(f"{page.language}/").split("/")[0]
-    translation = library.translations.get((code, page.language))
-    own = [library.exercises[code].source.text] if code in library.exercises else []
-    return [*own, translation.source.text] if translation else own
+    whole = replace(page, body=lambda: html)
+    return {page.file: render_page(whole, context), **page.files()}, tuple(missing)

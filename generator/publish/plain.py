@@ -22,7 +22,7 @@ def write_site(
     if composition is None:
         return 0, findings
     with landing(target) as folder:
-        write_files(composition.files, folder, standing=target)
+        write_files(composition.outputs, folder, standing=target)
     composition.save()
     if not name_files:
         composition.keep_lock()

@@ -110,7 +110,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
             if file.src_uri in composition.prose_sources:
                 files.remove(file)
         if config.theme.name == OWN_THEME:
-            self._give_way(files, composition.files, config.docs_dir)
+            self._give_way(files, composition.outputs, config.docs_dir)
             return files
         added = [
             File.generated(
@@ -168,7 +168,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         composition.save()
         if self._fresh is None:
             return
-        files = composition.files if config.theme.name == OWN_THEME else {}
+        files = composition.outputs if config.theme.name == OWN_THEME else {}
         if self._shown is not None:
             self._shown.bring_to({**read_files(self._fresh), **files})
             return

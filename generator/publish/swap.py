@@ -12,6 +12,9 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 
+from limberleaf.store import StoredText
+from limberleaf.store.keys import text_key
+
 
 def fresh_folder(target: Path) -> Path:
     """Make an empty folder beside `target`, on the same disk, with the rights a published folder needs."""
@@ -47,7 +50,9 @@ def landing(target: Path) -> Iterator[Path]:
         shutil.rmtree(fresh, ignore_errors=True)
 
 
-def write_files(files: Mapping[str, str | bytes], folder: Path, *, standing: Path | None = None) -> None:
+def write_files(
+    files: Mapping[str, str | bytes | StoredText], folder: Path, *, standing: Path | None = None
+) -> None:
     """Write files by their path below `folder`, in the order given.
 
     A file that is the same in the folder `standing` is linked from there instead: a rebuild of a large library then
@@ -59,15 +64,27 @@ def write_files(files: Mapping[str, str | bytes], folder: Path, *, standing: Pat
         if file.parent not in made:
             file.parent.mkdir(parents=True, exist_ok=True)
             made.add(file.parent)
-        data = content.encode() if isinstance(content, str) else content
-        if standing is None or not _linked(standing / path, file, data):
-            file.write_bytes(data)
+        if standing is None or not _linked(standing / path, file, content):
+            file.write_bytes(_bytes_of(content))
 
 
-def _linked(old: Path, new: Path, data: bytes) -> bool:
-    """Tell whether the old file holds these bytes and could be linked to the new place."""
+def _bytes_of(content: str | bytes | StoredText) -> bytes:
+    text = content.text if isinstance(content, StoredText) else content
+    return text.encode() if isinstance(text, str) else text
+
+
+def _linked(old: Path, new: Path, content: str | bytes | StoredText) -> bool:
+    """Tell whether the old file holds this content and could be linked to the new place."""
     try:
-        if old.is_symlink() or old.read_bytes() != data:
+        if old.is_symlink():
+            return False
+        data = old.read_bytes()
+        same = (
+            text_key(data) == content.digest
+            if isinstance(content, StoredText)
+            else data == _bytes_of(content)
+        )
+        if not same:
             return False
         new.hardlink_to(old)
     except OSError:  # no such file, or a file system without links
@@ -86,9 +103,9 @@ class KeptFolder:
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
-        self._files: dict[str, str | bytes] = {}
+        self._files: dict[str, str | bytes | StoredText] = {}
 
-    def bring_to(self, files: Mapping[str, str | bytes]) -> None:
+    def bring_to(self, files: Mapping[str, str | bytes | StoredText]) -> None:
         """Write what is new or changed and remove what is gone; other files of the folder stay."""
         before, self._files = self._files, dict(files)
         write_files({path: text for path, text in files.items() if before.get(path) != text}, self._folder)

@@ -1,0 +1,41 @@
+"""A library as pages read it: every file and field that a page asks for is noted as an input of that page."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields
+from typing import Any
+
+from limberleaf.library.load import Library, Loaded
+from limberleaf.store.keys import text_key
+from limberleaf.store.trace import Shelf, Shelves
+
+FILES = "settings"
+"""The shelf of the files that stand alone: clinic.yml, equipment.yml, words.yml."""
+_ALONE = {"clinic", "equipment", "words"}
+_SHELVES = (
+    "exercises", "translations", "group_translations", "ladders", "collections", "cautions", "pages",
+)  # fmt: skip
+
+
+class TracedLibrary(Library):
+    """The same library, on shelves that note what is read."""
+
+    def __init__(self, library: Library, shelves: Shelves) -> None:
+        """Put what was loaded on shelves; `library` itself stays as it is."""
+        for field in fields(library):
+            setattr(self, field.name, getattr(library, field.name))
+        for name in _SHELVES:
+            setattr(self, name, shelves.add(Shelf(name, getattr(library, name), _text_of)))
+        alone = {name: loaded for name in _ALONE if (loaded := getattr(library, name))}
+        self._alone: Mapping[str, Any] = shelves.add(Shelf(FILES, alone, _text_of))
+
+    def __getattribute__(self, name: str) -> Any:
+        """Give what stands alone by way of its shelf too."""
+        if name in _ALONE and "_alone" in vars(self):
+            return self._alone.get(name)
+        return super().__getattribute__(name)
+
+
+def _text_of(_: object, loaded: Loaded[Any]) -> str:
+    return text_key(loaded.source.text)

@@ -1,0 +1,82 @@
+"""The keys of the build graph: hashes of content, of code and data, and of the libraries that code stands on.
+
+A file's time, size and inode only decide whether it is hashed again; they are never part of a key.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import sys
+from functools import cache
+from importlib.metadata import PackageNotFoundError, version
+from importlib.resources import files
+from pathlib import Path
+
+from pydantic_core import to_json
+
+_SUFFIXES = (".py", ".yml", ".csv", ".html", ".css", ".js", ".typ", ".svg", ".txt")
+_SIZE = 16
+LIBRARIES = (
+    "jinja2", "markdown", "markupsafe", "numpy", "pillow", "pydantic", "pyyaml", "segno", "svgwrite", "typst",
+)  # fmt: skip
+"""The libraries whose work ends up in what is kept: another version of one makes everything again."""
+
+
+def content_key(*parts: object) -> str:
+    """Hash plain values (texts, numbers, lists, mappings) into 32 hexadecimal digits."""
+    text = json.dumps(parts, sort_keys=True, ensure_ascii=False, default=str)
+    return text_key(text)
+
+
+def text_key(text: str | bytes) -> str:
+    """Hash a text (as UTF-8) or bytes into 32 hexadecimal digits."""
+    data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
+    return hashlib.blake2b(data, digest_size=_SIZE).hexdigest()
+
+
+def value_key(value: object) -> str:
+    """Hash a value of an entry, typed objects and dataclasses included, into 32 hexadecimal digits."""
+    return text_key(to_json(value))
+
+
+def file_stamp(file: str | os.PathLike[str]) -> tuple[int, int, int] | None:
+    """Give a file's time, size and inode, which tell whether it has to be hashed again; None when there is none."""
+    try:
+        state = os.stat(file)  # noqa: PTH116 - a thousand times a build
+    except OSError:
+        return None
+    return state.st_mtime_ns, state.st_size, state.st_ino
+
+
+@cache
+def code_key(*packages: str) -> str:
+    """Hash the code and data of packages and the versions of what they use, so that a new release makes new results."""
+    digest = hashlib.blake2b(_environment().encode(), digest_size=_SIZE)
+    for package in packages:
+        root = str(files(package))
+        for file in _files(root):
+            digest.update(file[len(root) :].encode())
+            digest.update(Path(file).read_bytes())
+    return digest.hexdigest()
+
+
+@cache
+def _environment() -> str:
+    found = [sys.version]
+    for name in LIBRARIES:
+        try:
+            found.append(f"{name} {version(name)}")
+        except PackageNotFoundError:
+            found.append(name)
+    return "\n".join(found)
+
+
+def _files(folder: str) -> list[str]:
+    """Name the files of code and data below a folder, in order."""
+    found = []
+    for where, folders, names in os.walk(folder):
+        folders[:] = [name for name in folders if name != "__pycache__"]
+        found += [os.path.join(where, name) for name in names if name.endswith(_SUFFIXES)]  # noqa: PTH118
+    return sorted(found)
