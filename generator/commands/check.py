@@ -65,16 +65,17 @@ def command(
     """
     from limberleaf.checks import check_library
     from limberleaf.library import load_library
+    from limberleaf.library.load import ReadCache
     from limberleaf.publish.mkdocs_file import FILE as MKDOCS_FILE
     from limberleaf.publish.mkdocs_file import host_findings, read_mkdocs_file
 
-    library = load_library(content)
+    store = Store(store_beside(content))
+    library = load_library(content, ReadCache(store))
     if coverage:
         stop_on_errors(library.findings, folder=content)
         _print_coverage(library)
         return
     day = today.date() if hasattr(today, "date") else date.today()
-    store = Store(store_beside(content))
     findings = check_library(library, day, store=store)
     file = content.absolute().parent / MKDOCS_FILE
     findings = in_order([*findings, *host_findings(library, read_mkdocs_file(file))])

@@ -24,7 +24,7 @@ class Keeper:
 
     def __init__(self, content: Path, store: Store, today: Callable[[], date], *, live: bool = True) -> None:
         self._content, self._store, self._today, self._live = content, store, today, live
-        self._read_cache, self._figures, self._readings = ReadCache(), Figures(store), Readings(store)
+        self._read_cache, self._figures, self._readings = ReadCache(store), Figures(store), Readings(store)
         self._desk: Desk | None = None
         self._stamp: Stamp | None = None
 

@@ -22,7 +22,8 @@ from limberleaf.library.group_words import GROUP_WORDS, GroupWords
 from limberleaf.library.groups import Caution, Collection, Ladder
 from limberleaf.library.prose import ProsePage, read_prose
 from limberleaf.library.shape import shape
-from limberleaf.library.source import Source, read_source
+from limberleaf.library.source import Source, as_json, from_json, read_source
+from limberleaf.store import Store, code_key, text_key
 
 Record = TypeVar("Record", bound=BaseModel)
 Kept = TypeVar("Kept")
@@ -52,10 +53,14 @@ class Loaded(Generic[Record]):
 
 
 class ReadCache:
-    """Files as they were read before and what was worked out from them, so that a preview repeats only what changed."""
+    """Files as they were read before and what was worked out from them, so that a preview repeats only what changed.
 
-    def __init__(self) -> None:
-        """Begin with nothing remembered."""
+    With a store the values of files without findings are kept for the next build too, by their text.
+    """
+
+    def __init__(self, store: Store | None = None) -> None:
+        """Begin with what the store keeps."""
+        self.store = store or Store()
         self._read: dict[Path, tuple[tuple[int, int, int], Loaded[Any] | None, list[Finding]]] = {}
         self._made: dict[Hashable, tuple[tuple[object, ...], Any]] = {}
 
@@ -73,6 +78,20 @@ class ReadCache:
             known = self._made[what] = (given, list(make(*args, **more)))
         made: list[Kept] = known[1]
         return made
+
+    def values(self, text: str) -> Any:
+        """Give the values of a text that was read before without a finding, or None."""
+        kept = self.store.read([self._key(text)], "values").get(self._key(text))
+        return from_json(kept) if isinstance(kept, str) else None
+
+    def keep_values(self, text: str, value: Any) -> None:
+        """Keep the values of a text that was read without a finding."""
+        written = as_json(value)
+        if written is not None:
+            self.store.keep({self._key(text): written}, "values")
+
+    def _key(self, text: str) -> str:
+        return text_key(f"{code_key('limberleaf.library')}\n{text}")
 
     def recall(
         self, file: Path, read: Callable[[], tuple[Loaded[Any] | None, list[Finding]]]
@@ -194,10 +213,12 @@ def _take(library: Library, file: Path) -> None:
 
 def _read(library: Library, file: Path, model: type[BaseModel]) -> Loaded[Any] | None:
     def read() -> tuple[Loaded[Any] | None, list[Finding]]:
-        source, value, findings = read_source(file, library.root)
+        source, value, findings = read_source(file, library.root, known=library.read_cache.values)
         if (value is None and findings) or any(found.code == "alias" for found in findings):
             return None, findings  # an alias leaves holes, which would be said again as missing values
         entry, more = shape(model, value, source)
+        if entry is not None and not (findings or more or source.known):
+            library.read_cache.keep_values(source.text, value)
         return (Loaded(entry, source) if entry is not None and not findings else None), [*findings, *more]
 
     loaded, findings = library.read_cache.recall(file, read)

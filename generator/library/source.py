@@ -6,9 +6,11 @@ the nodes here, so that doubled keys and aliases are seen. The graph is kept: it
 
 from __future__ import annotations
 
+import json
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -54,11 +56,20 @@ class WrittenNumber(int):
 
 @dataclass(frozen=True)
 class Source:
-    """A file that was read: its path told from the content folder, its text and its node graph."""
+    """A file that was read: its path told from the content folder, its text and its node graph.
+
+    With `known` its values came from an earlier reading of the same text: the graph is composed when a place is asked.
+    """
 
     path: str
     text: str = field(repr=False)
-    node: yaml.Node | None = field(default=None, repr=False)
+    composed: yaml.Node | None = field(default=None, repr=False)
+    known: bool = field(default=False, repr=False)
+
+    @cached_property
+    def node(self) -> yaml.Node | None:
+        """Give the node graph; None for a file that could not be read."""
+        return _compose(self.text) if self.known else self.composed
 
     def place(self, loc: Loc = (), *, key: bool = False, offset: int | None = None) -> Place:
         """Give the place of the value at `loc` (of its key when `key`), or of a character inside a text.
@@ -117,17 +128,24 @@ def _raw_offset(text: str, node: yaml.ScalarNode, offset: int) -> int:
 
 
 def read_source(
-    file: Path, root: Path, *, head_only: re.Pattern[str] | None = None
+    file: Path,
+    root: Path,
+    *,
+    head_only: re.Pattern[str] | None = None,
+    known: Callable[[str], Any] | None = None,
 ) -> tuple[Source, Any, list[Finding]]:
     """Read `file` below `root`: its source, its value (None when it cannot be read) and what is wrong with it.
 
     `head_only` finds the YAML head of a prose page in its group `head`; the first line, which is dashes, is kept
-    in the count of lines.
+    in the count of lines. `known` gives the values of a text that was read before without a finding, or None.
     """
     path = file.relative_to(root).as_posix()
     text, finding = _read_text(file, root, path)
     if finding:
         return Source(path, ""), None, [finding]
+    before = known(text) if known else None
+    if before is not None:
+        return Source(path, text, known=True), before, []
     written = text
     if head_only:
         match = head_only.match(text)
@@ -147,6 +165,29 @@ def read_source(
     findings: list[Finding] = []
     value = _build(node, source, findings, set())
     return source, value, findings
+
+
+def as_json(value: Any) -> str | None:
+    """Write the values of a file so that `from_json` gives them back, or None when it could not.
+
+    A whole number is kept by its digits; one that is written in any other way (`+5`, `08`, `0x1F`) is not kept.
+    """
+    return json.dumps(value, ensure_ascii=False) if _is_plain(value) else None
+
+
+def from_json(text: str) -> Any:
+    """Give back the values of a file."""
+    return json.loads(text, parse_int=WrittenNumber)
+
+
+def _is_plain(value: Any) -> bool:
+    if isinstance(value, dict):
+        return all(map(_is_plain, value.values()))
+    if isinstance(value, list):
+        return all(map(_is_plain, value))
+    if isinstance(value, WrittenNumber):
+        return int.__repr__(value) == value.written
+    return value is None or isinstance(value, (str, float, bool))
 
 
 def _compose(text: str) -> yaml.Node | None:

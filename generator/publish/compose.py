@@ -149,7 +149,7 @@ class SiteBuilder:
         self._content = content
         self._store = Store(cache / FILE if cache else None)
         self._figures = Figures(self._store)
-        self._read_cache = ReadCache()
+        self._read_cache = ReadCache(self._store)
         self._page_cache = PageCache(self._store)
 
     def compose(

@@ -14,12 +14,10 @@ from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
 from pathlib import Path
 
-from pydantic_core import to_json
-
 _SUFFIXES = (".py", ".yml", ".csv", ".html", ".css", ".js", ".typ", ".svg", ".txt")
 _SIZE = 16
 LIBRARIES = (
-    "jinja2", "markdown", "markupsafe", "numpy", "pillow", "pydantic", "pyyaml", "segno", "svgwrite", "typst",
+    "babel", "jinja2", "markdown", "markupsafe", "numpy", "pillow", "pydantic", "pyyaml", "segno", "svgwrite", "typst",
 )  # fmt: skip
 """The libraries whose work ends up in what is kept: another version of one makes everything again."""
 
@@ -38,6 +36,8 @@ def text_key(text: str | bytes) -> str:
 
 def value_key(value: object) -> str:
     """Hash a value of an entry, typed objects and dataclasses included, into 32 hexadecimal digits."""
+    from pydantic_core import to_json  # half of the start of a command that needs no entry
+
     return text_key(to_json(value))
 
 
@@ -53,17 +53,18 @@ def file_stamp(file: str | os.PathLike[str]) -> tuple[int, int, int] | None:
 @cache
 def code_key(*packages: str) -> str:
     """Hash the code and data of packages and the versions of what they use, so that a new release makes new results."""
-    digest = hashlib.blake2b(_environment().encode(), digest_size=_SIZE)
+    digest = hashlib.blake2b(environment().encode(), digest_size=_SIZE)
     for package in packages:
         root = str(files(package))
-        for file in _files(root):
+        for file in code_files(package):
             digest.update(file[len(root) :].encode())
             digest.update(Path(file).read_bytes())
     return digest.hexdigest()
 
 
 @cache
-def _environment() -> str:
+def environment() -> str:
+    """Name the versions of Python and of the libraries that work ends up in what is kept."""
     found = [sys.version]
     for name in LIBRARIES:
         try:
@@ -73,10 +74,10 @@ def _environment() -> str:
     return "\n".join(found)
 
 
-def _files(folder: str) -> list[str]:
-    """Name the files of code and data below a folder, in order."""
+def code_files(package: str) -> list[str]:
+    """Name the files of code and data of a package, in order."""
     found = []
-    for where, folders, names in os.walk(folder):
+    for where, folders, names in os.walk(str(files(package))):
         folders[:] = [name for name in folders if name != "__pycache__"]
         found += [os.path.join(where, name) for name in names if name.endswith(_SUFFIXES)]  # noqa: PTH118
     return sorted(found)

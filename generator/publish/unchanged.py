@@ -1,0 +1,197 @@
+"""Knowing that nothing changed since the last build, without reading the library or starting MkDocs.
+
+After a build, what went in and what came out is kept: each file of the content folder, mkdocs.yml, the program and the
+site, by its hash. The next build compares; a file's time, size and inode only decide whether it is hashed again. When
+all is as it was, the site stands, and what the build had to say is said again.
+"""
+
+from __future__ import annotations
+
+import os
+import stat
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from limberleaf.store import Store, text_key
+from limberleaf.store.keys import code_files, environment, file_stamp
+
+KIND = "build"
+_JUST_NOW = 2_000_000_000
+"""Nanoseconds. A file changed so shortly before it was noted may change again without a new time: it is hashed."""
+_UNSURE = {"hooks", "INHERIT", "markdown_extensions", "watch", "extra_templates"}
+"""Settings of MkDocs by which files we do not know may come into a site."""
+
+Stamped = dict[str, list[Any]]
+"""By path: time, size and inode (None: hash it), and the hash of the content."""
+
+
+@dataclass(frozen=True)
+class Folders:
+    """Where a build reads and writes."""
+
+    content: Path
+    site: Path
+    cache: Path
+    config: Path | None = None
+
+
+def mkdocs_folders(config: Path, site: Path | None) -> Folders | None:
+    """Give the folders of a build through MkDocs, or None where other files may have a say (hooks, other plugins)."""
+    try:
+        settings = yaml.safe_load(config.read_bytes())
+    except (OSError, ValueError, RecursionError, yaml.YAMLError):
+        return None
+    if (
+        not isinstance(settings, dict)
+        or _UNSURE & settings.keys()
+        or not _is_our_theme(settings.get("theme"))
+    ):
+        return None
+    options = _only_our_plugin(settings.get("plugins"))
+    if options is None:
+        return None
+    base = config.absolute().parent
+    named = (
+        options.get("content", "content"),
+        options.get("cache", ".limberleaf"),
+        settings.get("site_dir", "site"),
+    )
+    content, cache, own_site = (base / str(name) for name in named)
+    docs = base / str(settings.get("docs_dir", "docs"))
+    if not docs.is_relative_to(content):
+        return None
+    return Folders(content, site.absolute() if site else own_site, cache, config.absolute())
+
+
+def _is_our_theme(theme: object) -> bool:
+    return theme in ("limberleaf", {"name": "limberleaf"})
+
+
+def _only_our_plugin(plugins: object) -> dict[str, Any] | None:
+    if plugins == ["limberleaf"]:
+        return {}
+    if isinstance(plugins, list) and len(plugins) == 1 and isinstance(plugins[0], dict):
+        plugins = plugins[0]
+    if isinstance(plugins, dict) and list(plugins) == ["limberleaf"]:
+        options = plugins["limberleaf"]
+        return options if isinstance(options, dict) else {}
+    return None
+
+
+@dataclass
+class LastBuild:
+    """What is known of the last build into a folder. `way` tells ways of building apart."""
+
+    folders: Folders
+    way: str
+    _store: Store = field(init=False, repr=False)
+    _before: Stamped = field(default_factory=dict, repr=False)
+    _program: str = ""
+
+    def __post_init__(self) -> None:
+        """Open the store."""
+        from limberleaf.store import FILE
+
+        self._store = Store(self.folders.cache / FILE)
+
+    def said(self, today: date) -> list[str] | None:
+        """Give what the last build said, when everything is as it was then; None when there is something to build.
+
+        What is read here of the inputs is what `keep` will keep: call it before the build.
+        """
+        record = self._store.read([self._key], KIND).get(self._key)
+        known: dict[str, Any] = record if isinstance(record, dict) else {}
+        self._program = _program()
+        self._before = _stamped(self._inputs(), known.get("inputs", {}))
+        if known.get("day") != today.isoformat() or known.get("program") != self._program:
+            return None
+        if not _same(self._before, known.get("inputs")):
+            return None
+        outputs = _stamped(_files(self.folders.site), known.get("outputs", {}))
+        if not _same(outputs, known.get("outputs")):
+            return None
+        if (self._before, outputs) != (known["inputs"], known["outputs"]):  # only times differ
+            self._write({**known, "inputs": self._before, "outputs": outputs})
+        said: list[str] = known["said"]
+        return said
+
+    def keep(self, today: date, said: list[str]) -> None:
+        """Keep what went into a build that went well, what came out, and what it said."""
+        outputs = _stamped(_files(self.folders.site), {})
+        self._write(
+            {
+                "day": today.isoformat(),
+                "program": self._program,
+                "inputs": self._before,
+                "outputs": outputs,
+                "said": said,
+            }
+        )
+
+    def _write(self, record: dict[str, Any]) -> None:
+        self._store.keep({self._key: record}, KIND)
+        self._store.save()
+
+    @property
+    def _key(self) -> str:
+        return f"{self.way} {self.folders.site}"
+
+    def _inputs(self) -> Iterator[str]:
+        yield from _files(self.folders.content)
+        if self.folders.config:
+            yield str(self.folders.config)
+
+
+def _program() -> str:
+    """Hash the versions of what we use, and the times of our own files."""
+    stamps = [
+        (file, file_stamp(file))
+        for name in ("limberleaf", "limberleaf.diagrams")
+        for file in code_files(name)
+    ]
+    return text_key(f"{environment()}\n{stamps}")
+
+
+def _files(folder: Path) -> Iterator[str]:
+    for where, folders, names in os.walk(folder):
+        folders.sort()
+        here = [os.path.join(where, name) for name in folders]  # noqa: PTH118 - ten thousand of them
+        yield from filter(os.path.islink, here)
+        yield from (os.path.join(where, name) for name in sorted(names))  # noqa: PTH118
+
+
+def _stamped(files: Iterator[str], known: Stamped) -> Stamped:
+    """Give each file's stamp and hash; one whose stamp is known is not read."""
+    now, found = time.time_ns(), {}
+    for file in files:
+        stamp = file_stamp(file)
+        before = known.get(file)
+        if stamp is not None and before is not None and before[0] == list(stamp):
+            found[file] = before
+            continue
+        digest = _digest(file)
+        sure = stamp is not None and stamp[0] < now - _JUST_NOW
+        found[file] = [list(stamp) if stamp and sure else None, digest]
+    return found
+
+
+def _digest(file: str) -> str:
+    """Hash a file; nothing for what cannot be read or is no file (a pipe, a linked folder), which is never the same."""
+    try:
+        if not stat.S_ISREG(os.stat(file).st_mode):  # noqa: PTH116
+            return ""
+        return text_key(Path(file).read_bytes())
+    except OSError:
+        return ""
+
+
+def _same(found: Stamped, known: object) -> bool:
+    if not isinstance(known, dict) or found.keys() != known.keys():
+        return False
+    return all(one[1] and one[1] == known[file][1] for file, one in found.items())
