@@ -16,45 +16,47 @@ Language = Annotated[str, Field(pattern=r"^[a-z]{2}$")]
 class Emergency(Record):
     """The number to call and the place to go to when life or limb is at stake."""
 
-    number: Text
-    place: LocalText
+    number: Text = Field(description="The country's emergency number.")
+    place: LocalText = Field(description="Where to go: the nearest emergency department, in words.")
 
 
 class Urgent(Record):
     """Who to call the same day when the clinic is closed."""
 
-    number: Text
-    name: LocalText
+    number: Text = Field(description="The number to call out of hours.")
+    name: LocalText = Field(description="What that line is called.")
 
 
 class TierActions(Record):
     """What to do, by tier, in the clinic's words."""
 
-    emergency: LocalText
-    same_day: LocalText
-    ease_off: LocalText
+    emergency: LocalText = Field(description="What to do at a sign that cannot wait: stop, call, go.")
+    same_day: LocalText = Field(description="What to do at a sign to be seen today.")
+    ease_off: LocalText = Field(description="What to do at a sign to do less.")
 
 
 class ReadingTarget(Record):
     """The reading level the clinic wants its pages at or below, as a US school grade."""
 
-    target_grade: int = Field(6, ge=1, le=12, strict=False)
+    target_grade: int = Field(
+        6, ge=1, le=12, strict=False, description="The highest US school grade a page may ask for."
+    )
 
 
 class LowerTier(Record):
     """A warning sign that this clinic sends by another route than the published guidance: why, and who said so."""
 
     sign: Ident = Field(description="The name of the sign, as `limberleaf check` prints it.")
-    tier: Literal["same_day", "ease_off", "none"]
-    because: Text
+    tier: Literal["same_day", "ease_off", "none"] = Field(description="The tier that carries the sign here.")
+    because: Text = Field(description="Why, in a sentence that a colleague would accept.")
     by: Text = Field(description="The role that answers for it; one of `approvers`.")
 
 
 class ReviewCycle(Record):
     """How long a review lasts, how long before its end the editor is reminded, and who may approve."""
 
-    interval: Span
-    reminder: Span
+    interval: Span = Field(description="How long an approval lasts: 2 years.")
+    reminder: Span = Field(description="How long before its end it is listed as due: 3 months.")
     approvers: list[Text] = Field(
         default_factory=list,
         description="The roles that may approve; with them, each approval must be recorded.",
@@ -67,29 +69,33 @@ class ReviewCycle(Record):
 class Clinic(Record):
     """The clinic's file: what pages take from it and never have built in."""
 
-    name: LocalText
-    short_name: LocalText
-    place: LocalText
-    phone: Text
-    hours: LocalText
-    email: Text | None = None
+    name: LocalText = Field(description="The clinic's full name, in each language or once.")
+    short_name: LocalText = Field(description="The name for small places, such as a card.")
+    place: LocalText = Field(description="The address of the clinic.")
+    phone: Text = Field(description="The number patients call.")
+    hours: LocalText = Field(description="When the phone is answered.")
+    email: Text | None = Field(None, description="An address for questions that can wait.")
     site: Annotated[
         str,
         Field(pattern=r"^https?://[^\s]+/$", description="The address the site stands at, with its last /."),
     ]
-    emergency: Emergency
-    urgent: Urgent
-    actions: TierActions
-    languages: Annotated[list[Language], Field(min_length=1)] = Field(default_factory=lambda: ["en"])
-    paper: Literal["A4", "Letter"] = "A4"
+    emergency: Emergency = Field(description="The emergency number and place of the country.")
+    urgent: Urgent = Field(description="Who to call the same day when the clinic is closed.")
+    actions: TierActions = Field(description="What to do, by tier, on every caution box.")
+    languages: list[Language] = Field(
+        default_factory=lambda: ["en"],
+        min_length=1,
+        description="The languages of the site; the first stands at its root.",
+    )
+    paper: Literal["A4", "Letter"] = Field("A4", description="The paper handouts are set for.")
     share_pictures: bool = Field(
         False,
         description="Write a picture beside each page for links in messages; a first build takes longer.",
     )
-    reading: ReadingTarget = ReadingTarget()
-    pain_bands: PainBands
-    settle_time: LocalText
-    review: ReviewCycle
+    reading: ReadingTarget = Field(ReadingTarget(), description="The reading level to stay at or below.")
+    pain_bands: PainBands = Field(description="The three bands of pain; together they cover 0 to 10.")
+    settle_time: LocalText = Field(description="How soon pain after an exercise should settle.")
+    review: ReviewCycle = Field(description="How long approvals last and who may give them.")
 
     @model_validator(mode="after")
     def _bands_tile(self) -> Self:
@@ -106,23 +112,25 @@ class Clinic(Record):
 class Item(Record):
     """A piece of equipment, what does as well at home and what must not be used."""
 
-    name: LocalText
-    instead: LocalText | None = None
-    never: LocalText | None = None
+    name: LocalText = Field(description="What it is called, in each language or once.")
+    instead: LocalText | None = Field(None, description="What does as well at home.")
+    never: LocalText | None = Field(None, description="What must not be used in its place.")
     support: bool = Field(False, description="May it be held on to in balance work?")
 
 
 class Equipment(Record):
     """All the equipment exercises may name."""
 
-    items: dict[Name, Item]
+    items: dict[Name, Item] = Field(
+        description="The pieces of equipment, each under the name that exercises use."
+    )
 
 
 class WordException(Record):
     """A long or rare word that stands, and why."""
 
-    word: Text
-    reason: Text
+    word: Text = Field(description="The word.")
+    reason: Text = Field(description="Why it stands.")
 
 
 class Words(Record):
@@ -136,8 +144,12 @@ class Words(Record):
     )
     names: list[Text] = Field(default_factory=list, description="Names left out of the scores.")
     easy: list[Text] = Field(default_factory=list, description="Words this clinic's readers know.")
-    exceptions: list[WordException] = Field(default_factory=list)
-    syllables: dict[Text, int] = Field(default_factory=dict)
+    exceptions: list[WordException] = Field(
+        default_factory=list, description="Long or rare words that may stand, each with its reason."
+    )
+    syllables: dict[Text, int] = Field(
+        default_factory=dict, description="Syllable counts of words that are counted wrong."
+    )
     synonyms: dict[Text, list[Text]] = Field(
         default_factory=dict, description="Everyday words for the finder: {kneecap: [knee]}."
     )

@@ -29,16 +29,16 @@ Sides = Literal["one", "each", "both"]
 class Tempo(Record):
     """How long the movement out, the pause and the way back take."""
 
-    out: Duration
-    pause: Duration | None = None
-    back: Duration
+    out: Duration = Field(description="Seconds of the movement out: 2 s.")
+    pause: Duration | None = Field(None, description="A wait at the end of the movement: 1 s.")
+    back: Duration = Field(description="Seconds of the way back: 3 s.")
 
 
 class AsComfortable(Record):
     """As many repetitions as feel comfortable, up to a ceiling."""
 
-    as_many_as_comfortable: Literal[True]
-    up_to: int = Field(ge=1, le=1000, strict=False)
+    as_many_as_comfortable: Literal[True] = Field(description="Always true; it marks this way of counting.")
+    up_to: int = Field(ge=1, le=1000, strict=False, description="The most repetitions anybody should do.")
 
 
 def _repetitions(value: object) -> object:
@@ -61,7 +61,7 @@ class Dose(Record):
     hold: Duration | None = Field(None, description="How long to hold each one: 3 s.")
     tempo: Tempo | None = Field(None, description="{out: 2 s, back: 3 s}")
     rest: Duration | None = Field(None, description="Rest between sets: 60 s.")
-    times_a_day: Count | None = None
+    times_a_day: Count | None = Field(None, description="How often on a day: 1 or 2-3.")
     every: Duration | None = Field(None, description="Instead of times_a_day: 1 h means hourly while awake.")
     days_a_week: Count = Field(description="On how many days: 3, or 7 for every day.")
 
@@ -79,17 +79,19 @@ class Dose(Record):
 class Need(Record):
     """Something the exercise needs, and what does as well at home."""
 
-    item: Name
-    instead: Text | None = None
-    optional: bool = False
+    item: Name = Field(description="The name of a piece of equipment in equipment.yml.")
+    instead: Text | None = Field(
+        None, description="What does as well at home; without it, what equipment.yml says."
+    )
+    optional: bool = Field(False, description="True when the exercise can be done without it.")
 
 
 class PainBands(Record):
     """The three bands of pain from 0 to 10."""
 
-    carry_on: Band
-    ease_off: Band
-    stop: Band
+    carry_on: Band = Field(description="Pain from 0 at which one carries on: 0-3.")
+    ease_off: Band = Field(description="Pain at which one does less: 4-5.")
+    stop: Band = Field(description="Pain at which one stops, up to 10: 6-10.")
 
     def tile(self) -> bool:
         """Tell whether the bands cover 0 to 10 without gap or overlap."""
@@ -104,53 +106,61 @@ class PainBands(Record):
 class Feelings(Record):
     """What the patient may feel, in three bands."""
 
-    fine: Texts
-    ease_off: Texts
-    stop: Texts
+    fine: Texts = Field(description="What it may feel like when all is well, one feeling a line.")
+    ease_off: Texts = Field(description="Feelings that mean: do less, or go a step back.")
+    stop: Texts = Field(description="Feelings that mean: stop, and get help where a box says so.")
     bands: PainBands | None = Field(None, description="Only to override the clinic's bands.")
 
 
 class Step(Record):
     """A way to another exercise, and when to take it."""
 
-    exercise: Code
-    when: Text
+    exercise: Code = Field(description="The code of the other exercise.")
+    when: Text = Field(description="The sign by which the patient knows that it is time.")
 
 
 class Exercise(Entry):
     """One exercise: what it is for, how to do it, how much, what to feel, when to stop, and its figure."""
 
     code: Code = Field(description="The code is the address: kn-03. A new title never changes it.")
-    title: Text
+    title: Text = Field(description="What the patient calls it; begins with what one does.")
     replaced_by: Code | None = Field(None, description="With status retired: the exercise to go to.")
     retired_because: Text | None = Field(None, description="With status retired: why it was taken away.")
-    region: Region
-    kind: Kind
-    tags: list[Name] = Field(default_factory=list)
+    region: Region = Field(description="The part of the body it is for.")
+    kind: Kind = Field(description="What it trains; the usual doses and some cautions go by it.")
+    tags: list[Name] = Field(
+        default_factory=list, description="Marks that cautions go by, such as fall_risk."
+    )
     aim: Text = Field(description="One sentence: what it does for the patient.")
     affected_word: Text = Field("sore", description="The neutral word for the side: sore, stiff, weak ...")
-    suits: list[Text] = Field(default_factory=list)
-    leave_out_if: Texts
+    suits: list[Text] = Field(
+        default_factory=list, description='Who it is for, one line each, as "You can ...".'
+    )
+    leave_out_if: Texts = Field(description="When not to do it, one line each, in plain words.")
     position: Text = Field(description="The posture it starts in; see diagrams/postures.yml.")
-    equipment: list[Need] = Field(default_factory=list)
+    equipment: list[Need] = Field(
+        default_factory=list, description="What is needed, with what does as well at home."
+    )
     sides: Sides = Field(description="one: left and right pages; each: both in turn; both: at once.")
     working_side: Text | None = Field(None, description="Side lying, one leg, step: which side works.")
     base_side: Text | None = Field(None, description="Which side is down or stands.")
     needs_clearance: bool = Field(False, description="Only when the clinician says so.")
-    setup: Texts
-    steps: Texts
-    dose: Dose
+    setup: Texts = Field(description="How to get ready, one action a line.")
+    steps: Texts = Field(description="What to do, one action a line, the verb first.")
+    dose: Dose = Field(description="How much and how often.")
     dose_reason: Text | None = Field(None, description="Why the dose lies outside the usual range.")
-    feelings: Feelings
-    in_short: Annotated[list[Text], Field(min_length=3, max_length=3)]
-    watch_for: list[Text] = Field(default_factory=list)
-    easier: Step | None = None
-    harder: Step | None = None
+    feelings: Feelings = Field(description="What one may feel: fine, ease off, stop.")
+    in_short: list[Text] = Field(min_length=3, max_length=3, description="The three lines to remember.")
+    watch_for: list[Text] = Field(default_factory=list, description="Common mistakes, one a line.")
+    easier: Step | None = Field(None, description="The exercise to step back to, and when.")
+    harder: Step | None = Field(None, description="The exercise to move on to, and when.")
     instead: Step | None = Field(None, description="Another way to the same aim.")
     cautions: list[Ident] = Field(default_factory=list, description="Extra ones; rules add the others.")
     synonyms: list[Text] = Field(default_factory=list, description="Everyday words for the finder.")
-    figure: FigureSpec
-    switched_off: list[SwitchedOff] = Field(default_factory=list)
+    figure: FigureSpec = Field(description="The drawing: poses in the words of the trade.")
+    switched_off: list[SwitchedOff] = Field(
+        default_factory=list, description="Checks switched off here, each with its reason."
+    )
 
     @model_validator(mode="after")
     def _retired_says_where(self) -> Self:
@@ -172,8 +182,8 @@ class Exercise(Entry):
 class Translates(Record):
     """Which words a translation was made from."""
 
-    code: Code
-    version: int = Field(ge=1, strict=False)
+    code: Code = Field(description="The code of the exercise it translates.")
+    version: int = Field(ge=1, strict=False, description="The version of the exercise it was made from.")
     fingerprint: Text = Field(
         description="Of the words it translates; `limberleaf check` prints the present one."
     )
@@ -182,27 +192,27 @@ class Translates(Record):
 class TranslatedFeelings(Record):
     """The three lists of feelings in another language."""
 
-    fine: Texts
-    ease_off: Texts
-    stop: Texts
+    fine: Texts = Field(description="The feelings that are fine, in the order of the original.")
+    ease_off: Texts = Field(description="The feelings that mean ease off, in the order of the original.")
+    stop: Texts = Field(description="The feelings that mean stop, in the order of the original.")
 
 
 class TranslatedStep(Record):
     """When to take a way, in another language."""
 
-    when: Text
+    when: Text = Field(description="The sign by which the patient knows that it is time.")
 
 
 class TranslatedNeed(Record):
     """A household substitute in another language."""
 
-    instead: Text | None = None
+    instead: Text | None = Field(None, description="What does as well at home.")
 
 
 class TranslatedFigure(Record):
     """The captions of the figure's poses, in order."""
 
-    captions: Texts
+    captions: Texts = Field(description="One caption a pose, in order.")
 
 
 def _bare_captions(value: object) -> Any:
@@ -212,28 +222,40 @@ def _bare_captions(value: object) -> Any:
 class Translation(Record):
     """The words of an exercise in another language; everything else stays with the original."""
 
-    translates: Translates
-    status: Status = "draft"
-    review: Review
-    title: Text
-    aim: Text
-    affected_word: Text | None = None
-    suits: list[Text] = Field(default_factory=list)
-    leave_out_if: Texts
-    equipment: list[TranslatedNeed] = Field(default_factory=list)
-    working_side: Text | None = None
-    base_side: Text | None = None
-    setup: Texts
-    steps: Texts
-    dose_reason: Text | None = None
-    feelings: TranslatedFeelings
-    in_short: Annotated[list[Text], Field(min_length=3, max_length=3)]
-    watch_for: list[Text] = Field(default_factory=list)
-    easier: TranslatedStep | None = None
-    harder: TranslatedStep | None = None
-    instead: TranslatedStep | None = None
-    synonyms: list[Text] = Field(default_factory=list)
+    translates: Translates = Field(
+        description="Which exercise, which version and which words were translated."
+    )
+    status: Status = Field("draft", description="Only `approved` is published.")
+    review: Review = Field(description="Who owns the translation, who approved it and when.")
+    title: Text = Field(description="The title.")
+    aim: Text = Field(description="The aim, in one sentence.")
+    affected_word: Text | None = Field(
+        None, description="The neutral word for the side, in the form the language needs."
+    )
+    suits: list[Text] = Field(
+        default_factory=list, description="Who it is for, in the order of the original."
+    )
+    leave_out_if: Texts = Field(description="When not to do it, in the order of the original.")
+    equipment: list[TranslatedNeed] = Field(
+        default_factory=list, description="The household substitutes, in the order of the original."
+    )
+    working_side: Text | None = Field(None, description="Which side works.")
+    base_side: Text | None = Field(None, description="Which side is down or stands.")
+    setup: Texts = Field(description="How to get ready, line by line.")
+    steps: Texts = Field(description="What to do, line by line.")
+    dose_reason: Text | None = Field(None, description="Why the dose lies outside the usual range.")
+    feelings: TranslatedFeelings = Field(description="The three lists of feelings.")
+    in_short: list[Text] = Field(min_length=3, max_length=3, description="The three lines to remember.")
+    watch_for: list[Text] = Field(default_factory=list, description="Common mistakes, line by line.")
+    easier: TranslatedStep | None = Field(None, description="When to step back.")
+    harder: TranslatedStep | None = Field(None, description="When to move on.")
+    instead: TranslatedStep | None = Field(None, description="When to take the other way.")
+    synonyms: list[Text] = Field(
+        default_factory=list, description="Everyday words for the finder, in this language."
+    )
     figure: Annotated[
         TranslatedFigure, BeforeValidator(_bare_captions, json_schema_input_type=Texts | TranslatedFigure)
-    ]
-    switched_off: list[SwitchedOff] = Field(default_factory=list)
+    ] = Field(description="The captions of the figure.")
+    switched_off: list[SwitchedOff] = Field(
+        default_factory=list, description="Checks switched off here, each with its reason."
+    )

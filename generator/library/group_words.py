@@ -23,8 +23,8 @@ Group = TypeVar("Group", Ladder, Collection, Caution)
 class GroupTranslates(Record):
     """Which words a translation was made from."""
 
-    id: Ident
-    version: int = Field(ge=1, strict=False)
+    id: Ident = Field(description="The name of what it translates.")
+    version: int = Field(ge=1, strict=False, description="The version it was made from.")
     fingerprint: Text = Field(
         description="Of the words it translates; `limberleaf check` prints the present one."
     )
@@ -33,52 +33,64 @@ class GroupTranslates(Record):
 class GroupWords(Record):
     """What the translations of ladders, collections and cautions share."""
 
-    translates: GroupTranslates
-    status: Status = "draft"
-    review: Review
-    title: Text
+    translates: GroupTranslates = Field(
+        description="Which entry, which version and which words were translated."
+    )
+    status: Status = Field("draft", description="Only `approved` is published.")
+    review: Review = Field(description="Who owns the translation, who approved it and when.")
+    title: Text = Field(description="The title.")
 
 
 class RungWords(Record):
     """The rules of one step."""
 
-    start_here_if: Text
-    move_on_when: Text | None = None
-    step_back_when: Text
-    same_or_less_because: Text | None = None
+    start_here_if: Text = Field(description="Who begins at this step.")
+    move_on_when: Text | None = Field(None, description="When to move on.")
+    step_back_when: Text = Field(description="When to go one step back.")
+    same_or_less_because: Text | None = Field(
+        None, description="Why this step asks no more than the one before."
+    )
 
 
 class WayWords(Record):
     """When to go to another ladder."""
 
-    when: Text
+    when: Text = Field(description="The sign that this ladder is the wrong one.")
 
 
 class LadderWords(GroupWords):
     """The words of a ladder."""
 
-    aim: Text
-    steps: list[RungWords]
-    if_you_cannot: WayWords | None = None
-    synonyms: list[Text] = Field(default_factory=list)
+    aim: Text = Field(description="One sentence: where it leads.")
+    steps: list[RungWords] = Field(description="The rules of each step, in order.")
+    if_you_cannot: WayWords | None = Field(None, description="When to go to the other ladder.")
+    synonyms: list[Text] = Field(
+        default_factory=list, description="Everyday words for the finder, in this language."
+    )
 
 
 class CollectionWords(GroupWords):
     """The words of a collection."""
 
-    summary: Text
-    about: Texts
-    before_you_start: list[Text] = Field(default_factory=list)
-    questions: list[Question] = Field(default_factory=list)
-    come_back_when: list[Text] = Field(default_factory=list)
-    synonyms: list[Text] = Field(default_factory=list)
+    summary: Text = Field(description="One or two sentences for the finder and the head of the page.")
+    about: Texts = Field(description="What is going on, paragraph by paragraph.")
+    before_you_start: list[Text] = Field(
+        default_factory=list, description="What to know before the first exercise."
+    )
+    questions: list[Question] = Field(default_factory=list, description="Questions people ask, with answers.")
+    come_back_when: list[Text] = Field(default_factory=list, description="When to see the clinic again.")
+    synonyms: list[Text] = Field(
+        default_factory=list, description="Everyday words for the finder, in this language."
+    )
 
 
 class CautionWords(GroupWords):
     """The words of a caution."""
 
-    signs: Texts
-    action: Text | None = None
+    signs: Texts = Field(description="The warning signs, in the order of the original.")
+    action: Text | None = Field(
+        None, description="Only where the original has words of its own for what to do."
+    )
 
 
 GROUP_WORDS: Mapping[str, type[GroupWords]] = {

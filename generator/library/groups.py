@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -17,12 +17,12 @@ TIERS: tuple[Tier, ...] = ("emergency", "same_day", "ease_off")
 class Rung(Record):
     """One step of a ladder, with its rules to start, to move on and to step back."""
 
-    exercise: Code
-    start_here_if: Text
+    exercise: Code = Field(description="The code of the exercise.")
+    start_here_if: Text = Field(description="Who begins at this step.")
     move_on_when: Text | None = Field(
         None, description="Measurable: a number or a named feeling. Not on the last."
     )
-    step_back_when: Text
+    step_back_when: Text = Field(description="When to go one step back.")
     replaces: list[Code] = Field(default_factory=list, description="What to stop doing from here on.")
     same_or_less_because: Text | None = Field(
         None, description="Why this step asks no more than the one before."
@@ -32,8 +32,8 @@ class Rung(Record):
 class WayAcross(Record):
     """Where to go when this ladder does not work."""
 
-    go_to: Ident
-    when: Text
+    go_to: Ident = Field(description="The name of the other ladder.")
+    when: Text = Field(description="The sign that this ladder is the wrong one.")
 
 
 class Retirable(Entry):
@@ -51,47 +51,53 @@ class Retirable(Entry):
 class Ladder(Retirable):
     """An ordered progression of exercises."""
 
-    id: Ident
-    title: Text
-    aim: Text
-    region: Region
-    steps: Annotated[list[Rung], Field(min_length=2)]
-    if_you_cannot: WayAcross | None = None
-    synonyms: list[Text] = Field(default_factory=list)
+    id: Ident = Field(description="The name of the ladder, as in its file name; it is the address.")
+    title: Text = Field(description="What the patient calls it.")
+    aim: Text = Field(description="One sentence: where it leads.")
+    region: Region = Field(description="The part of the body it is for.")
+    steps: list[Rung] = Field(
+        min_length=2, description="The exercises from the easiest to the hardest, at least two."
+    )
+    if_you_cannot: WayAcross | None = Field(
+        None, description="Another ladder for whom this one does not work."
+    )
+    synonyms: list[Text] = Field(default_factory=list, description="Everyday words for the finder.")
 
 
 class Question(Record):
     """A question people ask, and its answer."""
 
-    ask: Text
-    answer: Text
+    ask: Text = Field(description="The question, in the words of a patient.")
+    answer: Text = Field(description="The answer, short and plain.")
 
 
 class Collection(Retirable):
     """A page for a problem area: what is going on, its ladders and its cautions."""
 
-    id: Ident
-    title: Text
-    region: Region
-    summary: Text
-    about: Texts
-    before_you_start: list[Text] = Field(default_factory=list)
-    ladders: Annotated[list[Ident], Field(min_length=1)]
-    exercises: list[Code] = Field(default_factory=list)
-    questions: list[Question] = Field(default_factory=list)
-    come_back_when: list[Text] = Field(default_factory=list)
-    cautions: list[Ident] = Field(default_factory=list)
-    synonyms: list[Text] = Field(default_factory=list)
+    id: Ident = Field(description="The name of the collection, as in its file name; it is the address.")
+    title: Text = Field(description="The problem, in the words of a patient.")
+    region: Region = Field(description="The part of the body it is for.")
+    summary: Text = Field(description="One or two sentences for the finder and the head of the page.")
+    about: Texts = Field(description="What is going on, one paragraph a line.")
+    before_you_start: list[Text] = Field(
+        default_factory=list, description="What to know before the first exercise."
+    )
+    ladders: list[Ident] = Field(min_length=1, description="The ladders of the page, in order.")
+    exercises: list[Code] = Field(default_factory=list, description="Exercises beside the ladders.")
+    questions: list[Question] = Field(default_factory=list, description="Questions people ask, with answers.")
+    come_back_when: list[Text] = Field(default_factory=list, description="When to see the clinic again.")
+    cautions: list[Ident] = Field(default_factory=list, description="Boxes beside those that come by rule.")
+    synonyms: list[Text] = Field(default_factory=list, description="Everyday words for the finder.")
 
 
 class Rule(Record):
     """Where a caution applies: all the keys given must fit, any of the values of a key will do."""
 
-    region: list[Region] = Field(default_factory=list)
-    kind: list[Kind] = Field(default_factory=list)
-    position: list[Text] = Field(default_factory=list)
-    equipment: list[Name] = Field(default_factory=list)
-    tag: list[Text] = Field(default_factory=list)
+    region: list[Region] = Field(default_factory=list, description="Parts of the body.")
+    kind: list[Kind] = Field(default_factory=list, description="Kinds of exercise.")
+    position: list[Text] = Field(default_factory=list, description="Starting postures.")
+    equipment: list[Name] = Field(default_factory=list, description="Pieces of equipment.")
+    tag: list[Text] = Field(default_factory=list, description="Tags of exercises.")
 
     @model_validator(mode="after")
     def _says_something(self) -> Self:
@@ -103,17 +109,19 @@ class Rule(Record):
 class Caution(Retirable):
     """A box of one of three tiers, shown wherever its rules apply, in the same words everywhere."""
 
-    id: Ident
-    tier: Tier
-    title: Text
-    signs: Texts
+    id: Ident = Field(description="The name of the box, as in its file name.")
+    tier: Tier = Field(description="How urgent: emergency, same_day or ease_off.")
+    title: Text = Field(description="The heading of the box.")
+    signs: Texts = Field(description="The warning signs, one a line.")
     action: Text | None = Field(None, description="Only when the clinic's words for the tier do not fit.")
     covers: list[Ident] = Field(
         default_factory=list,
         description="The warning signs it covers, by name; `limberleaf check` knows them.",
     )
-    applies_to: list[Rule] = Field(default_factory=list)
-    everywhere: bool = False
+    applies_to: list[Rule] = Field(
+        default_factory=list, description="Where it applies; any one rule is enough."
+    )
+    everywhere: bool = Field(False, description="True: on every page.")
     within: Span | None = Field(None, description="A time window where the source has one: 14 days.")
 
     @model_validator(mode="after")

@@ -42,9 +42,9 @@ class Citation(Record):
     status: Literal["published", "common_practice", "memory"] = Field(
         "published", description="How it was checked: published, common_practice or memory."
     )
-    doi: Text | None = None
-    url: Text | None = None
-    note: Text | None = None
+    doi: Text | None = Field(None, description="The DOI of a published source.")
+    url: Text | None = Field(None, description="The address of a source without a DOI.")
+    note: Text | None = Field(None, description="What the source says, or how it was read.")
 
 
 class Review(Record):
@@ -67,8 +67,10 @@ class Entry(Record):
     """What exercises, ladders, collections and cautions share."""
 
     status: Status = Field("draft", description="Only `approved` (and redirects of `retired`) are published.")
-    sources: list[Citation] = Field(default_factory=list)
-    review: Review
+    sources: list[Citation] = Field(
+        default_factory=list, description="Where the claims of the entry come from; patients do not see them."
+    )
+    review: Review = Field(description="Who owns the entry, who approved it and when it is due.")
 
     @property
     def is_published(self) -> bool:
@@ -79,8 +81,8 @@ class Entry(Record):
 class SwitchedOff(Record):
     """A rule switched off in one entry, with its reason; the desk lists them."""
 
-    rule: Text
+    rule: Text = Field(description="The code of the finding to switch off.")
     text: Text | None = Field(
         None, description="Only where this wording stands; without it, in the whole entry."
     )
-    reason: Text
+    reason: Text = Field(description="Why, for the colleague who reads it in a year.")
