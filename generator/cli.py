@@ -7,8 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from importlib import import_module
+from typing import Any
 
 import click
+
+from limberleaf import guard
 
 COMMANDS: Mapping[str, str] = {
     "build": "Build the library's site into a folder, swapped in when all went well.",
@@ -42,6 +45,19 @@ class CommandGroup(click.Group):
         module = import_module(f"limberleaf.commands.{cmd_name}")
         command: click.Command = module.command
         return command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; what nobody expected becomes a report and exit code 3, never a traceback."""
+        guard.end_like_ctrl_c()
+        try:
+            return super().invoke(ctx)
+        except (click.ClickException, click.exceptions.Exit, click.Abort, BrokenPipeError):
+            raise
+        except Exception as error:
+            if guard.is_plain(error):
+                raise click.ClickException(guard.plain(error)) from None
+            click.echo(f"Error: {guard.told(error)}", err=True)
+            raise click.exceptions.Exit(guard.UNEXPECTED) from None
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands without loading them."""

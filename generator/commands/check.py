@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from limberleaf.commands.shared import content_option, print_findings, stop_on_errors
+from limberleaf.commands.shared import address_findings, content_option, print_findings, stop_on_errors
 from limberleaf.findings import SEVERITIES, has_errors, in_order
+from limberleaf.output import Ledger
 from limberleaf.reports import WRITERS
 from limberleaf.store import Store, store_beside
 
@@ -79,6 +80,8 @@ def command(
     findings = check_library(library, day, store=store)
     file = content.absolute().parent / MKDOCS_FILE
     findings = in_order([*findings, *host_findings(library, read_mkdocs_file(file))])
+    if not has_errors(findings):
+        findings = in_order([*findings, *address_findings(library)])
     store.save()
     if write_baseline:
         _write_baseline(findings, content, write_baseline)
@@ -91,7 +94,7 @@ def command(
     else:
         text = WRITERS[form]([found.inside(content.as_posix()) for found in shown])
         if output:
-            output.write_text(text, "utf-8")
+            Ledger(content).write(output, text)
         else:
             click.echo(text, nl=False)
     failing = has_errors(findings) or (strict and any(found.severity == "warning" for found in findings))
@@ -101,10 +104,9 @@ def command(
 def _write_baseline(findings: list[Finding], content: Path, file: Path) -> None:
     from limberleaf.checks.baseline import baseline_text
 
-    try:
-        file.write_text(baseline_text(findings, content), "utf-8")
-    except OSError as error:
-        raise click.ClickException(f"{file}: {error.strerror}.") from None
+    text = baseline_text(findings, content)
+    head = text.partition("\n")[0].encode()
+    Ledger(content).write(file, text, ours=lambda before: before.startswith(head))
     click.echo(
         f"{len(findings)} findings in {file}. `limberleaf check --baseline {file}` fails only on new ones."
     )

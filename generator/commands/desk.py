@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from limberleaf.commands.shared import content_option
+from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
     from limberleaf.desk.keeper import Keeper
@@ -56,15 +57,15 @@ def command(
         told = "\n".join(found.inside(content.as_posix()).line() for found in error.findings)
         raise click.ClickException(f"There is no library in {content} that can be read.\n{told}") from None
     if export:
-        _export(keeper, export)
+        _export(keeper, export, Ledger(content))
     if output:
-        _write(keeper, output)
+        _write(keeper, output, content)
     store.save()
     if not writes:
         _serve(keeper, port, open_browser)
 
 
-def _export(keeper: Keeper, file: Path) -> None:
+def _export(keeper: Keeper, file: Path, ledger: Ledger) -> None:
     from limberleaf.desk.export import as_csv, as_json
 
     desk = keeper.desk()
@@ -75,19 +76,14 @@ def _export(keeper: Keeper, file: Path) -> None:
         text = as_json(desk.overview, clinic.name.in_language(clinic.language), desk.today)
     else:
         raise click.ClickException(f"{file}: the name must end in .csv or .json.")
-    try:
-        file.write_bytes(text.encode())
-    except OSError as error:
-        raise click.ClickException(f"{file}: {error.strerror}.") from None
+    ledger.write(file, text)
     click.echo(f"{len(desk.overview.rows)} pages in {file}")
 
 
-def _write(keeper: Keeper, folder: Path) -> None:
+def _write(keeper: Keeper, folder: Path, content: Path) -> None:
     from limberleaf.publish.swap import landing, write_files
 
-    if folder.exists() and any(folder.iterdir()) and not (folder / "assets/desk.css").exists():
-        raise click.ClickException(f"{folder} holds something else; name a new folder, or empty it first.")
-    with landing(folder) as fresh:
+    with landing(folder, content=content) as fresh:
         write_files(keeper.desk().files(), fresh)
     click.echo(f"The desk stands in {folder / 'index.html'}")
 

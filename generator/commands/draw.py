@@ -8,6 +8,7 @@ import click
 
 from limberleaf.commands.figure_shared import Side, drawn, drawn_library, find_figure
 from limberleaf.commands.shared import content_option, print_findings, stop_on_errors
+from limberleaf.output import Ledger
 
 
 @click.command(name="draw")
@@ -55,14 +56,16 @@ def command(
     """
     if sheet == bool(code):
         raise click.UsageError("Give the code of one exercise, or --sheet for all of them.")
-    output.mkdir(parents=True, exist_ok=True)
+    ledger = Ledger(content)
     if code is None:
-        _draw_sheet(content, side, style, width, output)
+        _draw_sheet(content, side, style, width, output, ledger)
     else:
-        _draw_one(code, side, style, width, motion, output, content)
+        _draw_one(code, side, style, width, motion, output, content, ledger)
 
 
-def _draw_sheet(content: Path, side: Side | None, style: str, width: int, output: Path) -> None:
+def _draw_sheet(
+    content: Path, side: Side | None, style: str, width: int, output: Path, ledger: Ledger
+) -> None:
     from limberleaf.diagrams.writing.sheet import contact_sheet
     from limberleaf.library import load_library
 
@@ -74,12 +77,20 @@ def _draw_sheet(content: Path, side: Side | None, style: str, width: int, output
             "The library has no exercise to draw yet. `limberleaf new exercise` writes one."
         )
     columns = 4
-    (output / "figures.png").write_bytes(contact_sheet(figures, columns=columns, width=width // columns))
+    sheet = contact_sheet(figures, columns=columns, width=width // columns)
+    ledger.write(output / "figures.png", sheet, make=True)
     click.echo(f"{len(figures)} figures in {output / 'figures.png'}")
 
 
 def _draw_one(
-    code: str, side: Side | None, style: str, width: int, motion: str | None, output: Path, content: Path
+    code: str,
+    side: Side | None,
+    style: str,
+    width: int,
+    motion: str | None,
+    output: Path,
+    content: Path,
+    ledger: Ledger,
 ) -> None:
     from limberleaf.checks.figures import problem_findings
     from limberleaf.findings import has_errors
@@ -88,14 +99,16 @@ def _draw_one(
     drawing = drawn(spec, side, style)
     name = f"{code}-{side}" if side else code
     if motion == "svg":
-        (output / f"{name}-motion.svg").write_text(drawing.motion_svg(), "utf-8")
+        ledger.write(output / f"{name}-motion.svg", drawing.motion_svg(), make=True)
         written = f"{name}-motion.svg"
     elif motion:
-        (output / f"{name}.{motion}").write_bytes(drawing.motion_image(width, kind=motion))
+        ledger.write(output / f"{name}.{motion}", drawing.motion_image(width, kind=motion), make=True)
         written = f"{name}.{motion}"
     else:
-        (output / f"{name}.svg").write_text(drawing.svg(), "utf-8")
-        (output / f"{name}.png").write_bytes(drawing.png(width))
+        svg, png = drawing.svg().encode(), drawing.png(width)
+        ledger.may_write(output / f"{name}.png", png)
+        ledger.write(output / f"{name}.svg", svg, make=True)
+        ledger.write(output / f"{name}.png", png, make=True)
         written = f"{name}.svg and {name}.png"
     findings = problem_findings(drawing.problems, source)
     print_findings(findings, folder=content)

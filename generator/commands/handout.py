@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from limberleaf.commands.shared import content_option, read_library, stop_on_errors
+from limberleaf.output import Ledger
 from limberleaf.store import FILE, FOLDER, Store
 
 if TYPE_CHECKING:
@@ -92,7 +93,7 @@ def command(
         made = chain(made, [plan_handout(edition, resolved)])
     if everything:
         made = chain(made, _everything(edition, figures, print_))
-    writer = _Writer(Typesetter(found), output)
+    writer = _Writer(Typesetter(found), output, Ledger(content))
     try:
         for handout, pdf in set_all(made, fonts, store):
             writer.keep(f"{handout.name}.pdf", pdf)
@@ -183,8 +184,8 @@ def _booklets(edition: LanguageEdition, names: Sequence[str], resolved: Resolved
 class _Writer:
     """Writes handouts into a folder and counts them."""
 
-    def __init__(self, typesetter: Typesetter, output: Path) -> None:
-        self._typesetter, self._output = typesetter, output
+    def __init__(self, typesetter: Typesetter, output: Path, ledger: Ledger) -> None:
+        self._typesetter, self._output, self._ledger = typesetter, output, ledger
         self.count = 0
 
     def write_booklet(self, handout: Handout) -> None:
@@ -197,6 +198,5 @@ class _Writer:
         click.echo(f"Print {name} on both sides, turned on the short edge. Fold the pile in the middle.")
 
     def keep(self, name: str, data: bytes) -> None:
-        self._output.mkdir(parents=True, exist_ok=True)
-        (self._output / name).write_bytes(data)
+        self._ledger.write(self._output / name, data, make=True)
         self.count += 1

@@ -15,18 +15,15 @@ def command(folder: Path) -> None:
     Writes settings, two exercises, a ladder, two cautions, a collection, a prose page, the JSON Schemas and the
     workflow files that publish it on common hosts. Nothing that exists is overwritten.
     """
-    from limberleaf.commands.schema import write_schemas
-    from limberleaf.publish.swap import write_files
+    from limberleaf.commands.schema import schema_files
+    from limberleaf.output import MARK, mark_text, write_new
     from limberleaf.starter import starter_files
 
-    files = starter_files()
-    taken = [path for path in files if (folder / path).exists()]
-    if taken:
-        raise click.ClickException(
-            f"{folder / taken[0]} exists already. Choose a new folder; nothing was written."
-        )
-    write_files(files, folder)
-    write_schemas(folder / "content" / ".schema")
+    schemas = schema_files()
+    files = {folder / path: text for path, text in starter_files().items()}
+    files |= {folder / "content" / ".schema" / name: text for name, text in schemas.items()}
+    files[folder / "content" / ".schema" / MARK] = mark_text(schemas)
+    write_new(files)
     click.echo(f"A library stands in {folder}. Next:")
     click.echo(f"    cd {folder}\n    limberleaf serve\n    limberleaf check\n    limberleaf build")
     click.echo("Put your own numbers into content/clinic.yml first: those in it are invented.")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from limberleaf.commands.shared import content_option, pages_of, read_library
+from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
     from limberleaf.handouts.desk_sheet import Row
@@ -61,7 +62,7 @@ def command(
     ]
     text = _csv(library, chosen) if form == "csv" else _text(library, chosen)
     if output:
-        output.write_text(text, "utf-8", newline="")
+        Ledger(content).write(output, text)
         click.echo(f"{len(chosen)} addresses in {output}")
     else:
         click.echo(text, nl=False)
@@ -118,14 +119,15 @@ def _desk_sheet(
     clinic = library.settings.name.in_language(language)
     paper = library.settings.paper
     if form == "html":
-        output.write_text(desk_html(rows, clinic, words, paper), "utf-8")
+        Ledger(library.root).write(output, desk_html(rows, clinic, words, paper))
     else:
         from limberleaf.handouts.typeset import HandoutError, Typesetter
 
         try:
-            output.write_bytes(Typesetter().pdf(desk_handout(rows, clinic, words, paper)))
+            pdf = Typesetter().pdf(desk_handout(rows, clinic, words, paper))
         except HandoutError as error:
             raise click.ClickException("\n".join(f.message + " " + f.hint for f in error.findings)) from None
+        Ledger(library.root).write(output, pdf)
     click.echo(f"{len(rows)} addresses in {output}")
 
 

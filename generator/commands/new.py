@@ -9,6 +9,7 @@ from typing import get_args
 import click
 
 from limberleaf.commands.shared import content_option
+from limberleaf.output import write_new
 
 KINDS = ("exercise", "ladder", "collection", "caution")
 _FORMS = {"exercise": (r"[a-z]{2,4}-[0-9]{2,3}", "a code such as kn-12")}
@@ -41,8 +42,11 @@ def command(kind: str, name: str | None, region: str, content: Path) -> None:
         file = there[0] if there else file
     if file.exists():
         raise click.ClickException(f"{file} exists already; nothing was written.")
-    file.parent.mkdir(parents=True, exist_ok=True)
-    file.write_text(text, "utf-8")
+    if not content.is_dir():
+        raise click.ClickException(
+            f"There is no content folder at {content}. Run this beside `mkdocs.yml`, or start with `limberleaf init`."
+        )
+    write_new({file: text})
     click.echo(f"{file} is a draft. Write it, then run limberleaf check.")
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from limberleaf.commands.shared import content_option, read_library
+from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
     from limberleaf.library import Library
@@ -186,9 +187,9 @@ def _give(
     if calendar:
         day = start.date() if start else date.today()
         text = _calendar(resolved, language, day, fragment, link if link_in_calendar else "")
-        calendar.write_text(text, "utf-8", newline="")
+        Ledger(library.root).write(calendar, text)
     if qr:
-        qr.write_text(qr_svg(link), "utf-8")
+        Ledger(library.root).write(qr, qr_svg(link))
 
 
 def _titles(library: Library, codes: Sequence[str]) -> dict[str, str]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from limberleaf.commands.shared import content_option, stop_on_errors
+from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
     from limberleaf.library.values import Span
@@ -88,7 +89,7 @@ def command(
     }
     text = writers[form]()
     if output:
-        output.write_bytes(text.encode())
+        Ledger(content).write(output, text)
     else:
         click.echo(text, nl=False)
 

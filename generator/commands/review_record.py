@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import date
 from fnmatch import fnmatchcase as fnmatch
-from pathlib import Path
 
 import click
 import yaml
@@ -27,6 +26,7 @@ from limberleaf.clinical.difference import Difference, differences
 from limberleaf.clinical.review import add_span
 from limberleaf.library import Library, load_library
 from limberleaf.library.record import Review
+from limberleaf.output import write_atomically
 
 
 def record_all(library: Library, only: tuple[str, ...], role: str, day: date) -> None:
@@ -53,8 +53,9 @@ def record_all(library: Library, only: tuple[str, ...], role: str, day: date) ->
         if before.whole:
             return
     for path, text in texts.items():
-        _write(library.root / path, text)
-    _write(library.root / LOCK, lock_text(load_library(library.root), before, confirmed=frozenset(confirmed)))
+        write_atomically(library.root / path, text.encode())
+    after = lock_text(load_library(library.root), before, confirmed=frozenset(confirmed))
+    write_atomically(library.root / LOCK, after.encode())
     click.echo(f"{len(confirmed)} approvals recorded in {library.root / LOCK}")
 
 
@@ -75,7 +76,8 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
         click.echo(f"  no longer warned of: {sign}")
     click.confirm(f"{role}: take {found[0]} away for good?", abort=True)
     gone = {found[0]: Retired(day, role, because)}
-    _write(library.root / LOCK, lock_text(library, before, confirmed=frozenset(), retired=gone))
+    after = lock_text(library, before, confirmed=frozenset(), retired=gone)
+    write_atomically(library.root / LOCK, after.encode())
     click.echo(f"{found[0]} is retired.")
 
 
@@ -175,10 +177,3 @@ def _with_review(part: Part, review: Review) -> str:
 def _scalar(text: str) -> str:
     plain = text.replace(" ", "").isalnum()
     return text if plain else '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
-
-
-def _write(file: Path, text: str) -> None:
-    """Write beside and rename, so that a broken run leaves the old file whole."""
-    beside = file.with_name(f".{file.name}.new")
-    beside.write_text(text, "utf-8")
-    beside.replace(file)

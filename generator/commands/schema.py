@@ -23,21 +23,23 @@ def command(output: Path, kind: str | None) -> None:
     The starter entries carry the line `# yaml-language-server: $schema=...`, which common editors read.
     """
     from limberleaf.library.schemas import SCHEMAS, schema
+    from limberleaf.publish.swap import landing, write_files
 
     if kind is not None:
         if kind not in SCHEMAS:
             raise click.BadParameter(f"choose from {', '.join(SCHEMAS)}", param_hint="--kind")
         click.echo(json.dumps(schema(kind), indent=2, ensure_ascii=False))
         return
-    write_schemas(output)
+    with landing(output) as fresh:
+        write_files(schema_files(), fresh)
     click.echo(f"{len(SCHEMAS)} schemas in {output}")
 
 
-def write_schemas(folder: Path) -> None:
-    """Write one schema a kind of entry into `folder`."""
+def schema_files() -> dict[str, str]:
+    """Give the schema of each kind of entry by the name of its file."""
     from limberleaf.library.schemas import SCHEMAS, schema
 
-    folder.mkdir(parents=True, exist_ok=True)
-    for name in SCHEMAS:
-        text = json.dumps(schema(name), indent=2, ensure_ascii=False) + "\n"
-        (folder / f"{name}.schema.json").write_text(text, "utf-8")
+    return {
+        f"{name}.schema.json": json.dumps(schema(name), indent=2, ensure_ascii=False) + "\n"
+        for name in SCHEMAS
+    }

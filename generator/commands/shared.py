@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from limberleaf.findings import Finding, has_errors
+from limberleaf.findings import Finding, Place, has_errors
 from limberleaf.reports import summary
 
 if TYPE_CHECKING:
@@ -59,6 +59,38 @@ def read_library(content: Path) -> Library:
     if library.clinic is None:
         raise click.ClickException(f"There is no library in {content}: clinic.yml is missing or has errors.")
     return library
+
+
+def address_findings(library: Library) -> list[Finding]:
+    """Say what a build would refuse because addresses would die; a library with errors is not asked."""
+    from limberleaf.publish.addresses import addresses_of, compare_file
+
+    if library.clinic is None:
+        return []
+    comparison, _ = compare_file(library.root, addresses_of(pages_of(library)))
+    return list(comparison.findings)
+
+
+def stale_lock(library: Library) -> list[Finding]:
+    """Say that `addresses.lock` would change with a build: it was not committed after the last one."""
+    from limberleaf.publish.addresses import LOCK_FILE, addresses_of, compare_file
+
+    comparison, before = compare_file(library.root, addresses_of(pages_of(library)))
+    if before is None or has_errors(comparison.findings) or before == comparison.new_lock.encode():
+        return list(comparison.findings)
+    known = set(before.decode("utf-8", "replace").splitlines())
+    new = [line for line in comparison.new_lock.splitlines() if line not in known and line.startswith("/")]
+    named = "; ".join(new[:3]) + (f" and {len(new) - 3} more" if len(new) > 3 else "")
+    return [
+        Finding(
+            "error",
+            "address-lock-stale",
+            f"{LOCK_FILE} is not what this build would write{f': it lacks {named}' if named else ''}.",
+            f"Run `limberleaf build` on your machine and commit {library.root.name}/{LOCK_FILE}; otherwise nothing "
+            "would keep these addresses alive when an entry gets another name.",
+            Place(LOCK_FILE),
+        )
+    ]
 
 
 def pages_of(library: Library) -> list[SitePage]:

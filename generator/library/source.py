@@ -286,6 +286,15 @@ def _syntax_finding(path: str, text: str, error: yaml.YAMLError) -> Finding:
     line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
     problem = str(getattr(error, "problem", None) or getattr(error, "reason", None) or error)
     lines = text.splitlines()
+    conflict = next((at for at, one in enumerate(lines, 1) if one.startswith("<<<<<<< ")), 0)
+    if conflict:
+        return Finding(
+            "error",
+            "merge-conflict",
+            "A merge stopped here and left both versions in the file.",
+            "Keep the version that was approved and delete the other with the lines <<<<<<<, ======= and >>>>>>>.",
+            Place(path, conflict, 1),
+        )
     written = lines[line - 1] if line <= len(lines) else ""
     if "\t" in written[: len(written) - len(written.lstrip())] or "'\\t'" in problem:
         tab = written.find("\t") + 1

@@ -79,6 +79,8 @@ class Composition:
     """The files of facts that pages load, by path."""
     lock: str
     """The text of `addresses.lock` once these pages are published."""
+    lock_before: bytes | None
+    """What stood in `addresses.lock` when the pages were made; None: nothing."""
     save: Callable[[], None] = field(repr=False)
     shares: Mapping[str, str | bytes] = field(default_factory=dict, repr=False)
     """Pictures for links in messages, by path."""
@@ -104,11 +106,12 @@ class Composition:
         """Name the folders whose files go into the site: the entries, and the code and templates."""
         return self.library.root, Path(limberleaf.__path__[0])
 
-    def keep_lock(self) -> None:
-        """Write the lock beside the entries, when it changed; call only when the pages were published."""
-        file = self.library.root / addresses.LOCK_FILE
-        if not file.exists() or file.read_bytes() != self.lock.encode():
-            file.write_bytes(self.lock.encode())
+    def keep_lock(self) -> Callable[[], None]:
+        """Write the lock beside the entries, when it changed, and give the way to undo that.
+
+        Call it just before the pages are published: an address is then never out without its line.
+        """
+        return addresses.LockFile(self.library.root).replace(self.lock_before, self.lock)
 
     @cached_property
     def static_files(self) -> dict[str, str | bytes]:
@@ -198,7 +201,9 @@ class SiteBuilder:
             shelves=shelves,
         )
         pages = site_pages(context)
-        compared = addresses.compare(self._lock(), addresses.addresses_of(pages))
+        compared, lock_before = addresses.compare_file(
+            self._content, addresses.addresses_of(pages), publishing=not name_files
+        )
         findings = in_order([*findings, *compared.findings])
         if has_errors(compared.findings) and not preview:
             self._figures.save()
@@ -211,7 +216,9 @@ class SiteBuilder:
             return None, in_order([*findings, *unsafe])
         shares = self._shares(context) if share else {}
         indexes = self._page_cache.indexes(context)
-        composition = Composition(library, made, indexes, compared.new_lock, self._figures.save, shares)
+        composition = Composition(
+            library, made, indexes, compared.new_lock, lock_before, self._figures.save, shares
+        )
         return composition, in_order([*findings, *unsafe])
 
     def _shares(self, context: SiteContext) -> dict[str, str | bytes]:
@@ -228,10 +235,6 @@ class SiteBuilder:
             self._store.keep(kept)
         code: str = kept[key]
         return code
-
-    def _lock(self) -> str:
-        file = self._content / addresses.LOCK_FILE
-        return file.read_text("utf-8", errors="replace") if file.exists() else ""
 
 
 @contextmanager

@@ -6,8 +6,9 @@ from datetime import date
 from pathlib import Path
 
 from limberleaf.findings import Finding
+from limberleaf.output import explained
 from limberleaf.publish.compose import SiteBuilder
-from limberleaf.publish.swap import landing, write_files
+from limberleaf.publish.swap import Landing, write_files
 
 
 def write_site(
@@ -17,13 +18,16 @@ def write_site(
 
     `name_files` makes every link name a file, so that the copy opens from disk. Such a copy is no publication: the
     lock of addresses stays as it is. Gives how many pages were written (0 when errors forbade it) and the findings.
+    Raises OutputError when `target` must not or cannot be written to.
     """
-    composition, findings = SiteBuilder(content, cache).compose(today, name_files=name_files)
-    if composition is None:
-        return 0, findings
-    with landing(target) as folder:
-        write_files(composition.outputs, folder, standing=target)
-    composition.save()
-    if not name_files:
-        composition.keep_lock()
+    try:
+        with Landing(target, content=content) as landing:
+            composition, findings = SiteBuilder(content, cache).compose(today, name_files=name_files)
+            if composition is None:
+                return 0, findings
+            write_files(composition.outputs, landing.fresh, standing=landing.target)
+            composition.save()
+            landing.land(None if name_files else composition.keep_lock)
+    except OSError as error:
+        raise explained(error, target) from None
     return len(composition.pages), findings

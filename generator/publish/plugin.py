@@ -11,7 +11,8 @@ from __future__ import annotations
 import logging
 import shutil
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -23,10 +24,11 @@ from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 
 from limberleaf.findings import Finding, has_errors
+from limberleaf.output import OutputError, explained
 from limberleaf.publish.compose import Composition, SiteBuilder
 from limberleaf.publish.mkdocs_file import FILE as FILE_NAME
 from limberleaf.publish.mkdocs_file import host_findings, read_mkdocs_file
-from limberleaf.publish.swap import KeptFolder, fresh_folder, read_files, swap_in, write_files
+from limberleaf.publish.swap import KeptFolder, Landing, read_files, write_files
 from limberleaf.store import FILE, Store
 
 if TYPE_CHECKING:
@@ -55,7 +57,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         self._site_builder: SiteBuilder | None = None
         self._composition: Composition | None = None
         self._findings: list[Finding] = []
-        self._target: Path | None = None
+        self._landing: Landing | None = None
         self._fresh: Path | None = None
         self._shown: KeptFolder | None = None
 
@@ -71,6 +73,9 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         if self._site_builder is None:
             self._site_builder = SiteBuilder(content, base / self.config.cache)
         preview = self._command == "serve"
+        if not preview:
+            with _plainly():
+                self._landing = Landing(Path(config.site_dir), content=content)
         file = read_mkdocs_file(Path(config.config_file_path or FILE_NAME))
         composition, findings = self._site_builder.compose(
             date.today(),
@@ -92,10 +97,9 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         self._composition, self._findings = composition, findings
         if config.theme.name == OWN_THEME:
             config.theme.static_templates -= {"sitemap.xml", "404.html"}
-        if not preview:
-            self._target = Path(config.site_dir)
-            self._fresh = fresh_folder(self._target)
-            config.site_dir = str(self._fresh)
+        if self._landing is not None:
+            with _plainly():
+                config.site_dir = str(self._landing.fresh)
         elif config.theme.name == OWN_THEME:
             # MkDocs empties its folder before each build; the one that is shown keeps what stays the same.
             self._shown = self._shown or KeptFolder(Path(config.site_dir))
@@ -166,29 +170,29 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         """Write our pages and swap the folder in, unless MkDocs is about to fail a strict build for its warnings."""
         composition = self._made()
         composition.save()
-        if self._fresh is None:
-            return
         files = composition.outputs if config.theme.name == OWN_THEME else {}
-        if self._shown is not None:
+        landing = self._landing
+        if landing is not None and not (config.strict and _warned()):
+            with _plainly():
+                write_files(files, landing.fresh, standing=landing.target)
+                landing.land(composition.keep_lock)
+            config.site_dir = str(landing.target)
+            landing.close()
+            self._landing = None
+        elif self._shown is not None and self._fresh is not None:
             self._shown.bring_to({**read_files(self._fresh), **files})
-            return
-        if self._target is None or (config.strict and _warned()):
-            return
-        write_files(files, self._fresh, standing=self._target)
-        swap_in(self._fresh, self._target)
-        composition.keep_lock()
-        config.site_dir = str(self._target)
-        self._fresh = None
 
     def on_build_error(self, *, error: Exception) -> None:
         """Remove what was written; the published folder was never touched."""
-        if self._shown is None and self._fresh is not None:
-            shutil.rmtree(self._fresh, ignore_errors=True)
-            self._fresh = None
+        if self._landing is not None:
+            self._landing.close()
+            self._landing = None
             log.error("The build failed; the published folder is as it was.")
 
     def on_shutdown(self) -> None:
-        """Remove the folder a preview built in."""
+        """Remove what did not land, and the folder a preview built in."""
+        if self._landing is not None:
+            self._landing.close()
         if self._fresh is not None:
             shutil.rmtree(self._fresh, ignore_errors=True)
 
@@ -196,6 +200,17 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         if self._composition is None:
             raise PluginError("The library was not composed; is the limberleaf plugin listed twice?")
         return self._composition
+
+
+@contextmanager
+def _plainly() -> Iterator[None]:
+    """Give what the disk refused as the host's own kind of error, which it prints without a traceback."""
+    try:
+        yield
+    except OutputError as error:
+        raise PluginError(str(error)) from None
+    except OSError as error:
+        raise PluginError(str(explained(error, Path()))) from None
 
 
 def _told(finding: Finding, folder: str) -> str:

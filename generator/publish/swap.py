@@ -1,53 +1,228 @@
 """A build lands whole or not at all: files go to a fresh folder beside the published one, which is then swapped.
 
-The swap is two renames in the same parent folder. Between them the published name is absent for an instant; when
-the second rename fails, the first is undone.
+Where the system can exchange two names in one step (`renameat2` of Linux) there is no instant without a site.
+Elsewhere the swap is two renames; when a run dies between them, the next one puts the old site back and says so.
+One build at a time works on a folder: a lock, which the system lets go when its holder dies, keeps the second out.
 """
 
 from __future__ import annotations
 
+import ctypes
+import errno
+import logging
+import os
+import re
 import shutil
+import stat
 import tempfile
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from types import TracebackType
+
+from limberleaf import output
+from limberleaf.output import OutputError
+
+try:
+    import fcntl
+except ImportError:  # a system without advisory locks: two builds at once are not told apart there
+    fcntl = None  # type: ignore[assignment]
+
+log = logging.getLogger("limberleaf.publish")
+
+_AT_FDCWD = -100
+_RENAME_EXCHANGE = 2  # linux/fs.h
 
 from limberleaf.store import StoredText
 from limberleaf.store.keys import text_key
 
 
-def fresh_folder(target: Path) -> Path:
-    """Make an empty folder beside `target`, on the same disk, with the rights a published folder needs."""
-    target.parent.mkdir(parents=True, exist_ok=True)
-    folder = Path(tempfile.mkdtemp(prefix=f".{target.name}-fresh-", dir=target.parent))
-    folder.chmod(0o755)
-    return folder
+class Landing:
+    """One build on its way into its folder. Nothing at `target` changes before `land`."""
 
+    def __init__(self, target: Path, *, content: Path | None = None) -> None:
+        """Check that `target` may be written to, keep other builds out, and clear up after one that died."""
+        self.target = output.may_write_folder(target, content=content)
+        self._told = target
+        self._lock = _Lock(self.target)
+        self._fresh: Path | None = None
+        try:
+            for note in _clear_up(self.target):
+                log.warning(note)
+        except BaseException:
+            self._lock.release()
+            raise
 
-def swap_in(fresh: Path, target: Path) -> None:
-    """Put `fresh` in the place of `target`; the old folder goes only when the new one stands."""
-    if not target.exists():
-        fresh.rename(target)
-        return
-    old = fresh.with_name(fresh.name.replace("-fresh-", "-old-"))
-    target.rename(old)
-    try:
-        fresh.rename(target)
-    except OSError:
-        old.rename(target)
-        raise
-    shutil.rmtree(old, ignore_errors=True)
+    def __enter__(self) -> Landing:
+        """Give the landing itself."""
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Remove what did not land."""
+        self.close()
+
+    @property
+    def fresh(self) -> Path:
+        """Give the fresh folder to write into, made at the first call on the same disk as the target."""
+        if self._fresh is None:
+            folder = Path(tempfile.mkdtemp(prefix=f".{self.target.name}-fresh-", dir=self.target.parent))
+            self._fresh = folder
+            output.mark_unfinished(folder)
+        return self._fresh
+
+    def land(self, before: Callable[[], Callable[[], None]] | None = None) -> None:
+        """Swap the fresh folder in.
+
+        `before` writes what must be on the disk before the site is (the locks) and gives the way to undo it, which
+        is taken when the swap fails.
+        """
+        fresh = self.fresh
+        output.mark(fresh, (path for path, _ in output.walk_files(fresh)))
+        _readable(fresh)
+        output.may_write_folder(self._told)  # files may have come while the site was made
+        undo = before() if before else None
+        try:
+            _swap(fresh, self.target)
+        except BaseException:
+            if undo:
+                undo()
+            raise
+        self._fresh = None
+        output.sync_folder(self.target.parent)
+
+    def close(self) -> None:
+        """Remove what did not land and let other builds in."""
+        fresh, self._fresh = self._fresh, None
+        if fresh is not None:
+            shutil.rmtree(fresh, ignore_errors=True)
+        self._lock.release()
 
 
 @contextmanager
-def landing(target: Path) -> Iterator[Path]:
+def landing(target: Path, *, content: Path | None = None) -> Iterator[Path]:
     """Give a fresh folder to write into; swap it in at the end, or remove it when anything failed."""
-    fresh = fresh_folder(target)
     try:
-        yield fresh
-        swap_in(fresh, target)
-    finally:
-        shutil.rmtree(fresh, ignore_errors=True)
+        with Landing(target, content=content) as one:
+            yield one.fresh
+            one.land()
+    except OSError as error:
+        raise output.explained(error, target) from None
+
+
+class _Lock:
+    """Keeps a second build of the same folder out; a lock file of a dead process holds nobody up."""
+
+    def __init__(self, target: Path) -> None:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        self._file = target.parent / f".{target.name}-build.lock"
+        self._handle = self._taken()
+
+    def _taken(self) -> int:
+        while True:
+            handle = os.open(self._file, os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o644)
+            try:
+                if fcntl is not None:
+                    fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                if not self._is_at_its_name(handle):
+                    os.close(handle)  # its holder removed the file while we waited for it
+                    continue
+                os.ftruncate(handle, 0)
+                os.write(handle, f"{os.getpid()}\n".encode())
+            except BlockingIOError:
+                number = os.read(handle, 20).decode("ascii", "replace").strip()
+                os.close(handle)
+                raise OutputError(
+                    f"Another build (process {number or 'unknown'}) is writing to the same folder. Wait for it to end, "
+                    "then run this again; nothing was changed."
+                ) from None
+            except BaseException:
+                os.close(handle)
+                raise
+            return handle
+
+    def _is_at_its_name(self, handle: int) -> bool:
+        try:
+            return os.path.samestat(os.fstat(handle), self._file.stat())
+        except FileNotFoundError:
+            return False
+
+    def release(self) -> None:
+        if self._handle >= 0:
+            with suppress(OSError):  # an empty lock file that stays holds nobody up
+                self._file.unlink(missing_ok=True)
+            os.close(self._handle)
+            self._handle = -1
+
+
+def _swap(fresh: Path, target: Path) -> None:
+    """Put `fresh` in the place of `target`; of the old folder only what we wrote is removed."""
+    if not target.exists():
+        fresh.rename(target)
+        return
+    old = fresh
+    if not _exchange(fresh, target):
+        old = fresh.with_name(fresh.name.replace("-fresh-", "-old-"))
+        target.rename(old)
+        try:
+            fresh.rename(target)
+        except BaseException:
+            old.rename(target)
+            raise
+    try:
+        gone = output.remove_ours(old)
+    except OSError:
+        gone = False
+    if not gone:
+        log.warning("The new site is in place. The old one could not be removed whole: see %s.", old)
+
+
+def _exchange(one: Path, other: Path) -> bool:
+    """Exchange two names in one step; give False where the system or its disk cannot."""
+    try:
+        renameat2 = ctypes.CDLL(None, use_errno=True).renameat2
+    except (OSError, AttributeError, TypeError):
+        return False
+    if renameat2(_AT_FDCWD, os.fsencode(one), _AT_FDCWD, os.fsencode(other), _RENAME_EXCHANGE) == 0:
+        return True
+    number = ctypes.get_errno()
+    if number in (errno.ENOSYS, errno.EINVAL, errno.ENOTSUP):
+        return False
+    raise OSError(number, os.strerror(number), str(other))
+
+
+def _clear_up(target: Path) -> list[str]:
+    """Put back or remove what a run that died left beside `target`; say what was done."""
+    notes = []
+    left = re.compile(rf"\.{re.escape(target.name)}-(fresh|old)-[a-z0-9_]{{8}}")
+    for folder in sorted(target.parent.iterdir()):
+        match = left.fullmatch(folder.name)
+        if not match or folder.is_symlink() or not folder.is_dir():
+            continue
+        ours = (folder / output.MARK).is_file()
+        if match[1] == "old" and ours and not target.exists():
+            folder.rename(target)
+            notes.append(
+                f"A build was interrupted while it put the new site in place; {target} is back as it was."
+            )
+        elif output.is_unfinished(folder):
+            shutil.rmtree(folder)
+            notes.append(f"What an interrupted build left in {folder.name} was removed.")
+        elif ours or not any(folder.iterdir()):
+            gone = output.remove_ours(folder)
+            kept = "was removed" if gone else "was removed, but for files that are not ours; look there"
+            notes.append(f"What an interrupted build left in {folder.name} {kept}.")
+    return notes
+
+
+def _readable(folder: Path) -> None:
+    """Let everybody read what is published, whatever the rights a new file gets here (umask)."""
+    for here, _, names in os.walk(folder):
+        for path, rights in ((Path(here), 0o555), *((Path(here, name), 0o444) for name in names)):
+            mode = path.lstat().st_mode
+            if not stat.S_ISLNK(mode) and mode & rights != rights:
+                path.chmod(stat.S_IMODE(mode) | rights)
 
 
 def write_files(

@@ -11,6 +11,7 @@ HOST_FILES: Mapping[str, str] = {
     "gitlab-pages.yml": ".gitlab-ci.yml",
     "requirements.txt": "requirements.txt",
     "gitignore.txt": ".gitignore",
+    "gitattributes.txt": ".gitattributes",
     "README.md": "README.md",
 }
 """Files beside the content folder: their name here and their path in the library."""
@@ -41,6 +42,7 @@ def starter_files() -> dict[str, str]:
 
 
 _ENTRY_FILES = (
+    "addresses.lock",
     "clinic.yml",
     "equipment.yml",
     "words.yml",

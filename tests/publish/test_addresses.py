@@ -10,12 +10,13 @@ from urllib.parse import urljoin, urlsplit
 import pytest
 from conftest import run
 
-from limberleaf.publish.addresses import Address, compare, write_lock
+from limberleaf.publish.addresses import Address, compare, first_lock, write_lock
 from limberleaf.publish.plain import write_site
 from limberleaf.starter import starter_files
 
 TODAY = date(2026, 10, 1)
 PAGE = Address("page")
+HEAD = first_lock()
 
 
 def _locked(*urls: str) -> str:
@@ -23,7 +24,9 @@ def _locked(*urls: str) -> str:
 
 
 def test_a_first_build_writes_every_address_sorted_one_a_line() -> None:
-    text = compare("", {"/kn-10/": PAGE, "/": PAGE, "/kn-02/": Address("redirect", "/kn-10/")}).new_lock
+    text = compare(
+        first_lock(), {"/kn-10/": PAGE, "/": PAGE, "/kn-02/": Address("redirect", "/kn-10/")}
+    ).new_lock
     lines = [line for line in text.splitlines() if not line.startswith("#")]
     assert lines == ["/ page", "/kn-02/ redirect /kn-10/", "/kn-10/ page"]
 
@@ -32,7 +35,7 @@ def test_the_lock_is_the_same_in_whatever_order_the_pages_come() -> None:
     urls = [f"/kn-{number:02d}/" for number in range(40)]
     text = _locked(*urls)
     urls.reverse()
-    assert compare("", dict.fromkeys(urls, PAGE)).new_lock == text
+    assert compare(first_lock(), dict.fromkeys(urls, PAGE)).new_lock == text
     assert compare(text, dict.fromkeys(urls, PAGE)).new_lock == text
 
 
@@ -59,7 +62,7 @@ def test_a_dropped_page_may_be_led_elsewhere_in_the_lock_itself() -> None:
 
 def test_a_hand_written_redirect_to_nowhere_or_in_a_ring_is_an_error() -> None:
     for lock in ("/a/ redirect /b/\n", "/a/ redirect /c/\n/c/ redirect /a/\n", "/a/ redirect /a/\n"):
-        findings = compare(lock, {"/": PAGE, "/bb/": PAGE}).findings
+        findings = compare(HEAD + lock, {"/": PAGE, "/bb/": PAGE}).findings
         assert {finding.code for finding in findings} == {"redirect-leads-nowhere"}
 
 
@@ -79,14 +82,14 @@ def test_sided_addresses_of_an_exercise_without_sides_lead_to_it() -> None:
 @pytest.mark.parametrize(
     "line",
     [
-        "<<<<<<< ours", "kn-03 page", "/kn-03/ gone", "/kn-03/ redirect", "/kn-03/ page /kn-04/",
+        "kn-03 page", "/kn-03/ gone", "/kn-03/ redirect", "/kn-03/ page /kn-04/",
         "/../etc/ redirect /kn-04/", "/kn-04/ redirect //elsewhere.example/", "/a/ redirect /b/\"onload=x/",
         "\x00\ufffd",
     ],
 )  # fmt: skip
 def test_a_line_that_cannot_be_read_is_an_error_at_its_place(line: str) -> None:
-    compared = compare(f"# head\n{line}\n", {"/kn-03/": PAGE, "/kn-04/": PAGE})
-    assert [(f.code, f.severity, f.place.line) for f in compared.findings] == [("address-line", "error", 2)]
+    compared = compare(f"{HEAD}{line}\n", {"/kn-03/": PAGE, "/kn-04/": PAGE})
+    assert [(f.code, f.severity, f.place.line) for f in compared.findings] == [("address-line", "error", 4)]
 
 
 # --- through the build -----------------------------------------------------------------------------------------
@@ -128,7 +131,7 @@ def _edit(file: Path, old: str, new: str) -> None:
 
 def test_a_build_keeps_every_address_and_an_offline_copy_leaves_the_lock_alone(library: Path) -> None:
     assert _build(library, "copy", offline=True)[0]
-    assert not (library / "content" / "addresses.lock").exists()
+    assert _lock(library) == HEAD
     assert _build(library)[0]
     listed = [line.split()[0] for line in _lock(library).splitlines() if line.startswith("/")]
     assert {"/", "/kn-01/", "/kn-01/left/", "/get-help/"} <= set(listed)
@@ -227,7 +230,7 @@ def test_mkdocs_keeps_the_lock_too_and_a_preview_leaves_it_alone(library: Path) 
 
     preview, _ = SiteBuilder(library / "content", None).compose(TODAY, preview=True)
     assert preview is not None
-    assert not (library / "content" / "addresses.lock").exists()
+    assert _lock(library) == HEAD
     for theme in ("limberleaf", "mkdocs"):
         config = library / f"{theme}.yml"
         config.write_text(
@@ -236,8 +239,7 @@ def test_mkdocs_keeps_the_lock_too_and_a_preview_leaves_it_alone(library: Path) 
             "utf-8",
         )
         lock = library / "content" / "addresses.lock"
-        old = lock.read_text("utf-8") if lock.exists() else ""
-        lock.write_text(old + f"/old-{theme}/ redirect /kn-01/\n", "utf-8")
+        lock.write_text(lock.read_text("utf-8") + f"/old-{theme}/ redirect /kn-01/\n", "utf-8")
         made = run(["limberleaf", "build", "-f", config.name, "-d", f"out-{theme}"], library)
         assert made.returncode == 0, made.stderr
         assert "/kn-01/left/ page" in _lock(library)

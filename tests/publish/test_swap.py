@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from limberleaf.output import MARK
 from limberleaf.publish.swap import KeptFolder, landing, read_files, write_files
 
 
@@ -13,13 +14,18 @@ def tree(folder: Path) -> dict[str, str]:
     return {
         file.relative_to(folder).as_posix(): file.read_text("utf-8")
         for file in sorted(folder.rglob("*"))
-        if file.is_file()
+        if file.is_file() and file.name != MARK
     }
+
+
+def publish(site: Path, files: dict[str, str | bytes]) -> None:
+    with landing(site) as fresh:
+        write_files(files, fresh)
 
 
 def test_a_finished_folder_takes_the_place_of_the_old_one(tmp_path: Path) -> None:
     site = tmp_path / "site"
-    write_files({"old/index.html": "old"}, site)
+    publish(site, {"old/index.html": "old"})
     with landing(site) as fresh:
         write_files({"new/index.html": "new"}, fresh)
         assert tree(site) == {"old/index.html": "old"}
@@ -46,7 +52,7 @@ def test_a_kept_folder_goes_from_one_set_of_files_to_the_next_by_what_differs(tm
 
 def test_what_is_the_same_is_linked_and_the_standing_folder_is_never_written_to(tmp_path: Path) -> None:
     site = tmp_path / "site"
-    write_files({"same.html": "same", "other.html": "old"}, site)
+    publish(site, {"same.html": "same", "other.html": "old"})
     before = (site / "same.html").stat().st_ino
     with landing(site) as fresh:
         write_files({"same.html": "same", "other.html": "new", "more.html": "more"}, fresh, standing=site)
@@ -58,7 +64,7 @@ def test_what_is_the_same_is_linked_and_the_standing_folder_is_never_written_to(
 
 def test_a_failure_leaves_the_published_folder_as_it_was(tmp_path: Path) -> None:
     site = tmp_path / "site"
-    write_files({"old/index.html": "old"}, site)
+    publish(site, {"old/index.html": "old"})
     with pytest.raises(RuntimeError), landing(site) as fresh:
         write_files({"half/index.html": "half"}, fresh)
         raise RuntimeError
