@@ -22,6 +22,8 @@ from types import TracebackType
 
 from limberleaf import output
 from limberleaf.output import OutputError
+from limberleaf.store import StoredText
+from limberleaf.store.keys import text_key
 
 try:
     import fcntl
@@ -32,9 +34,6 @@ log = logging.getLogger("limberleaf.publish")
 
 _AT_FDCWD = -100
 _RENAME_EXCHANGE = 2  # linux/fs.h
-
-from limberleaf.store import StoredText
-from limberleaf.store.keys import text_key
 
 
 class Landing:

@@ -234,7 +234,8 @@ def test_mkdocs_keeps_the_lock_too_and_a_preview_leaves_it_alone(library: Path) 
     for theme in ("limberleaf", "mkdocs"):
         config = library / f"{theme}.yml"
         config.write_text(
-            f"site_name: x\nsite_url: https://exercises.example.org/\ndocs_dir: content/pages\ntheme: {{name: {theme}}}\n"
+            f"site_name: x\nsite_url: https://exercises.example.org/\ndocs_dir: content/pages\n"
+            f"theme: {{name: {theme}}}\n"
             "plugins: [limberleaf]\n",
             "utf-8",
         )
