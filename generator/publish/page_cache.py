@@ -7,6 +7,7 @@ hash and read back only when they have to be written.
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -21,6 +22,8 @@ from limberleaf.store import Store, StoredText, code_key, content_key
 from limberleaf.store.trace import WHOLE, note, recording
 
 KIND = "page"
+log = logging.getLogger("limberleaf.pages_made")
+"""Says of each page why it was made again or that it was kept: `limberleaf build --explain` prints it."""
 
 
 @dataclass(frozen=True)
@@ -68,6 +71,7 @@ class PageCache:
             made = self._one(product, context)
             files = dict(made.files)
             document = files.pop(page.file)
+            log.info("%s: %s", page.url, f"made, because {made.why}" if made.why else "kept as it was")
             yield MadePage(page, document, files, made.missing, made.why)
         names = {product.name for _, product in products}
         self._records = {name: one for name, one in self._records.items() if name in names}

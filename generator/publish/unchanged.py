@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import stat
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -22,6 +22,8 @@ from limberleaf.store import Store, text_key
 from limberleaf.store.keys import code_files, environment, file_stamp
 
 KIND = "build"
+LOCK_FILE = "addresses.lock"
+"""As in publish/addresses.py, which is not imported here: it takes longer to start than all the rest."""
 _JUST_NOW = 2_000_000_000
 """Nanoseconds. A file changed so shortly before it was noted may change again without a new time: it is hashed."""
 _UNSURE = {"hooks", "INHERIT", "markdown_extensions", "watch", "extra_templates"}
@@ -122,7 +124,13 @@ class LastBuild:
         return said
 
     def keep(self, today: date, said: list[str]) -> None:
-        """Keep what went into a build that went well, what came out, and what it said."""
+        """Keep what went into a build that went well, what came out, and what it said.
+
+        A publishing build writes the lock of addresses itself, in a form from which it makes the same site again.
+        """
+        if self.way != "offline":
+            lock = str(self.folders.content / LOCK_FILE)
+            self._before.update(_stamped(filter(os.path.exists, (lock,)), {}))
         outputs = _stamped(_files(self.folders.site), {})
         self._write(
             {
@@ -166,7 +174,7 @@ def _files(folder: Path) -> Iterator[str]:
         yield from (os.path.join(where, name) for name in sorted(names))  # noqa: PTH118
 
 
-def _stamped(files: Iterator[str], known: Stamped) -> Stamped:
+def _stamped(files: Iterable[str], known: Stamped) -> Stamped:
     """Give each file's stamp and hash; one whose stamp is known is not read."""
     now, found = time.time_ns(), {}
     for file in files:
