@@ -15,7 +15,7 @@ from limberleaf.diagrams.body.skeleton import load_data
 from limberleaf.diagrams.describing.describe import describe
 from limberleaf.diagrams.drawing.draw import draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
-from limberleaf.diagrams.language.words import posture_rows
+from limberleaf.diagrams.language.words import part_rows, posture_rows
 from limberleaf.diagrams.posing import solve_figure
 
 HOME = Path(__file__).parent
@@ -74,8 +74,29 @@ def guide_files() -> dict[str, str]:
             f'<td align="center" valign="bottom"><img src="{file}" width="{width}" alt="{words}"><br>'
             f"<code>{text}</code></td>"
         )
-    files["README.md"] = _with_galleries((HOME / "README.md").read_text(encoding="utf-8"), galleries)
+    text = _with_galleries((HOME / "README.md").read_text(encoding="utf-8"), galleries)
+    files["README.md"] = _between(text, "<!-- list: parts -->\n", _parts_list())
     return files
+
+
+def _parts_list() -> str:
+    """Return every part an author may name, paired ones first, with the other words for it."""
+    out = []
+    for title, paired in (("Paired", True), ("Single", False)):
+        names = [
+            f"`{name}`" + (f" ({', '.join(row['also'])})" if row.get("also") else "")
+            for name, row in sorted(part_rows().items())
+            if bool(row.get("paired")) is paired
+        ]
+        out.append(f"- {title}: {', '.join(names)}.")
+    return "\n".join(out) + "\n"
+
+
+def _between(text: str, start: str, inner: str) -> str:
+    """Return a text with what stands between a mark and the next end mark replaced."""
+    end = "<!-- end -->"
+    before, _, rest = text.partition(start)
+    return before + start + inner + end + rest.partition(end)[2]
 
 
 def _with_galleries(text: str, galleries: dict[str, list[str]]) -> str:
@@ -83,9 +104,7 @@ def _with_galleries(text: str, galleries: dict[str, list[str]]) -> str:
         columns = 3 if name == "motions" else 4
         rows = [cells[start : start + columns] for start in range(0, len(cells), columns)]
         table = "<table>\n" + "\n".join("<tr>\n" + "\n".join(row) + "\n</tr>" for row in rows) + "\n</table>"
-        start, end = f"<!-- gallery: {name} -->\n", "<!-- end -->"
-        before, _, rest = text.partition(start)
-        text = before + start + table + "\n" + end + rest.partition(end)[2]
+        text = _between(text, f"<!-- gallery: {name} -->\n", table + "\n")
     return text
 
 

@@ -35,7 +35,11 @@ def with_remedies(spec: FigureSpec, problems: Sequence[Problem], check: Check) -
     """Return findings, with a tried way out in the hint of the first one that says a pose is impossible."""
     out = list(problems)
     for i, problem in enumerate(out):
-        if problem.severity == "error" and problem.code in HELPED and problem.path[:1] == ("poses",):
+        if (
+            problem.severity == "error"
+            and (problem.code in HELPED or problem.message.startswith("To meet"))
+            and problem.path[:1] == ("poses",)
+        ):
             told = _way_out(spec, int(problem.path[1]), check)
             if told:
                 out[i] = replace(problem, hint=f"{problem.hint} Tried, and it works: {told}.")

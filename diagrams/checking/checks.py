@@ -200,7 +200,9 @@ def check_balance(pose: SolvedPose, path: Path) -> Iterator[Problem]:
 
 
 def _steadied(pose: SolvedPose) -> bool:
-    """Say whether a hand or arm rests on the floor or on a prop that stays where it is."""
+    """Say whether a hand or arm rests on the floor, on a prop that stays where it is, or on a walking aid."""
+    if any(prop.form == "aid" for prop in pose.props):
+        return True
     rolling = [prop.name.lower() for prop in pose.props if prop.kind.replace("_", " ") in _ROLLING]
     return any(
         contact.carries

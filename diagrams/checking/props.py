@@ -34,7 +34,7 @@ def check_props(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Probl
             if prop.form == "between" or float(deep.max()) <= limit:
                 continue
             yield _pierced(int(segments[deep.argmax()]), float(deep.max()), prop, pose, path)
-        for centre, radius in _round_parts(prop):
+        for centre, radius in () if prop.form == "aid" or prop.kind == "rail" else _round_parts(prop):
             apart = np.linalg.norm(points[:, None, :] - centre[None, :, :], axis=2).min(axis=1)
             deep = np.minimum(radius + radii - apart, 2 * radii)
             if prop.form != "between" and float(deep.max()) > limit:

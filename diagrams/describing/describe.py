@@ -25,8 +25,9 @@ HIPS = 0.02
 """Rise of the pelvis alone (H), of a body that lies, that counts as the hips lifting."""
 RAISED = 0.1
 """Height (H) of what a body lies on above which that is no longer the floor."""
-SEATED = {"sitting", "sitting_on_edge"}
-SEATS = {"chair", "stool", "bed"}
+SEATED = {"sitting", "sitting_on_edge", "figure_four_sitting"}
+LED = {"figure_four_sitting", "hugging_knee"}
+SEATS = {"chair", "armchair", "wheelchair", "gym_ball", "stool", "bed"}
 BETWEEN = {"knees": "knee", "thighs": "thigh", "feet": "foot", "hands": "hand"}
 
 
@@ -143,6 +144,8 @@ def _posture_words(solved: SolvedFigure, number: int, voice: _Voice) -> str:
             name = "on_step"
     elif pose.base_name.endswith("_side"):
         side = "left" if pose.base_name == "left_side" else "right"
+    elif name in LED:
+        side = solved.lead
     elif name == "side_sitting":
         side = min(SIDES, key=lambda one: float(points[f"hip_{one}"][1]))
     elif name == "standing" and number == 0 and _leans(solved, 0) and lean(pose) >= LEAST_LEAN:
@@ -157,7 +160,7 @@ def _posture_words(solved: SolvedFigure, number: int, voice: _Voice) -> str:
 
 def _said(prop: PlacedProp, posture: str) -> bool:
     """Whether the posture's own words already name the prop."""
-    return prop.kind in {"chair", "step", "worktop"} and posture != "standing"
+    return prop.kind in {"chair", "step", "worktop", "backrest"} and posture != "standing"
 
 
 def _prop_words(prop: PlacedProp, voice: _Voice) -> str:

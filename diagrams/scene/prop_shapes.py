@@ -25,7 +25,19 @@ LEAST_END = 0.013
 """Radius (H) at which the end of a stick that points at the eye is drawn, so that it is seen at all."""
 MATTRESS = 0.38
 """Share of a bed's height that is its mattress; the rest is frame and legs."""
-HELD = {"band", "strap", "stick", "weight", "bottle", "ball"}
+HELD = {
+    "band",
+    "strap",
+    "stick",
+    "weight",
+    "bottle",
+    "ball",
+    "cup",
+    "cuff",
+    "walking_stick",
+    "crutch",
+    "walking_frame",
+}
 CORNERS = np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)], dtype=float)
 FACES = (
     # axis, sign, corner numbers in order
@@ -268,14 +280,14 @@ def _cylinder(
 
 def _legs(prop: PlacedProp, camera: Camera, style: Style, name: str) -> list[Shape]:
     """Four legs under a seat or a table top, the far ones first."""
-    if prop.kind not in {"chair", "stool", "table", "worktop"}:
+    if prop.kind not in {"chair", "armchair", "stool", "table", "low_table", "worktop"}:
         return []
     block = next((b for b in prop.blocks if b.name in {"seat", "top"}), prop.blocks[0])
     under = block.centre[1] - block.half[1]
     if under < 0.03:
         return []
     legs = []
-    thick = 0.011 if prop.kind in {"chair", "stool"} else 0.016
+    thick = 0.011 if prop.kind in {"chair", "armchair", "stool"} else 0.016
     for x in (-1, 1):
         for z in (-1, 1):
             top = block.centre + block.axes @ ((block.half - np.array([thick, 0, thick])) * (x, 0, z))

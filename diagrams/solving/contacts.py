@@ -36,7 +36,7 @@ from limberleaf.diagrams.solving.solved import ContactReport
 
 PALM_AT = np.array([0.0, -0.042, 0.0])
 PALM_RADIUS = 0.014
-FIRM = weight("contact")
+FIRM, DIRECTION = weight("contact"), weight("direction")
 _ALONG = 0.18  # H; how far behind or in front a hand rests when the author does not say
 _BESIDE = 0.15
 
@@ -236,10 +236,9 @@ def palm_rows(touch: Touch, there: Target, kin: Kinematics, *, shared: bool) -> 
     return rows
 
 
-def heading_rows(heading: Heading, base: Array) -> Rows:
+def heading_rows(heading: Heading, base: Array, share: float = DIRECTION) -> Rows:
     """Return the rows for a part that is level, vertical, upright or leaning."""
     rows = Rows()
-    share = weight("direction")
     near, far = heading_ends(heading)
     if heading.kind == "level":
         rows.add(near, UP, 0.0, far=far, weight=share)

@@ -21,7 +21,7 @@ from limberleaf.diagrams.solving.solved import Path
 
 AXES, ORIGIN = np.eye(3), np.zeros(3)
 UP = AXES[1]
-SEATS = ("chair", "stool", "bed", "step", "ball")
+SEATS = ("chair", "armchair", "wheelchair", "stool", "gym_ball", "bed", "step", "ball")
 LOW = ("towel", "cushion", "pillow", "foam_roller", "wedge", "ball", "step")
 
 
@@ -57,6 +57,8 @@ class Thing:
         """Return the height of the part of the prop that a place names: `chair back`, `stairs 2`, or its top."""
         if "back" in self.row and place.endswith(" back"):
             return float(self.row["back"])
+        if "arms" in self.row and place.endswith((" arm", " arms")):
+            return float(self.row["arms"])
         if self.row["shape"] == "stairs":
             return self.base + self.size[1] * self.step_number(place) / int(self.row["count"])
         return self.top
@@ -75,6 +77,10 @@ class World:
         for thing in self.things:
             if word == thing.name.lower():
                 return thing
+        if word.startswith("chair"):  # a chair with arms and a wheelchair are chairs
+            other = next((t for t in self.things if t.kind in ("chair", "armchair", "wheelchair")), None)
+            if other is not None:
+                return other
         for thing in self.things:
             kind = thing.kind.replace("_", " ")
             if word == kind or word.startswith(f"{kind} ") or word.endswith(f" {kind}"):

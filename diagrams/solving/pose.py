@@ -340,6 +340,23 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
     )
 
 
+def kept_lean(state: State) -> float | None:
+    """Return the lean (degrees forward) that a seated trunk keeps while its back is stated to arch or to round.
+
+    The curve of the back, the tilt of the pelvis and the lean of the trunk are three things: an arch with no lean
+    stated tips the pelvis, and a stated tilt of the pelvis curves the low back. A trunk that is stated to bend forward
+    as a whole leans; None then, and where a lean is stated.
+    """
+    if "seat_lean" not in state.row or any(h.part in ("trunk", "pelvis") for h in state.headings):
+        return None
+    if "pelvis.anterior_tilt" in state.stated:
+        open_back = "lumbar.flexion" not in state.stated
+        return float(state.row["seat_lean"]) if open_back else None
+    low, high = (state.stated.get(f"{part}.flexion", 0.0) for part in ("lumbar", "thoracic"))
+    curved = low < 0 or high < 0 or (low > 0 and "thoracic.flexion" not in state.stated)
+    return float(state.row["seat_lean"]) if curved else None
+
+
 def held_leg(touch: Touch) -> Side | None:
     """Return the side of the leg that a hand holds, if it holds one."""
     if touch.kind != "holding" or not touch.limb.startswith("arm"):

@@ -12,7 +12,15 @@ from limberleaf.diagrams.solving.places import World, samples
 from limberleaf.diagrams.solving.pose import State, Touch
 from limberleaf.diagrams.solving.pose_setup import base_name, target_motions
 
-_STANDING = ("seat", "box", "table", "wall", "doorway", "stairs")  # shapes that stay where they are when held
+_STANDING = (
+    "seat",
+    "box",
+    "table",
+    "rail",
+    "wall",
+    "doorway",
+    "stairs",
+)  # shapes that stay where they are when held
 _GAP = 0.035  # H; nearer than this a part comes down on what lies under it
 
 
@@ -28,6 +36,8 @@ def needed_props(spec: FigureSpec, first: State) -> list[str]:
             place = (contact.on or contact.holding or "").replace("_", " ")
             for kind in prop_rows():
                 word = kind.replace("_", " ")
+                if kind == "chair" and any(p.kind in ("armchair", "wheelchair") for p in spec.props):
+                    continue
                 if place not in named and (place == word or place.startswith(f"{word} ")):
                     needed.append(kind)
     return list(dict.fromkeys(needed))
@@ -36,7 +46,9 @@ def needed_props(spec: FigureSpec, first: State) -> list[str]:
 def bed_is_furniture(spec: FigureSpec) -> bool:
     """Say whether a bed stands beside the body instead of under it: it has a place, or single contacts name it."""
     placed = any(p.kind == "bed" and (p.in_front_of or p.behind or p.beside) for p in spec.props)
-    return placed or any((c.on or "").startswith("bed") for pose in spec.poses for c in pose.contacts)
+    named = any((c.on or "").startswith("bed") for pose in spec.poses for c in pose.contacts)
+    lying = posture_rows()[spec.poses[0].posture or ""]
+    return placed or (named and (lying["base"] == "upright" or bool(lying.get("closed_chain"))))
 
 
 def with_props(state: State, world: World) -> State:
@@ -97,6 +109,8 @@ def _edge_grip(touch: Touch, world: World, *, sits: bool) -> Touch:
     """
     thing = world.find(touch.place)
     if thing is None or (thing.kind == "bed" and not sits):
+        return touch
+    if touch.place.endswith((" arm", " arms", " back")):
         return touch
     if touch.part == "hand" and touch.kind == "on" and thing.row.get("edge_grip"):
         return replace(touch, part="gripping hand")

@@ -14,7 +14,7 @@ import numpy as np
 from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import SIDES, Array, skeleton
 from limberleaf.diagrams.body.vectors import norm
-from limberleaf.diagrams.language.words import opposite
+from limberleaf.diagrams.language.words import opposite, read_part, sides_of
 from limberleaf.diagrams.solving.contacts import (
     PALM_AT,
     Plane,
@@ -29,8 +29,17 @@ from limberleaf.diagrams.solving.contacts import (
     where_rows,
 )
 from limberleaf.diagrams.solving.least_squares import Rows
-from limberleaf.diagrams.solving.places import AXES, ORIGIN, UP, World, samples, segment_number
-from limberleaf.diagrams.solving.pose import State, Touch
+from limberleaf.diagrams.solving.places import (
+    AXES,
+    ORIGIN,
+    UP,
+    World,
+    pressed_relation,
+    samples,
+    segment_number,
+    target,
+)
+from limberleaf.diagrams.solving.pose import Heading, State, Touch, kept_lean
 from limberleaf.diagrams.solving.pose_setup import Working
 from limberleaf.diagrams.solving.props import Scene, holders, is_thing
 from limberleaf.diagrams.solving.props_carried import fixed_point
@@ -71,6 +80,34 @@ def own_rows(state: State, world: World, base: Array) -> Rows:
         rows.extend(heading_rows(heading, base))
     rows.extend(_squeeze_rows(state, world, base))
     rows.extend(_stance_rows(state, base))
+    rows.extend(_pressed_rows(world))
+    lean = kept_lean(state)
+    if lean is not None:
+        rows.extend(heading_rows(Heading("lean", "trunk", None, lean, ()), base, weight("upright_shape")))
+    return rows
+
+
+def _pressed_rows(world: World) -> Rows:
+    """Return the rows that keep a part as far from its wall as the ball between them is thick."""
+    rows = Rows()
+    for thing in world.things:
+        relation = pressed_relation(thing, world)
+        wall = next(
+            (
+                t
+                for t in world.things
+                if t.plane is not None and t.prop and relation and getattr(t.prop, relation)
+            ),
+            None,
+        )
+        if relation is None or wall is None or wall.plane is None:
+            continue
+        normal, value = wall.plane
+        named = read_part(getattr(thing.prop, relation))
+        for side in sides_of(named.side, "right", "right") or (None,):
+            there = target(named.part, side)
+            gap = value + thing.size[1] + there.radius
+            rows.add((there.segment, there.at), normal, gap, weight=weight("contact"))
     return rows
 
 
@@ -204,6 +241,8 @@ def _within_rows(touch: Touch, plane: Plane, placed: Mapping[str, PlacedProp]) -
         return rows
     thing = plane.thing
     number = 0
+    if thing is not None and touch.place.endswith((" arm", " arms")) and touch.side is not None:
+        number = next(i for i, block in enumerate(prop.blocks) if block.name == f"{touch.side} arm")
     if thing is not None and thing.row["shape"] == "stairs":
         number = thing.step_number(touch.place) - 1
     elif touch.place.endswith(" back"):

@@ -19,12 +19,13 @@ from limberleaf.diagrams.body.skeleton import SIDES, Array, Side, skeleton
 from limberleaf.diagrams.language.joint_words import limb_angles
 from limberleaf.diagrams.language.spec_joints import Limb
 from limberleaf.diagrams.language.words import prop_rows
+from limberleaf.diagrams.solving.aids import AIDS, ARM, FRAME_ARM
 from limberleaf.diagrams.solving.contacts import (
     facing,
     plane_of,
 )
 from limberleaf.diagrams.solving.places import World, samples
-from limberleaf.diagrams.solving.pose import PLAIN_SWING, State, Touch, held_leg
+from limberleaf.diagrams.solving.pose import PLAIN_SWING, State, Touch, held_leg, kept_lean
 from limberleaf.diagrams.solving.props import holders
 from limberleaf.diagrams.solving.settings import factor, prior, stiffness, tolerance
 from limberleaf.diagrams.solving.two_bone import SHANK, THIGH
@@ -123,6 +124,9 @@ def prior_weights(state: State) -> Array:
             out[_arm_motions(side)] *= factor("hanging_arm")
     if state.headings:
         out[body.index["pelvis.anterior_tilt"]] *= factor("leaning_pelvis")
+    if kept_lean(state) is not None:
+        tilted = "pelvis.anterior_tilt" in state.stated
+        out[body.index["lumbar.flexion" if tilted else "pelvis.anterior_tilt"]] *= factor("curved_pelvis")
     for name, share in state.row.get("stiffness", {}).items():
         for i, motion in enumerate(body.motions):
             if motion.name.startswith(name):
@@ -329,6 +333,19 @@ def step_up(state: State, world: World, targets: Array) -> None:
         else:
             turn = np.arccos(np.clip(1 - rise / (2 * THIGH), -1, 1))
             targets[body.index[hip]], targets[body.index[knee]] = turn * 1.25, turn
+
+
+def hold_aids(state: State, world: World, targets: Array) -> None:
+    """Bring a hand that holds a walking aid to where an aid is held, when the arm's own angles are open."""
+    body = skeleton()
+    for thing in world.things:
+        if thing.row["shape"] not in AIDS:
+            continue
+        for side in holders(thing, state):
+            for name, degrees in (FRAME_ARM if thing.row["shape"] == "frame" else ARM).items():
+                motion = name.replace("@", side)
+                if motion not in state.stated:
+                    targets[body.index[motion]] = math.radians(degrees)
 
 
 def grip(state: State, world: World, targets: Array) -> None:

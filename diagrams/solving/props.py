@@ -7,12 +7,12 @@ it, and stays there in every panel. A prop that is held, worn or squeezed follow
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from limberleaf.diagrams.body.kinematics import Kinematics
-from limberleaf.diagrams.body.skeleton import SIDES, Array, Side, Vec3
+from limberleaf.diagrams.body.skeleton import SIDES, Array, Side, Vec3, skeleton
 from limberleaf.diagrams.body.vectors import cross, norm
 from limberleaf.diagrams.language.words import read_part, sides_of
 from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
@@ -27,7 +27,7 @@ from limberleaf.diagrams.solving.places import (
     target,
 )
 from limberleaf.diagrams.solving.pose import State, Touch
-from limberleaf.diagrams.solving.solved import Block, PlacedProp, Rod, Sphere
+from limberleaf.diagrams.solving.solved import Block, Line, PlacedProp, Rod, Sphere
 
 _SEAT_THICKNESS = 0.02
 _SITS = {"pelvis", "buttock", "hip"}
@@ -133,10 +133,11 @@ def _plan(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3,
     if parts & {"calf"}:
         knee = min(float(spot_of(scene.kin, "knee", side) @ forward) for side in SIDES)
         return Foot(knee + 0.045, middle)
-    if thing.row["shape"] == "table":
+    if thing.row["shape"] in ("table", "rail"):
         if thing.prop is not None and thing.prop.beside is not None:
             sign = 1.0 if thing.prop.beside == "affected" else -1.0
-            inner = float((across * sign).min()) - 0.05
+            inner = float((across * sign).mean()) - thing.size[2] / 2 if thing.kind == "rail" else 0.0
+            inner = inner or float((across * sign).min()) - 0.05
             return Foot(float(along.mean()) - depth / 2, sign * (inner + thing.size[2] / 2))
         return Foot(float(along.min()) - 0.05, float(scene.kin.origin[0] @ right))
     near = _special_near(thing, touching, forward)
@@ -191,6 +192,14 @@ def _standing(thing: Thing, forward: Vec3, foot: Foot) -> PlacedProp:
     elif shape in ("roll", "cylinder"):
         centre = middle + UP * (thing.base + high / 2)
         rods = (Rod("roll", centre - right * wide / 2, centre + right * wide / 2, high / 2),)
+    elif shape == "rail":
+        height = UP * (thing.top - wide / 2)
+        ends = [forward * along + right * foot.across for along in (foot.near, foot.near + depth)]
+        posts = [end + (ends[1 - i] - end) * 0.08 for i, end in enumerate(ends)]
+        rods = (
+            Rod("rail", ends[0] + height, ends[1] + height, wide / 2),
+            *(Rod(f"post {i + 1}", post, post + height, wide / 2) for i, post in enumerate(posts)),
+        )
     elif shape == "ball":
         spheres = (Sphere("ball", middle + UP * (thing.base + high / 2), high / 2),)
     form = thing.prop.form or "" if thing.prop else ""
@@ -199,6 +208,28 @@ def _standing(thing: Thing, forward: Vec3, foot: Foot) -> PlacedProp:
     return PlacedProp(
         thing.kind, thing.name, forward, blocks, rods, spheres, form=form, carries=True, path=thing.path
     )
+
+
+def _with_arms(thing: Thing, placed: PlacedProp, faces: Vec3) -> PlacedProp:
+    """Return a chair with an arm at each side, and with wheels where it has them."""
+    seat = placed.blocks[0]
+    right = cross(faces, UP)
+    depth, _, wide = thing.size
+    arms, lines = [], []
+    for name, sign in (("left arm", -1.0), ("right arm", 1.0)):
+        aside = right * sign * (wide / 2 + 0.012)
+        top = seat.centre * (1, 0, 1) + aside + UP * (float(thing.row["arms"]) - 0.009)
+        arms.append(solid_block(name, top - faces * 0.02, faces, (depth * 0.8, 0.018, 0.03)))
+        post = top + faces * depth * 0.3 - UP * (float(thing.row["arms"]) - thing.top) / 2
+        arms.append(
+            solid_block(f"{name} post", post, faces, (0.018, float(thing.row["arms"]) - thing.top, 0.018))
+        )
+        for wheel, ahead, radius in thing.row.get("wheels", ()):
+            middle = seat.centre * (1, 0, 1) + aside + right * sign * 0.015 + faces * ahead + UP * radius
+            turns = np.linspace(0.0, 2 * np.pi, 28, endpoint=False)
+            ring = tuple(middle + radius * (np.cos(a) * faces + np.sin(a) * UP) for a in turns)
+            lines.append(Line(f"{name.split()[0]} {wheel}", ring, 0.012, closed=True))
+    return replace(placed, blocks=(*placed.blocks, *arms), lines=tuple(lines))
 
 
 def _with_back(thing: Thing, placed: PlacedProp, faces: Vec3) -> PlacedProp:
@@ -285,11 +316,28 @@ def _turned(thing: Thing, world: World, scene: Scene) -> bool:
     return on_side or (scene.base[1, 1] > 0.7 and bool(_touching(thing, world, scene)))
 
 
+def _backrest(thing: Thing, scene: Scene, ground: float) -> PlacedProp:
+    """Return a board that leans behind the back, from the ground up to the head."""
+    body = skeleton()
+    thick, long, wide = thing.size
+    low, high = (scene.kin.origin[body.segment(name)] for name in ("pelvis", "neck"))
+    up = (high - low) / (norm(high - low) or 1.0)
+    right = scene.kin.rotation[0][:, 2]
+    front = cross(up, right)
+    foot = low - front * (0.058 + thick / 2)
+    reach = (foot[1] - ground - thick * abs(float(front[1]))) / max(float(up[1]), 0.2)
+    centre = foot + up * (long / 2 - reach)
+    board = Block("board", centre, np.column_stack([front, up, right]), np.array([thick, long, wide]) / 2)
+    return PlacedProp(thing.kind, thing.name, forward_of(scene.base), (board,), path=thing.path)
+
+
 def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedProp]:
     """Return the props that stand on their own, by name, placed once for all poses."""
     out: dict[str, PlacedProp] = {}
     for thing in world.things:
-        if thing.row["shape"] in ("line", "rod", "handheld") or is_carried(thing, scenes):
+        if thing.row["shape"] in ("line", "rod", "handheld", "cane", "crutch", "frame") or is_carried(
+            thing, scenes
+        ):
             continue
         if pressed_relation(thing, world) is not None:
             continue
@@ -298,7 +346,11 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
             if upright is not None:
                 out[thing.name] = upright
             continue
-        using = next((s for s in scenes if _touching(thing, world, s)), None)
+        if thing.row["shape"] == "backrest":
+            out[thing.name] = _backrest(thing, scenes[0], world.ground)
+            continue
+        lain_on = thing.kind == "bed" and world.ground > 0
+        using = None if lain_on else next((s for s in scenes if _touching(thing, world, s)), None)
         scene = using or scenes[0]
         forward = forward_of(scene.base)
         if _turned(thing, world, scene):
@@ -318,6 +370,8 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
                 t.part in ("pelvis", "buttock", "hip") or t.place.endswith(" back") for t, _ in touching
             )
             placed = _with_back(thing, placed, forward if away else -forward)
+            if "arms" in thing.row:
+                placed = _with_arms(thing, placed, forward if away else -forward)
         out[thing.name] = placed
     return out
 

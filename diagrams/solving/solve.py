@@ -23,6 +23,7 @@ from limberleaf.diagrams.body.kinematics import forward, posed_at
 from limberleaf.diagrams.body.skeleton import BASES, Array, skeleton
 from limberleaf.diagrams.body.vectors import norm
 from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.solving.aids import AIDS, place_aid, tips
 from limberleaf.diagrams.solving.contacts import (
     PALM_AT,
     heading_error,
@@ -32,7 +33,7 @@ from limberleaf.diagrams.solving.contacts import (
 )
 from limberleaf.diagrams.solving.keep_apart import apart_rows, balance, outside_rows
 from limberleaf.diagrams.solving.least_squares import Answer, Task, minimise
-from limberleaf.diagrams.solving.places import World, is_place, make_world, samples
+from limberleaf.diagrams.solving.places import World, is_place, make_world, pressed_relation, samples
 from limberleaf.diagrams.solving.pose import State, Touch, first_state, next_state
 from limberleaf.diagrams.solving.pose_props import bed_is_furniture, needed_props, with_props
 from limberleaf.diagrams.solving.pose_rows import later_rows, limb_contacts, own_rows
@@ -43,6 +44,7 @@ from limberleaf.diagrams.solving.pose_setup import (
     draw_up,
     frozen_motions,
     grip,
+    hold_aids,
     last_shares,
     loaded_motions,
     motion_limits,
@@ -96,6 +98,8 @@ def solve_bodies(spec: FigureSpec) -> Bodies:
         unknown.extend(touch for touch in state.touches if touch not in known)
         state = replace(state, touches=known)
         done.append(_solve_pose(state, world, done))
+        if number == 0 and any(pressed_relation(thing, world) for thing in world.things):
+            stand_untouched_walls(world, [Scene(done[0].state, done[0].kin, done[0].base)])
     scenes = [Scene(s.state, s.kin, s.base) for s in done]
     stand_untouched_walls(world, scenes)
     placed = place_standing(world, scenes)
@@ -129,6 +133,7 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
     stand_forearm(state, world, targets)
     draw_up(state, targets)
     step_up(state, world, targets)
+    hold_aids(state, world, targets)
     grip(state, world, targets)
     stand_walls(state, world, targets, base)
     low, high = motion_limits(targets, loaded_motions(state, world), state.stated)
@@ -240,7 +245,10 @@ def _finish(
     props = list(placed.values())
     for thing in world.things:
         if thing.name not in placed:
-            carried = place_pressed(thing, world, scene) or place_carried(thing, scene, fixed.get(thing.name))
+            carried = place_pressed(thing, world, scene)
+            if carried is None and thing.row["shape"] in AIDS:
+                carried = place_aid(thing, scene)
+            carried = carried or place_carried(thing, scene, fixed.get(thing.name))
             if carried is not None:
                 props.append(carried)
     resting = [
@@ -250,6 +258,7 @@ def _finish(
         for point, segment in zip(c.points, c.segments, strict=True)
         for edge in spread(point, segment, result.frames[segment][:, 2])
     ]
+    resting.extend(tip for prop in props for tip in tips(prop))
     polygon = outline(resting)
     angles = result.angles
     at_limit = tuple(

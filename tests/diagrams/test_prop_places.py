@@ -12,6 +12,20 @@ USES = {
     "bed": ({"posture": "supine"}, {"kind": "bed"}),
     "table": ({"posture": "sitting", "contacts": [{"part": "both forearms", "on": "table"}]}, {}),
     "worktop": ({"posture": "standing_at_worktop"}, {}),
+    "armchair": ({"posture": "sitting", "contacts": [{"part": "both hands", "on": "chair arms"}]},
+                 {"kind": "armchair"}),
+    "wheelchair": ({"posture": "sitting"}, {"kind": "wheelchair"}),
+    "gym_ball": ({"posture": "sitting"}, {"kind": "gym_ball"}),
+    "low_table": ({"posture": "long_sitting"}, {"kind": "low_table", "beside": "affected"}),
+    "backrest": ({"posture": "half_lying"}, {}),
+    "rail": ({"posture": "standing", "contacts": [{"part": "other hand", "on": "rail"}]},
+             {"kind": "rail", "beside": "other"}),
+    "walking_stick": ({"posture": "standing"}, {"kind": "walking_stick", "held_by": "other hand"}),
+    "crutch": ({"posture": "standing"}, {"kind": "crutch", "held_by": "both hands"}),
+    "walking_frame": ({"posture": "standing"}, {"kind": "walking_frame", "held_by": "both hands"}),
+    "cuff": ({"posture": "sitting"}, {"kind": "cuff", "around": "affected ankle"}),
+    "cup": ({"posture": "sitting", "joints": {"affected": {"elbow": {"flexion": 90}}}},
+            {"kind": "cup", "held_by": "affected hand"}),
     "door": ({"posture": "standing", "contacts": [{"part": "affected fingertip", "on": "door"}]}, {}),
     "wall": ({"posture": "standing", "contacts": [{"part": "both hands", "on": "wall"}]}, {}),
     "doorway": (
@@ -171,3 +185,62 @@ def test_a_roll_under_the_elbow_of_a_body_on_its_side_lies_from_front_to_back():
     spine = pose.posed.points["spine_6"] - pose.posed.points["pelvis_mid"]
     way = (rod.end - rod.start) / np.linalg.norm(rod.end - rod.start)
     assert abs(way @ spine) < 0.2 * np.linalg.norm(spine)
+
+
+def test_a_walking_stick_stands_on_the_ground_and_widens_what_holds_the_body():
+    """The support of a stick user is the feet and the tip together (base of support: Winter, Biomechanics, ch. 11)."""
+    lean = {"posture": "standing", "directions": [{"lean": "trunk", "forward": 10}]}
+    without = solve(lean).poses[0]
+    aided = solve(lean, props=[{"kind": "walking_stick", "held_by": "other hand"}]).poses[0]
+    pole = next(rod for rod in aided.props[0].rods if rod.name.endswith("pole"))
+    assert pole.start[1] == pytest.approx(pole.radius, abs=1e-9)
+    assert aided.margin > without.margin
+    assert any(np.allclose(corner, pole.start) for corner in aided.support)
+
+
+def test_a_stick_is_as_high_as_the_wrist_with_the_elbow_a_little_bent():
+    """Fitted as the trade does it: handle at the wrist, elbow bent 15 to 30 degrees (common practice, no source)."""
+    pose = solve({"posture": "standing"}, props=[{"kind": "walking_stick", "held_by": "other hand"}]).poses[0]
+    assert 15 <= pose.posed.angles["elbow_left.flexion"] <= 35
+    assert 0.42 < pose.posed.points["wrist_left"][1] < 0.54
+
+
+def test_a_ball_between_back_and_wall_rolls_between_them_as_the_knees_bend():
+    figure = solve(
+        {"posture": "standing"},
+        {"joints": {"both": {"hip": {"flexion": 60}, "knee": {"flexion": 60}}}},
+        props=[{"kind": "gym_ball", "behind": "lower back"}, {"kind": "wall", "behind": "lower back"}],
+    )
+    walls = [next(p for p in pose.props if p.kind == "wall").blocks[0] for pose in figure.poses]
+    balls = [next(p for p in pose.props if p.kind == "gym_ball").spheres[0] for pose in figure.poses]
+    assert np.array_equal(walls[0].centre, walls[1].centre)
+    for wall, ball in zip(walls, balls, strict=True):
+        face = wall.centre[0] + wall.half[0]
+        assert ball.centre[0] - ball.radius == pytest.approx(face, abs=0.006)
+
+
+def test_the_back_arches_while_the_trunk_stays_upright_in_sitting():
+    """An arch tips the pelvis and leaves the head over it; leaning back is another thing and is stated as a lean."""
+    figure = solve({"posture": "sitting"}, {"joints": {"lumbar": {"extension": 25}}})
+    trunk = figure.poses[1].posed.points["spine_6"] - figure.poses[1].posed.points["pelvis_mid"]
+    assert abs(np.degrees(np.arctan2(trunk[0], trunk[1]))) < 3
+    assert figure.poses[1].posed.angles["pelvis.anterior_tilt"] > 8
+
+
+def test_a_band_fixed_to_a_wall_has_its_wall():
+    band = {"kind": "band", "held_by": "affected hand", "fixed_to": "wall"}
+    pose = solve(
+        {"posture": "standing", "joints": {"affected": {"elbow": {"flexion": 90}}}}, props=[band]
+    ).poses[0]
+    wall = next(p for p in pose.props if p.kind == "wall").blocks[0]
+    end = next(p for p in pose.props if p.kind == "band").lines[0].points[1]
+    local = np.abs((end - wall.centre) @ wall.axes) - wall.half
+    assert local.max() == pytest.approx(0.0, abs=1e-6)
+
+
+def test_what_is_let_go_does_not_depend_on_the_order_it_is_written_in():
+    contacts = [{"part": "affected knee", "release": True}, {"part": "affected foot", "on": "floor"}]
+    start = {"posture": "half_kneeling"}
+    one, two = (solve(start, {"contacts": rows}).poses[1] for rows in (contacts, contacts[::-1]))
+    assert {c.part for c in one.contacts} == {c.part for c in two.contacts}
+    assert np.array_equal(one.posed.q, two.posed.q)
