@@ -110,7 +110,7 @@ def _edge_grip(touch: Touch, world: World, *, sits: bool) -> Touch:
     thing = world.find(touch.place)
     if thing is None or (thing.kind == "bed" and not sits):
         return touch
-    if touch.place.endswith((" arm", " arms", " back")):
+    if touch.place.endswith((" arm", " arms")):
         return touch
     if touch.part == "hand" and touch.kind == "on" and thing.row.get("edge_grip"):
         return replace(touch, part="gripping hand")
