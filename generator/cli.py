@@ -18,6 +18,7 @@ COMMANDS: Mapping[str, str] = {
     "check": "Check all entries and print what there is to mend.",
     "desk": "Show the editor how each page reads, what changed and what is due.",
     "draw": "Write figures as SVG, PNG or moving pictures, or all of them on one sheet.",
+    "guide": "Say what every key of an entry means.",
     "handout": "Write handouts as PDF: exercises, ladders, collections, plans.",
     "init": "Start a clinic's own library in a new folder.",
     "links": "List every address with its title, as text, CSV or a desk sheet with QR codes.",
