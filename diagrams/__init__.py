@@ -12,7 +12,7 @@ from typing import Any
 
 from limberleaf.diagrams.body.skeleton import Side
 from limberleaf.diagrams.describing.describe import describe
-from limberleaf.diagrams.drawing.draw import Drawing, draw_figure
+from limberleaf.diagrams.draw import Drawing, draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure

@@ -13,7 +13,7 @@ from typing import Any
 
 from limberleaf.diagrams.body.skeleton import load_data
 from limberleaf.diagrams.describing.describe import describe
-from limberleaf.diagrams.drawing.draw import draw_figure
+from limberleaf.diagrams.draw import draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import part_rows, posture_rows
 from limberleaf.diagrams.posing import solve_figure

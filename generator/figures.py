@@ -18,7 +18,7 @@ from typing import Any, TypeVar
 
 from limberleaf.diagrams.checking.ladder import NERVES, is_slider, ladder_vector
 from limberleaf.diagrams.describing.describe import describe
-from limberleaf.diagrams.drawing.draw import Drawing, draw_figure
+from limberleaf.diagrams.draw import Drawing, draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.solving.solved import Problem

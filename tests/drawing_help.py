@@ -15,9 +15,26 @@ from PIL import Image
 
 from limberleaf.diagrams import FigureSpec, SolvedFigure, solve_figure
 from limberleaf.diagrams.body.skeleton import _Loader
+from limberleaf.diagrams.surface.buffers import Buffers
+from limberleaf.diagrams.surface.mesh import mesh, piece_number
 
 POSES = Path(__file__).parent / "diagrams" / "poses"
 NAMES = sorted(path.stem for path in POSES.glob("*.yml"))
+GOLDEN_NAMES = [
+    "band-row",
+    "book-opening",
+    "calf-stretch-wall",
+    "clam",
+    "figure-four-lying",
+    "knee-rolls",
+    "pelvic-tilt",
+    "plank",
+    "seated-trunk-turn",
+    "sit-to-stand",
+    "step-down",
+    "stick-overhead",
+]
+"""Poses whose pictures are kept: lying, on the side, sitting, standing, on all fours; props held and stood on; insets."""
 SVG = "{http://www.w3.org/2000/svg}"
 KNEE = {"poses": [{"posture": "sitting"}, {"joints": {"affected": {"knee": {"flexion": 5}}}}]}
 
@@ -70,20 +87,14 @@ def points_of(d: str) -> list[list[np.ndarray]]:
     return runs
 
 
-def tube_ends(svg: str, name: str) -> tuple[np.ndarray, np.ndarray]:
-    """Return the two ends of a limb's axis from its outline.
+def pixels_of(b: Buffers, name: str) -> np.ndarray:
+    """Return where a piece of the body's surface is seen."""
+    return np.asarray((b.quad >= 0) & (mesh().piece[b.quad] == piece_number(name)))
 
-    A limb is drawn as flank, cap, flank, cap; each cap is two curves, so its first and last point lie square to the
-    axis and the middle between them is the joint's centre (moved only by the ring's own shift).
-    """
-    home = group(svg, name)
-    stroke = home.get("stroke", "#fff")
-    paths = home.iter(f"{SVG}path")
-    path = next(p for p in paths if p.get("stroke", stroke) != "#fff" and p.get("fill", home.get("fill")))
-    run = points_of(path.get("d", ""))[0]
-    rings = (len(run) - 1 - 4) // 2 + 1
-    flank, back = run[:rings], run[rings + 1 : 2 * rings + 1]
-    return (flank[0] + back[-1]) / 2, (flank[-1] + back[0]) / 2
+
+def stand(held: str) -> dict[str, Any]:
+    """Return a standing pose with something in both hands."""
+    return {"posture": "standing", "contacts": [{"part": "both hands", "holding": held}]}
 
 
 def image(png: bytes) -> np.ndarray:

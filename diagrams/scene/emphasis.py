@@ -169,3 +169,8 @@ def near_side(figure: SolvedFigure) -> float:
     if not affected_limbs(figure) and limbs and all(not name.endswith(figure.affected) for name in limbs):
         return -sign
     return sign
+
+
+def tinted_limbs(solved: SolvedFigure) -> frozenset[str]:
+    """Return the limbs that carry the tint of the affected side."""
+    return affected_limbs(solved)

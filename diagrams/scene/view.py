@@ -17,6 +17,9 @@ from numpy.typing import NDArray
 
 from limberleaf.diagrams.body.skeleton import SIDES, Posed
 from limberleaf.diagrams.scene.camera import (
+    FROM_BEHIND,
+    RAISE,
+    SLICE,
     BodyAxes,
     Camera,
     Vec,
@@ -172,7 +175,7 @@ def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewSco
     last = sights(figure.poses[-1].posed, cameras, figure.poses[-1].props)
     first = sights(figure.poses[0].posed, cameras, figure.poses[0].props) if len(figure.poses) > 1 else last
     # Where limbs are laid on each other the plain views say least about how.
-    bonus = PLAIN_BONUS / 3 if meeting(figure) else PLAIN_BONUS
+    bonus = 0.0 if meeting(figure) else PLAIN_BONUS
     movement, facing = _movement(figure, cameras), _facing(figure, cameras)
     result = []
     for number, camera in enumerate(cameras):
@@ -183,7 +186,7 @@ def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewSco
             default=1.0,
         )
         head = min(first[number].seen[NAMES.index("head")], last[number].seen[NAMES.index("head")])
-        plain = bonus if camera.name in {"side", "front"} and camera.elevation < 15 else 0.0
+        plain = bonus if camera.name in {"side", "front"} and camera.elevation < 20 else 0.0
         plain += NEAR_BONUS if abs(camera.azimuth) < 90 else 0.0
         plain -= ABOVE_PENALTY if camera.name == "above" else 0.0
         score = 0.30 * clear.min() + 0.15 * clear.mean() + 0.10 * before.mean() + 0.1 * rest
@@ -263,6 +266,48 @@ def figure_axes(figure: SolvedFigure) -> BodyAxes:
     return body_axes(figure.poses[0].posed.base, near_side(figure))
 
 
+TRUE_SLICE = 6.0
+"""A view whose angles are printed is turned and raised only so far: the paper then shows them within a degree."""
+AHEAD = frozenset({"wall", "table", "worktop", "doorway"})
+"""Furniture whose face is looked at from a little behind the body when it stands ahead."""
+
+
+def authors_camera(figure: SolvedFigure, axes: BodyAxes, scale: float) -> Camera:
+    """Return the camera for the view an author names, moved a little so that what stands about hides nothing."""
+    name, first = figure.spec.view, figure.poses[0]
+
+    def at(azimuth: float, elevation: float) -> Camera:
+        return camera_at(axes, name, azimuth, elevation, scale)
+
+    if axes.lying:
+        stated = [motion for pose in figure.poses for motion in pose.stated]
+        flat = name == "side" and stated and all(m.startswith(("pelvis", "lumbar")) for m in stated)
+        # What matters is the gap between the back and the floor.
+        return at(9, 5) if flat and not axes.on_side else named_camera(axes, name, scale)
+    if name == "front":
+        return at(72, 12) if first.posture.startswith("sitting") else named_camera(axes, name, scale)
+    if name == "side" and figure.spec.angle:
+        return at(TRUE_SLICE, TRUE_SLICE)
+    kinds = {prop.kind for pose in figure.poses for prop in pose.props}
+    if name == "slant" and kinds & {"step", "stairs"}:
+        return at(SLICE, 14)  # both feet are seen before and on the step
+    if name == "slant" and any(prop.beside for prop in figure.spec.props):
+        return at(36, 15)
+    if name in {"side", "slant"} and _stands_ahead(figure, axes):
+        return at(FROM_BEHIND, RAISE)
+    return named_camera(axes, name, scale)
+
+
+def _stands_ahead(figure: SolvedFigure, axes: BodyAxes) -> bool:
+    """Whether a wall or a table stands before the body."""
+    pelvis = figure.poses[0].posed.points["pelvis_mid"]
+    return any(
+        float((np.mean([block.centre for block in prop.blocks], axis=0) - pelvis) @ axes.front) > 0.1
+        for prop in figure.poses[0].props
+        if prop.kind in AHEAD and prop.blocks
+    )
+
+
 _CHOSEN: dict[str, tuple[str, float, float]] = {}
 """Views already chosen, by the author's words: both sides of a figure share one, as they are mirror images."""
 
@@ -271,14 +316,14 @@ def choose_view(figure: SolvedFigure, scale: float) -> Camera:
     """Return the author's camera, or the candidate with the best score (the earlier one when equal)."""
     axes = figure_axes(figure)
     if figure.spec.view != "auto":
-        return named_camera(axes, figure.spec.view, scale)
+        return authors_camera(figure, axes, scale)
     key = figure.spec.model_dump_json(exclude={"poses": {"__all__": {"caption"}}})
     if key not in _CHOSEN:
         cameras = candidates(axes, scale)
         # The tables list the plain views first, so that of equal scores the plainer camera is taken.
-        plain = [camera for camera in cameras if camera.name in {"side", "front"} and camera.elevation < 15]
+        plain = [camera for camera in cameras if camera.name in {"side", "front"} and camera.elevation < 20]
         rows = score_views(figure, plain)
-        if max(row.score for row in rows) < GOOD_ENOUGH:
+        if meeting(figure) or max(row.score for row in rows) < GOOD_ENOUGH:
             rows += score_views(figure, cameras[len(plain) :])
         best = max(rows, key=lambda row: row.score).camera
         _CHOSEN[key] = (best.name, best.azimuth, best.elevation)

@@ -1,9 +1,8 @@
-"""A figure that moves: frames between its poses by joint angle, as one SVG file or as an animated picture.
+"""A figure that moves, as one SVG file or as an animated picture.
 
-The story in order: `path_of` follows one point between two poses (arrows use it); `motion_frames` paints every frame
-with the drawing's own camera, colours and frame; `timeline` says when each is shown (there, hold, back, rest);
-`motion_svg` and `motion_image` write them. The SVG needs no script: each frame is switched on and off by the file's
-own timing, so a page shows it by swapping the source of an image when the reader presses play.
+The story in order: `timeline` says when each frame is shown (there, hold, back, rest); `motion_svg` and `motion_image`
+write them. The SVG needs no script: each frame is switched on and off by the file's own timing, so a page shows it by
+swapping the source of an image when the reader presses play.
 """
 
 from __future__ import annotations
@@ -11,19 +10,8 @@ from __future__ import annotations
 import io
 from dataclasses import dataclass
 
-import numpy as np
-
-from limberleaf.diagrams.body.kinematics import forward
-from limberleaf.diagrams.body.skeleton import Posed, skeleton
-from limberleaf.diagrams.drawing.figure_paint import bodies
-from limberleaf.diagrams.drawing.marks import segment_origin
-from limberleaf.diagrams.scene.camera import Camera, Vec
-from limberleaf.diagrams.scene.scene import figure_look, floor, pose_shapes
-from limberleaf.diagrams.solving.interpolate import between, mixed, rebase
-from limberleaf.diagrams.solving.solved import SolvedFigure
-from limberleaf.diagrams.writing.displaylist import Box, Picture, bounds
+from limberleaf.diagrams.picture.displaylist import Picture
 from limberleaf.diagrams.writing.raster import draw_image
-from limberleaf.diagrams.writing.style import Style
 from limberleaf.diagrams.writing.svg import (
     COMMON,
     animate_display,
@@ -36,11 +24,6 @@ from limberleaf.diagrams.writing.svg import (
     text_of,
 )
 
-MARGIN = 10.0
-PATH_STEPS = 11
-FRAMES = 6
-"""Steps between two poses: at the usual 2 seconds 3 pictures a second, as many as a page's weight and a build bear."""
-
 
 @dataclass(frozen=True)
 class Pace:
@@ -50,41 +33,6 @@ class Pace:
     hold: float = 1.0
     back: float = 2.5
     rest: float = 1.0
-
-
-def path_of(before: Posed, after: Posed, segment: str, start: Vec, end: Vec) -> Vec:
-    """Return the path (n, 3) of a point that rides on a segment from `start` to `end`, by joint angles."""
-    local_start = before.frames[segment].T @ (start - segment_origin(before, segment))
-    local_end = after.frames[segment].T @ (end - segment_origin(after, segment))
-    number_of = skeleton().segment(segment)
-    target = rebase(after, before.base)
-    places = []
-    for share in np.linspace(0.0, 1.0, PATH_STEPS):
-        kinematics = forward(mixed(before.q, target, float(share)), before.base)
-        places.append(kinematics.place(number_of, local_start * (1 - share) + local_end * share))
-    return np.array(places)
-
-
-def motion_frames(
-    solved: SolvedFigure, camera: Camera, style: Style, still: Box, steps: int = FRAMES
-) -> list[Picture]:
-    """Return the pictures from the first pose to the last, `steps` between each two, all in one frame.
-
-    `still` is the frame of the figure's panels; the moving one is at least as large and has the same floor.
-    """
-    poses = [solved.poses[0]]
-    for before, after in zip(solved.poses[:-1], solved.poses[1:], strict=True):
-        poses += [between(before, after, k / steps) for k in range(1, steps)]
-        poses.append(after)
-    look = figure_look(solved, camera)
-    drawn = bodies([pose.posed for pose in poses], camera)
-    scenes = [pose_shapes(pose, body, camera, look, style) for pose, body in zip(poses, drawn, strict=True)]
-    frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()
-    frame = Box(
-        min(frame.left, still.left), min(frame.top, still.top), max(frame.right, still.right), still.bottom
-    )
-    ground = floor(solved, camera, frame, style)
-    return [Picture(frame, (*ground, *scene)) for scene in scenes]
 
 
 def timeline(count: int, pace: Pace) -> list[tuple[int, float]]:

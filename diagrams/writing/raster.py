@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
-from PIL import Image, ImageDraw
+from PIL import Image, ImageChops, ImageDraw
 
-from limberleaf.diagrams.writing.displaylist import Box, Paint, Picture, Points, flatten
+from limberleaf.diagrams.picture.displaylist import Box, Paint, Picture, Points, flatten
 
 SUPERSAMPLING = 4
 """Each pixel is the mean of this many squared."""
@@ -72,10 +72,26 @@ def _paste_inset(
 def _fill(canvas: ImageDraw.ImageDraw, lines: list[tuple[Points, bool]], paint: Paint) -> None:
     if not paint.fill:
         return
+    if paint.even_odd and len(lines) > 1:
+        _fill_with_holes(canvas, lines, paint.fill)
+        return
     for points, _ in lines:
         if len(points) > 2:
             # Pillow's pixel centres lie at whole numbers, SVG's at halves.
             canvas.polygon([(x - 0.5, y - 0.5) for x, y in points.tolist()], fill=paint.fill)
+
+
+def _fill_with_holes(canvas: ImageDraw.ImageDraw, lines: list[tuple[Points, bool]], colour: str) -> None:
+    """Fill loops so that what lies inside an even number of them stays free."""
+    points = np.vstack([line for line, _ in lines])
+    low, high = np.floor(points.min(axis=0)).astype(int) - 1, np.ceil(points.max(axis=0)).astype(int) + 2
+    size = (int(high[0] - low[0]), int(high[1] - low[1]))
+    mask = Image.new("1", size)
+    for line, _ in lines:
+        own = Image.new("1", size)
+        ImageDraw.Draw(own).polygon([(x, y) for x, y in (line - 0.5 - low).tolist()], fill=1)
+        mask = ImageChops.logical_xor(mask, own)
+    canvas.bitmap((int(low[0]), int(low[1])), mask, fill=colour)
 
 
 def _stroke(

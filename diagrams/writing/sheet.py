@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from PIL import Image, ImageDraw, ImageFont
 
-from limberleaf.diagrams.drawing.draw import GAP, Drawing
+from limberleaf.diagrams.draw import GAP, Drawing
 from limberleaf.diagrams.writing.raster import draw_image
 
 PADDING = 12

@@ -12,8 +12,8 @@ from xml.etree.ElementTree import Element, tostring
 
 from svgwrite.base import BaseElement
 
-from limberleaf.diagrams.writing.displaylist import Box, Command, Paint, Picture, Shape
-from limberleaf.diagrams.writing.style import OUTLINE
+from limberleaf.diagrams.picture.displaylist import Box, Command, Paint, Picture, Shape
+from limberleaf.diagrams.picture.style import OUTLINE
 
 FINENESS = 3
 """Written units to a user unit: paths are whole numbers of 1/900 of the body's height, which keeps files small."""
@@ -93,6 +93,8 @@ def _attributes(paint: Paint) -> dict[str, str]:
     result: dict[str, str] = {}
     if paint.fill:
         result["fill"] = _short(paint.fill)
+        if paint.even_odd:
+            result["fill-rule"] = "evenodd"
     if paint.stroke and paint.width > 0:
         result["stroke"] = _short(paint.stroke)
         width = plain(paint.width * (2 if paint.outside else 1) * FINENESS)

@@ -65,7 +65,7 @@ def _plain(name: str) -> str:
 
 
 def _print_views(figure: SolvedFigure, name: str, azimuth: float, elevation: float) -> None:
-    from limberleaf.diagrams.drawing.draw import SCALE
+    from limberleaf.diagrams.draw import SCALE
     from limberleaf.diagrams.scene.camera import candidates
     from limberleaf.diagrams.scene.view import figure_axes, score_views
 

@@ -8,7 +8,7 @@ from pathlib import Path
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE.parent.parent), str(HERE.parent)]
 
-from drawing_help import NAMES, demo  # noqa: E402
+from drawing_help import GOLDEN_NAMES, demo  # noqa: E402
 
 from limberleaf.diagrams import draw_figure  # noqa: E402
 
@@ -17,9 +17,9 @@ def main() -> None:
     folder = HERE / "golden"
     folder.mkdir(exist_ok=True)
     for path in folder.glob("*.svg"):
-        if path.stem not in NAMES:
+        if path.stem not in GOLDEN_NAMES:
             path.unlink()
-    for name in NAMES:
+    for name in GOLDEN_NAMES:
         (folder / f"{name}.svg").write_text(draw_figure(demo(name)).svg(title=name) + "\n", encoding="utf-8")
 
 

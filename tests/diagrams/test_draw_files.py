@@ -18,8 +18,9 @@ from drawing_help import KNEE, NAMES, SVG, demo, image, parse, points_of, solved
 from PIL import Image
 
 from limberleaf.diagrams import draw_figure, figure
-from limberleaf.diagrams.writing.displaylist import Box, Paint, PathBuilder, Picture, Shape, bounds, flatten
-from limberleaf.diagrams.writing.motion import FRAMES, Pace, timeline
+from limberleaf.diagrams.frames import FRAMES
+from limberleaf.diagrams.picture.displaylist import Box, Paint, PathBuilder, Picture, Shape, bounds, flatten
+from limberleaf.diagrams.writing.motion import Pace, timeline
 from limberleaf.diagrams.writing.raster import draw_image
 from limberleaf.diagrams.writing.sheet import contact_sheet
 from limberleaf.diagrams.writing.svg import FINENESS, draw_svg, path_data
@@ -47,25 +48,35 @@ def test_svg_needs_no_style_script_or_outside_thing(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_svg_stays_small(name: str) -> None:
-    """Under 12 kB plain and 4 kB gzipped a panel; an enlarged inset is a second picture and may double it."""
+    """Under 16 kB a panel; an enlarged inset is a second picture and may double it."""
     drawing = draw_figure(demo(name))
     room = 2 if demo(name).spec.inset else 1
     for index in range(len(drawing.pictures)):
         text = drawing.panel_svg(index, title="Knee", desc="You sit.", id_prefix="kn-03-").encode()
-        assert len(text) < 12_000 * room
-        assert len(gzip.compress(text, 9)) < 4_000 * room
+        assert len(text) < 16_000 * room
+        assert len(gzip.compress(text, 9)) < 6_500 * room
 
 
-def test_svg_names_the_segments() -> None:
+def test_svg_is_small_on_the_whole() -> None:
+    """Half of all panels take 10 kB or less, and 5 kB or less gzipped."""
+    drawings = [draw_figure(demo(name)) for name in NAMES if not demo(name).spec.inset]
+    texts = [d.panel_svg(i).encode() for d in drawings for i in range(len(d.pictures))]
+    assert np.median([len(text) for text in texts]) <= 10_000
+    assert np.median([len(gzip.compress(text, 9)) for text in texts]) <= 5_000
+
+
+def test_svg_names_what_it_shows() -> None:
     text = figure(KNEE).panel_svg(1, id_prefix="p-")
     for part in (
-        "trunk",
-        "head",
-        "thigh-right",
-        "shank-right",
-        "foot-right",
-        "upper-arm-right",
+        "body",
+        "shorts",
+        "shirt",
+        "hair",
+        "affected",
+        "lines",
+        "face",
         "chair-1",
+        "shadow",
         "arrow",
     ):
         assert f'id="p-{part}' in text
@@ -111,26 +122,28 @@ def blurred(pixels: np.ndarray) -> np.ndarray:
 def test_pixels_agree_with_an_independent_rasteriser(name: str, style: str) -> None:
     drawing = draw_figure(demo(name), style=style)
     width = round(drawing.size[0]) * 2  # whole pixels to a unit, so that both lay the frame on the same grid
-    for index in range(len(drawing.pictures)):
-        ours = image(drawing.png(width, panel=index))
-        theirs = by_resvg(drawing.panel_svg(index), width)
+    for whole in drawing.pictures:
+        # Where a dash falls depends on the rounding of all the line before it, so dashed outlines are left out.
+        picture = Picture(whole.frame, tuple(s for s in whole.shapes if not s.paint.dash), whole.insets)
+        ours = np.asarray(draw_image([picture], width).convert("L")).astype(int)
+        theirs = by_resvg(draw_svg([picture]), width)
         assert ours.shape == theirs.shape
         difference = np.abs(blurred(ours) - blurred(theirs))
-        assert difference.mean() < 2.0
+        assert difference.mean() < 3.0  # the file's whole numbers move a line by up to a third of a pixel
         # No patch of the picture differs: at most a few thin places by more than an edge's blur.
         assert (difference > 60).mean() < 0.0005
 
 
-def test_outlines_painted_outside_hide_inner_strokes() -> None:
-    """Two overlapping circles read as one outline in both writers."""
-    two = PathBuilder().circle((40, 50), 20).circle((60, 50), 20).done()
-    picture = Picture(Box(0, 0, 100, 100), (Shape(two, Paint("#ffffff", "#000000", 3.0, outside=True)),))
+def test_holes_stay_open_in_both_writers() -> None:
+    """A ring filled by the even-odd rule: its middle shows what lies under it."""
+    ring = PathBuilder().circle((50, 50), 40).circle((50, 50), 20).done()
+    picture = Picture(Box(0, 0, 100, 100), (Shape(ring, Paint("#000000", even_odd=True)),))
     for pixels in (
         np.asarray(draw_image([picture], 200).convert("L")).astype(int),
         by_resvg(draw_svg([picture]), 200),
     ):
-        assert pixels[100, 80:120].min() > 250
-        assert pixels[100, 37] < 40
+        assert pixels[100, 100] > 250
+        assert pixels[100, 40] < 5
 
 
 def test_png_width_is_checked() -> None:
@@ -193,17 +206,20 @@ def test_motion_shows_one_frame_at_a_time_from_start_to_finish_and_back() -> Non
 
 
 def test_motion_ends_where_the_panels_are() -> None:
-    """The first and last frame hold the very outlines of the start and finish panels."""
+    """The first and last frame show the start and finish panels (at two thirds of their pixels), on the same chair."""
     drawing = figure(KNEE)
-    root = parse(drawing.motion_svg())
-    frames = [g for g in root.iter(f"{SVG}g") if g.find(f"{SVG}animate") is not None]
+    frames = drawing._frames()
+    shared = {path_data(shape.path) for shape in frames[0].shapes if shape.part.startswith("chair")}
     for frame, panel in ((frames[0], 0), (frames[-1], 1)):
-        moving = {p.get("d") for p in frame.iter(f"{SVG}path")}
         still = {p.get("d") for p in parse(drawing.panel_svg(panel)).iter(f"{SVG}path")}
-        shank = [
-            s for s in drawing.pictures[panel].shapes if s.part == "shank-right" and s.role == "affected"
+        chair = next(s for s in drawing.pictures[panel].shapes if s.part.startswith("chair"))
+        assert path_data(chair.path) in shared & still
+        boxes = [
+            bounds([next(s for s in p.shapes if s.part == "affected")])
+            for p in (frame, drawing.pictures[panel])
         ]
-        assert path_data(shank[0].path) in moving & still
+        for side in ("left", "top", "right", "bottom"):
+            assert getattr(boxes[0], side) == pytest.approx(getattr(boxes[1], side), abs=1.0)
 
 
 def test_timeline_adds_up() -> None:
@@ -257,8 +273,13 @@ def test_inset_is_cut_to_its_box() -> None:
 
 
 def test_no_two_sides_share_words() -> None:
-    """The left page's picture is drawn for the left: its ids name the left limb as the one that moves."""
-    left = draw_figure(solved(KNEE, "left"))
-    accent = {shape.part for shape in left.pictures[1].shapes if shape.role == "affected"}
-    assert {"shank-left", "foot-left", "thigh-left"} <= accent
-    assert not any(part.endswith("right") for part in accent)
+    """The left page's picture is the right one's mirror image, but for a number, which stays readable."""
+    mapping = {**KNEE, "view": "side", "angle": "affected knee"}
+    right, left = (draw_figure(solved(mapping, side)).pictures[1] for side in ("right", "left"))
+    for one, two in zip(right.shapes, left.shapes, strict=True):
+        if one.part == "angle-number":
+            xs = [np.array([v[-2] for _, v in shape.path if v]) for shape in (one, two)]
+            assert np.diff(xs[0]) == pytest.approx(np.diff(xs[1]))
+            assert (bounds([one]).left + bounds([one]).right) == pytest.approx(
+                -(bounds([two]).left + bounds([two]).right)
+            )

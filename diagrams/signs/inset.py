@@ -1,8 +1,8 @@
 """An enlarged part of a panel, for movements too small to see on a whole body.
 
-The same pose is painted again with a camera that magnifies, cut to the part, and set beside the body with a frame
-round the place it shows. For the trunk the spine and the tilt of the pelvis are drawn in, and the near arm is only a
-thin line, so that it hides nothing.
+The same pose is seen by a camera that magnifies, cut to the part, and set beside the body with a frame round the place
+it shows. For the trunk the spine and the tilt of the pelvis are drawn in, and the near arm is left out, so that it
+hides nothing.
 """
 
 from __future__ import annotations
@@ -12,25 +12,27 @@ from dataclasses import replace
 import numpy as np
 
 from limberleaf.diagrams.body.skeleton import Posed
-from limberleaf.diagrams.drawing.figure_paint import Look, bodies
-from limberleaf.diagrams.drawing.marks import LEVEL_EYE
+from limberleaf.diagrams.drawing.body import Look, body_shapes
+from limberleaf.diagrams.drawing.panel import panel
+from limberleaf.diagrams.picture.displaylist import Box, Paint, PathBuilder, Picture, Points, Shape
+from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera
-from limberleaf.diagrams.scene.scene import pose_shapes
+from limberleaf.diagrams.scene.furniture import furniture_shapes
+from limberleaf.diagrams.scene.staging import LOW_EYE
 from limberleaf.diagrams.solving.solved import SolvedFigure, SolvedPose
-from limberleaf.diagrams.writing.displaylist import Box, Paint, PathBuilder, Picture, Points, Shape, bounds
-from limberleaf.diagrams.writing.style import Style
+from limberleaf.diagrams.surface.buffers import FINE
 
 MAGNIFY = 2.0
 GAP = 16.0
 BLOCK_LONG, BLOCK_HIGH, BLOCK_GAP = 7.0, 8.5, 3.5
 """Size of a block of the spine and the gap between two, in user units of the inset."""
-# The points an inset shows and the room around them, in H.
 REGIONS = {
     "trunk": (("pelvis_mid", "spine_2", "spine_4", "spine_6"), 0.105),
     "neck": (("spine_5", "head_centre", "vertex"), 0.085),
     "foot": (("heel_", "toe_", "ankle_"), 0.045),
     "hand": (("wrist_", "fingertip_", "knuckle_"), 0.045),
 }
+"""The points an inset shows and the room around them, in H; a name that ends in "_" means the affected side."""
 
 
 def inset_region(solved: SolvedFigure, kind: str, camera: Camera) -> Box:
@@ -46,9 +48,8 @@ def inset_place(region: Box, frame: Box, *, lying: bool) -> Box:
     """Return where the enlarged part stands: over a lying body, beside an upright one."""
     width, height = region.width * MAGNIFY, region.height * MAGNIFY
     if lying:
-        left = min(
-            max((region.left + region.right - width) / 2, frame.left), max(frame.right - width, frame.left)
-        )
+        middle = (region.left + region.right - width) / 2
+        left = min(max(middle, frame.left), max(frame.right - width, frame.left))
         return Box(left, frame.top - GAP - height, left + width, frame.top - GAP)
     top = round((region.top + region.bottom - height) / 2)
     return Box(frame.right + GAP, top, frame.right + GAP + width, top + height)
@@ -60,39 +61,18 @@ def inset_picture(
     """Return the enlarged part as a picture cut to its region."""
     close = replace(camera, scale=camera.scale * MAGNIFY)
     frame = Box(*(value * MAGNIFY for value in (region.left, region.top, region.right, region.bottom)))
-    shapes = pose_shapes(pose, bodies([pose.posed], close)[0], close, look, style)
+    without = {f"arm_{_near_side(pose.posed, camera)}"} if kind == "trunk" else set()
+    seen = panel(pose, close, px=FINE / MAGNIFY * 1.25, without=without, window=frame.grown(6.0))
+    shapes = furniture_shapes(pose.props, close, style)
+    shapes += body_shapes(seen.b, seen.labels, pose.posed, close, look, style)
     if kind == "trunk":
-        shapes = _opened_arm(shapes, pose.posed, camera)
         shapes += _spine_and_pelvis(pose.posed, close, style)
-    kept = [shape for shape in shapes if _meets(shape, frame)]
-    return Picture(frame, (*_floor(close, frame, style), *kept))
+    return Picture(frame, (*_floor(close, frame, style), *shapes))
 
 
-def _meets(shape: Shape, frame: Box) -> bool:
-    box = bounds([shape])
-    return (
-        box.left < frame.right
-        and box.right > frame.left
-        and box.top < frame.bottom
-        and box.bottom > frame.top
-    )
-
-
-def _opened_arm(shapes: list[Shape], posed: Posed, camera: Camera) -> list[Shape]:
-    """Turn the near arm into a thin line."""
-    right = float(
-        camera.depth(posed.points["shoulder_right"])[0] - camera.depth(posed.points["shoulder_left"])[0]
-    )
-    side = "right" if right > 0 else "left"
-    arm = {f"{part}-{side}" for part in ("upper-arm", "forearm", "hand")}
-    result = []
-    for shape in shapes:
-        if shape.part not in arm:
-            result.append(shape)
-        elif shape.role not in {"detail", "halo"} and shape.part.startswith("upper-arm"):
-            paint = Paint(None, shape.paint.stroke, 1.4, dash=(6.0, 5.0))
-            result.append(replace(shape, paint=paint))
-    return result
+def _near_side(posed: Posed, camera: Camera) -> str:
+    right = float((posed.points["shoulder_right"] - posed.points["shoulder_left"]) @ camera.toward)
+    return "right" if right > 0 else "left"
 
 
 def _spine_and_pelvis(posed: Posed, camera: Camera, style: Style) -> list[Shape]:
@@ -145,7 +125,7 @@ def _blocks(spine: Points) -> list[Points]:
 
 def _floor(camera: Camera, frame: Box, style: Style) -> list[Shape]:
     """The floor seen edge-on: without it nobody can tell a back that lies flat from a hollow one."""
-    if camera.elevation >= LEVEL_EYE or not frame.top < 0.0 < frame.bottom:
+    if camera.elevation >= LOW_EYE or not frame.top < 0.0 < frame.bottom:
         return []
     line = PathBuilder().move((frame.left, 1.0)).line((frame.right, 1.0)).done()
     return [Shape(line, Paint(None, style.floor, 2.0, cap="butt"), "floor", "floor")]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from limberleaf.diagrams.writing.displaylist import Command, PathBuilder, Points
+from limberleaf.diagrams.picture.displaylist import Command, PathBuilder, Points
 
 # Each digit in a box 6 wide and 10 high, y down: smooth runs of points; "L" runs are straight.
 _GLYPHS: dict[str, list[tuple[str, list[tuple[float, float]]]]] = {

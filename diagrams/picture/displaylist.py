@@ -42,6 +42,8 @@ class Paint:
     outside: bool = False
     cap: str = "round"
     dash: tuple[float, ...] = ()
+    even_odd: bool = False
+    """Whether sub-paths inside others are holes."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,7 @@ class Shape:
     """One painted path with the part it stands for.
 
     `part` is the stable name of a body segment, prop or mark (used for ids); `role` says what kind it is:
-    "body", "affected", "far", "detail", "ghost", "prop", "floor", "mark".
+    "body", "affected", "detail", "line", "ghost", "prop", "floor", "mark".
     """
 
     path: tuple[Command, ...]

@@ -12,8 +12,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from limberleaf.diagrams.picture.displaylist import PathBuilder, Points
 from limberleaf.diagrams.scene.camera import Camera, Vec
-from limberleaf.diagrams.writing.displaylist import PathBuilder, Points
 
 Rows = NDArray[np.intp]
 

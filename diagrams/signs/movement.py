@@ -1,18 +1,45 @@
-"""Which part of a figure gets the arrow, and the way it goes."""
+"""Which parts of a figure get an arrow, and the way each goes."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
-from limberleaf.diagrams.body.skeleton import SIDES
-from limberleaf.diagrams.drawing.marks import Trail, part_places, segment_origin
+from limberleaf.diagrams.body.kinematics import forward
+from limberleaf.diagrams.body.origins import segment_origin
+from limberleaf.diagrams.body.skeleton import SIDES, Posed, skeleton
+from limberleaf.diagrams.picture.displaylist import Points
 from limberleaf.diagrams.scene.camera import Camera, Vec
 from limberleaf.diagrams.scene.emphasis import LEAST_TURN, figure_motions
+from limberleaf.diagrams.scene.parts import part_places
+from limberleaf.diagrams.solving.interpolate import mixed, rebase
 from limberleaf.diagrams.solving.solved import SolvedFigure, SolvedPose
-from limberleaf.diagrams.writing.displaylist import Points
-from limberleaf.diagrams.writing.motion import path_of
+
+PATH_STEPS = 11
+
+
+@dataclass(frozen=True)
+class Trail:
+    """Where a part goes (n, 3), its half thickness (H) and the segment it rides on."""
+
+    places: Vec
+    thickness: float
+    segment: str
+
+
+def path_of(before: Posed, after: Posed, segment: str, start: Vec, end: Vec) -> Vec:
+    """Return the path (n, 3) of a point that rides on a segment from `start` to `end`, by joint angles."""
+    local_start = before.frames[segment].T @ (start - segment_origin(before, segment))
+    local_end = after.frames[segment].T @ (end - segment_origin(after, segment))
+    number_of = skeleton().segment(segment)
+    target = rebase(after, before.base)
+    places = []
+    for share in np.linspace(0.0, 1.0, PATH_STEPS):
+        kinematics = forward(mixed(before.q, target, float(share)), before.base)
+        places.append(kinematics.place(number_of, local_start * (1 - share) + local_end * share))
+    return np.array(places)
 
 
 def trails(solved: SolvedFigure, number: int) -> list[Trail]:
@@ -22,7 +49,10 @@ def trails(solved: SolvedFigure, number: int) -> list[Trail]:
     names = [name for name in solved.spec.arrow if name != "none"]
     before, after = solved.poses[number - 1], solved.poses[number]
     found = []
-    if names:
+    if names == ["head"]:  # the crown goes furthest: its way tells the tilt
+        start, end = before.posed.points["vertex"], after.posed.points["vertex"]
+        found = [_trail(before, after, start, end, 0.012, "head")]
+    elif names:
         for name in names:
             first = part_places(name, before.posed, solved.affected, solved.lead)
             last = part_places(name, after.posed, solved.affected, solved.lead)

@@ -1,0 +1,227 @@
+"""From a solved figure to its panels: one camera, one scale and one floor for all, then signs, then frames.
+
+The story in order: `draw_figure` chooses the camera and which limbs are tinted, looks at every pose through that camera
+(`Panel`), paints ground, furniture, body and signs of each into a `Picture`, and gives all panels the same frame. The
+left side is the right one's picture mirrored. A `Drawing` then writes itself as SVG, PNG or a moving picture.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from limberleaf.diagrams.drawing.body import Look, body_shapes
+from limberleaf.diagrams.drawing.panel import Panel, panel
+from limberleaf.diagrams.frames import mirrored_pictures, motion_frames
+from limberleaf.diagrams.picture.displaylist import Box, Picture, Shape, bounds
+from limberleaf.diagrams.picture.style import STYLES, Style
+from limberleaf.diagrams.scene.body_places import body_points
+from limberleaf.diagrams.scene.camera import Camera, camera_at
+from limberleaf.diagrams.scene.emphasis import tinted_limbs
+from limberleaf.diagrams.scene.furniture import furniture_shapes
+from limberleaf.diagrams.scene.loops import loops_of
+from limberleaf.diagrams.scene.staging import LOW_EYE, far_side, ground_shapes, staged
+from limberleaf.diagrams.scene.view import choose_view, figure_axes, view_problems
+from limberleaf.diagrams.signs.angle import angle_shapes, joint_angle
+from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows
+from limberleaf.diagrams.signs.felt import felt_shapes
+from limberleaf.diagrams.signs.ghost import ghost_shapes, moved_limbs
+from limberleaf.diagrams.signs.inset import border, inset_picture, inset_place, inset_region
+from limberleaf.diagrams.solving.mirror import mirror_pose, swap_spec
+from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
+from limberleaf.diagrams.writing.motion import Pace, motion_image, motion_svg
+from limberleaf.diagrams.writing.raster import draw_png
+from limberleaf.diagrams.writing.svg import draw_svg
+
+SCALE = 300.0
+"""User units to a body's height, for every figure."""
+LEAST_SHARE = 0.5
+"""Share of the panel's width or height the body must fill."""
+GAP = 28.0
+"""Space between two panels side by side."""
+MARGIN = 4.0
+KEPT = 16
+"""Pictures of the right side kept for the page of the left side and for other languages."""
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """All panels of a figure as display lists. Panels share scale, floor level and frame."""
+
+    pictures: tuple[Picture, ...]
+    camera: Camera
+    problems: tuple[Problem, ...]
+    solved: SolvedFigure
+    style: str
+
+    def panel_svg(self, index: int, *, title: str = "", desc: str = "", id_prefix: str = "") -> str:
+        """Return one panel as an SVG document. Raises IndexError when there is no such panel."""
+        return draw_svg([self.pictures[index]], title=title, desc=desc, id_prefix=id_prefix)
+
+    def svg(self, *, title: str = "", desc: str = "", id_prefix: str = "") -> str:
+        """Return all panels side by side as one SVG document."""
+        return draw_svg(self.pictures, title=title, desc=desc, id_prefix=id_prefix, gap=GAP)
+
+    def png(self, width: int, *, panel: int | None = None) -> bytes:
+        """Return all panels (or one) as PNG bytes, `width` pixels wide."""
+        shown = self.pictures if panel is None else (self.pictures[panel],)
+        return draw_png(shown, width, gap=GAP)
+
+    def motion_svg(self, *, title: str = "", desc: str = "", pace: Pace | None = None) -> str:
+        """Return the movement between the poses as one standalone SVG file that plays and repeats."""
+        return motion_svg(self._frames(), title=title, desc=desc, pace=pace)
+
+    def motion_image(self, width: int, *, kind: str = "webp", pace: Pace | None = None) -> bytes:
+        """Return the movement as an animated "webp" or "gif". ValueError for another kind."""
+        return motion_image(self._frames(), width, kind=kind, pace=pace)
+
+    def _frames(self) -> list[Picture]:
+        return motion_frames(self.solved, self.camera, STYLES[self.style], self.pictures[0].frame)
+
+    @cached_property
+    def size(self) -> tuple[float, float]:
+        """Width and height of one panel in user units."""
+        frame = self.pictures[0].frame
+        return frame.width, frame.height
+
+
+@dataclass(frozen=True)
+class _Seen:
+    """The pictures of the right side with its camera and what is wrong with them."""
+
+    pictures: tuple[Picture, ...]
+    camera: Camera
+    problems: tuple[Problem, ...]
+
+
+_SEEN: OrderedDict[tuple[str, str], _Seen] = OrderedDict()
+
+
+def draw_figure(solved: SolvedFigure, *, style: str = "screen") -> Drawing:
+    """Draw a solved figure. `style` is "screen" or "print" (safe in black and white); KeyError for another."""
+    tones = STYLES[style]
+    key = (solved.spec.model_dump_json(exclude={"poses": {"__all__": {"caption"}}}), style)
+    if key not in _SEEN:
+        right = solved if solved.affected == "right" else _other_side(solved)
+        _SEEN[key] = _drawn(right, tones)
+        while len(_SEEN) > KEPT:
+            _SEEN.popitem(last=False)
+    _SEEN.move_to_end(key)
+    seen = _SEEN[key]
+    if solved.affected == "right":
+        return Drawing(seen.pictures, seen.camera, (*solved.problems, *seen.problems), solved, style)
+    camera = seen.camera
+    other = camera_at(figure_axes(solved), camera.name, camera.azimuth, camera.elevation, SCALE)
+    pictures = mirrored_pictures(seen.pictures)
+    return Drawing(pictures, other, (*solved.problems, *seen.problems), solved, style)
+
+
+def _other_side(solved: SolvedFigure) -> SolvedFigure:
+    """Return the figure for the right side as the affected one."""
+    return replace(
+        solved,
+        affected="right",
+        lead="right" if solved.lead == "left" else "left",
+        poses=tuple(mirror_pose(pose) for pose in solved.poses),
+        spec=swap_spec(solved.spec),
+    )
+
+
+def _drawn(solved: SolvedFigure, style: Style) -> _Seen:
+    camera = choose_view(solved, SCALE)
+    look = Look(tinted_limbs(solved), far_side(solved, camera))
+    problems = list(view_problems(solved, camera))
+    poses = staged(solved)
+    panels = [panel(pose, camera, loops_of(solved, pose)) for pose in poses]
+    scenes = [_scene(solved, number, panels, look, style, problems) for number in range(len(panels))]
+    frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()
+    if camera.elevation < LOW_EYE and frame.bottom < 6:
+        frame = Box(frame.left, frame.top, frame.right, 6.0)
+    ground = ground_shapes(solved, [one.world for one in panels], camera, frame, style)
+    pictures = [Picture(frame, (*ground, *scene)) for scene in scenes]
+    frame = bounds(shape for picture in pictures for shape in picture.shapes).grown(MARGIN - 1).whole()
+    pictures = [picture.with_frame(frame) for picture in pictures]
+    problems += _size_problems(frame, solved, camera)
+    if solved.spec.inset:
+        pictures = _with_insets(pictures, replace(solved, poses=tuple(poses)), camera, look, style)
+    return _Seen(tuple(pictures), camera, tuple(problems))
+
+
+def _with_insets(
+    pictures: list[Picture], solved: SolvedFigure, camera: Camera, look: Look, style: Style
+) -> list[Picture]:
+    kind = solved.spec.inset or "trunk"
+    region = inset_region(solved, kind, camera)
+    frame = pictures[0].frame
+    lying = frame.width > frame.height
+    place = inset_place(region, frame, lying=lying)
+    whole = frame.union(place.grown(MARGIN)).union(region.grown(3.0)).whole()
+    result = []
+    for picture, pose in zip(pictures, solved.poses, strict=True):
+        enlarged = inset_picture(pose, kind, region, camera, look, style)
+        marks = (border(region, style, 1.4), border(place.grown(0.7), style, 2.0))
+        result.append(Picture(whole, (*picture.shapes, *marks), ((place, enlarged),)))
+    return result
+
+
+def _size_problems(frame: Box, solved: SolvedFigure, camera: Camera) -> list[Problem]:
+    """Tell when the body fills so little of its panel that it cannot be read at the smallest size."""
+    points = np.vstack([body_points(pose, camera) for pose in solved.poses])[:, :2]
+    size = points.max(axis=0) - points.min(axis=0)
+    share = max(float(size[0]) / frame.width, float(size[1]) / frame.height)
+    if share >= LEAST_SHARE:
+        return []
+    names = " and ".join(f"the {prop.name}" for prop in solved.poses[0].props) or "what else is drawn"
+    text = (
+        f"The body fills only {int(100 * share)}% of its panel beside {names}, and needs {LEAST_SHARE:.0%}: "
+        "at the smallest printed size it cannot be read."
+    )
+    way_out = "Use smaller props or move them nearer to the body."
+    return [Problem("figure-too-small", "warning", text, way_out, ("props",))]
+
+
+def _scene(
+    solved: SolvedFigure,
+    number: int,
+    panels: Sequence[Panel],
+    look: Look,
+    style: Style,
+    problems: list[Problem],
+) -> list[Shape]:
+    """Return everything in one panel but the ground."""
+    one = panels[number]
+    shapes = one.shadow("floor", style) + furniture_shapes(one.pose.props, one.camera, style)
+    shapes += one.shadow("blocks", style)
+    shapes += body_shapes(one.b, one.labels, one.pose.posed, one.camera, look, style)
+    if number:
+        limbs = moved_limbs(solved, number, look.tinted)
+        shapes += ghost_shapes(limbs, panels[number - 1], one, style)
+    if number == len(panels) - 1:
+        shapes += felt_shapes(solved.spec.highlight, solved.affected, solved.lead, one, style)
+    if number:
+        shapes += panel_arrows(solved, number, (panels[number - 1], one), movement_kind(solved), style)
+    return shapes + _angle(solved, number, one, style, problems)
+
+
+def _angle(
+    solved: SolvedFigure, number: int, one: Panel, style: Style, problems: list[Problem]
+) -> list[Shape]:
+    """Return the printed angle, or tell that the view would make it a lie."""
+    mark = solved.spec.angle
+    if not mark or (mark.pose or len(solved.poses)) != number + 1:
+        return []
+    angle = joint_angle(mark.joint, one.pose.posed, one.camera, solved.affected, solved.lead)
+    if angle and angle.true:
+        return angle_shapes(angle, one.camera, style, body_points(one.pose, one.camera))
+    if angle:
+        text = (
+            f"The angle at the {mark.joint} is not printed: this view turns it {angle.turned:.0f} degrees "
+            "from the paper, so the drawn angle would differ from the number."
+        )
+        way_out = "Choose a view square to the movement, or say the degrees in the caption."
+        problems.append(Problem("figure-angle-distorted", "warning", text, way_out, ("angle",)))
+    return []

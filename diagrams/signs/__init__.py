@@ -1,0 +1,1 @@
+"""Signs on a picture, each with one meaning: movement, earlier place, felt here, angle, enlarged parts."""

@@ -1,0 +1,148 @@
+"""The arrows of one panel: what moved since the panel before, told once and where it happens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from limberleaf.diagrams.body.skeleton import SIDES
+from limberleaf.diagrams.drawing.panel import Panel
+from limberleaf.diagrams.picture.displaylist import Points, Shape
+from limberleaf.diagrams.picture.style import Style
+from limberleaf.diagrams.scene.camera import Camera
+from limberleaf.diagrams.scene.staging import LOW_EYE
+from limberleaf.diagrams.signs.arrow_shapes import LEAST_WAY, arrow_shapes, place_arrow, spread
+from limberleaf.diagrams.signs.movement import Trail, path_of, trails, turn_arrow
+from limberleaf.diagrams.solving.solved import SolvedFigure
+
+MovementKind = Literal["one_way", "to_and_fro", "round", "press", "hold"]
+
+LEAST_NOD = 5.0
+"""Degrees a part that stays in place must turn to get an arc."""
+TURNS = (
+    ("neck.flexion", "head", "head_centre", 30.0, 0.0),
+    ("pelvis.anterior_tilt", "pelvis", "pelvis_mid", 47.0, 0.5),
+)
+"""Motions of a part that hardly travels: its segment, centre, the arc's radius and how far it leans to the head."""
+ARC = 48.0
+BEND, SINK = 20.0, 0.02
+"""Degrees a standing knee must bend, and how far (H) the pelvis must come with it, for the body to be what moves."""
+SWING_ASIDE = 24.0
+
+
+@dataclass(frozen=True)
+class _Step:
+    """The way from one panel to the next."""
+
+    solved: SolvedFigure
+    number: int
+    before: Panel
+    panel: Panel
+
+    @property
+    def camera(self) -> Camera:
+        return self.panel.camera
+
+
+def panel_arrows(
+    solved: SolvedFigure, number: int, panels: tuple[Panel, Panel], kind: MovementKind, style: Style
+) -> list[Shape]:
+    """Return the arrows into a panel. `panels`: the one before and this one."""
+    step = _Step(solved, number, *panels)
+    both = kind == "to_and_fro"
+    turn = turn_arrow(solved, number, step.camera)
+    if turn is not None:
+        return arrow_shapes(turn, style, both=both)
+    if "none" in solved.spec.arrow or kind == "hold":
+        return []
+    found = trails(solved, number)
+    if all(_on_paper(trail, step) < LEAST_WAY for trail in found):
+        spot = _turn_on_the_spot(step, both=both)
+        if spot is not None or not found:
+            return arrow_shapes(spot, style, both=both) if spot is not None else []
+    if both and (swing := _side_to_side(step)) is not None:
+        return arrow_shapes(swing, style, both=True)
+    shapes: list[Shape] = []
+    bearing = None if any(trail.segment == "pelvis" for trail in found) else _bearing_leg(step)
+    if bearing:
+        body = _point_trail(step, "pelvis_mid", "pelvis", 0.10)
+        shapes += arrow_shapes(_placed(body, step), style, both=both)
+    for trail in found:
+        shapes += arrow_shapes(_placed(trail, step), style, both=both, second=bool(bearing))
+    return shapes
+
+
+def _on_paper(trail: Trail, step: _Step) -> float:
+    """Return the length of a trail on paper, in units."""
+    return float(np.hypot(*np.diff(step.camera.project(trail.places), axis=0).T).sum())
+
+
+def _placed(trail: Trail, step: _Step) -> Points:
+    camera = step.camera
+    floor = 0.0 if camera.elevation < LOW_EYE else np.inf
+    path = camera.project(trail.places)
+    return place_arrow(path, trail.thickness * camera.scale, step.panel, step.before, floor)
+
+
+def _point_trail(step: _Step, point: str, segment: str, radius: float) -> Trail:
+    first, last = (step.solved.poses[i].posed for i in (step.number - 1, step.number))
+    return Trail(path_of(first, last, segment, first.points[point], last.points[point]), radius, segment)
+
+
+def _bearing_leg(step: _Step) -> str | None:
+    """The affected leg that stands while its knee bends or straightens: then the body is what moves on it."""
+    side = step.solved.affected
+    first, last = (step.solved.poses[i].posed for i in (step.number - 1, step.number))
+    if np.linalg.norm(first.points[f"ankle_{side}"] - last.points[f"ankle_{side}"]) > 0.03:
+        return None
+    bend = abs(first.angles[f"knee_{side}.flexion"] - last.angles[f"knee_{side}.flexion"])
+    rise = abs(float(first.points["pelvis_mid"][1] - last.points["pelvis_mid"][1]))
+    return side if bend > BEND and rise > SINK else None
+
+
+def _side_to_side(step: _Step) -> Points | None:
+    """The whole way of a pair of knees that swings to both sides: from where it is, over where it began, to the mirror
+    place; None where the way is not across the body."""
+    first, last = (step.solved.poses[i].posed for i in (step.number - 1, step.number))
+    turned = abs(first.angles["lumbar.rotation_right"] - last.angles["lumbar.rotation_right"])
+    turned += abs(first.angles["pelvis.rotation_right"] - last.angles["pelvis.rotation_right"])
+    ways = [_point_trail(step, f"knee_{side}", f"shank_{side}", 0.03).places for side in SIDES]
+    way = np.mean(ways, axis=0)
+    aside = abs(float(way[-1, 2] - way[0, 2]))
+    if turned < LEAST_NOD or aside < 0.05 or aside < 0.5 * float(np.linalg.norm(way[-1] - way[0])):
+        return None
+    camera = step.camera
+    one, middle, two = camera.project(np.array([way[-1], way[0], way[-1] * (1, 1, -1)]))
+    t = np.linspace(0, 1, 15)[:, None]
+    path = (1 - t) ** 2 * one + 2 * t * (1 - t) * (2 * middle - (one + two) / 2) + t**2 * two
+    out = middle - camera.project(first.points["pelvis_mid"])[0]
+    return spread(path + out / max(float(np.hypot(*out)), 1e-9) * SWING_ASIDE, 2, 2, 15)
+
+
+def _turn_on_the_spot(step: _Step, *, both: bool) -> Points | None:
+    """An arc about the part's own centre, on the side it faces, in the sense it really turns on paper."""
+    first, last = (step.solved.poses[i].posed for i in (step.number - 1, step.number))
+    camera = step.camera
+    for motion, segment, point, radius, lean in TURNS:
+        if abs(first.angles[motion] - last.angles[motion]) < LEAST_NOD:
+            continue
+        was, now = (camera.on_paper(p.frames[segment][:, 0]) for p in (first, last))
+        sense = float(np.sign(was[0] * now[1] - was[1] * now[0])) or 1.0
+        ahead = now + lean * camera.on_paper(last.frames[segment][:, 1])
+        turn = np.arctan2(ahead[1], ahead[0]) + np.radians(np.linspace(-ARC, ARC, 11)) * (
+            1 if both else sense
+        )
+        centre = camera.project(last.points[point])[0]
+        out: Points = centre + radius * np.column_stack([np.cos(turn), np.sin(turn)])
+        return out
+    return None
+
+
+def movement_kind(solved: SolvedFigure) -> MovementKind:
+    """Return how the figure moves, worked out from its poses where the author does not say."""
+    stated = [motion for pose in solved.poses for motion in pose.stated]
+    rocks = [motion for motion in stated if motion.startswith(("pelvis.rotation", "pelvis.anterior_tilt"))]
+    lying = solved.poses[0].posture in {"crook_lying", "supine"}
+    return "to_and_fro" if rocks and lying and len(solved.poses) == 2 else "one_way"

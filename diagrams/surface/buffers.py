@@ -1,0 +1,262 @@
+"""Depth, part and material buffers of the posed surface: a z-buffer by dense sampling, in plain arrays.
+
+Every quad that faces the eye is sampled on an even grid, at most `STEP` pixels apart; one whole number a sample holds
+depth, quad and material, so that the nearest one wins by a plain maximum. Corners lie on a lattice of 1/64 pixel and
+the weights are whole numbers: every sum is exact in double precision, in whatever order it is added, so that all
+machines fill the same pixels.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from limberleaf.diagrams.body.skeleton import Array
+from limberleaf.diagrams.scene.camera import Camera
+from limberleaf.diagrams.surface.materials import EXTRA, LIMBS
+from limberleaf.diagrams.surface.mesh import mesh, piece_table
+
+Bools = NDArray[np.bool_]
+Ints = NDArray[np.int64]
+
+FINE = 1.6
+"""Pixels to a user unit for a still: a body of 300 units is 480 pixels high. Lines are moved to the true silhouette."""
+COARSE = 1.15
+"""The same for the pictures of a movement, which are seen for a third of a second each."""
+STEP = 0.9
+"""Greatest distance between two samples of a quad, pixels."""
+SIZES = np.array([2, 3, 4, 5, 6, 8, 10, 13, 17, 24, 34, 48])
+QUAD_BITS = 15
+Z_UNIT = 16.0
+GRID = 64.0
+EMPTY = -1e4
+"""Depth of a pixel with nothing in it."""
+
+
+@dataclass
+class Buffers:
+    """What one camera sees, rasters (h, w). Depth `z` in pixels, larger is nearer; `EMPTY` where nothing is.
+
+    `quad`: -1 where nothing. `second`: the piece's second material. `normal` (q + EXTRA, 3) on paper: x right, y down,
+    z to the eye. `points` (v, 3): vertices in pixels. `rim`: the silhouette edge of the mesh that runs through a pixel,
+    or -1. `left` and `top` in user units, `px` pixels to a unit.
+    """
+
+    left: float
+    top: float
+    px: float
+    quad: Ints
+    z: NDArray[np.float64]
+    second: Bools
+    normal: Array
+    points: Array
+    rim: Ints
+
+    def units(self, pixels: Array) -> Array:
+        """Return user units of places on the pixel lattice (n, 2)."""
+        out: Array = pixels / self.px + (self.left, self.top)
+        return out
+
+    def pixels(self, places: Array) -> Ints:
+        """Return the pixel column and row (n, 2) of places in user units; they may lie outside."""
+        out: Ints = np.floor((places - (self.left, self.top)) * self.px).astype(np.int64)
+        return out
+
+    def kept_inside(self, pixels: Ints) -> Ints:
+        """Return pixels (n, 2) moved to the nearest one of the raster."""
+        height, width = self.z.shape
+        out: Ints = np.clip(pixels, 0, (width - 1, height - 1))
+        return out
+
+    def cut(self, left: float, top: float, right: float, bottom: float) -> Buffers:
+        """Return the part inside a box of user units."""
+        (x0, y0), (x1, y1) = self.kept_inside(self.pixels(np.array([(left, top), (right, bottom)]))).tolist()
+        if x1 - x0 < 2 or y1 - y0 < 2:
+            return self
+        rows = slice(y0, y1), slice(x0, x1)
+        shift = np.array([x0, y0, 0.0])
+        return replace(
+            self,
+            left=self.left + x0 / self.px,
+            top=self.top + y0 / self.px,
+            quad=self.quad[rows].copy(),
+            z=self.z[rows].copy(),
+            second=self.second[rows].copy(),
+            points=self.points - shift,
+            rim=self.rim[rows].copy(),
+        )
+
+
+def _weights(n: int) -> Array:
+    """Return the bilinear weights (4, n * n) of a quad's samples as whole numbers; each column adds up to 4 n * n."""
+    t = 2 * np.arange(n) + 1
+    u, v = (a.reshape(-1) for a in np.meshgrid(t, t))
+    m = 2 * n
+    return np.stack([(m - u) * (m - v), u * (m - v), u * v, (m - u) * v]).astype(np.float64)
+
+
+WEIGHTS = {int(n): _weights(int(n)) for n in SIZES}
+
+
+@cache
+def _whole_cloth() -> Array:
+    """Which side of a garment's edge the corners of all quads (q, 4) lie on, in whole millionths."""
+    out: Array = np.rint(mesh().cloth[mesh().quads] * 1e6)
+    return out
+
+
+@cache
+def _hemmed() -> Bools:
+    """Quads (q,) of which some corner is of the second material."""
+    out: Bools = _whole_cloth().min(axis=1) <= 0
+    return out
+
+
+@cache
+def _all_second() -> Bools:
+    out: Bools = _whole_cloth().max(axis=1) <= 0
+    return out
+
+
+def rasterise(
+    world: Array, camera: Camera, *, px: float = FINE, pad: int = 6, without: Collection[str] = ()
+) -> Buffers:
+    """Return the buffers of a posed surface (v, 3). `pad`: empty pixels round it; `without`: limbs to leave out."""
+    flat = _on_paper(world, camera, camera.scale * px)
+    low = np.floor(flat[:, :2].min(axis=0)) - pad
+    high = np.ceil(flat[:, :2].max(axis=0)) + pad
+    points = np.rint((flat - (low[0], low[1], 0.0)) * GRID) / GRID
+    w, h = int(high[0] - low[0]), int(high[1] - low[1])
+    quads = mesh().quads
+    x, y, z = (points[:, k][quads] for k in range(3))
+    normal, facing = _normals(x, y, z)
+    if without:
+        limbs = [LIMBS.index(name) for name in without]
+        facing &= ~np.isin(piece_table().limb[mesh().piece[: len(quads)]], limbs)
+    z_low = float(points[:, 2].min())
+    found = _sampled(np.flatnonzero(facing), (x * GRID, y * GRID, (z - z_low) * (GRID * Z_UNIT)), (w, h))
+    seen = found >= 0
+    quad = np.where(seen, (found >> 1) & ((1 << QUAD_BITS) - 1), -1).reshape(h, w)
+    depth = np.where(seen, (found >> (QUAD_BITS + 1)) / Z_UNIT + z_low, EMPTY).reshape(h, w)
+    second = (((found & 1) == 1) & seen).reshape(h, w)
+    _fill_holes(quad, depth, second, px)
+    rim = _rims(points, facing, w, h)
+    return Buffers(
+        float(low[0]) / px, float(low[1]) / px, px, quad.astype(np.int64), depth, second, normal, points, rim
+    )
+
+
+def _on_paper(world: Array, camera: Camera, scale: float) -> Array:
+    """Return x to the right, y down and depth (n, 3) in pixels; products are added one by one, none is fused."""
+    x, y, z = world.T
+    axes = np.round(np.array([camera.right, -camera.up, camera.toward]), 12)
+    return np.stack([(x * a + y * b + z * c) * scale for a, b, c in axes], axis=1)
+
+
+def _normals(x: Array, y: Array, z: Array) -> tuple[Array, Bools]:
+    """Return unit normals of quads by their corners (q, 4), rows for what is no body, and which face the eye."""
+    ax, ay, az = x[:, 2] - x[:, 0], y[:, 2] - y[:, 0], z[:, 2] - z[:, 0]
+    bx, by, bz = x[:, 3] - x[:, 1], y[:, 3] - y[:, 1], z[:, 3] - z[:, 1]
+    nx, ny, nz = az * by - ay * bz, ax * bz - az * bx, ay * bx - ax * by  # turned round: y points down
+    length = np.sqrt(nx * nx + ny * ny + nz * nz)
+    facing = (nz > 1e-3 * length) & (length > 1e-6)
+    size = np.maximum(length, 1e-9)
+    normal = np.zeros((len(x) + EXTRA, 3))
+    normal[: len(x), 0], normal[: len(x), 1], normal[: len(x), 2] = nx / size, ny / size, nz / size
+    normal[len(x) :, 2] = 1.0
+    return normal, facing
+
+
+def _sampled(shown: Ints, corners: tuple[Array, Array, Array], size: tuple[int, int]) -> NDArray[np.int32]:
+    """Return the greatest sample of every pixel (w * h,), -1 where none fell. `corners`: whole numbers (q, 4)."""
+    w, h = size
+    x4, y4, z4 = (c[shown] for c in corners)
+    longest = np.maximum(
+        np.abs(x4 - x4[:, [1, 2, 3, 0]]).max(axis=1), np.abs(y4 - y4[:, [1, 2, 3, 0]]).max(axis=1)
+    )
+    group = np.minimum(np.searchsorted(SIZES, longest / (STEP * GRID)), len(SIZES) - 1)
+    order = np.argsort(group, kind="stable")
+    bounds = np.searchsorted(group[order], np.arange(len(SIZES) + 1))
+    cloth, hemmed, second = _whole_cloth(), _hemmed(), _all_second()
+    buffer = np.full(w * h, -1, dtype=np.int32)
+    for g, n in enumerate(SIZES.tolist()):
+        rows = order[bounds[g] : bounds[g + 1]]
+        if not len(rows):
+            continue
+        weights = WEIGHTS[n]
+        whole = 1.0 / (GRID * 4 * n * n)
+        quads = shown[rows]
+        key = (z4[rows] @ weights * whole).astype(np.int32)
+        key <<= QUAD_BITS + 1
+        key |= (quads[:, None] * 2 + second[quads, None]).astype(np.int32)
+        mixed = np.flatnonzero(hemmed[quads] & ~second[quads])
+        if len(mixed):
+            key[mixed] |= cloth[quads[mixed]] @ weights <= 0
+        index = (y4[rows] @ weights * whole).astype(np.int32)
+        index *= np.int32(w)
+        index += (x4[rows] @ weights * whole).astype(np.int32)
+        np.maximum.at(buffer, index.reshape(-1), key.reshape(-1))
+    return buffer
+
+
+def _fill_holes(quad: Ints, z: Array, second: Bools, px: float) -> None:
+    """Give a pixel that no sample of a surface hit, but all around it did, to its neighbour."""
+    inside = z[1:-1, 1:-1]
+    deep = np.minimum(z[1:-1, :-2], z[1:-1, 2:]) - inside
+    deep = np.maximum(deep, np.minimum(z[:-2, 1:-1], z[2:, 1:-1]) - inside)
+    y, x = np.nonzero(deep > px)
+    y, x = y + 1, x + 1
+    across = np.minimum(z[y, x - 1], z[y, x + 1]) - z[y, x] > px
+    dy, dx = np.where(across, 0, 1), np.where(across, 1, 0)
+    for buffer in (quad, z, second):
+        buffer[y, x] = buffer[y - dy, x - dx]
+
+
+RIM = (np.arange(9) + 0.5) / 9
+"""Where along a silhouette edge of the mesh the pixels it runs through are looked up."""
+
+
+def _rims(points: Array, facing: Bools, w: int, h: int) -> Ints:
+    """Mark through which pixels the mesh's own silhouette edges run; the nearest edge wins."""
+    edges = mesh().edges
+    rows = np.flatnonzero(facing[edges[:, 0]] != facing[edges[:, 1]])
+    a, b = points[edges[rows, 2]], points[edges[rows, 3]]
+    at = a[:, None] + (b - a)[:, None] * RIM[:, None]
+    key = ((at[..., 2] - points[:, 2].min()) * 8).astype(np.int32) << 15
+    key |= np.arange(len(rows), dtype=np.int32)[:, None]
+    rim = np.full(w * h, -1, dtype=np.int32)
+    pixel = at[..., 1].astype(np.int32) * w + at[..., 0].astype(np.int32)
+    np.maximum.at(rim, pixel.reshape(-1), key.reshape(-1))
+    out: Ints = np.append(rows, -1)[np.where(rim >= 0, rim & ((1 << 15) - 1), len(rows))].reshape(h, w)
+    return out
+
+
+def snapped(b: Buffers, places: Array, edge_limb: NDArray[np.int8], limb: Ints, reach: float = 1.3) -> Array:
+    """Return places (n, 2) on the pixel lattice moved to the true silhouette of their own limb, where one is near.
+
+    `reach` in pixels. Without this, outlines keep the steps of the pixels, whatever they are smoothed with.
+    """
+    h, w = b.rim.shape
+    edges = mesh().edges
+    best = np.full(len(places), reach)
+    result = places.copy()
+    x0, y0 = (np.floor(places[:, k] - 0.5).astype(np.int64) for k in (0, 1))
+    for dy in (0, 1):
+        for dx in (0, 1):
+            edge = b.rim[np.clip(y0 + dy, 0, h - 1), np.clip(x0 + dx, 0, w - 1)]
+            near = np.flatnonzero((edge >= 0) & (edge_limb[edge] == limb))
+            edge = edge[near]
+            one, two = b.points[edges[edge, 2], :2], b.points[edges[edge, 3], :2]
+            run, from_one = two - one, places[near] - one
+            along = from_one[:, 0] * run[:, 0] + from_one[:, 1] * run[:, 1]
+            size = run[:, 0] * run[:, 0] + run[:, 1] * run[:, 1]
+            share = np.clip(along / np.maximum(size, 1e-9), 0, 1)
+            foot = one + run * share[:, None]
+            gap = np.hypot(foot[:, 0] - places[near, 0], foot[:, 1] - places[near, 1])
+            better = gap < best[near]
+            best[near[better]], result[near[better]] = gap[better], foot[better]
+    return result

@@ -1,0 +1,25 @@
+"""What a surface is made of and which limb it belongs to: the numbers that stand in the buffers."""
+
+from __future__ import annotations
+
+SKIN, SHIRT, SHORTS, HAIR, HELD, FURNITURE, SHOE = range(7)
+"""Materials. `HELD` and `FURNITURE` are no body: a thing in the hand, furniture in front of the body."""
+
+MOST_HELD = 8
+"""Held or worn things that one picture can tell apart."""
+LIMBS = (
+    "core",
+    "head",
+    "hair",
+    "arm_left",
+    "arm_right",
+    "leg_left",
+    "leg_right",
+    "furniture",
+    *(f"held{i}" for i in range(MOST_HELD)),
+)
+"""Limbs by number, then what is no limb."""
+CORE, HEAD = LIMBS.index("core"), LIMBS.index("head")
+FURNITURE_LIMB = LIMBS.index("furniture")
+EXTRA = 1 + MOST_HELD
+"""Pieces without a grid after those of the body: furniture, then the things held; each has one quad of its own."""
