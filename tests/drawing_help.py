@@ -34,7 +34,7 @@ GOLDEN_NAMES = [
     "step-down",
     "stick-overhead",
 ]
-"""Poses whose pictures are kept: lying, on the side, sitting, standing, on all fours; props held and stood on; insets."""
+"""Poses whose pictures are kept: every way of lying, sitting and standing, props held and stood on, insets."""
 SVG = "{http://www.w3.org/2000/svg}"
 KNEE = {"poses": [{"posture": "sitting"}, {"joints": {"affected": {"knee": {"flexion": 5}}}}]}
 
