@@ -131,7 +131,7 @@ def named_camera(axes: BodyAxes, name: str, scale: float) -> Camera:
 def _front(axes: BodyAxes, scale: float) -> Camera:
     """The front of a lying body faces the ceiling; of a body lying on its side, the eye beside the mat."""
     if axes.on_side:
-        return camera_at(axes, "front", 0, 22, scale)
+        return camera_at(axes, "front", 0, 18, scale)
     if axes.lying:
         return camera_at(axes, "above", 0, 90, scale)
     return camera_at(axes, "front", 90, 5, scale)
@@ -163,9 +163,9 @@ LYING = (
     ("above", 0, 90),
 )
 ON_SIDE = (
-    ("front", 0, 22),
+    ("front", 0, 18),
     ("front", 0, 10),
-    ("front", 14, 22),
+    ("front", 14, 18),
     ("slant", 25, 30),
     ("slant", -25, 30),
     ("back", 180, 15),

@@ -48,7 +48,7 @@ NEAR_BONUS = 0.05
 """The affected side in front, when all else is equal."""
 ENOUGH_LENGTH = 0.90
 ENOUGH_SEEN = 0.75
-LEAST_LENGTH = 0.70
+LEAST_LENGTH = 0.65
 LEAST_SEEN = 0.50
 SAMPLES = 5
 
@@ -268,7 +268,7 @@ def figure_axes(figure: SolvedFigure) -> BodyAxes:
 
 TRUE_SLICE = 6.0
 """A view whose angles are printed is turned and raised only so far: the paper then shows them within a degree."""
-AHEAD = frozenset({"wall", "table", "worktop", "doorway"})
+AHEAD = frozenset({"wall", "table", "worktop", "doorway", "bed"})
 """Furniture whose face is looked at from a little behind the body when it stands ahead."""
 
 
