@@ -11,17 +11,22 @@ from datetime import date
 
 from limberleaf.checks.agreement import check_agreement
 from limberleaf.checks.cautions import check_cautions
+from limberleaf.checks.clinic import check_clinic
 from limberleaf.checks.cut_sentences import check_cut_sentences
 from limberleaf.checks.dose import check_doses
 from limberleaf.checks.dose_numbers import check_dose_numbers
 from limberleaf.checks.figures import check_figures, pose_order
+from limberleaf.checks.impossible import check_impossible
 from limberleaf.checks.ladders import check_ladders
 from limberleaf.checks.reading import check_reading
 from limberleaf.checks.record import check_record
 from limberleaf.checks.references import check_references
 from limberleaf.checks.review import check_review
+from limberleaf.checks.safety_signs import check_signs
+from limberleaf.checks.same_facts import check_same_facts
 from limberleaf.checks.sides import check_sides
 from limberleaf.checks.translations import check_translations
+from limberleaf.checks.unsafe_words import check_unsafe_words
 from limberleaf.figures import Figures
 from limberleaf.findings import Finding, in_order
 from limberleaf.library import Library
@@ -40,6 +45,11 @@ CHECKS: tuple[Check, ...] = (
     check_agreement,
     check_record,
     check_translations,
+    check_same_facts,
+    check_unsafe_words,
+    check_impossible,
+    check_clinic,
+    check_signs,
 )
 DATED_CHECKS: tuple[DatedCheck, ...] = (check_review,)
 

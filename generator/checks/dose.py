@@ -13,7 +13,7 @@ from typing import NamedTuple
 from limberleaf.checks.each import each_exercise
 from limberleaf.checks.texts import Loc
 from limberleaf.clinical.dose import in_unit, repetitions, rests, times_a_day, totals
-from limberleaf.clinical.usual import Amount, Usual, amounts, outside
+from limberleaf.clinical.usual import Amount, Usual, amounts, excused, outside
 from limberleaf.findings import Finding, Severity
 from limberleaf.library import Dose, Exercise, Library, Loaded
 from limberleaf.library.values import Count, Duration
@@ -23,10 +23,10 @@ LONG_SESSION = 60 * 60
 """Seconds; one counted exercise that takes an hour is a slip of the pen (common practice, no source)."""
 
 SPECIAL: dict[tuple[str, str], tuple[Severity, str]] = {
-    ("stretch", "hold_a_side"): ("note", "stretch-too-short"),
+    ("stretch", "hold_a_side"): ("warning", "stretch-too-short"),
     ("strength", "days_a_week"): ("note", "strength-without-rest-days"),
-    ("nerve_slider", "hold"): ("warning", "slider-held"),
-    ("nerve_tensioner", "hold"): ("note", "tensioner-held"),
+    ("nerve_slider", "hold"): ("error", "slider-held"),
+    ("nerve_tensioner", "hold"): ("warning", "tensioner-held"),
 }
 """Findings with a code of their own, by kind and part of the dose."""
 
@@ -67,7 +67,7 @@ def _unusual(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                 "Leave `dose_reason:` out.",
                 loaded.source.place(("dose_reason",), key=True),
             )
-        return
+        found = {part: rows for part, rows in found.items() if part not in excused(exercise)}
     given = amounts(exercise)
     for part, rows in found.items():
         severity, code = SPECIAL.get((exercise.kind, part), ("note", "dose-unusual"))
@@ -112,7 +112,7 @@ def _possible(loaded: Loaded[Exercise]) -> Iterator[Finding]:
         )
     elif dose.repetitions and total.session.high > LONG_SESSION:
         yield Finding(
-            "warning",
+            "error",
             "session-too-long",
             f"One go takes {total.session.high // 60} minutes.",
             "Look at the hold, the rest and the sets.",
@@ -239,7 +239,7 @@ def _agree(said: Count, amount: Amount) -> bool:
 
 def _differs(loaded: Loaded[Exercise], loc: Loc, match: re.Match[str], allowed: list[Amount]) -> Finding:
     return Finding(
-        "warning",
+        "error",
         "words-differ-from-dose",
         f"“{match[0]}” does not agree with the dose ({' or '.join(_amount(amount) for amount in allowed)}).",
         "Correct the words or the dose; the patient reads both.",

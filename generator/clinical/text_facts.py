@@ -49,7 +49,10 @@ def facts_of(text: str, language: str) -> TextFacts:
     """Read the facts of a text; a language without word lists gives figures and blanks only."""
     data = _words(language)
     blanks = Counter(_BLANK.findall(text))
-    bare = _BLANK.sub(" ", text)
+    bare = text
+    for idiom in data.get("idioms", []):
+        bare = bare.replace(idiom, " ")
+    bare = _BLANK.sub(" ", bare)
     words = words_of(bare)
     figures = [_normal(found) for found in _FIGURES.findall(bare)]
     said = [word for word in words if word in data["numbers"]]
@@ -79,3 +82,9 @@ def number_of(word: str, language: str) -> int | None:
     """Give the number a word of the language says; None when it says none."""
     number: int | None = _words(language)["numbers"].get(word.casefold())
     return number
+
+
+def own_words_of(text: str, language: str) -> int:
+    """Count the words of a text that are small words of the language and of no other in the lists."""
+    small = set(_words(language).get("small", []))
+    return sum(word in small for word in words_of(text))

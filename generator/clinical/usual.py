@@ -6,6 +6,7 @@ They are there to make an editor look twice. Outside them is a note, never a blo
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -84,6 +85,24 @@ def outside(exercise: Exercise) -> dict[str, tuple[Usual, ...]]:
         if rows and not all(any(row.low <= end <= row.high for row in rows) for end in ends):
             found[part] = rows
     return found
+
+
+_NAMED: dict[str, str] = {
+    "sets": r"\b(?:sets?|rounds?|goes)\b",
+    "repetitions": r"\b(?:repeats?|times|few|many|more|fewer|ones)\b",
+    "hold": r"\b(?:holds?|held|longer|shorter)\b",
+    "rest": r"\brests?\b",
+    "duration": r"\b(?:minutes?|short|long|longer|shorter|time)\b",
+    "times_a_day": r"\b(?:a day|daily|often|goes|hour)\b",
+    "days_a_week": r"\b(?:days?|daily|week)\b",
+    "hold_a_side": r"\b(?:holds?|held|short|shorter|seconds?)\b",
+}
+
+
+def excused(exercise: Exercise) -> frozenset[str]:
+    """Give the parts of the dose that `dose_reason` names; it excuses these and no others."""
+    reason = (exercise.dose_reason or "").lower()
+    return frozenset(part for part, words in _NAMED.items() if re.search(words, reason))
 
 
 def _is_counted(dose: Dose) -> bool:

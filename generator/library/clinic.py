@@ -72,6 +72,9 @@ class Clinic(Record):
     name: LocalText = Field(description="The clinic's full name, in each language or once.")
     short_name: LocalText = Field(description="The name for small places, such as a card.")
     place: LocalText = Field(description="The address of the clinic.")
+    country: Annotated[str, Field(pattern=r"^[A-Z]{2}$")] | None = Field(
+        None, description="Two capital letters, GB: telephone numbers are checked against its numbering plan."
+    )
     phone: Text = Field(description="The number patients call.")
     hours: LocalText = Field(description="When the phone is answered.")
     email: Text | None = Field(None, description="An address for questions that can wait.")

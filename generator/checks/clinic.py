@@ -1,0 +1,169 @@
+"""The clinic's own settings: numbers that can be dialled, bands and times that make sense, actions that act."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import phonenumbers
+from phonenumbers import shortnumberinfo
+
+from limberleaf.checks.texts import prose_pages
+from limberleaf.clinical.text_facts import facts_of
+from limberleaf.findings import Finding
+from limberleaf.library import Library
+from limberleaf.library.clinic import Clinic
+from limberleaf.library.exercise import PainBands
+from limberleaf.library.source import Source
+from limberleaf.library.values import ANY_LANGUAGE
+
+FICTION = re.compile(r"\+441632960\d{3}")
+"""Numbers kept for fiction, which no table calls valid (Ofcom, telephone numbers for use in drama)."""
+
+HIGHEST_CARRY_ON = 5
+LOWEST_STOP = 5
+"""Pain of 10 up to which one may carry on, and from which one stops at the latest 3 above it: 0-2 or 0-3 in published
+models, up to 5 after the 1997 model (from memory)."""
+
+LONGEST_SETTLE = {"seconds": 0, "minutes": 0, "hours": 72, "days": 3}
+LONGEST_INTERVAL_YEARS = 3
+"""Trusts review patient leaflets after 2 or 3 years (read in stored policies)."""
+
+_LATER = re.compile(
+    r"\b(tomorrow|next week|next visit|next month|in a few days|when it suits|if it (does not|doesn't) (settle|clear|get better)|"
+    r"if it is no better|some day|morgen|volgende week|volgende bezoek|over een paar dagen)\b|غد[ًا]ا|الأسبوع (القادم|المقبل)|زيارتك القادمة",
+    re.IGNORECASE,
+)
+_BAND_LINE = re.compile(r"\b(\d{1,2})(?:\s*(?:to|tot|-|–|or|of|and|en)\s*(\d{1,2}))\b|\bAt (\d{1,2}) or (\d{1,2})")
+
+
+def check_clinic(library: Library) -> Iterator[Finding]:
+    """Say numbers that cannot be right, bands and times out of range, and actions that come too late."""
+    if library.clinic is None:
+        return
+    clinic, source = library.clinic.entry, library.clinic.source
+    yield from _phones(clinic, source)
+    yield from _bands(clinic.pain_bands, source, ("pain_bands",))
+    for loaded in library.exercises.values():
+        if loaded.entry.feelings.bands:
+            yield from _bands(loaded.entry.feelings.bands, loaded.source, ("feelings", "bands"))
+    yield from _times(clinic, source)
+    yield from _actions(clinic, source)
+    yield from _prose(library, clinic)
+
+
+def _phones(clinic: Clinic, source: Source) -> Iterator[Finding]:
+    country = clinic.country
+    if country is None:
+        return
+    if country not in phonenumbers.SUPPORTED_REGIONS:
+        yield Finding("error", "country-unknown", f"No country is called “{country}”.", "Two capital letters: GB, NL, IE.", source.place(("country",)))
+        return
+    for loc, number, emergency in (
+        (("phone",), clinic.phone, False),
+        (("emergency", "number"), clinic.emergency.number, True),
+        (("urgent", "number"), clinic.urgent.number, False),
+    ):
+        wrong = _wrong_number(number, country, emergency=emergency)
+        if wrong:
+            yield Finding(
+                "error",
+                "number-wrong",
+                f"“{number}” {wrong} in {country}.",
+                "Dial it once. Write it as it is dialled there, or from abroad with + and the country.",
+                source.place(loc),
+            )
+    same = {clinic.phone, clinic.urgent.number} & {clinic.emergency.number}
+    if same:
+        yield Finding("error", "numbers-alike", "The emergency number is one of the clinic's other numbers.", "Give each its own.", source.place(("emergency", "number")))
+
+
+def _wrong_number(number: str, country: str, *, emergency: bool) -> str:
+    """Say in a few words what is wrong with a number; empty when nothing is."""
+    digits = re.sub(r"[\s()./-]", "", number)
+    if emergency:
+        return "" if shortnumberinfo.is_emergency_number(digits, country) else "is no emergency number"
+    try:
+        parsed = phonenumbers.parse(number, country)
+    except phonenumbers.NumberParseException:
+        return "is no telephone number"
+    if len(digits) <= 6:
+        short = shortnumberinfo.is_valid_short_number_for_region(parsed, country)
+        return "" if short else "is no short number"
+    if FICTION.fullmatch(phonenumbers.format_number(parsed, phonenumbers.PhoneNumberFormat.E164)):
+        return ""
+    return "" if phonenumbers.is_valid_number(parsed) else "is no number anybody can have"
+
+
+def _bands(bands: PainBands, source: Source, loc: tuple[str, ...]) -> Iterator[Finding]:
+    if bands.carry_on.high > HIGHEST_CARRY_ON or bands.stop.low > bands.carry_on.high + 4 or bands.stop.low > 7:
+        yield Finding(
+            "error",
+            "bands-too-high",
+            f"People would carry on with pain of {bands.carry_on.high} of 10 and stop only at {bands.stop.low}.",
+            "Published models carry on up to 2 or 3 (at most 5) and stop from 6: write 0-3, 4-5, 6-10.",
+            source.place(loc),
+        )
+
+
+def _times(clinic: Clinic, source: Source) -> Iterator[Finding]:
+    for language, text in clinic.settle_time.items():
+        spoken = clinic.language if language == ANY_LANGUAGE else language
+        facts = facts_of(text, spoken)
+        numbers = [float(number) for number in (*facts.numbers, *facts.loose)] or ([1.0] if facts.units else [])
+        longest = min((LONGEST_SETTLE.get(unit, 0) for unit in facts.units), default=0)
+        if spoken in ("en", "nl", "ar") and (not numbers or max(numbers) > longest):
+            yield Finding(
+                "error",
+                "settle-time-wrong",
+                f"“{text}” is no time within which pain should settle.",
+                "Write hours or days, up to 3 days: 24 hours (pain-monitoring model).",
+                source.place(("settle_time", language) if language != ANY_LANGUAGE else ("settle_time",)),
+            )
+    interval = clinic.review.interval
+    years = interval.number * {"day": 1 / 365, "week": 1 / 52, "month": 1 / 12, "year": 1}[interval.unit]
+    if years > LONGEST_INTERVAL_YEARS:
+        yield Finding(
+            "error",
+            "interval-too-long",
+            f"A review every {interval.number} {interval.unit}s is too seldom.",
+            "Health services review patient texts every 2 or 3 years.",
+            source.place(("review", "interval")),
+        )
+
+
+def _actions(clinic: Clinic, source: Source) -> Iterator[Finding]:
+    for tier in ("emergency", "same_day"):
+        for language, text in getattr(clinic.actions, tier).items():
+            spoken = clinic.language if language == ANY_LANGUAGE else language
+            late = _LATER.search(text)
+            urgent = facts_of(text, spoken).urgent
+            if late or (spoken in ("en", "nl", "ar") and not urgent):
+                yield Finding(
+                    "error",
+                    "action-too-late",
+                    f"The {tier.replace('_', '-')} action {f'waits (“{late[0]}”)' if late else 'does not say now or today'}.",
+                    "Say now, or today: these boxes are read by people who need help.",
+                    source.place(("actions", tier, language) if language != ANY_LANGUAGE else ("actions", tier)),
+                )
+
+
+def _prose(library: Library, clinic: Clinic) -> Iterator[Finding]:
+    bands = clinic.pain_bands
+    right = {(band.low, band.high) for band in (bands.carry_on, bands.ease_off, bands.stop)} | {(0, 10)}
+    for page in prose_pages(library):
+        start = 0
+        for line in page.markdown.splitlines(keepends=True):
+            if line.startswith("- "):
+                for match in _BAND_LINE.finditer(line):
+                    low, high = (int(number) for number in match.groups() if number)
+                    about_pain = re.search(r"carry on|ease off|stop|pain|ga door|doe minder|pijn|تابع|خفف|توقف|ألم", line)
+                    if about_pain and high <= 10 and (low, high) not in right:
+                        yield Finding(
+                            "error",
+                            "prose-other-bands",
+                            f"“{match[0]}” is none of the clinic's pain bands.",
+                            f"They are {', '.join(f'{low}-{high}' for low, high in sorted(right - {(0, 10)}))} (clinic.yml).",
+                            page.place(start + match.start()),
+                        )
+            start += len(line)

@@ -1,0 +1,176 @@
+"""Translations against their originals, item by item: every line has its counterpart and states the same facts.
+
+Numbers (in figures or words), units, sides, a no, an urgency and blanks must be the same; a line left in the original's
+language, or left out, is told.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+from typing import Any
+
+from limberleaf.clinical.approval import plain
+from limberleaf.clinical.text_facts import TextFacts, facts_of, own_words_of, words_of
+from limberleaf.findings import Finding
+from limberleaf.library import Library, Loaded
+from limberleaf.library.exercise import Translation
+from limberleaf.library.values import ANY_LANGUAGE, LocalText
+
+Loc = tuple[str | int, ...]
+
+_BLANKS = re.compile(r"\{[a-z_]+\}|\[\[[^\]]*\]\]")
+NOT_COMPARED = {"title", "synonyms", "switched_off", "review", "affected_word", "translates", "status", "summary"}
+
+
+def check_same_facts(library: Library) -> Iterator[Finding]:
+    """Say where a translation leaves a line out or states another number, unit, side or no."""
+    first = library.settings.language
+    for (code, language), words in library.translations.items():
+        if code in library.exercises and words.entry.status != "retired":
+            given = (library.exercises[code], words, first)
+            yield from library.read_cache.keep(("facts", code, language), given, _compare, *given, language)
+    for (folder, name, language), group in library.group_translations.items():
+        shelf = getattr(library, folder)
+        if name in shelf and group.entry.status != "retired":
+            given = (shelf[name], group, first)
+            yield from library.read_cache.keep(("facts", folder, name, language), given, _compare, *given, language)
+    yield from _settings(library)
+
+
+def _compare(original: Loaded[Any], words: Loaded[Any], first: str, language: str) -> Iterator[Finding]:
+    entry, own = original.entry, words.entry
+    names = set(type(own).model_fields) - NOT_COMPARED
+    if isinstance(own, Translation):
+        ours = plain(entry)
+        ours["figure"] = {"captions": [pose.caption or "" for pose in entry.figure.poses]}
+    else:
+        ours = plain(entry)
+    theirs = plain(own)
+    for name in sorted(names):
+        yield from _value(ours.get(name), theirs.get(name), (name,), words, (first, language))
+
+
+def _value(ours: Any, theirs: Any, loc: Loc, words: Loaded[Any], languages: tuple[str, str]) -> Iterator[Finding]:
+    if isinstance(ours, str):
+        if isinstance(theirs, str):
+            yield from _text(ours, theirs, loc, words, languages)
+        else:
+            yield _missing(ours, loc, words)
+    elif isinstance(ours, list):
+        theirs = theirs if isinstance(theirs, list) else []
+        if len(theirs) > len(ours):
+            yield _more(len(ours), len(theirs), loc, words)
+        for index, item in enumerate(ours):
+            yield from _value(item, theirs[index] if index < len(theirs) else None, (*loc, index), words, languages)
+    elif isinstance(ours, dict):
+        theirs = theirs if isinstance(theirs, dict) else {}
+        for key, item in ours.items():
+            if key in ("when", "instead", "fine", "ease_off", "stop", "captions", "start_here_if", "move_on_when",
+                       "step_back_when", "same_or_less_because", "ask", "answer"):  # fmt: skip
+                yield from _value(item, theirs.get(key), (*loc, key), words, languages)
+
+
+def _missing(ours: str, loc: Loc, words: Loaded[Any]) -> Finding:
+    return Finding(
+        "error",
+        "translation-item-missing",
+        f"Nothing here stands for “{ours}”.",
+        "Translate line by line, in the same order, so that no warning is lost.",
+        words.source.place(_written(loc, words)),
+    )
+
+
+def _more(ours: int, theirs: int, loc: Loc, words: Loaded[Any]) -> Finding:
+    return Finding(
+        "error",
+        "translation-item-added",
+        f"`{loc[-1]}` has {theirs} lines here and {ours} in the original.",
+        "Add the line to the original first, or take it out here.",
+        words.source.place(_written(loc, words)),
+    )
+
+
+def _written(loc: Loc, words: Loaded[Any]) -> Loc:
+    return ("figure", *loc[2:]) if loc[:2] == ("figure", "captions") and isinstance(words.entry, Translation) else loc
+
+
+def _text(ours: str, theirs: str, loc: Loc, words: Loaded[Any], languages: tuple[str, str]) -> Iterator[Finding]:
+    what = difference_of_facts(ours, theirs, *languages)
+    if what:
+        code, says = what
+        yield Finding(
+            "error",
+            code,
+            f"{says}: “{theirs}” stands for “{ours}”.",
+            "Correct this line, or the original when that is the wrong one.",
+            words.source.place(_written(loc, words)),
+        )
+
+
+def difference_of_facts(ours: str, theirs: str, first: str, language: str) -> tuple[str, str] | None:
+    """Give the code and the words for what two lines state differently; None when they agree."""
+    if is_foreign(theirs, language, first) or (ours == theirs and len(words_of(_BLANKS.sub(" ", ours))) > 2):
+        return "translation-not-translated", "This line is not in its language"
+    one, two = facts_of(ours, first), facts_of(theirs, language)
+    if Counter(one.blanks) != Counter(two.blanks) and set(one.blanks) != set(two.blanks):
+        return "translation-other-blanks", "The blanks (sides, numbers, contacts) are not the same"
+    if not _numbers_agree(one, two):
+        return "translation-other-number", "The numbers are not the same"
+    if one.units != two.units and one.numbers and two.units and one.units:
+        return "translation-other-unit", "The units are not the same"
+    if bool(one.negations) != bool(two.negations):
+        return "translation-other-no", "One of the two says “not” (never, no, only, stop), the other does not"
+    return None
+
+
+def _numbers_agree(one: TextFacts, two: TextFacts) -> bool:
+    ours, theirs = Counter(one.numbers), Counter(two.numbers)
+    return not (ours - theirs - Counter(two.loose)) and not (theirs - ours - Counter(one.loose))
+
+
+def is_foreign(text: str, language: str, first: str) -> bool:
+    """Tell whether a text is plainly written in the library's first language instead of its own."""
+    if language == first:
+        return False
+    bare = _BLANKS.sub(" ", text)
+    letters = [letter for letter in bare if letter.isalpha()]
+    if language in ("ar", "fa", "he", "ur"):
+        return bool(letters) and sum(letter.isascii() for letter in letters) * 2 > len(letters)
+    foreign, own = own_words_of(bare, first), own_words_of(bare, language)
+    return foreign >= 2 and foreign > own
+
+
+def _settings(library: Library) -> Iterator[Finding]:
+    """Compare the texts of settings and equipment that stand there by language."""
+    first = library.settings.language
+    for loaded in (library.clinic, library.equipment):
+        if loaded is None:
+            continue
+        for loc, text in _local_texts(loaded.entry, ()):
+            ours = text.get(first)
+            if ours is None or ANY_LANGUAGE in text:
+                continue
+            for language, theirs in text.items():
+                found = None if language == first else difference_of_facts(ours, theirs, first, language)
+                if found and loc[-1] != "hours":
+                    yield Finding(
+                        "error",
+                        found[0],
+                        f"{found[1]}: “{theirs}” stands for “{ours}”.",
+                        "Correct one of the two.",
+                        loaded.source.place((*loc, language)),
+                    )
+
+
+def _local_texts(value: Any, loc: Loc) -> Iterator[tuple[Loc, LocalText]]:
+    if isinstance(value, dict) and value and all(isinstance(item, str) for item in value.values()):
+        if isinstance(value, LocalText):
+            yield loc, value
+    elif isinstance(value, dict):
+        for key, item in value.items():
+            yield from _local_texts(item, (*loc, key))
+    elif hasattr(type(value), "model_fields"):
+        for name in type(value).model_fields:
+            yield from _local_texts(getattr(value, name), (*loc, name))
