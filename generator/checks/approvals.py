@@ -53,23 +53,13 @@ def check_approvals(library: Library) -> Iterator[Finding]:
 
 
 def _no_lock(library: Library, strict: bool) -> Iterator[Finding]:
-    if not any(isinstance(part.entry, Entry) for part in parts(library)):
-        return
-    if strict:
+    if strict and any(isinstance(part.entry, Entry) for part in parts(library)):
         yield Finding(
             "error",
             "lock-missing",
             f"{LOCK} is missing: nothing shows what was approved, so a box or a stop rule could vanish unseen.",
             "Take it back from your version history, or record every approval anew: `limberleaf review --record`.",
             Place(LOCK),
-        )
-    elif library.clinic:
-        yield Finding(
-            "note",
-            "no-approvers",
-            "Nobody is named who may approve, so approvals are not recorded and a lost line cannot be seen.",
-            "List the roles under `review: approvers:`, then `limberleaf review --record`.",
-            library.clinic.source.place(("review",), key=True),
         )
 
 

@@ -1,7 +1,7 @@
 """Doses that are slips and not choices, and gates that no dose can reach.
 
-A dose outside the usual range is the clinician's choice and gets a note (checks/dose.py). What stands here nobody means:
-no repeats, no rest in heavy work, ten sessions of strength a day.
+A dose outside the usual range is the clinician's choice and gets a note (checks/dose.py). What stands here nobody
+means: no repeats, no rest in heavy work, ten sessions of strength a day.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 from limberleaf.checks.each import each_exercise
 from limberleaf.clinical.dose import repetitions, totals
@@ -26,7 +27,8 @@ _TIMES = re.compile(r"\b(?P<reps>\d+) times\b(?! a (?:day|week))")
 _DAYS_RUNNING = re.compile(r"\b(?:\d+|two|three) days in a row\b", re.IGNORECASE)
 _GOOD = re.compile(r"^(?:you can|it is easy|you are able)\b(?! not|not)", re.IGNORECASE)
 _BAD = re.compile(
-    r"\b(?:cannot|hurts? (?:more|too)|too (?:sore|hard|much|weak)|gives? way|gets? worse|stop and call|you have to|goes above)\b",
+    r"\b(?:cannot|hurts? (?:more|too)|too (?:sore|hard|much|weak)|gives? way|gets? worse|stop and call"
+    r"|you have to|goes above)\b",
     re.IGNORECASE,
 )
 
@@ -122,13 +124,17 @@ def _rest(loaded: Loaded[Exercise]) -> Iterator[Finding]:
 # --- gates -----------------------------------------------------------------------------------------------------
 
 
-def _gate(loaded: Loaded[object], exercise: Exercise, text: str, loc: tuple[str | int, ...]) -> Iterator[Finding]:
+def _gate(
+    loaded: Loaded[Any], exercise: Exercise, text: str, loc: tuple[str | int, ...]
+) -> Iterator[Finding]:
     dose = exercise.dose
     count, sets = repetitions(dose), dose.sets
     for match in (*_SETS_OF.finditer(text), *_TIMES.finditer(text)):
         said = match.groupdict()
         over_sets = said.get("sets") and int(said["sets"]) > (sets.high if sets else 1)
-        over_reps = count is not None and int(said["reps"]) > count.high * (1 if said.get("sets") else (sets.high if sets else 1))
+        over_reps = count is not None and int(said["reps"]) > count.high * (
+            1 if said.get("sets") else (sets.high if sets else 1)
+        )
         if over_sets or over_reps:
             yield Finding(
                 "error",
@@ -137,19 +143,23 @@ def _gate(loaded: Loaded[object], exercise: Exercise, text: str, loc: tuple[str 
                 "Ask for no more than the dose, or raise the dose.",
                 loaded.source.place(loc, offset=match.start()),
             )
-    match = _DAYS_RUNNING.search(text)
-    if match and dose.days_a_week.high < 5:
+    running = _DAYS_RUNNING.search(text)
+    if running and dose.days_a_week.high < 5:
         yield Finding(
             "error",
             "gate-against-days",
-            f"“{match[0]}” asks for days without a pause, the dose for {_shown(dose.days_a_week)} days a week.",
+            f"“{running[0]}” asks for days without a pause, the dose for {_shown(dose.days_a_week)} days a week.",
             "Write “on 2 training days in a row”.",
-            loaded.source.place(loc, offset=match.start()),
+            loaded.source.place(loc, offset=running.start()),
         )
 
 
-def _wrong_way(loaded: Loaded[object], loc: tuple[str | int, ...], text: str, way: str) -> Finding:
-    says = "tells a person who does well to go back" if way == "back" else "tells a person who struggles to move on"
+def _wrong_way(loaded: Loaded[Any], loc: tuple[str | int, ...], text: str, way: str) -> Finding:
+    says = (
+        "tells a person who does well to go back"
+        if way == "back"
+        else "tells a person who struggles to move on"
+    )
     return Finding(
         "error",
         "gates-swapped",
@@ -159,7 +169,7 @@ def _wrong_way(loaded: Loaded[object], loc: tuple[str | int, ...], text: str, wa
     )
 
 
-def _same_rule(loaded: Loaded[object], loc: tuple[str | int, ...]) -> Finding:
+def _same_rule(loaded: Loaded[Any], loc: tuple[str | int, ...]) -> Finding:
     return Finding(
         "error",
         "gates-alike",

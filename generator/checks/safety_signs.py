@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from typing import Any
 
 from limberleaf.checks.texts import Loc, texts_of
 from limberleaf.clinical.signs import (
@@ -25,12 +26,12 @@ from limberleaf.library.groups import Tier
 from limberleaf.library.source import Source
 
 _ACTS = re.compile(
-    r"\{emergency_number\}|\{emergency_place\}|\bcall (?:us )?(?:today|now|at once|straight away)\b|\b(?:today|now|at once)\b|nobody has checked",
+    r"\{emergency_number\}|\{emergency_place\}|\b(?:today|now|at once|straight away)\b|nobody has checked",
     re.IGNORECASE,
 )
 _SOFT = re.compile(
-    r"\b(?:call|phone|ring|tell|ask|see) us\b|\bnext visit\b|\bdoes not settle\b|\bgo (?:one step )?back\b|\brest\b|\btomorrow\b"
-    r"|\bdo less\b|\bease off\b|\btry again\b|\bcarry on\b|\bwait\b",
+    r"\b(?:call|phone|ring|tell|ask|see) us\b|\bnext visit\b|\bdoes not settle\b|\bgo (?:one step )?back\b"
+    r"|\brest\b|\btomorrow\b|\bdo less\b|\bease off\b|\btry again\b|\bcarry on\b|\bwait\b",
     re.IGNORECASE,
 )
 
@@ -46,9 +47,15 @@ def check_signs(library: Library) -> Iterator[Finding]:
             yield from library.read_cache.keep(("covers", caution.entry.id), (caution,), _covers, caution)
     if declares_signs(library):
         yield from _pages(library)
+    yield from _other_texts(library)
+
+
+def _other_texts(library: Library) -> Iterator[Finding]:
     for loaded in library.exercises.values():
         if loaded.entry.status != "retired":
-            yield from library.read_cache.keep(("late", loaded.source.path), (loaded,), _exercise_texts, loaded)
+            yield from library.read_cache.keep(
+                ("late", loaded.source.path), (loaded,), _exercise_texts, loaded
+            )
     for shelf in (library.ladders, library.collections):
         for group in shelf.values():
             for loc, text in texts_of(group.entry):
@@ -63,7 +70,9 @@ def _reason(library: Library, sign: str, by: str) -> Iterator[Finding]:
     assert library.clinic is not None  # noqa: S101 - settings were read, or nothing is checked
     place = library.clinic.source.place(("review", "lowered"))
     if sign not in signs():
-        yield Finding("error", "sign-unknown", f"No sign is called “{sign}”.", did_you_mean(sign, signs()), place)
+        yield Finding(
+            "error", "sign-unknown", f"No sign is called “{sign}”.", did_you_mean(sign, signs()), place
+        )
     if by not in library.settings.review.approvers:
         yield Finding(
             "error",
@@ -81,7 +90,9 @@ def _covers(loaded: Loaded[Caution]) -> Iterator[Finding]:
         sign = signs().get(name)
         place = loaded.source.place(("covers", index))
         if sign is None:
-            yield Finding("error", "sign-unknown", f"No sign is called “{name}”.", did_you_mean(name, signs()), place)
+            yield Finding(
+                "error", "sign-unknown", f"No sign is called “{name}”.", did_you_mean(name, signs()), place
+            )
         elif not sign.pattern.search(here):
             yield Finding(
                 "error",
@@ -131,7 +142,7 @@ def _pages(library: Library) -> Iterator[Finding]:
             "sign-missing",
             f"The warning sign “{name.replace('-', ' ')}” stands {says} on the page of {few}; it belongs under "
             f"{sign.tier.replace('_', '-')}.",
-            f"Let a caution of that tier say it, declare it under `covers:` and reach these pages. Source: {sign.source}.",
+            f"Let a caution of that tier say it under `covers:` and reach these pages. Source: {sign.source}.",
             _nearest(library, name, codes[0]),
         )
 
@@ -144,7 +155,7 @@ def _nearest(library: Library, name: str, code: str) -> Place:
     return library.exercises[code].source.place(("code",))
 
 
-def _exercise_texts(loaded: Loaded[object]) -> Iterator[Finding]:
+def _exercise_texts(loaded: Loaded[Any]) -> Iterator[Finding]:
     for loc, text in texts_of(loaded.entry):
         yield from _late(text, loc, loaded.source)
 
@@ -155,8 +166,8 @@ def _no_action(text: str, tier: Tier, place: Place) -> Finding:
     return Finding(
         "error",
         "stop-without-action",
-        f"“{text}” speaks of {names}, which is for the {tier.replace('_', '-')} box; under it the page would say “if it "
-        "does not settle, call us”.",
+        f"“{text}” speaks of {names}, which is for the {tier.replace('_', '-')} box; under it the page would say "
+        "“if it does not settle, call us”.",
         f"Say in the line what to do: “... Call {blank} {'now' if tier == 'emergency' else 'today'}.”",
         place,
     )
@@ -189,7 +200,7 @@ def _too_late(text: str, tier: Tier, place: Place, how: str) -> Finding:
     return Finding(
         "error",
         "sign-too-late",
-        f"“{text.strip()}” speaks of {names}, which is for the {tier.replace('_', '-')} box, and here it only says: {how}.",
+        f"“{text.strip()}” speaks of {names}, which is for the {tier.replace('_', '-')} box; here it only says: {how}.",
         "Take it out here; the box says it with the right action. Or say in the line itself to call now or today.",
         place,
     )

@@ -21,7 +21,16 @@ from limberleaf.library.values import ANY_LANGUAGE, LocalText
 Loc = tuple[str | int, ...]
 
 _BLANKS = re.compile(r"\{[a-z_]+\}|\[\[[^\]]*\]\]")
-NOT_COMPARED = {"title", "synonyms", "switched_off", "review", "affected_word", "translates", "status", "summary"}
+NOT_COMPARED = {
+    "title",
+    "synonyms",
+    "switched_off",
+    "review",
+    "affected_word",
+    "translates",
+    "status",
+    "summary",
+}
 
 
 def check_same_facts(library: Library) -> Iterator[Finding]:
@@ -34,8 +43,10 @@ def check_same_facts(library: Library) -> Iterator[Finding]:
     for (folder, name, language), group in library.group_translations.items():
         shelf = getattr(library, folder)
         if name in shelf and group.entry.status != "retired":
-            given = (shelf[name], group, first)
-            yield from library.read_cache.keep(("facts", folder, name, language), given, _compare, *given, language)
+            whole = (shelf[name], group, first)
+            yield from library.read_cache.keep(
+                ("facts", folder, name, language), whole, _compare, *whole, language
+            )
     yield from _settings(library)
 
 
@@ -52,7 +63,9 @@ def _compare(original: Loaded[Any], words: Loaded[Any], first: str, language: st
         yield from _value(ours.get(name), theirs.get(name), (name,), words, (first, language))
 
 
-def _value(ours: Any, theirs: Any, loc: Loc, words: Loaded[Any], languages: tuple[str, str]) -> Iterator[Finding]:
+def _value(
+    ours: Any, theirs: Any, loc: Loc, words: Loaded[Any], languages: tuple[str, str]
+) -> Iterator[Finding]:
     if isinstance(ours, str):
         if isinstance(theirs, str):
             yield from _text(ours, theirs, loc, words, languages)
@@ -63,7 +76,9 @@ def _value(ours: Any, theirs: Any, loc: Loc, words: Loaded[Any], languages: tupl
         if len(theirs) > len(ours):
             yield _more(len(ours), len(theirs), loc, words)
         for index, item in enumerate(ours):
-            yield from _value(item, theirs[index] if index < len(theirs) else None, (*loc, index), words, languages)
+            yield from _value(
+                item, theirs[index] if index < len(theirs) else None, (*loc, index), words, languages
+            )
     elif isinstance(ours, dict):
         theirs = theirs if isinstance(theirs, dict) else {}
         for key, item in ours.items():
@@ -93,10 +108,16 @@ def _more(ours: int, theirs: int, loc: Loc, words: Loaded[Any]) -> Finding:
 
 
 def _written(loc: Loc, words: Loaded[Any]) -> Loc:
-    return ("figure", *loc[2:]) if loc[:2] == ("figure", "captions") and isinstance(words.entry, Translation) else loc
+    return (
+        ("figure", *loc[2:])
+        if loc[:2] == ("figure", "captions") and isinstance(words.entry, Translation)
+        else loc
+    )
 
 
-def _text(ours: str, theirs: str, loc: Loc, words: Loaded[Any], languages: tuple[str, str]) -> Iterator[Finding]:
+def _text(
+    ours: str, theirs: str, loc: Loc, words: Loaded[Any], languages: tuple[str, str]
+) -> Iterator[Finding]:
     what = difference_of_facts(ours, theirs, *languages)
     if what:
         code, says = what

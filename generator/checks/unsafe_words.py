@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from importlib.resources import files
 from typing import Any
 
@@ -21,7 +21,16 @@ from limberleaf.library.prose import ProsePage
 
 Where = Callable[[int], Place]
 
-TELLS_OF_SIGNS = {"signs", "leave_out_if", "ease_off", "stop", "fine", "suits", "start_here_if", "step_back_when"}
+TELLS_OF_SIGNS = {
+    "signs",
+    "leave_out_if",
+    "ease_off",
+    "stop",
+    "fine",
+    "suits",
+    "start_here_if",
+    "step_back_when",
+}
 """Lines that say what a person feels or is, not what to do."""
 
 ASKED = {"ask"}
@@ -32,7 +41,9 @@ NOT_LATER = ("nl",)
 
 _SENTENCE = re.compile(r"[^.!?؟]+[.!?؟]*")
 _SPARES = {
-    "en": re.compile(r"\b(?:not|never|no|cannot|without|avoid|don't|nor|stop|instead of|rather than|than|if|as if|should i)\b[^,;:]*$"),
+    "en": re.compile(
+        r"\b(?:not|never|no|cannot|without|avoid|don't|nor|stop|instead of|than|if|as if|should i)\b[^,;:]*$"
+    ),
     "nl": re.compile(r"\b(?:niet|geen|nooit|zonder|vermijd|als|alsof)\b[^,;:]*$"),
     "ar": re.compile(r"(?:لا|ليس|بدون|دون|تجنّب|تجنب|إذا|ألا|ألّا|عدم)\s[^،؛:]*$"),
 }
@@ -53,7 +64,9 @@ class Unsafe:
 
 @cache
 def _kinds(language: str) -> tuple[Unsafe, ...]:
-    data: list[dict[str, Any]] = safe_load(files("limberleaf.clinical").joinpath("data/unsafe_words.yml").read_text("utf-8"))
+    data: list[dict[str, Any]] = safe_load(
+        files("limberleaf.clinical").joinpath("data/unsafe_words.yml").read_text("utf-8")
+    )
     made = []
     for kind in data:
         patterns = [*kind["patterns"].get("*", []), *kind["patterns"].get(language, [])]
@@ -68,7 +81,9 @@ def _kinds(language: str) -> tuple[Unsafe, ...]:
 def _supports(language: str) -> re.Pattern[str] | None:
     data = safe_load(files("limberleaf.clinical").joinpath("data/unsafe_supports.yml").read_text("utf-8"))
     names: list[str] = sorted(data.get(language, []), key=len, reverse=True)
-    return re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, names))})(?!\w)", re.IGNORECASE) if names else None
+    return (
+        re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, names))})(?!\w)", re.IGNORECASE) if names else None
+    )
 
 
 def check_unsafe_words(library: Library) -> Iterator[Finding]:
@@ -86,7 +101,9 @@ def check_unsafe_words(library: Library) -> Iterator[Finding]:
             yield from library.read_cache.keep(("unsafe", path), given, _of_file, texts, path in steady)
     for page in prose_pages(library):
         language = page.language or library.settings.language
-        yield from library.read_cache.keep(("unsafe", page.source.path), (page, language), _of_page, page, language)
+        yield from library.read_cache.keep(
+            ("unsafe", page.source.path), (page, language), _of_page, page, language
+        )
 
 
 def _is_steady(exercise: Exercise) -> bool:
@@ -100,24 +117,36 @@ def _of_file(texts: list[EntryText], steady: bool) -> Iterator[Finding]:
         last = text.loc[-1]
         if isinstance(last, str) and len(last) == 2 and last.isalpha() and last != "to":
             language = last
-        yield from unsafe_in(text.text, language, text.loc, lambda offset, t=text: t.source.place(t.loc, offset=offset))  # type: ignore[misc]
+        place = partial(_in_text, text)
+        yield from unsafe_in(text.text, language, text.loc, place)
         support = steady or (text.source.path == "equipment.yml" and _must_hold(text.loc))
         if support and "never" not in text.loc and text.loc[0] not in NO_SUPPORT:
-            yield from _unsafe_supports(text.text, language, lambda offset, t=text: t.source.place(t.loc, offset=offset))  # type: ignore[misc]
+            yield from _unsafe_supports(text.text, language, place)
+
+
+def _in_text(text: EntryText, offset: int) -> Place:
+    return text.source.place(text.loc, offset=offset)
 
 
 def _must_hold(loc: Loc) -> bool:
     """Tell whether a line of the equipment list names something that people stand on, wear or hold on to."""
-    return len(loc) > 2 and loc[1] in ("worktop", "wall", "step", "chair_with_arms", "chair", "shoes") and "instead" in loc
+    return (
+        len(loc) > 2
+        and loc[1] in ("worktop", "wall", "step", "chair_with_arms", "chair", "shoes")
+        and "instead" in loc
+    )
 
 
 def _of_page(page: ProsePage, language: str) -> Iterator[Finding]:
     start = 0
     for line in page.markdown.splitlines(keepends=True):
-        base = start
         if line.strip():
-            yield from unsafe_in(line.strip("\n"), language, ("markdown",), lambda offset, b=base: page.place(b + offset))  # type: ignore[misc]
+            yield from unsafe_in(line.strip("\n"), language, ("markdown",), partial(_in_page, page, start))
         start += len(line)
+
+
+def _in_page(page: ProsePage, start: int, offset: int) -> Place:
+    return page.place(start + offset)
 
 
 def unsafe_in(text: str, language: str, loc: Loc, place: Where) -> Iterator[Finding]:
@@ -139,11 +168,18 @@ def unsafe_in(text: str, language: str, loc: Loc, place: Where) -> Iterator[Find
         for match in kind.pattern.finditer(text):
             if kind.negated and _is_spared(text, match.start(), language):
                 continue
-            yield _finding(kind.code, f"“{match[0].strip()}” {kind.says}.", kind.instead, place(match.start()))
+            yield _finding(
+                kind.code, f"“{match[0].strip()}” {kind.says}.", kind.instead, place(match.start())
+            )
             break
     shout = _CAPITALS.search(text)
     if shout:
-        yield _finding("shouting", f"“{shout[0]}” shouts in capitals.", "Write it in small letters.", place(shout.start()))
+        yield _finding(
+            "shouting",
+            f"“{shout[0]}” shouts in capitals.",
+            "Write it in small letters.",
+            place(shout.start()),
+        )
 
 
 def _is_spared(text: str, at: int, language: str) -> bool:
@@ -158,7 +194,9 @@ def _is_spared(text: str, at: int, language: str) -> bool:
 
 def _says_nothing(text: str) -> bool:
     bare = re.sub(r"\{[a-z_]+\}|[\s\u00a0\u200b-\u200f\u2060\ufeff]", "", text)
-    return not any(letter.isalnum() for letter in bare) and "{" not in re.sub(r"\{(?:affected|other)\}", "", text)
+    return not any(letter.isalnum() for letter in bare) and "{" not in re.sub(
+        r"\{(?:affected|other)\}", "", text
+    )
 
 
 def _unsafe_supports(text: str, language: str, place: Where) -> Iterator[Finding]:

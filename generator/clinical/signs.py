@@ -36,7 +36,13 @@ def _data() -> Mapping[str, Any]:
 def signs() -> Mapping[str, Sign]:
     """Give every known sign by name."""
     return {
-        name: Sign(name, told["tier"], re.compile(told["says"], re.IGNORECASE), told["source"], told.get("momentary", False))
+        name: Sign(
+            name,
+            told["tier"],
+            re.compile(told["says"], re.IGNORECASE),
+            told["source"],
+            told.get("momentary", False),
+        )
         for name, told in _data()["signs"].items()
     }
 

@@ -18,6 +18,7 @@ import yaml
 
 from limberleaf.checks import (
     agreement,
+    approvals,
     cautions,
     dose,
     dose_numbers,
@@ -141,8 +142,16 @@ def codes_in_source() -> set[str]:
         "no-base-side",
         *(f"unknown-{what}" for what in ("exercise", "ladder", "caution")),
     }
+    found |= {
+        "changed-dose",
+        "changed-not-dropped",
+        "changed-tier-lowered",
+        "edit-not-recorded",
+        "review-typed",
+    }
     for module in (
         agreement,
+        approvals,
         cautions,
         dose,
         dose_numbers,
@@ -166,8 +175,9 @@ def test_every_code_has_a_case_that_gives_it_and_one_that_does_not() -> None:
     cases = [param.values[1] for param in CASES]
     given = {case["code"] for case in cases if not case.get("quiet")}
     quiet = {case["code"] for case in cases if case.get("quiet")}
-    own = {"many-boxes"}  # needs a library of its own, below
-    assert codes_in_source() - own == given
+    # needs a library of its own, below; two of the lock are tried through the command (tests/cli), one in tests/words
+    own = {"many-boxes", "approved-gone", "major-edit-not-reviewed", "interface-words-missing"}
+    assert codes_in_source() - own == given - own
     assert given - quiet == set()
 
 

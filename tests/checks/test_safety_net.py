@@ -1,0 +1,217 @@
+"""The nets under the demo library: one slip a case in a copy of it, and the check that must name it.
+
+The demo itself has no finding; figures are not drawn here (tests/mutation/run.py plants faults in whole).
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from conftest import ROOT
+
+from limberleaf.checks import CHECKS, DATED_CHECKS
+from limberleaf.checks.approvals import check_approvals
+from limberleaf.checks.unsafe_words import unsafe_in
+from limberleaf.clinical.difference import differences
+from limberleaf.findings import Finding, Place
+from limberleaf.library import load_library
+from limberleaf.library.load import ReadCache
+
+TODAY = date(2026, 11, 29)
+
+
+class Planted:
+    """A copy of the demo's content in which one file at a time is edited."""
+
+    def __init__(self, folder: Path) -> None:
+        self.content = folder / "content"
+        shutil.copytree(ROOT / "content", self.content, ignore=shutil.ignore_patterns(".schema"))
+        self.cache = ReadCache()
+
+    def findings(self) -> list[Finding]:
+        library = load_library(self.content, self.cache)
+        found = list(library.findings)
+        for check in CHECKS:
+            found.extend(check(library))
+        for dated in DATED_CHECKS:
+            found.extend(dated(library, TODAY))
+        return found
+
+    def with_edit(self, path: str, find: str, put: str) -> list[Finding]:
+        file = self.content / path
+        before = file.read_bytes()
+        text = before.decode()
+        assert find in text, f"{path} no longer says {find}"
+        try:
+            file.write_text(text.replace(find, put, 1), "utf-8")
+            return self.findings()
+        finally:
+            file.write_bytes(before)
+
+
+@pytest.fixture(scope="module")
+def planted(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Planted]:
+    yield Planted(tmp_path_factory.mktemp("planted"))
+
+
+CLINIC, KNEE, BACK = "clinic.yml", "exercises/knee/kn-03.yml", "cautions/back-emergency.yml"
+CASES = [
+    # boxes: signs by region, tiers, coverage
+    (BACK, "covers: [saddle-numbness, ", "covers: [", "sign-missing"),
+    (BACK, "tier: emergency", "tier: same_day", "sign-in-low-tier"),
+    (BACK, "  - Sex feels numb or has changed.\n", "", "sign-not-said"),
+    ("cautions/clot-same-day.yml", "  - {kind: [balance, aerobic]}\n", "  - {kind: [stretch]}\n", "changed-value"),
+    ("cautions/neck-emergency.yml", "status: approved", "status: draft", "approved-withdrawn"),
+    # other texts make too little of a sign
+    (
+        KNEE,
+        "    - Your knee still hurts",
+        "    - You get chest pain. Go one step back.\n    - Your knee still hurts",
+        "sign-too-late",
+    ),
+    (KNEE, "    - You feel sharp pain in your knee.", "    - Your calf throbs and swells.", "stop-without-action"),
+    ("ladders/knee-strength.yml", "Your knee sags as soon as you lift.", "You get chest pain.", "sign-too-late"),
+    # numbers, bands, actions
+    (CLINIC, "phone: 01632 960148", "phone: 01632 96014", "number-wrong"),
+    (CLINIC, 'number: "999"', 'number: "998"', "number-wrong"),
+    (CLINIC, "country: GB", "country: QQ", "country-unknown"),
+    (
+        CLINIC,
+        "{carry_on: 0-3, ease_off: 4-5, stop: 6-10}",
+        "{carry_on: 0-8, ease_off: 9-9, stop: 10-10}",
+        "bands-too-high",
+    ),
+    (CLINIC, "en: 24 hours", "en: 3 weeks", "settle-time-wrong"),
+    (CLINIC, "Call us today on {phone}.", "Call us next week on {phone}.", "action-too-late"),
+    (CLINIC, "interval: 2 years", "interval: 9 years", "interval-too-long"),
+    (CLINIC, "nl: 24 uur", "nl: 48 uur", "translation-other-number"),
+    ("pages/how-to-use.md", "From 0 to 3, carry on.", "From 0 to 6, carry on.", "prose-other-bands"),
+    # doses and gates
+    (KNEE, "repetitions: 8-12", "repetitions: 0", "dose-impossible"),
+    (KNEE, "tempo: {out: 2 s", "tempo: {out: 60 s", "dose-impossible"),
+    (KNEE, "rest: 2 min, ", "", "no-rest-between-sets"),
+    (KNEE, "days_a_week: 3", "days_a_week: 7", "strength-every-day"),
+    (KNEE, "3 sets of 12 on 2 training", "4 sets of 12 on 2 training", "gate-above-dose"),
+    (KNEE, "on 2 training days", "on 2 days", "gate-against-days"),
+    (KNEE, 'when: "Lifting your foot', 'when: "You can lift your foot', "gates-swapped"),
+    (
+        "ladders/knee-strength.yml",
+        "Your knee sags as soon as you lift.",
+        "You can do 3 sets of 12 with a flat knee on 2 training days in a row.",
+        "gates-alike",
+    ),
+    # words and supports
+    (KNEE, "  - Do not swing your leg.", "  - Push through the pain.", "unsafe-through-pain"),
+    (
+        "exercises/whole_body/ba-01.yml",
+        "  - {item: worktop}",
+        '  - {item: worktop, instead: "A chair on wheels."}',
+        "unsafe-support",
+    ),
+    (KNEE, "  - Sit tall.", '  - "\u00a0"', "text-empty"),
+    ("equipment.yml", "en: A low, wide, heavy step that cannot slide.", "en: A kitchen stool.", "unsafe-support"),
+    # translations
+    ("exercises/neck/ne-02.nl.yml", "    - U wordt duizelig.\n", "", "translation-item-missing"),
+    (
+        "exercises/neck/ne-02.nl.yml",
+        "U wordt duizelig.",
+        "You get dizzy, and the room spins with you.",
+        "translation-not-translated",
+    ),
+    ("cautions/operation-same-day.nl.yml", "38 °C", "39 °C", "translation-other-number"),
+    ("cautions/ankle-same-day.ar.yml", "4 خطوات", "14 خطوات", "translation-other-number"),
+]  # fmt: skip
+
+
+def test_the_demo_is_clean(planted: Planted) -> None:
+    assert [finding.line() for finding in planted.findings()] == []
+
+
+@pytest.mark.parametrize(("path", "find", "put", "code"), CASES)
+def test_a_slip_is_an_error_or_a_warning_at_its_file(
+    planted: Planted, path: str, find: str, put: str, code: str
+) -> None:
+    found = [finding for finding in planted.with_edit(path, find, put) if finding.severity != "note"]
+    codes = {finding.code for finding in found}
+    if code.startswith("changed-"):
+        assert any(finding.place.path == path for finding in found), codes
+        return
+    assert code in codes, codes
+
+
+def test_a_sign_may_be_lowered_with_a_reason_and_a_role(planted: Planted) -> None:
+    lowered = "  lowered: [{sign: new-falls, tier: ease_off, because: The falls team calls back, by: Clinical lead}]\n"
+    text = (planted.content / CLINIC).read_text("utf-8")
+    found = planted.with_edit(CLINIC, text, text + lowered)
+    assert {finding.code for finding in found} == {"changed-value"} or "sign-unknown" not in {
+        f.code for f in found
+    }
+    stranger = planted.with_edit(CLINIC, text, text + lowered.replace("by: Clinical lead", "by: Nobody"))
+    assert "lowered-by-stranger" in {finding.code for finding in stranger}
+
+
+def test_a_caution_that_is_gone_is_named_with_its_signs(planted: Planted) -> None:
+    file = planted.content / BACK
+    kept = file.read_bytes()
+    file.unlink()
+    try:
+        found = list(check_approvals(load_library(planted.content)))
+    finally:
+        file.write_bytes(kept)
+    gone = [finding for finding in found if finding.code == "approved-gone"]
+    assert "numb between your legs" in gone[0].message
+
+
+@pytest.mark.parametrize(
+    ("language", "text", "code"),
+    [
+        ("en", "Do not bounce.", ""),
+        ("en", "Bounce at the end.", "unsafe-jerk"),
+        ("en", "You cannot hold your breath while you talk.", ""),
+        ("en", "Hold your breath and push.", "unsafe-breath"),
+        ("en", "Keep going even if it hurts a lot.", "unsafe-through-pain"),
+        ("en", "This cures your knee.", "unsafe-promise"),
+        ("en", "It does not cure the joint.", ""),
+        ("en", "You can stop your blood thinners.", "unsafe-medicine"),
+        ("en", "There is no need to call us.", "unsafe-no-help"),
+        ("en", "Pull on your head with both hands.", "unsafe-neck-pull"),
+        ("en", "DO THIS NOW EVERY DAY.", "shouting"),
+        ("en", "See www.example.org for more.", "web-link"),
+        ("en", "Call 01632 960148 or {phone}.", "number-typed"),
+        ("en", "TODO", "text-unfinished"),
+        ("nl", "Houd uw adem niet in.", ""),
+        ("nl", "Houd uw adem in.", "unsafe-breath"),
+        ("nl", "Ga door de pijn heen.", "unsafe-through-pain"),
+        ("ar", "لا تحبس أنفاسك.", ""),
+        ("ar", "احبس أنفاسك عند الرفع.", "unsafe-breath"),
+        ("ar", "استمر رغم الألم.", "unsafe-through-pain"),
+    ],
+)
+def test_a_not_before_unsafe_words_is_read(language: str, text: str, code: str) -> None:
+    found = {
+        one.code for one in unsafe_in(text, language, ("steps", 0), lambda offset: Place("x", 1, offset))
+    }
+    assert found == ({code} if code else set())
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "kind"),
+    [
+        ({"watch_for": ["Do not lean back."]}, {"watch_for": ["Lean back."]}, "not-dropped"),
+        ({"steps": ["Hold for 5 seconds."]}, {"steps": ["Hold for 50 seconds."]}, "number"),
+        ({"steps": ["Hold for 5 seconds."]}, {"steps": ["Hold for 5 minutes."]}, "number"),
+        ({"steps": ["Lift your {affected} leg."]}, {"steps": ["Lift your {other} leg."]}, "side"),
+        ({"feelings": {"stop": ["Sharp pain.", "Dizzy."]}}, {"feelings": {"stop": ["Dizzy."]}}, "stop-rule-removed"),
+        ({"signs": ["A fever."]}, {"signs": []}, "sign-removed"),
+        ({"tier": "emergency"}, {"tier": "ease_off"}, "tier-lowered"),
+        ({"pain_bands": {"carry_on": [0, 3]}}, {"pain_bands": {"carry_on": [0, 5]}}, "band-moved"),
+        ({"action": "Call us today."}, {"action": "Call us soon."}, "urgency-dropped"),
+        ({"steps": ["a", "b"]}, {"steps": ["b", "a"]}, "order"),
+    ],
+)  # fmt: skip
+def test_each_change_has_its_kind(before: dict[str, object], after: dict[str, object], kind: str) -> None:
+    assert [one.kind for one in differences(before, after, "en")] == [kind]
