@@ -31,6 +31,9 @@ Made = TypeVar("Made")
 FORM = 3
 """Counts up when `draw_requested` gives other parts, so that what was kept in the old form is drawn again."""
 
+KIND = "figure"
+"""The kind of drawn figures and moving pictures in the store."""
+
 MANY = 24
 """From so many new figures on, a second process pays for its start."""
 
@@ -119,10 +122,10 @@ class Figures:
     def prepare(self, requests: Iterable[FigureRequest]) -> None:
         """Draw what is not kept yet; many at once in two processes."""
         wanted = [request for request in dict.fromkeys(requests) if request not in self._drawn]
-        kept = self._store.read([request.key for request in wanted])
+        kept = self._store.read([request.key for request in wanted], KIND)
         missing = [request for request in wanted if request.key not in kept]
         made = dict(zip(missing, self._helpers.draw(draw_requested, missing), strict=True))
-        self._store.keep({request.key: value for request, value in made.items()})
+        self._store.keep({request.key: value for request, value in made.items()}, KIND)
         for request in wanted:
             self._drawn[request] = _thaw(made[request] if request in made else kept[request.key])
 
@@ -135,10 +138,10 @@ class Figures:
     def prepare_motions(self, requests: Iterable[AnimationRequest]) -> None:
         """Draw the moving pictures that are not kept yet."""
         wanted = [request for request in dict.fromkeys(requests) if request not in self._moving]
-        kept = self._store.read([request.key for request in wanted])
+        kept = self._store.read([request.key for request in wanted], KIND)
         missing = [request for request in wanted if request.key not in kept]
         made = dict(zip(missing, self._helpers.draw(animate_requested, missing), strict=True))
-        self._store.keep({request.key: value for request, value in made.items()})
+        self._store.keep({request.key: value for request, value in made.items()}, KIND)
         for request in wanted:
             self._moving[request] = made[request] if request in made else kept[request.key]
 

@@ -11,8 +11,11 @@ import re
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
+from pathlib import Path
 
 FOLDER = "assets/"
+HOME = Path(str(files("limberleaf.pages")))
+"""Where templates and assets lie."""
 _LINES = re.MULTILINE | re.DOTALL
 STATIC = (
     "site.css", "site.js", "finder.js", "icon.svg",
@@ -24,8 +27,7 @@ STATIC = (
 @cache
 def static_assets() -> Mapping[str, bytes]:
     """Read the files that are the same in every site, by name."""
-    folder = files("limberleaf.pages").joinpath("assets")
-    read = {name: folder.joinpath(name).read_bytes() for name in STATIC}
+    read = {name: (HOME / "assets" / name).read_bytes() for name in STATIC}
     return {name: without_comments(data) if name.endswith(".js") else data for name, data in read.items()}
 
 

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
-from pathlib import Path
 
-from jinja2 import Environment, PackageLoader, StrictUndefined, Template
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
+from limberleaf.pages import assets
 from limberleaf.pages.assets import asset_address, static_assets
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.model import SiteContext, SitePage
@@ -24,7 +23,7 @@ from limberleaf.store.keys import content_key, file_stamp, text_key
 @cache
 def _environment() -> Environment:
     return Environment(
-        loader=PackageLoader("limberleaf.pages", "templates"),
+        loader=FileSystemLoader(assets.HOME / "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
@@ -47,7 +46,7 @@ def follow_files() -> str:
 
     A preview runs on while somebody works on them; code is read once for a run.
     """
-    folders = [Path(str(files("limberleaf.pages").joinpath(name))) for name in _FOLLOWED]
+    folders = [assets.HOME / name for name in _FOLLOWED]
     found = sorted(file for folder in folders for file in folder.rglob("*") if file.is_file())
     stamps = [file_stamp(file) for file in found]
     if not _state or _state[0][0] != stamps:

@@ -6,6 +6,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from edit_chains import chain
 
 from limberleaf.findings import Finding
 from limberleaf.publish import page_cache
@@ -67,3 +68,8 @@ def test_new_words_of_one_exercise_make_only_its_own_pages_again(
     entry.write_text(entry.read_text("utf-8").replace(find, put), "utf-8")
     files(running)
     assert sorted(made_again) == ["kn-02/", "kn-02/left/", "kn-02/right/"]
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_chain_of_edits_gives_what_fresh_builds_give(tmp_path: Path, seed: int) -> None:
+    assert chain(seed, tmp_path)["a new library: built"] == 1
