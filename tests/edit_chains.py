@@ -1,6 +1,6 @@
 """Chains of random edits: what a running preview and a store of many builds give is what a fresh build gives.
 
-`python tests/publish/edit_chains.py 500 [FIRST]` runs as many chains by hand and prints what they met. Each chain
+`python tests/edit_chains.py 500 [FIRST]` runs as many chains by hand and prints what they met. Each chain
 begins with a new library and makes a few edits of any kind of content file, of a template, of the style or of the
 program. After each edit three builders are asked: one that stands over the whole chain (a preview), one that is new
 each time but has the store of the builds before it, and one that is new, in another folder, and knows nothing but
