@@ -27,7 +27,7 @@ from limberleaf.diagrams.scene.loops import loops_of
 from limberleaf.diagrams.scene.staging import LOW_EYE, far_side, ground_shapes, staged
 from limberleaf.diagrams.scene.view import choose_view, figure_axes, view_problems
 from limberleaf.diagrams.signs.angle import angle_shapes, joint_angle
-from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows
+from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_shapes
 from limberleaf.diagrams.signs.felt import felt_shapes
 from limberleaf.diagrams.signs.ghost import ghost_shapes, moved_limbs
 from limberleaf.diagrams.signs.inset import border, inset_picture, inset_place, inset_region
@@ -57,6 +57,7 @@ class Drawing:
     problems: tuple[Problem, ...]
     solved: SolvedFigure
     style: str
+    one_sided: bool = True
 
     def panel_svg(self, index: int, *, title: str = "", desc: str = "", id_prefix: str = "") -> str:
         """Return one panel as an SVG document. Raises IndexError when there is no such panel."""
@@ -80,7 +81,9 @@ class Drawing:
         return motion_image(self._frames(), width, kind=kind, pace=pace)
 
     def _frames(self) -> list[Picture]:
-        return motion_frames(self.solved, self.camera, STYLES[self.style], self.pictures[0].frame)
+        tinted = tinted_limbs(self.solved, one_sided=self.one_sided)
+        look = Look(tinted, far_side(self.solved, self.camera))
+        return motion_frames(self.solved, self.camera, look, STYLES[self.style], self.pictures[0].frame)
 
     @cached_property
     def size(self) -> tuple[float, float]:
@@ -98,26 +101,32 @@ class _Seen:
     problems: tuple[Problem, ...]
 
 
-_SEEN: OrderedDict[tuple[str, str], _Seen] = OrderedDict()
+_SEEN: OrderedDict[tuple[str, str, bool], _Seen] = OrderedDict()
 
 
-def draw_figure(solved: SolvedFigure, *, style: str = "screen") -> Drawing:
-    """Draw a solved figure. `style` is "screen" or "print" (safe in black and white); KeyError for another."""
+def draw_figure(solved: SolvedFigure, *, style: str = "screen", one_sided: bool = True) -> Drawing:
+    """Draw a solved figure. `style` is "screen" or "print" (safe in black and white); KeyError for another.
+
+    `one_sided`: whether one side is the affected one; when both sides work alike no limb is tinted.
+    """
     tones = STYLES[style]
-    key = (solved.spec.model_dump_json(exclude={"poses": {"__all__": {"caption"}}}), style)
+    right_words = solved.spec if solved.affected == "right" else swap_spec(solved.spec)
+    key = (right_words.model_dump_json(exclude={"poses": {"__all__": {"caption"}}}), style, one_sided)
     if key not in _SEEN:
         right = solved if solved.affected == "right" else _other_side(solved)
-        _SEEN[key] = _drawn(right, tones)
+        _SEEN[key] = _drawn(right, tones, tinted_limbs(right, one_sided=one_sided))
         while len(_SEEN) > KEPT:
             _SEEN.popitem(last=False)
     _SEEN.move_to_end(key)
     seen = _SEEN[key]
     if solved.affected == "right":
-        return Drawing(seen.pictures, seen.camera, (*solved.problems, *seen.problems), solved, style)
+        return Drawing(
+            seen.pictures, seen.camera, (*solved.problems, *seen.problems), solved, style, one_sided
+        )
     camera = seen.camera
     other = camera_at(figure_axes(solved), camera.name, camera.azimuth, camera.elevation, SCALE)
     pictures = mirrored_pictures(seen.pictures)
-    return Drawing(pictures, other, (*solved.problems, *seen.problems), solved, style)
+    return Drawing(pictures, other, (*solved.problems, *seen.problems), solved, style, one_sided)
 
 
 def _other_side(solved: SolvedFigure) -> SolvedFigure:
@@ -131,9 +140,9 @@ def _other_side(solved: SolvedFigure) -> SolvedFigure:
     )
 
 
-def _drawn(solved: SolvedFigure, style: Style) -> _Seen:
+def _drawn(solved: SolvedFigure, style: Style, tinted: frozenset[str]) -> _Seen:
     camera = choose_view(solved, SCALE)
-    look = Look(tinted_limbs(solved), far_side(solved, camera))
+    look = Look(tinted, far_side(solved, camera))
     problems = list(view_problems(solved, camera))
     poses = staged(solved)
     panels = [panel(pose, camera, loops_of(solved, pose)) for pose in poses]
@@ -202,6 +211,8 @@ def _scene(
         shapes += ghost_shapes(limbs, panels[number - 1], one, style)
     if number == len(panels) - 1:
         shapes += felt_shapes(solved.spec.highlight, solved.affected, solved.lead, one, style)
+    if number == 0 == len(panels) - 1 and movement_kind(solved) == "press":
+        shapes += press_shapes(solved, one, style)
     if number:
         shapes += panel_arrows(solved, number, (panels[number - 1], one), movement_kind(solved), style)
     return shapes + _angle(solved, number, one, style, problems)

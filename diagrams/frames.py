@@ -9,10 +9,9 @@ from limberleaf.diagrams.drawing.panel import panel
 from limberleaf.diagrams.picture.displaylist import Box, Command, Picture, Shape, bounds
 from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera
-from limberleaf.diagrams.scene.emphasis import tinted_limbs
 from limberleaf.diagrams.scene.furniture import furniture_shapes
 from limberleaf.diagrams.scene.loops import loops_of
-from limberleaf.diagrams.scene.staging import far_side, ground_shapes, with_staging
+from limberleaf.diagrams.scene.staging import ground_shapes, with_staging
 from limberleaf.diagrams.solving.interpolate import between
 from limberleaf.diagrams.solving.solved import SolvedFigure
 from limberleaf.diagrams.surface.buffers import COARSE
@@ -25,19 +24,18 @@ UPRIGHT = frozenset({"angle-number"})
 
 
 def motion_frames(
-    solved: SolvedFigure, camera: Camera, style: Style, still: Box, steps: int = FRAMES
+    solved: SolvedFigure, camera: Camera, look: Look, style: Style, still: Box
 ) -> list[Picture]:
-    """Return the pictures from the first pose to the last, `steps` between each two, all in one frame.
+    """Return the pictures from the first pose to the last, `FRAMES` steps between each two, all in one frame.
 
     `still` is the frame of the figure's panels; the moving one is at least as large and has the same floor.
     """
     poses = [solved.poses[0]]
     for before, after in zip(solved.poses[:-1], solved.poses[1:], strict=True):
-        poses += [between(before, after, k / steps) for k in range(1, steps)]
+        poses += [between(before, after, k / FRAMES) for k in range(1, FRAMES)]
         poses.append(after)
     bodies = [pose.posed for pose in solved.poses]
     poses = [with_staging(pose, bodies) for pose in poses]
-    look = Look(tinted_limbs(solved), far_side(solved, camera))
     panels = [panel(pose, camera, loops_of(solved, pose), px=COARSE) for pose in poses]
     scenes = [
         [

@@ -50,6 +50,8 @@ class FigureRequest:
     id_prefix: str
     style: str = "screen"
     """`screen`, or `print` for paper: safe in black and white."""
+    one_sided: bool = True
+    """Whether one side is the affected one; else no limb is tinted."""
 
     @property
     def key(self) -> str:
@@ -63,11 +65,12 @@ class AnimationRequest:
 
     figure: str
     affected: Side
+    one_sided: bool = True
 
     @property
     def key(self) -> str:
         """Hash all that goes into the moving picture, the drawing code included."""
-        return content_key("animation", code_key("limberleaf.diagrams"), self.figure, self.affected)
+        return content_key("animation", code_key("limberleaf.diagrams"), *vars(self).values())
 
 
 @dataclass(frozen=True)
@@ -96,6 +99,7 @@ def figure_request_for(
         other_word=words["other"],
         id_prefix=f"{exercise.code}-",
         style=style,
+        one_sided=exercise.sides != "both",
     )
 
 
@@ -106,7 +110,8 @@ def animation_request_for(exercise: Exercise, side: Side | None) -> AnimationReq
     """
     bare = {"poses": {"__all__": {"caption"}}}
     spec = exercise.figure.model_dump_json(exclude=bare, exclude_none=True, exclude_defaults=True)
-    return AnimationRequest(spec, side if side and exercise.figure.angle else "right")
+    shown = side if side and exercise.figure.angle else "right"
+    return AnimationRequest(spec, shown, exercise.sides != "both")
 
 
 class Figures:
@@ -198,14 +203,15 @@ class Helpers:
 
 
 @lru_cache(maxsize=16)
-def _drawing(figure: str, affected: Side, style: str, language: str) -> Drawing:
+def _drawing(figure: str, affected: Side, style: str, language: str, one_sided: bool) -> Drawing:
     """Draw once for the page of either side and the page of this side, which differ in words only."""
-    return draw_figure(solve_figure(FigureSpec.model_validate_json(figure), affected, language), style=style)
+    solved = solve_figure(FigureSpec.model_validate_json(figure), affected, language)
+    return draw_figure(solved, style=style, one_sided=one_sided)
 
 
 def draw_requested(request: FigureRequest) -> dict[str, Any]:
     """Solve and draw one figure: a pure function of the request, as plain data."""
-    drawing = _drawing(request.figure, request.affected, request.style, request.language)
+    drawing = _drawing(request.figure, request.affected, request.style, request.language, request.one_sided)
     solved = drawing.solved
     words = {"affected": request.affected_word, "other": request.other_word}
     alts = describe(solved, request.language, words)
@@ -232,5 +238,5 @@ def draw_requested(request: FigureRequest) -> dict[str, Any]:
 
 def animate_requested(request: AnimationRequest) -> str | None:
     """Draw one moving picture; a figure of one pose has none."""
-    drawing = _drawing(request.figure, request.affected, "screen", "en")  # a request has no captions
+    drawing = _drawing(request.figure, request.affected, "screen", "en", request.one_sided)  # no captions
     return drawing.motion_svg() if len(drawing.solved.poses) > 1 else None

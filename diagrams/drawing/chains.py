@@ -131,33 +131,46 @@ def _cross(ends: list[int], edges: _Edges, partner: Ints) -> None:
                 partner[same[a]], partner[same[b]] = same[b], same[a]
 
 
-def _walks(partner: Ints) -> list[tuple[list[int], bool]]:
-    """Return chains of the half cracks entered, in order, with whether they close."""
-    link: list[int] = partner.tolist()
-    count = len(link) // 2
-    used = bytearray(count)
-    found = []
-    for start in [*np.flatnonzero(partner < 0).tolist(), *range(0, 2 * count, 2)]:
-        if used[start >> 1]:
-            continue
-        path, half = [], start
-        while True:
-            used[half >> 1] = 1
-            path.append(half)
-            half = link[half ^ 1]
-            if half < 0 or used[half >> 1]:
-                break
-        closed = link[start] >= 0 and half >= 0 and (half >> 1) == (start >> 1)
-        found.append((path, closed))
-    return found
+@dataclass(frozen=True)
+class _Walks:
+    """Chains of half cracks entered, one behind the other in `half`, with how many each has and whether it closes."""
+
+    half: Ints
+    sizes: Ints
+    closed: NDArray[np.bool_]
 
 
-def _long_enough(edges: _Edges, path: list[int], least: float) -> bool:
-    e = path[len(path) // 2] >> 1
-    kind = int(edges.kind[e])
-    if edges.fine[e] or kind in (Kind.NONE, Kind.HEM, Kind.OUTER):
-        return len(path) >= least
-    return len(path) >= (SHIRT_LEAST if edges.owner[e] == CORE else INNER_LEAST) * least
+def _walks(partner: Ints) -> _Walks:
+    """Follow all half cracks at once: each step doubles the distance that is known."""
+    here = np.arange(len(partner))
+    after = partner[here ^ 1]
+    doublings = max(len(partner).bit_length(), 1)
+    jump, lowest = np.where(after < 0, here, after), here.copy()
+    for _ in range(doublings):
+        lowest = np.minimum(lowest, lowest[jump])
+        jump = jump[jump]
+    closed = after[jump] >= 0
+    after[closed & (after == lowest)] = -1  # a closed chain begins at its lowest half crack
+    steps, jump = (after >= 0).astype(np.int64), np.where(after < 0, here, after)
+    for _ in range(doublings):
+        steps = steps + steps[jump]
+        jump = jump[jump]
+    one_way = np.flatnonzero(jump < jump[here ^ 1])  # each chain is there in both directions
+    order = one_way[np.lexsort((-steps[one_way], jump[one_way]))]
+    ends = jump[order]
+    first = np.flatnonzero(np.r_[True, ends[1:] != ends[:-1]]) if len(order) else order
+    return _Walks(order, np.diff(np.r_[first, len(order)]), closed[order[first]])
+
+
+def _long_enough(edges: _Edges, walks: _Walks, least: float) -> _Walks:
+    """Drop chains too short to say anything."""
+    first = np.cumsum(walks.sizes) - walks.sizes
+    middle = walks.half[first + walks.sizes // 2] >> 1
+    kind = edges.kind[middle]
+    plain = edges.fine[middle] | (kind == Kind.NONE) | (kind == Kind.HEM) | (kind == Kind.OUTER)
+    inner = np.where(edges.owner[middle] == CORE, SHIRT_LEAST, INNER_LEAST)
+    keep = walks.sizes >= np.where(plain, 1.0, inner) * least
+    return _Walks(walks.half[np.repeat(keep, walks.sizes)], walks.sizes[keep], walks.closed[keep])
 
 
 def _chains(
@@ -170,12 +183,12 @@ def _chains(
     rows_to_drop: int = 0,
 ) -> list[Chain]:
     """Chain cracks and smooth them. `rows_to_drop`: rows by which the corners of different colours were set apart."""
-    walks = [w for w in _walks(_partners(edges)) if _long_enough(edges, w[0], least)]
-    if not walks:
+    if not len(edges.start):
         return []
-    sizes = np.array([len(path) for path, _ in walks])
-    closed = np.array([c for _, c in walks])
-    half = np.fromiter((e for path, _ in walks for e in path), dtype=np.int64, count=int(sizes.sum()))
+    walks = _long_enough(edges, _walks(_partners(edges)), least)
+    if not len(walks.sizes):
+        return []
+    sizes, closed, half = walks.sizes, walks.closed, walks.half
     edge = half >> 1
     enter = np.where(half & 1, edges.end[edge], edges.start[edge])
     leave = np.where(half & 1, edges.start[edge], edges.end[edge])
@@ -187,7 +200,7 @@ def _chains(
     full = sizes + np.where(closed, 0, 2)
     start = np.cumsum(full) - full
     stop = start + full - 1
-    chain = np.repeat(np.arange(len(walks)), sizes)
+    chain = np.repeat(np.arange(len(sizes)), sizes)
     slot = np.arange(len(half)) - first[chain] + start[chain] + ~closed[chain]
     at, own = np.empty((int(full.sum()), 2)), np.empty(int(full.sum()), dtype=np.int64)
     at[slot, 0], at[slot, 1], own[slot] = (ex + lx) / 2, (ey + ly) / 2, edges.owner[edge]
@@ -198,8 +211,8 @@ def _chains(
     if buffers is not None:
         at = snapped(buffers, at, _edge_limbs(), own)
     places = _smoothed(at, start, stop, closed, rounds)
-    kinds, owners = (_most(values[edge], chain, len(walks)) for values in (edges.kind, edges.owner))
-    fine = np.bincount(chain, edges.fine[edge], len(walks)) * 2 > sizes
+    kinds, owners = (_most(values[edge], chain, len(sizes)) for values in (edges.kind, edges.owner))
+    fine = np.bincount(chain, edges.fine[edge], len(sizes)) * 2 > sizes
     return [
         Chain(places[low : high + 1], *rest)
         for low, high, *rest in zip(

@@ -225,6 +225,11 @@ class FigureSpec(Model):
         description="The part whose movement gets an arrow, or `none`. Left out: the part that moves most.",
         max_length=2,
     )
+    movement: Literal["one_way", "to_and_fro", "round", "press", "hold"] | None = Field(
+        None,
+        description="How it moves: one way, to and fro, round and round, pressing without moving, or held still. "
+        "Left out, it is worked out from the poses.",
+    )
     angle: Annotated[AngleMark, BeforeValidator(_angle, json_schema_input_type=Part | AngleMark)] | None = (
         Field(None, description="Print one joint's degrees in the picture.")
     )

@@ -171,6 +171,30 @@ def near_side(figure: SolvedFigure) -> float:
     return sign
 
 
-def tinted_limbs(solved: SolvedFigure) -> frozenset[str]:
-    """Return the limbs that carry the tint of the affected side."""
-    return affected_limbs(solved)
+IDLE = 0.03
+"""How far (H) a wrist may move against the chest for its arm to be idle: carried along, not at work."""
+
+
+def tinted_limbs(solved: SolvedFigure, *, one_sided: bool = True) -> frozenset[str]:
+    """Return the limbs that carry the tint of the affected side.
+
+    None when both sides work alike (`one_sided` false), and never an arm that is only carried along.
+    """
+    if not one_sided:
+        return frozenset()
+    return frozenset(limb for limb in affected_limbs(solved) if not _is_idle(solved, limb))
+
+
+def _is_idle(solved: SolvedFigure, limb: str) -> bool:
+    """Whether an arm lies as it lay on the body while something else moves, and no sign speaks of it."""
+    if not limb.startswith("arm") or len(solved.poses) < 2:
+        return False
+    spec = solved.spec
+    named = [*spec.arrow, *spec.highlight, *([spec.angle.joint] if spec.angle else [])]
+    if any(text.startswith("affected") for text in named):
+        return False
+    wrists = []
+    for pose in solved.poses:
+        thorax, chest = pose.posed.frames["thorax"], pose.posed.points["spine_5"]
+        wrists.append(thorax.T @ (pose.posed.points[f"wrist_{solved.affected}"] - chest))
+    return max(float(np.linalg.norm(wrist - wrists[0])) for wrist in wrists) < IDLE

@@ -283,7 +283,7 @@ def authors_camera(figure: SolvedFigure, axes: BodyAxes, scale: float) -> Camera
         stated = [motion for pose in figure.poses for motion in pose.stated]
         flat = name == "side" and stated and all(m.startswith(("pelvis", "lumbar")) for m in stated)
         # What matters is the gap between the back and the floor.
-        return at(9, 5) if flat and not axes.on_side else named_camera(axes, name, scale)
+        return at(9, 2) if flat and not axes.on_side else named_camera(axes, name, scale)
     if name == "front":
         return at(72, 12) if first.posture.startswith("sitting") else named_camera(axes, name, scale)
     if name == "side" and figure.spec.angle:

@@ -9,9 +9,10 @@ import numpy as np
 
 from limberleaf.diagrams.body.skeleton import SIDES
 from limberleaf.diagrams.drawing.panel import Panel
-from limberleaf.diagrams.picture.displaylist import Points, Shape
+from limberleaf.diagrams.picture.displaylist import Paint, PathBuilder, Points, Shape
 from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera
+from limberleaf.diagrams.scene.parts import part_places
 from limberleaf.diagrams.scene.staging import LOW_EYE
 from limberleaf.diagrams.signs.arrow_shapes import LEAST_WAY, arrow_shapes, place_arrow, spread
 from limberleaf.diagrams.signs.movement import Trail, path_of, trails, turn_arrow
@@ -46,6 +47,30 @@ class _Step:
         return self.panel.camera
 
 
+PRESS_LONG, PRESS_BAR = 30.0, 24.0
+"""Length of the arrow of a press and of the bar it presses on (units)."""
+
+
+def press_shapes(solved: SolvedFigure, panel: Panel, style: Style) -> list[Shape]:
+    """Return the sign of pressing without moving: an arrow down on the part, against a bar."""
+    shapes: list[Shape] = []
+    down = panel.camera.on_paper(np.array([0.0, -1.0, 0.0]))
+    down = down / max(float(np.hypot(*down)), 1e-9)
+    for name in (one for one in solved.spec.arrow if one != "none"):
+        for start, end, radius, _ in part_places(name, panel.pose.posed, solved.affected, solved.lead):
+            middle = panel.camera.project((start + end) / 2)[0] - down * (radius * panel.camera.scale + 5)
+            line = middle - down * PRESS_LONG * (1 - np.linspace(0, 1, 7)[:, None])
+            across = np.array([-down[1], down[0]]) * PRESS_BAR / 2
+            foot = middle + down * 3
+            bar = PathBuilder().move(foot - across).line(foot + across).done()
+            shapes += arrow_shapes(line, style)
+            shapes += [
+                Shape(bar, Paint(None, style.paper, 9.0, cap="butt"), "press", "mark"),
+                Shape(bar, Paint(None, style.arrow, 4.5, cap="butt"), "press", "mark"),
+            ]
+    return shapes
+
+
 def panel_arrows(
     solved: SolvedFigure, number: int, panels: tuple[Panel, Panel], kind: MovementKind, style: Style
 ) -> list[Shape]:
@@ -57,6 +82,8 @@ def panel_arrows(
         return arrow_shapes(turn, style, both=both)
     if "none" in solved.spec.arrow or kind == "hold":
         return []
+    if kind == "press":
+        return press_shapes(solved, step.panel, style)
     found = trails(solved, number)
     if all(_on_paper(trail, step) < LEAST_WAY for trail in found):
         spot = _turn_on_the_spot(step, both=both)
@@ -64,6 +91,8 @@ def panel_arrows(
             return arrow_shapes(spot, style, both=both) if spot is not None else []
     if both and (swing := _side_to_side(step)) is not None:
         return arrow_shapes(swing, style, both=True)
+    if kind == "round":
+        return [shape for trail in found for shape in arrow_shapes(_round(trail, step), style)]
     shapes: list[Shape] = []
     bearing = None if any(trail.segment == "pelvis" for trail in found) else _bearing_leg(step)
     if bearing:
@@ -77,6 +106,15 @@ def panel_arrows(
 def _on_paper(trail: Trail, step: _Step) -> float:
     """Return the length of a trail on paper, in units."""
     return float(np.hypot(*np.diff(step.camera.project(trail.places), axis=0).T).sum())
+
+
+def _round(trail: Trail, step: _Step) -> Points:
+    """Return most of a circle about where a part is, clear of it: it goes round and round."""
+    spot = step.camera.project(trail.places[-1:])[0]
+    turn = np.radians(np.linspace(-60, 230, 20))
+    radius = max(trail.thickness * step.camera.scale + 10, 22.0)
+    out: Points = spot + radius * np.column_stack([np.cos(turn), np.sin(turn)])
+    return out
 
 
 def _placed(trail: Trail, step: _Step) -> Points:
@@ -142,6 +180,8 @@ def _turn_on_the_spot(step: _Step, *, both: bool) -> Points | None:
 
 def movement_kind(solved: SolvedFigure) -> MovementKind:
     """Return how the figure moves, worked out from its poses where the author does not say."""
+    if solved.spec.movement:
+        return solved.spec.movement
     stated = [motion for pose in solved.poses for motion in pose.stated]
     rocks = [motion for motion in stated if motion.startswith(("pelvis.rotation", "pelvis.anterior_tilt"))]
     lying = solved.poses[0].posture in {"crook_lying", "supine"}

@@ -25,7 +25,7 @@ Ints = NDArray[np.int64]
 
 FINE = 1.6
 """Pixels to a user unit for a still: a body of 300 units is 480 pixels high. Lines are moved to the true silhouette."""
-COARSE = 1.15
+COARSE = 0.9
 """The same for the pictures of a movement, which are seen for a third of a second each."""
 STEP = 0.9
 """Greatest distance between two samples of a quad, pixels."""

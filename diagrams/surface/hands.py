@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import numpy as np
 
@@ -35,7 +36,7 @@ class HandShape:
 
 
 @cache
-def surface_data() -> Mapping[str, object]:
+def surface_data() -> Mapping[str, Any]:
     """Return the tables of the body's surface, read once."""
     return load_data("surface")
 
@@ -43,19 +44,19 @@ def surface_data() -> Mapping[str, object]:
 @cache
 def fingers() -> tuple[Finger, ...]:
     """Return the fingers from index to little."""
-    return tuple(Finger(*row) for row in load_data("surface")["fingers"]["each"])
+    return tuple(Finger(*row) for row in surface_data()["fingers"]["each"])
 
 
 @cache
 def bone_shares() -> tuple[float, float, float]:
     """Return the lengths of a finger's three bones over its whole length."""
-    one, two, three = load_data("surface")["fingers"]["bones"]
+    one, two, three = surface_data()["fingers"]["bones"]
     return one, two, three
 
 
 @cache
 def _named() -> dict[str, HandShape]:
-    rows = load_data("surface")["hands"]
+    rows = surface_data()["hands"]
     return {
         name: HandShape(np.broadcast_to(np.array(row["bends"], dtype=float), (4, 3)), float(row["thumb"]))
         for name, row in rows.items()
@@ -109,7 +110,7 @@ def finger_frames(hand: Array, knuckle: Array, side: str, shape: HandShape) -> d
 
 def thumb_frames(hand: Array, wrist: Array, side: str, shape: HandShape) -> dict[str, tuple[Array, Array]]:
     """Return frame and origin of both thumb bones; each frame's y runs back along its bone."""
-    data = load_data("surface")["thumb"]
+    data = surface_data()["thumb"]
     flip = np.array([1.0, 1.0, 1.0 if side == "right" else -1.0])
     apart, across = np.array(data["apart"], dtype=float), np.array(data["across"], dtype=float)
     joints = wrist + ((1 - shape.thumb) * apart + shape.thumb * across) * flip @ hand.T
