@@ -1,0 +1,84 @@
+"""Signs with one meaning each: how a movement is shown, and what is tinted."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from drawing_help import KNEE, solved
+
+from limberleaf.diagrams import draw_figure, figure
+from limberleaf.diagrams.picture.displaylist import Picture, bounds
+from limberleaf.diagrams.scene.emphasis import affected_limbs, tinted_limbs
+from limberleaf.diagrams.signs.arrows import movement_kind
+
+
+def heads(picture: Picture) -> int:
+    """Count the arrowheads: the closed sub-paths of the filled shapes of arrows, edges left out."""
+    filled = [s for s in picture.shapes if s.part == "arrow" and s.paint.fill and not s.paint.stroke]
+    return sum(name == "Z" for shape in filled for name, _ in shape.path)
+
+
+@pytest.mark.parametrize(
+    ("movement", "count"), [("one_way", 1), ("to_and_fro", 2), ("round", 1), ("hold", 0)]
+)
+def test_movement_says_how_many_heads_an_arrow_has(movement: str, count: int) -> None:
+    drawing = figure({**KNEE, "view": "side", "arrow": "affected foot", "movement": movement})
+    assert heads(drawing.pictures[1]) == count
+
+
+def test_pressing_stands_on_the_part_and_points_down() -> None:
+    drawing = figure({**KNEE, "view": "side", "arrow": "affected knee", "movement": "press"})
+    picture = drawing.pictures[1]
+    bar = bounds([next(s for s in picture.shapes if s.part == "press")])
+    arrow = bounds([s for s in picture.shapes if s.part == "arrow"])
+    knee = drawing.camera.project(drawing.solved.poses[1].posed.points["knee_right"])[0]
+    assert bar.left < knee[0] < bar.right
+    assert arrow.top < bar.top < knee[1]
+
+
+def test_knees_that_roll_lying_go_to_and_fro() -> None:
+    roll: dict[str, Any] = {
+        "poses": [{"posture": "crook_lying"}, {"joints": {"pelvis": {"rotation_affected": 25}}}]
+    }
+    assert movement_kind(solved(roll)) == "to_and_fro"
+    assert movement_kind(solved(KNEE)) == "one_way"
+
+
+def test_nothing_is_tinted_when_both_sides_work_alike() -> None:
+    drawing = draw_figure(solved(KNEE), one_sided=False)
+    assert not any(shape.role == "affected" for picture in drawing.pictures for shape in picture.shapes)
+    assert any(
+        shape.role == "affected" for picture in draw_figure(solved(KNEE)).pictures for shape in picture.shapes
+    )
+
+
+def test_an_arm_that_is_only_carried_along_is_not_tinted() -> None:
+    arm = {"affected": {"shoulder": {"abduction": 20}}}
+    carried = solved(
+        {"poses": [{"posture": "standing", "joints": arm}, {"joints": {"trunk": {"flexion": 30}}}]}
+    )
+    assert affected_limbs(carried) == {"arm_right"}
+    assert tinted_limbs(carried) == frozenset()
+    lifted = solved(
+        {"poses": [{"posture": "standing"}, {"joints": {"affected": {"shoulder": {"flexion": 90}}}}]}
+    )
+    assert tinted_limbs(lifted) == {"arm_right"}
+
+
+def test_earlier_place_is_dashed_and_empty() -> None:
+    ghosts = [s for s in figure({**KNEE, "view": "side"}).pictures[1].shapes if s.part == "ghost"]
+    assert ghosts
+    assert all(shape.paint.fill is None for shape in ghosts)
+    assert any(shape.paint.dash for shape in ghosts)
+
+
+def test_dots_lie_on_the_part_that_feels_it() -> None:
+    mapping = {**KNEE, "view": "side", "highlight": "affected calf"}
+    drawing = figure(mapping)
+    box = bounds([next(s for s in drawing.pictures[1].shapes if s.part == "felt")])
+    points = drawing.solved.poses[1].posed.points
+    knee, ankle = drawing.camera.project(np.array([points["knee_right"], points["ankle_right"]]))
+    assert min(knee[0], ankle[0]) - 12 < (box.left + box.right) / 2 < max(knee[0], ankle[0]) + 12
+    assert not any(shape.part == "felt" for shape in drawing.pictures[0].shapes)
