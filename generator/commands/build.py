@@ -119,7 +119,7 @@ def _explaining(name: str | None) -> Iterator[None]:
             if wanted in line.partition(":")[0].split("/"):
                 found.append(line)
 
-    log.setLevel(logging.INFO)
+    log.setLevel(logging.DEBUG)
     log.propagate = False
     printer = Printer()
     log.addHandler(printer)

@@ -71,7 +71,7 @@ class PageCache:
             made = self._one(product, context)
             files = dict(made.files)
             document = files.pop(page.file)
-            log.info("%s: %s", page.url, f"made, because {made.why}" if made.why else "kept as it was")
+            log.debug("%s: %s", page.url, f"made, because {made.why}" if made.why else "kept as it was")
             yield MadePage(page, document, files, made.missing, made.why)
         names = {product.name for _, product in products}
         self._records = {name: one for name, one in self._records.items() if name in names}
