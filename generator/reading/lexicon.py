@@ -17,8 +17,24 @@ from limberleaf.reading.syllables import SyllableCounter, SyllableRoute, digits_
 from limberleaf.reading.tables import load_grouped, load_words
 from limberleaf.reading.vowels import syllables_by_vowels
 
-_SUFFIXES = ("ly", "less", "ful", "ness", "able", "y", "like", "wards", "free")
-_PREFIXES = ("un", "re", "over", "out", "non")
+_SUFFIXES = (
+    "ly",
+    "less",
+    "ful",
+    "ness",
+    "able",
+    "y",
+    "like",
+    "wards",
+    "free",
+    "en",
+    "ish",
+    "er",
+    "or",
+    "ing",
+)
+_PREFIXES = ("un", "re", "over", "under", "out", "non", "dis", "mis", "pre", "self", "anti")
+SHORTEST_PART = 3  # letters of a part of a compound written as one word (tail-bone)
 UNLISTED_ZIPF = 3.0  # the table ends at 3.3; what is not in it is called rare
 UNCOMMON_BELOW = (
     4.8  # from here down a word of three or more syllables is called hard; common practice, no source
@@ -73,6 +89,23 @@ def shipped_easy_words() -> frozenset[str]:
 @cache
 def _known_words() -> frozenset[str]:
     return load_words("known_words_en.txt")
+
+
+@cache
+def _medicines() -> tuple[tuple[str, ...], frozenset[str]]:
+    words = load_words("medicines_en.txt")
+    endings = tuple(sorted(word[1:] for word in words if word.startswith("-")))
+    return endings, frozenset(word for word in words if not word.startswith("-"))
+
+
+def is_medicine(word: str) -> bool:
+    """Whether a lower-case word is the name of a medicine, by list or by the ending of its name."""
+    endings, names = _medicines()
+    word = word.removesuffix("'s")
+    one = word.removesuffix("s")
+    if word in names or one in names:
+        return True
+    return len(one) > 6 and word not in common_words() and one.endswith(endings)
 
 
 @lru_cache(maxsize=20_000)
@@ -156,15 +189,30 @@ class Lexicon:
             or any(stem in _known_words() for stem in inflected_stems(word))
         ):
             return True
-        for ending in _SUFFIXES:
-            if word.endswith(ending) and len(word) - len(ending) > 2:
-                base = word[: -len(ending)]
-                if any(
-                    self.easy(stem)
-                    for stem in (base, base + "e", base[:-1] + "y" if base[-1] == "i" else base)
-                ):
-                    return True
-        return any(word.startswith(start) and self.familiar(word[len(start) :]) for start in _PREFIXES)
+        if any(word.startswith(start) and self.familiar(word[len(start) :]) for start in _PREFIXES):
+            return True
+        return self._derived(word) or self._compound(word)
+
+    def _derived(self, word: str) -> bool:
+        """Made of an easy word by an ending (painless, heaviness, thickened)."""
+        for stem in (word, *inflected_stems(word)):
+            for ending in _SUFFIXES:
+                if stem.endswith(ending) and len(stem) - len(ending) > 2:
+                    base = stem[: -len(ending)]
+                    y = base[:-1] + "y" if base[-1] == "i" else base
+                    single = base[:-1] if base[-1] == base[-2] else base
+                    if self.easy(base) or self.easy(base + "e") or self.easy(y) or self.easy(single):
+                        return True
+                    if ending == "ness" and self._derived(base):
+                        return True
+        return False
+
+    def _compound(self, word: str) -> bool:
+        """Two easy words written as one (tailbone, helpline), the first not a mere ending."""
+        for cut in range(SHORTEST_PART, len(word) - SHORTEST_PART + 1):
+            if word[:cut] in self._easy and (word[cut:] in self._easy or self.easy(word[cut:])):
+                return True
+        return False
 
     def _look_up(self, text: str) -> WordFacts:
         lower = text.lower().replace("’", "'")
@@ -187,7 +235,9 @@ class Lexicon:
             zipf=zipf,
             easy=easy,
             familiar=familiar,
-            hard=_is_hard(syllables, zipf, familiar=familiar or name),
+            hard=_is_hard(
+                syllables, zipf, familiar=familiar or name or (self._english and is_medicine(lower))
+            ),
             fog_hard=syllables >= 3
             and not number
             and self._english

@@ -1,8 +1,8 @@
 """Terms of the trade: where they stand, and whether the text explains them.
 
-A term is explained when brackets, a dash, `is`, `means` or `which` follow it, when it stands in brackets
-itself or after `called`, when the next sentence says what it is, or when the clinic explains it elsewhere
-(`WordChoices.explained`).
+A term is explained when brackets, a dash, `is a`, `means` or `which is` follow it, when it stands in brackets
+itself, after `called` or among examples (`such as`), when the next sentence says what it is, or when the clinic
+explains it elsewhere (`WordChoices.explained`).
 """
 
 from __future__ import annotations
@@ -18,14 +18,21 @@ from limberleaf.reading.phrases import Found, Phrase, PhraseIndex
 from limberleaf.reading.tables import load_yaml
 from limberleaf.reading.text import Line, Text, Use
 
+_WHAT = r"(?:an?|the|your|when|where|what|how|another|one|any|also|not|usually|often|simply|just|short)\b"
+_LINKS = r"(?:that|of|which|in|from|when|caused|to|along|at|around|under|inside|on|felt)\b"
 _AFTER = re.compile(
-    r"\s*(?:\(|[–—:-]\s|,?\s*(?:(?:that|this) )?(?:is|are|means?|which|was)\b|,?\s*(?:also )?(?:called|known as)\b"
-    r"|,\s*(?:or|the|an?|your)\b)"
+    r"\s*(?:\(|[–—:]\s|-\s|,?\s*(?:that )?means?\b"
+    rf"|,?\s*(?:(?:that|this) )?(?:is|are|was)\s+(?:{_WHAT}|[\w-]+(?:\s[\w-]+)?\s{_LINKS})"
+    r"|,\s*(?:(?:which|that) (?:is|are|means?|was)|(?:also )?(?:called|known as))\b"
+    r"|,\s*(?:in which|where|when|or|the|an?|your|such as|like)\b"
+    r"|\s(?:also )?(?:called|known as)\b|\s(?:such as|in which)\b)"
 )
 _BEFORE = re.compile(
-    r"(?:\(|\b(?:called|named|known as|or|term|word|means?))\s*(?:(?:an?|the|your)\s+)?[\"'“‘]?$"
+    r"(?:\(|\b(?:call(?:ed|s)?|named?|known as|or|term|word|means?|such as|like|for example|name is|name for)|[–—]|\s-)"
+    r"[\s,]*(?:(?:it|this|them|these|is)\s+)?(?:(?:an?|the|your)\s+)?(?:[\w-]+\s){0,3}[\"'“‘]?$"
 )
-_NEXT = re.compile(r"\s*(?:this|that|it|they|these)(?:'s| is| are| means?)\b")
+_EXAMPLES = re.compile(r"\b(?:such as|for example|including|like) [^;:.()]{0,70}$")
+_NEXT = re.compile(r"\s*(?:this|that|it|they|these)(?:'s| is| are| means?| happens?| helps?)\b")
 
 
 @cache
@@ -61,7 +68,7 @@ def uses(text: Text) -> list[Use]:
     for number, line in enumerate(text.lines):
         for hit in _longest(index.find(line.pieces)):
             term = hit.phrase.value
-            explained = term.lower() in elsewhere or _explained(text, number, hit)
+            explained = term.lower() in elsewhere or is_explained(text, number, hit.start, hit.end)
             found.append(Use(term, number, hit.start, hit.end, explained))
     return found
 
@@ -74,10 +81,20 @@ def _longest(hits: Iterator[Found[str]]) -> Iterator[Found[str]]:
             yield hit
 
 
-def _explained(text: Text, number: int, hit: Found[str]) -> bool:
+def is_named(line: Line, start: int, end: int) -> bool:
+    """Whether words stand as the short or other name of what the text tells (`known as`, in or before brackets)."""
+    begin = line.sentence.start
+    return line.spoken.startswith(("(", " ("), end - begin) or bool(
+        _BEFORE.search(line.spoken[: start - begin])
+    )
+
+
+def is_explained(text: Text, number: int, start: int, end: int) -> bool:
+    """Whether the words from `start` to `end` of a line are explained there, or are an example of something plain."""
     line = text.lines[number]
-    begin, end = line.sentence.start, line.sentence.end
-    if _AFTER.match(line.text.lower(), hit.end, end) or _BEFORE.search(line.text[begin : hit.start].lower()):
+    begin = line.sentence.start
+    before = line.spoken[: start - begin]
+    if _AFTER.match(line.spoken, end - begin) or _BEFORE.search(before) or _EXAMPLES.search(before):
         return True
     following: Line | None = text.lines[number + 1] if number + 1 < len(text.lines) else None
     return following is not None and following.block == line.block and bool(_NEXT.match(following.spoken))

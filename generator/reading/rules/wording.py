@@ -45,6 +45,7 @@ def passive(text: Text, rule: Rule) -> Iterator[Hit]:
     irregular = frozenset(settings["participles"])
     adjectives = frozenset(settings["adjectives"])
     between = frozenset(settings["between"])
+    by_staff = frozenset(settings["by_staff"])
     for line in text.lines:
         if line.kind not in rule.scope or be.isdisjoint(line.word_set):
             continue
@@ -61,7 +62,9 @@ def passive(text: Text, rule: Rule) -> Iterator[Hit]:
                 continue
             word = pieces[after].word
             regular = word.endswith("ed") and len(word) > 4 and not word.endswith("eed")
-            told = line.kind != "prose" or _tells_what_to_do(line, place, after, settings["prose_after"])
+            told = line.kind != "prose" or (
+                word not in by_staff and _tells_what_to_do(line, place, after, settings["prose_after"])
+            )
             if (regular or word in irregular) and word not in adjectives and told:
                 start, end = piece.start, pieces[after].end
                 yield Hit(line.block, start, end, {"found": line.source(start, end)})

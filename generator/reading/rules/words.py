@@ -3,29 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 from weakref import WeakKeyDictionary
 
 from limberleaf.reading.blocks import WordChoices
-from limberleaf.reading.marks import Level
 from limberleaf.reading.phrases import Found, Phrase, PhraseIndex
 from limberleaf.reading.rules.model import Hit, Rule, check, rules
+from limberleaf.reading.rules.senses import Entry, entry_of, fits, replacement_for
 from limberleaf.reading.syllables import american_spellings, spelling_pairs
-from limberleaf.reading.terms import shipped_terms
+from limberleaf.reading.terms import is_explained, is_named, shipped_terms
 from limberleaf.reading.text import Line, Text
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """A listed phrase: the rule it belongs to, what to say instead, and the words around it that make it fine."""
-
-    rule: str
-    say: str
-    level: Level | None
-    not_before: frozenset[str]
-    not_after: frozenset[str]
-
 
 _INDEXES: WeakKeyDictionary[WordChoices, PhraseIndex[Entry]] = WeakKeyDictionary()
 
@@ -39,37 +26,30 @@ def _index(words: WordChoices) -> PhraseIndex[Entry]:
 
 def _phrases(words: WordChoices) -> Iterator[Phrase[Entry]]:
     for avoided, say in words.preferred.items():
-        entry = Entry("jargon", say, None, frozenset(), frozenset())
-        yield Phrase(tuple(avoided.lower().replace("-", " ").split()), True, entry)
+        yield Phrase(tuple(avoided.lower().replace("-", " ").split()), True, Entry("jargon", say))
     own = {avoided.lower() for avoided in words.preferred}
     for rule in rules():
         if rule.check != "phrases":
             continue
         for row in rule.settings["phrases"]:
-            entry = Entry(
-                rule.id,
-                row.get("say", ""),
-                row.get("level"),
-                frozenset(row.get("not_before", ())),
-                frozenset(row.get("not_after", ())),
-            )
+            entry = entry_of(rule.id, row)
             for phrase in row["find"]:
                 if phrase not in own:
                     yield Phrase(tuple(phrase.replace("-", " ").split()), row.get("forms", True), entry)
 
 
-_FOUND: WeakKeyDictionary[Text, Mapping[str, list[tuple[Line, Found[Entry]]]]] = WeakKeyDictionary()
+_FOUND: WeakKeyDictionary[Text, Mapping[str, list[tuple[int, Found[Entry]]]]] = WeakKeyDictionary()
 
 
-def _found(text: Text) -> Mapping[str, list[tuple[Line, Found[Entry]]]]:
-    """All listed phrases of a text by rule; all phrase rules share one walk."""
+def _found(text: Text) -> Mapping[str, list[tuple[int, Found[Entry]]]]:
+    """All listed phrases of a text by rule, with the index of their line; all phrase rules share one walk."""
     found = _FOUND.get(text)
     if found is None:
         found = _FOUND[text] = {}
         index = _index(text.words)
-        for line in text.lines:
+        for number, line in enumerate(text.lines):
             for hit in index.find(line.pieces):
-                found.setdefault(hit.phrase.value.rule, []).append((line, hit))
+                found.setdefault(hit.phrase.value.rule, []).append((number, hit))
     return found
 
 
@@ -77,15 +57,21 @@ def _found(text: Text) -> Mapping[str, list[tuple[Line, Found[Entry]]]]:
 def phrases(text: Text, rule: Rule) -> Iterator[Hit]:
     """Listed words and phrases with what to say instead."""
     seen: set[str] = set()
+    explained: set[str] = set()
     once = rule.settings.get("once", False)
     last: tuple[Line, int] | None = None
-    for line, found in _found(text).get(rule.id, ()):
+    for number, found in _found(text).get(rule.id, ()):
+        line = text.lines[number]
         overlaps = last is not None and last[0] is line and found.first < last[1]
-        if line.kind not in rule.scope or overlaps or _fine_here(line, found) or _is_known(text, line, found):
+        if line.kind not in rule.scope or overlaps or _is_known(text, line, found) or not fits(line, found):
+            continue
+        entry = found.phrase.value
+        words = " ".join(found.phrase.words)
+        if entry.explain and (words in explained or is_explained(text, number, found.start, found.end)):
+            explained.add(words)
             continue
         last = (line, found.after)
-        words = " ".join(found.phrase.words)
-        if once and words in seen:
+        if (once or entry.explain) and words in seen:
             continue
         seen.add(words)
         yield _hit(line, found)
@@ -95,28 +81,15 @@ def _is_known(text: Text, line: Line, found: Found[Entry]) -> bool:
     return (line.block, found.start) in text.known_words
 
 
-def _fine_here(line: Line, found: Found[Entry]) -> bool:
-    entry = found.phrase.value
-    before = line.pieces[found.first - 1].word if found.first else ""
-    after = line.pieces[found.after].word if found.after < len(line.pieces) else ""
-    return before in entry.not_after or after in entry.not_before
-
-
 def _hit(line: Line, found: Found[Entry]) -> Hit:
     written = line.source(found.start, found.end)
-    say = found.phrase.value.say
-    exact = found.exact(line.pieces)
-    suggestion = f"Say “{say}”." if say else None
-    first = say.partition(" / ")[0]
-    replacement = _like(written, first) if say and exact and not say.startswith("(") else None
+    entry = found.phrase.value
+    say = replacement_for(line, found)
+    told = f"Say “{say or entry.say}”." if entry.say else entry.suggestion
+    values = {"found": written, "say": entry.say}
+    replacement = None if say is None else _like(written, say)
     return Hit(
-        line.block,
-        found.start,
-        found.end,
-        {"found": written, "say": say},
-        found.phrase.value.level,
-        suggestion=suggestion,
-        replacement=replacement,
+        line.block, found.start, found.end, values, entry.level, suggestion=told, replacement=replacement
     )
 
 
@@ -127,23 +100,38 @@ def _like(written: str, say: str) -> str:
 
 @check("hard_word")
 def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
-    """Rare words that are not explained, each once a text."""
+    """Rare, long words that nothing in the text explains, each once a text whatever its form.
+
+    Headings name what a text is about, and the text under them tells it, so their words are known.
+    """
     settings: Any = rule.settings
-    seen: set[str] = set()
-    for line in text.lines:
+    known = {_folded(facts.lower) for line in text.lines if line.kind == "heading" for facts in line.facts}
+    found: dict[str, Hit] = {}
+    for number, line in enumerate(text.lines):
         if line.kind not in rule.scope:
             continue
         for place, (token, facts) in enumerate(zip(line.sentence.words, line.facts, strict=True)):
-            if not facts.hard or facts.zipf is None or facts.lower in seen:
+            if not facts.hard or facts.zipf is None or facts.syllables < settings["fewest_syllables"]:
                 continue
             limit = settings["rare_when_long"] if facts.syllables >= settings["long"] else settings["rare"]
-            if facts.zipf >= limit:
+            word = _folded(facts.lower)
+            named = not token.text.islower() and not (place == 0 and token.text.istitle())
+            if facts.zipf >= limit or word in known or named:
                 continue
-            if (line.block, token.start) in text.known_words or line.is_name(place) or token.text.isupper():
+            if (line.block, token.start) in text.known_words or is_explained(
+                text, number, token.start, token.end
+            ):
+                known.add(word)
                 continue
-            seen.add(facts.lower)
             values = {"found": token.text, "syllables": facts.syllables}
-            yield Hit(line.block, token.start, token.end, values)
+            found.setdefault(word, Hit(line.block, token.start, token.end, values))
+    yield from (hit for word, hit in found.items() if word not in known)
+
+
+def _folded(word: str) -> str:
+    """One key for a word with and without hyphens, plural and possessive endings."""
+    word = word.replace("-", "").replace("‑", "").removesuffix("'s")
+    return word.removesuffix("s") if len(word) > 4 and not word.endswith("ss") else word
 
 
 @check("explain_term")
@@ -177,7 +165,7 @@ def abbreviation(text: Text, rule: Rule) -> Iterator[Hit]:
             if bare in seen or not _is_abbreviation(bare) or bare in known or text.lexicon.easy(bare.lower()):
                 continue
             seen.add(bare)
-            if _spelt_out(line, token.start, token.end):
+            if is_named(line, token.start, token.end):
                 continue
             means = meanings.get(bare, "")
             suggestion = f"Write “{means}”, or explain it in brackets." if means else None
@@ -200,11 +188,6 @@ def _is_abbreviation(word: str) -> bool:
 
 def _shouted(words: Sequence[str]) -> bool:
     return len(words) > 2 and all(word.isupper() for word in words if word.isalpha())
-
-
-def _spelt_out(line: Line, start: int, end: int) -> bool:
-    """Whether brackets follow the abbreviation or stand around it."""
-    return line.text[end : end + 2].startswith((" (", "(")) or line.text[:start].endswith("(")
 
 
 @check("mixed_spelling")
