@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from limberleaf.reading.blocks import SwitchedOff
 from limberleaf.reading.marks import Mark
-from limberleaf.reading.rules import sentences, steps, wording, words  # noqa: F401 - they register their checks
+from limberleaf.reading.rules import kinds, sentences, steps, wording, words  # noqa: F401 - they register their checks
 from limberleaf.reading.rules.model import CHECKS, Hit, Rule, rules
 from limberleaf.reading.text import Text
 
@@ -18,6 +18,7 @@ _COVERS = {
     "plain-words": {"hard-word"},
     "noun-from-verb": {"hard-word", "plain-words"},
     "harsh-wording": {"hard-word", "plain-words"},
+    "nested-conditions": {"double-negative"},
 }
 
 

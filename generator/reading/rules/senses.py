@@ -56,11 +56,9 @@ _SETS = ("not_before", "not_after", "only_before", "only_after", "near", "not_fo
 
 def entry_of(rule: str, row: Mapping[str, Any]) -> Entry:
     """A row of a rule's data file as an entry."""
-    texts = {
-        name: row[name] for name in ("say", "explain", "advise", "level", "start", "ends") if name in row
-    }
-    sets = {name: frozenset(row[name]) for name in _SETS if name in row}
-    return Entry(rule, word_class=row.get("as", "phrase"), **texts, **sets)
+    values: dict[str, Any] = {name: row[name] for name in _PLAIN if name in row}
+    values |= {name: frozenset(row[name]) for name in _SETS if name in row}
+    return Entry(rule, word_class=row.get("as", "phrase"), **values)
 
 
 def _word(line: Line, place: int) -> str:

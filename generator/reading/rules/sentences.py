@@ -9,9 +9,10 @@ from itertools import pairwise
 from operator import attrgetter
 from typing import Any
 
+from limberleaf.reading.lexicon import common_words, inflected_stems
 from limberleaf.reading.marks import Level
 from limberleaf.reading.rules.model import Hit, Rule, check
-from limberleaf.reading.text import Line, Text
+from limberleaf.reading.text import Line, Piece, Text
 
 WEIGHT_OF_HARD_WORD = 3
 _start = attrgetter("start")
@@ -90,22 +91,41 @@ def long_paragraph(text: Text, rule: Rule) -> Iterator[Hit]:
 
 @check("double_negative")
 def double_negative(text: Text, rule: Rule) -> Iterator[Hit]:
-    """Two negatives in one clause."""
+    """Two negatives in one clause, among them words that take away (`fail`) and words with un- (`not uncommon`)."""
+    pairs = re.compile(rule.settings["pairs"])
     negatives = frozenset(rule.settings["negatives"])
-    breaks = frozenset(rule.settings["clause_words"])
     for line in text.lines:
-        words = line.word_set
-        if line.kind not in rule.scope or (negatives.isdisjoint(words) and "n't" not in line.spoken):
+        if line.kind not in rule.scope or (negatives.isdisjoint(line.word_set) and "n't" not in line.spoken):
             continue
-        first = None
-        before = line.sentence.start
-        for piece in line.pieces:
-            if piece.word in breaks or _ITEM_ENDS.search(line.text, before, piece.start):
-                first = None
-            before = piece.end
-            if piece.word in negatives or piece.word.endswith("n't"):
-                if first is not None:
-                    yield Hit(
-                        line.block, first.start, piece.end, {"found": line.source(first.start, piece.end)}
-                    )
-                first = None if first is not None else piece
+        found = _two_negatives(line, rule.settings)
+        if found is None and (match := pairs.search(line.spoken)):
+            found = (match.start() + line.sentence.start, match.end() + line.sentence.start)
+        if found:
+            yield Hit(line.block, *found, {"found": line.source(*found)})
+
+
+def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
+    """From the first to the second negative of a clause; None when no clause has two."""
+    plain, taking = frozenset(settings["negatives"]), frozenset(settings["negative_words"])
+    breaks, mild = frozenset(settings["clause_words"]), frozenset(settings["plain_after_not"])
+    first: Piece | None = None
+    before = line.sentence.start
+    for piece in line.pieces:
+        word = piece.word
+        if word in breaks or _ITEM_ENDS.search(line.text, before, piece.start):
+            first = None
+        before = piece.end
+        negative = word in plain or word.endswith("n't")
+        if not (negative or (first and word not in mild and (word in taking or _undone(word, settings)))):
+            continue
+        if first is not None:
+            return first.start, piece.end
+        first = piece
+    return None
+
+
+def _undone(word: str, settings: Any) -> bool:
+    """Whether a word is the opposite of a common one by un- (unlikely, uncommon)."""
+    if not word.startswith("un") or word in settings["not_negative"]:
+        return False
+    return word[2:] in common_words() or any(stem in common_words() for stem in inflected_stems(word[2:]))

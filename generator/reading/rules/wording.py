@@ -61,13 +61,35 @@ def passive(text: Text, rule: Rule) -> Iterator[Hit]:
             if after >= len(pieces) or _parted(line, place, after):
                 continue
             word = pieces[after].word
-            regular = word.endswith("ed") and len(word) > 4 and not word.endswith("eed")
-            told = line.kind != "prose" or (
+            if not (
+                (word.endswith("ed") and len(word) > 3 and not word.endswith("eed")) or word in irregular
+            ):
+                continue
+            asks = line.kind != "prose" or (
                 word not in by_staff and _tells_what_to_do(line, place, after, settings["prose_after"])
             )
-            if (regular or word in irregular) and word not in adjectives and told:
+            if (asks and word not in adjectives) or _moves_a_thing(line, place, after, settings):
                 start, end = piece.start, pieces[after].end
                 yield Hit(line.block, start, end, {"found": line.source(start, end)})
+
+
+def _moves_a_thing(line: Line, place: int, after: int, settings: Any) -> bool:
+    """Whether a part of the body or a thing to exercise with is moved by nobody: `the knee is bent until`.
+
+    `The knee is bent` alone tells how it is, so a participle that is also an adjective needs words after it.
+    """
+    pieces = line.pieces
+    if pieces[after].word in settings["states"]:
+        return False
+    ends = place - 1
+    if pieces[place].word == "be" and _tells_what_to_do(line, place, after, settings["prose_after"]):
+        ends = place - (3 if pieces[place - 1].word == "to" else 2)
+    elif pieces[place].word not in ("is", "are"):
+        return False
+    subject = pieces[ends].word if 0 <= ends < settings["subject_within"] else ""
+    if not (subject in settings["moved"] or subject.removesuffix("s") in settings["moved"]):
+        return False
+    return pieces[after].word not in settings["adjectives"] or after + 1 < len(pieces)
 
 
 def _tells_what_to_do(line: Line, place: int, after: int, before: list[str]) -> bool:

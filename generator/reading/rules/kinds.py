@@ -1,0 +1,144 @@
+"""Checks on kinds of sentence that readers get wrong: two owners of “it”, nouns in front, nested conditions."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import Any
+
+from limberleaf.reading.rules.inflect import grammar
+from limberleaf.reading.rules.model import Hit, Rule, check
+from limberleaf.reading.text import Line, Text
+
+_MARK = re.compile(r"[,;:–—()]")
+CLOSE = 2
+"""How many words after a comma a pronoun still belongs to the clause before it (`, and it`, `, loosen it`)."""
+_OWNED = frozenset({"the", "a", "an", "your", "his", "her", "my", "their", "this", "that", "one", "no"})
+
+
+@check("two_owners")
+def two_owners(text: Text, rule: Rule) -> Iterator[Hit]:
+    """`It`, `she` or `he` after two things or people in the same sentence that it may stand for."""
+    settings: Any = rule.settings
+    people = frozenset(settings["people"])
+    not_things = frozenset(settings["not_things"]) | people
+    leads = frozenset(settings["leads"])
+    adjectives = frozenset(settings["adjectives"])
+    idle = frozenset(settings["idle"])
+    for line in text.lines:
+        if line.kind not in rule.scope or line.word_set.isdisjoint(("it", "she", "he")):
+            continue
+        for place, piece in enumerate(line.pieces):
+            if (
+                piece.word == "it"
+                and _stands_for_a_thing(line, place, leads)
+                and not _is_idle(line, place, idle)
+            ):
+                owners = _owners(line, place, adjectives, lambda word: word not in not_things)
+            elif piece.word in ("she", "he") and place > 1 and not {"he", "she"} <= line.word_set:
+                wrong = frozenset(settings["men" if piece.word == "she" else "women"])
+                owners = _owners(line, place, adjectives, partial(_is_person, people - wrong))
+            else:
+                continue
+            if len(owners) > 1:
+                values = {"found": piece.word, "owners": " or ".join(f"“{owner}”" for owner in owners[-2:])}
+                yield Hit(line.block, piece.start, piece.end, values)
+                break
+
+
+def _is_idle(line: Line, place: int, idle: frozenset[str]) -> bool:
+    """Whether `it` stands for nothing: `it is wise to`."""
+    return [
+        piece.word in ("is", "was") or piece.word in idle for piece in line.pieces[place + 1 : place + 3]
+    ] == [
+        True,
+        True,
+    ]
+
+
+def _is_person(people: frozenset[str], word: str) -> bool:
+    return word in people
+
+
+def _stands_for_a_thing(line: Line, place: int, leads: frozenset[str]) -> bool:
+    """Whether `it` is the object of an action (`and press it`) or the subject of a clause (`until it stops`)."""
+    before = line.pieces[place - 1].word if place else ""
+    onto = before in ("on", "onto", "at") and "and" in [
+        piece.word for piece in line.pieces[place - 3 : place - 1]
+    ]
+    return place > 3 and (onto or before in leads or before not in grammar().function_words)
+
+
+def _owners(line: Line, place: int, adjectives: frozenset[str], counts: Callable[[str], bool]) -> list[str]:
+    """The different singular nouns with an article before a place, each the last word before a small word or a mark."""
+    found: list[str] = []
+    for first, piece in enumerate(line.pieces[:place]):
+        if piece.word not in _OWNED or first + 1 >= place or first < _clause_start(line, place):
+            continue
+        last = first + 1
+        while (
+            last + 1 < place
+            and last - first < 3
+            and line.pieces[last + 1].word not in grammar().function_words
+            and line.text[line.pieces[last].end : line.pieces[last + 1].start] == " "
+            and line.pieces[last].word in adjectives
+        ):
+            last += 1
+        word = line.pieces[last].word
+        plural = word.endswith("s") and not word.endswith(("ss", "us", "is"))
+        if not plural and counts(word) and word not in found and word not in grammar().function_words:
+            found.append(word)
+    return found
+
+
+def _clause_start(line: Line, place: int) -> int:
+    """The first word of the clause that a pronoun belongs to; `If ..., loosen it` belongs to the clause before it."""
+    marks = [
+        n
+        for n in range(1, place + 1)
+        if _MARK.search(line.text, line.pieces[n - 1].end, line.pieces[n].start)
+    ]
+    if (
+        marks
+        and place - marks[-1] <= CLOSE
+        and (len(marks) == 1 or line.pieces[0].word in ("if", "when"))
+        and ";" not in line.text[line.pieces[marks[-1] - 1].end : line.pieces[marks[-1]].start]
+    ):
+        marks.pop()
+    return marks[-1] if marks else 0
+
+
+@check("noun_first")
+def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
+    """A noun made from a verb as the subject of the sentence: `Reduction of pain is dependent on`."""
+    settings: Any = rule.settings
+    endings = tuple(settings["endings"])
+    others, fine = frozenset(settings["others"]), frozenset(settings["fine"])
+    after, verbs = frozenset(settings["after"]), frozenset(settings["verbs"])
+    for line in text.lines:
+        if line.kind not in rule.scope or len(line.pieces) < 5 or verbs.isdisjoint(line.word_set):
+            continue
+        words = [piece.word for piece in line.pieces]
+        for place, word in enumerate(words[:5]):
+            if place and words[place - 1] in verbs | after:
+                break
+            made = word in others or (word.endswith(endings) and len(word) > 6 and word not in fine)
+            if made and words[place + 1] in after and not verbs.isdisjoint(words[place + 2 : place + 9]):
+                start, end = line.pieces[place].start, line.pieces[place + 1].end
+                yield Hit(line.block, start, end, {"found": line.source(start, end)})
+                break
+
+
+@check("nested_conditions")
+def nested_conditions(text: Text, rule: Rule) -> Iterator[Hit]:
+    """An exception (`unless`, `except`, `provided`) in one sentence with another condition."""
+    exceptions, conditions = re.compile(rule.settings["exceptions"]), re.compile(rule.settings["conditions"])
+    for line in text.lines:
+        if line.kind not in rule.scope or not exceptions.search(line.spoken):
+            continue
+        found = list(conditions.finditer(line.spoken))
+        if len(found) > 1:
+            first, last = found[0].start() + line.sentence.start, found[-1].end() + line.sentence.start
+            told = " … ".join(match.group() for match in found)
+            yield Hit(line.block, first, last, {"found": told})
