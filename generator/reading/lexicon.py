@@ -126,6 +126,25 @@ def inflected_stems(word: str) -> tuple[str, ...]:
     return tuple(stems)
 
 
+_PRINT_MARKS = re.compile("[\u00ad\u200b-\u200d\u2060\ufeff\ufb00-\ufb06]")
+_LIGATURES = dict(zip("\ufb00\ufb01\ufb02\ufb03\ufb04\ufb05\ufb06", ("ff", "fi", "fl", "ffi", "ffl", "st", "st"), strict=True))
+
+
+def _without_print_marks(text: str) -> str:
+    """A word without soft hyphens and signs of no width, joined letters written out."""
+    if text.isascii():
+        return text
+    return _PRINT_MARKS.sub(lambda match: _LIGATURES.get(match.group(), ""), text)
+
+
+@cache
+def _without_apostrophe() -> Mapping[str, str]:
+    """Common words as they look when the apostrophe got lost (dont), where that is no word of its own (were, well)."""
+    words = common_words()
+    lost = {word.replace("'", ""): word for word in words if "'" in word}
+    return {plain: word for plain, word in lost.items() if plain not in words}
+
+
 def _is_hard(syllables: int, zipf: float | None, *, familiar: bool) -> bool:
     if familiar or zipf is None:
         return False
@@ -133,11 +152,31 @@ def _is_hard(syllables: int, zipf: float | None, *, familiar: bool) -> bool:
 
 
 def _parts(text: str) -> tuple[tuple[str, int, int], ...]:
-    pattern = r"\S+" if text[0].isnumeric() else r"[^-‐‑/]+"
+    pattern = r"\S+" if text[:1].isnumeric() else r"[^-‐‑/]+"
     return tuple(
-        (match.group().lower().replace("’", "'"), match.start(), match.end())
+        (_without_print_marks(match.group()).lower().replace("’", "'"), match.start(), match.end())
         for match in re.finditer(pattern, text)
     )
+
+
+_NO_WORD = WordFacts(
+    lower="",
+    syllables=0,
+    flesch=0,
+    digits=0,
+    letters=0,
+    long=False,
+    strokes=0,
+    number=False,
+    zipf=None,
+    easy=True,
+    familiar=True,
+    hard=False,
+    fog_hard=False,
+    rare=False,
+    name=False,
+    parts=(),
+)
 
 
 class Lexicon:
@@ -166,6 +205,7 @@ class Lexicon:
         if len(parts) > 1:
             return min(self.zipf(part) for part in parts)
         word = word.removesuffix("'s").strip("'")
+        word = _without_apostrophe().get(word, word)
         if word in table:
             return table[word] / 10
         stems = [table[stem] / 10 for stem in inflected_stems(word) if stem in table]
@@ -173,7 +213,7 @@ class Lexicon:
 
     def easy(self, word: str) -> bool:
         """Whether a lower-case word is easy: listed, or a regular form or compound of listed words."""
-        if word in self._easy:
+        if word in self._easy or _without_apostrophe().get(word) in self._easy:
             return True
         parts = [part for part in re.split(r"[-‐‑/–&]", word) if part]
         if len(parts) > 1:
@@ -214,8 +254,11 @@ class Lexicon:
                 return True
         return False
 
-    def _look_up(self, text: str) -> WordFacts:
+    def _look_up(self, written: str) -> WordFacts:
+        text = _without_print_marks(written)
         lower = text.lower().replace("’", "'")
+        if not lower:
+            return _NO_WORD
         number = any(character.isnumeric() for character in text)
         syllables = self.counter.count(text) if self._english else syllables_by_vowels(lower, self.lang)
         digits = digits_sounded(text)
@@ -244,7 +287,7 @@ class Lexicon:
             and self._hard_by_gunning(lower, syllables),
             rare=zipf is not None and zipf < RARE_BELOW and not easy,
             name=name,
-            parts=_parts(text),
+            parts=_parts(written),
         )
 
     def _hard_by_gunning(self, word: str, syllables: int) -> bool:

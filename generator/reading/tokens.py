@@ -9,6 +9,7 @@ sign at the start of a line is no word.
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -44,7 +45,8 @@ _WORD = re.compile(
     | (?:[^\W\d_]\.){2,}(?:[^\W\d_](?![^\W_]))?              # U.S. e.g. p.m.
     | [£$€]?\d+(?:[.,:/–-]\d+)*(?:[-–/]?[^\W\d_]+|[%°])*     # 30-60, 2.5, 3/10, 10:30, 90°, 20kg, 3-inch
       (?:-[^\W_]+)*
-    | [^\W_](?:[^\W_]|[\u0300-\u036f\u064b-\u065f\u0670]|['’&][^\W_]|[-‐‑/][^\W_])*  # hip-width, don't
+    | [^\W_](?:[^\W_]|[\u0300-\u036f\u064b-\u065f\u0670\u00ad\u200b-\u200d\u2060\ufeff]|['’&][^\W_]|[-‐‑/][^\W_])*
+                                                              # hip-width, don't; signs without width part no word
     | (?<!\S)[×+=&<>≥≤÷](?!\S)                               # a sign read as a word
     """,
     re.VERBOSE,
@@ -53,6 +55,7 @@ _LINE_MARK = re.compile(r"(?m)^[ \t]*(?:[•‣◦▪*–-][ \t]+|\(?\d{1,2}[.)]
 _STOP = re.compile(r"[.!?…؟۔]+[\"'”’»)\]]*(?=\s|$)|\n[ \t]*\n|\n(?=[ \t]*(?:[•‣◦▪*–-]|\(?\d{1,2}[.)])[ \t])")
 _INITIALS = re.compile(r"[B-HJ-Z]|(?:[^\W\d_]\.)+[^\W\d_]")
 _FIRST_WORD = re.compile(r"[^\W_]+(?:['’][^\W_]+)?")
+_FOLLOWS = re.compile(r"\s*[\"'“‘«(\[¿¡]*")
 _OPENING = "\"'“‘«([¿¡"
 
 
@@ -77,8 +80,14 @@ def words_of(text: str) -> list[Token]:
     tokens = [Token(match.group(), *match.span()) for match in _WORD.finditer(text)]
     marks = [match.span() for match in _LINE_MARK.finditer(text)]
     if marks:
-        tokens = [token for token in tokens if not any(a <= token.start < b for a, b in marks)]
+        starts = [start for start, _ in marks]
+        tokens = [token for token in tokens if not _in_mark(token.start, starts, marks)]
     return tokens
+
+
+def _in_mark(place: int, starts: list[int], marks: list[tuple[int, int]]) -> bool:
+    number = bisect_right(starts, place) - 1
+    return number >= 0 and place < marks[number][1]
 
 
 def sentences_of(text: str, lang: str = "en", block: int = 0) -> list[Sentence]:
@@ -118,27 +127,37 @@ def _ends(text: str, lang: str) -> list[int]:
 
 
 def _ends_here(text: str, match: re.Match[str], lang: str) -> bool:
-    """Whether closing marks inside a text end a sentence there."""
-    rest = text[match.end() :].lstrip().lstrip(_OPENING)
-    if not rest:
+    """Whether closing marks inside a text end a sentence there. It looks at the words beside, never at the whole text."""
+    after = _FOLLOWS.match(text, match.end())
+    rest = after.end() if after else match.end()
+    if rest == len(text):
         return True
-    if rest[0].islower():
+    if text[rest].islower():
         return False
     marks = match.group()
     if not marks.startswith(".") or marks.startswith(".."):
         return True
-    before = text[text.rfind("\n", 0, match.start()) + 1 : match.start()].split()
-    word = before[-1].lstrip(_OPENING) if before else ""
-    list_number = len(before) == 1 and len(word) <= 2 and word.isdigit()
-    return not list_number and _full_stop_ends(word.lower(), word, rest, lang)
+    begin = match.start()
+    while begin and not text[begin - 1].isspace():
+        begin -= 1
+    word = text[begin : match.start()].lstrip(_OPENING)
+    list_number = len(word) <= 2 and word.isdigit() and _starts_line(text, begin)
+    return not list_number and _full_stop_ends(word, text, rest, lang)
 
 
-def _full_stop_ends(lower: str, word: str, rest: str, lang: str) -> bool:
-    """Whether the full stop after `word` ends a sentence, given the text that follows."""
-    stops = _stops(lang)
-    if lower in stops.inside or (rest[0].isdigit() and lower in stops.before_digit):
+def _starts_line(text: str, place: int) -> bool:
+    """Whether only spaces stand before a place in its line."""
+    while place and text[place - 1] in " \t":
+        place -= 1
+    return place == 0 or text[place - 1] == "\n"
+
+
+def _full_stop_ends(word: str, text: str, rest: int, lang: str) -> bool:
+    """Whether the full stop after `word` ends a sentence, given the text that follows from `rest`."""
+    stops, lower = _stops(lang), word.lower()
+    if lower in stops.inside or (text[rest].isdigit() and lower in stops.before_digit):
         return False
     if lower in stops.may_end or _INITIALS.fullmatch(word):
-        following = _FIRST_WORD.match(rest)
+        following = _FIRST_WORD.match(text, rest)
         return following is not None and following.group().lower() in stops.starters
     return True

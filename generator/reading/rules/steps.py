@@ -122,15 +122,15 @@ def left_and_right(text: Text, rule: Rule) -> Iterator[Hit]:
     for index, lines in text.by_block.items():
         if lines[0].kind not in rule.scope:
             continue
-        sides: dict[str, re.Match[str]] = {}
+        sides: dict[str, tuple[int, int]] = {}
         for line in lines:
-            blanked = fine.sub(lambda match: " " * len(match.group()), line.text.lower())
+            blanked = fine.sub(lambda match: " " * len(match.group()), line.spoken)
             for match in re.finditer(r"\b(?:left|right)\b", blanked):
-                if line.sentence.start <= match.start() < line.sentence.end:
-                    sides.setdefault(match.group(), match)
+                start = line.sentence.start + match.start()
+                sides.setdefault(match.group(), (start, start + len(match.group())))
         if len(sides) == 2:
-            last = max(sides.values(), key=lambda match: match.start())
-            yield Hit(index, last.start(), last.end(), {"found": last.group()})
+            start, end = max(sides.values())
+            yield Hit(index, start, end, {"found": lines[0].text[start:end]})
 
 
 @check("number_word")
