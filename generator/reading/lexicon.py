@@ -6,7 +6,7 @@ One `Lexicon` belongs to a language and a clinic's word choices; it remembers ev
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from weakref import WeakKeyDictionary
@@ -53,7 +53,8 @@ class WordFacts:
     - `zipf` 0-8, None for numbers; `easy` on the easy-word list by the New Dale-Chall rules; `familiar`
       easy or known to adults; `hard` neither familiar nor common; `rare` not easy and under zipf 4;
       `fog_hard` hard by Gunning
-    - `name` one of the clinic's names; `parts` the lower-case pieces between hyphens with their offsets
+    - `name` one of the clinic's names; `parts` the lower-case pieces between hyphens with their offsets; `cut` more
+      than one of them
     """
 
     lower: str
@@ -72,6 +73,7 @@ class WordFacts:
     rare: bool
     name: bool
     parts: tuple[tuple[str, int, int], ...]
+    cut: bool = False
 
 
 @cache
@@ -127,7 +129,13 @@ def inflected_stems(word: str) -> tuple[str, ...]:
 
 
 _PRINT_MARKS = re.compile("[\u00ad\u200b-\u200d\u2060\ufeff\ufb00-\ufb06]")
-_LIGATURES = dict(zip("\ufb00\ufb01\ufb02\ufb03\ufb04\ufb05\ufb06", ("ff", "fi", "fl", "ffi", "ffl", "st", "st"), strict=True))
+_LIGATURES = dict(
+    zip(
+        "\ufb00\ufb01\ufb02\ufb03\ufb04\ufb05\ufb06",
+        ("ff", "fi", "fl", "ffi", "ffl", "st", "st"),
+        strict=True,
+    )
+)
 
 
 def _without_print_marks(text: str) -> str:
@@ -179,6 +187,18 @@ _NO_WORD = WordFacts(
 )
 
 
+class _Memory(dict[str, WordFacts]):
+    """Facts on the words met so far; a new word is looked up when it is asked for."""
+
+    def __init__(self, look_up: Callable[[str], WordFacts]) -> None:
+        super().__init__()
+        self._look_up = look_up
+
+    def __missing__(self, word: str) -> WordFacts:
+        found = self[word] = self._look_up(word)
+        return found
+
+
 class Lexicon:
     """Word facts for one language under one clinic's word choices."""
 
@@ -186,17 +206,18 @@ class Lexicon:
         self.lang = lang
         self._english = language(lang).code == "en"
         self._words = words
-        self._facts: dict[str, WordFacts] = {}
+        self._facts = _Memory(self._look_up)
         self._easy = (words.easy_list if words.easy_list is not None else shipped_easy_words()) | words.easy
         self._names = frozenset(part.lower() for name in words.names for part in name.split())
         self.counter = SyllableCounter(words.syllables, lambda word: word in common_words())
 
     def facts(self, text: str) -> WordFacts:
         """Facts on a written word."""
-        found = self._facts.get(text)
-        if found is None:
-            found = self._facts[text] = self._look_up(text)
-        return found
+        return self._facts[text]
+
+    def facts_of(self, texts: Iterable[str]) -> tuple[WordFacts, ...]:
+        """Facts on many written words."""
+        return tuple(map(self._facts.__getitem__, texts))
 
     def zipf(self, word: str) -> float:
         """How common a lower-case word is, 3.0 (rare) to 8; a compound is as rare as its rarest part."""
@@ -266,7 +287,9 @@ class Lexicon:
         easy = number or (self._english and self.easy(lower))
         familiar = easy or (self._english and self.familiar(lower))
         name = lower.removesuffix("'s") in self._names
+        parts = _parts(written)
         return WordFacts(
+            cut=len(parts) > 1,
             lower=lower,
             syllables=syllables,
             flesch=1 if number else syllables,
@@ -287,7 +310,7 @@ class Lexicon:
             and self._hard_by_gunning(lower, syllables),
             rare=zipf is not None and zipf < RARE_BELOW and not easy,
             name=name,
-            parts=_parts(written),
+            parts=parts,
         )
 
     def _hard_by_gunning(self, word: str, syllables: int) -> bool:

@@ -60,6 +60,12 @@ def american_spellings() -> Mapping[str, str]:
     return {american: british for british, american in spelling_pairs().items()}
 
 
+@cache
+def either_spelling() -> frozenset[str]:
+    """All words that have a British and an American spelling."""
+    return frozenset(spelling_pairs()) | frozenset(american_spellings())
+
+
 def by_rules(word: str) -> int:
     """Syllables of a lower-case word from its spelling alone (`data/syllable_rules.yml`)."""
     count = len(_VOWEL_GROUP.findall(word))

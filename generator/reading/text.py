@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from operator import attrgetter
 from typing import NamedTuple
 
 from limberleaf.reading.blocks import Block, Kind, WordChoices
@@ -18,6 +19,9 @@ class Piece(NamedTuple):
     word: str
     start: int
     end: int
+
+
+_cut = attrgetter("cut")
 
 
 @dataclass(frozen=True)
@@ -96,18 +100,21 @@ class Text:
 def prepare(blocks: tuple[Block, ...], lang: str, lexicon: Lexicon, words: WordChoices) -> Text:
     """Cut blocks into lines and look every word up."""
     lines = []
-    look_up = lexicon.facts
     for index, block in enumerate(blocks):
         for sentence in sentences_of(block.text, lang, index):
-            facts = tuple([look_up(token.text) for token in sentence.words])
+            facts = lexicon.facts_of([token.text for token in sentence.words])
             lines.append(Line(index, block.kind, block.text, sentence, facts, _pieces(sentence, facts)))
     return Text(lang, blocks, tuple(lines), lexicon, words)
 
 
 def _pieces(sentence: Sentence, facts: tuple[WordFacts, ...]) -> tuple[Piece, ...]:
-    if not any(len(about.parts) > 1 for about in facts):
-        pairs = zip(sentence.words, facts, strict=True)
-        return tuple([Piece(about.lower, token.start, token.end) for token, about in pairs])
+    if not any(map(_cut, facts)):
+        return tuple(
+            [
+                Piece(about.lower, token[1], token[2])
+                for token, about in zip(sentence.words, facts, strict=True)
+            ]
+        )
     return tuple(
         [
             Piece(word, token.start + start, token.start + end)

@@ -127,7 +127,7 @@ def _ends(text: str, lang: str) -> list[int]:
 
 
 def _ends_here(text: str, match: re.Match[str], lang: str) -> bool:
-    """Whether closing marks inside a text end a sentence there. It looks at the words beside, never at the whole text."""
+    """Whether closing marks inside a text end a sentence there; only the words beside them are looked at."""
     after = _FOLLOWS.match(text, match.end())
     rest = after.end() if after else match.end()
     if rest == len(text):

@@ -119,7 +119,7 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
     for line in text.lines:
         if line.kind not in rule.scope or len(line.pieces) < 5 or verbs.isdisjoint(line.word_set):
             continue
-        words = [piece.word for piece in line.pieces]
+        words = [piece.word for piece in line.pieces[:14]]
         for place, word in enumerate(words[:5]):
             if place and words[place - 1] in verbs | after:
                 break

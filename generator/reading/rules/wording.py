@@ -20,15 +20,19 @@ def _compiled(pattern: str) -> re.Pattern[str]:
 def pattern(text: Text, rule: Rule) -> Iterator[Hit]:
     """A regular expression on the sentence in lower case; `needs` are strings of which one must be there.
 
-    With `with_number` only sentences that hold a number are looked at.
+    With `any_word` a sentence must hold one of these words, or one of `or_signs`. With `with_number` only sentences
+    that hold a number are looked at.
     """
     settings: Any = rule.settings
     needs: list[str] = settings.get("needs", [])
     with_number = settings.get("with_number", False)
+    any_word, signs = frozenset(settings.get("any_word", ())), settings.get("or_signs", ())
     if needs and not any(need in text.spoken for need in needs):
         return
     for line in text.lines:
         if line.kind not in rule.scope or (with_number and not any(facts.number for facts in line.facts)):
+            continue
+        if any_word and any_word.isdisjoint(line.word_set) and not any(sign in line.spoken for sign in signs):
             continue
         for match in _compiled(settings["pattern"]).finditer(line.spoken):
             start = line.sentence.start + match.start()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 from weakref import WeakKeyDictionary
@@ -10,7 +11,7 @@ from limberleaf.reading.blocks import WordChoices
 from limberleaf.reading.phrases import Found, Phrase, PhraseIndex
 from limberleaf.reading.rules.model import Hit, Rule, check, rules
 from limberleaf.reading.rules.senses import Entry, entry_of, fits, replacement_for
-from limberleaf.reading.syllables import american_spellings, spelling_pairs
+from limberleaf.reading.syllables import american_spellings, either_spelling, spelling_pairs
 from limberleaf.reading.terms import is_explained, is_named, shipped_terms
 from limberleaf.reading.text import Line, Text
 
@@ -149,6 +150,9 @@ def explain_term(text: Text, rule: Rule) -> Iterator[Hit]:
         yield Hit(line.block, use.start, use.end, values)
 
 
+_INNER_CAPITAL = re.compile(r"[\w.][A-ZÀ-ÖØ-Þ]")
+
+
 @check("abbreviation")
 def abbreviation(text: Text, rule: Rule) -> Iterator[Hit]:
     """Capitals that the text does not spell out, each once."""
@@ -156,7 +160,8 @@ def abbreviation(text: Text, rule: Rule) -> Iterator[Hit]:
     meanings: Mapping[str, str] = rule.settings["meanings"]
     seen: set[str] = set()
     for line in text.lines:
-        if line.kind not in rule.scope or not any(token.text[1:2].isupper() for token in line.sentence.words):
+        sentence = line.sentence
+        if line.kind not in rule.scope or not _INNER_CAPITAL.search(line.text, sentence.start, sentence.end):
             continue
         capitals = [_bare(token.text) for token in line.sentence.words]
         if _shouted(capitals):
@@ -195,7 +200,10 @@ def mixed_spelling(text: Text, rule: Rule) -> Iterator[Hit]:
     """British and American spellings in one text: the rarer kind, or the kind the clinic does not use."""
     pairs, americans = spelling_pairs(), american_spellings()
     found: dict[str, list[Hit]] = {"uk": [], "us": []}
+    either = either_spelling()
     for line in text.lines:
+        if line.word_set.isdisjoint(either):
+            continue
         for token, facts in zip(line.sentence.words, line.facts, strict=True):
             kind = "uk" if facts.lower in pairs else "us" if facts.lower in americans else None
             if kind is None or line.kind not in rule.scope:
