@@ -14,6 +14,23 @@ from limberleaf.reading.text import Line, Text
 _MARK = re.compile(r"[,;:–—()]")
 CLOSE = 2
 """How many words after a comma a pronoun still belongs to the clause before it (`, and it`, `, loosen it`)."""
+_PAST = frozenset({"told", "met", "spoke", "wrote", "saw", "gave", "drove", "took", "sat", "held"})
+_PLACES = frozenset(
+    {
+        "above",
+        "below",
+        "behind",
+        "beside",
+        "near",
+        "outside",
+        "inside",
+        "around",
+        "against",
+        "past",
+        "across",
+        "along",
+    }
+)
 _OWNED = frozenset({"the", "a", "an", "your", "his", "her", "my", "their", "this", "that", "one", "no"})
 
 
@@ -49,12 +66,8 @@ def two_owners(text: Text, rule: Rule) -> Iterator[Hit]:
 
 def _is_idle(line: Line, place: int, idle: frozenset[str]) -> bool:
     """Whether `it` stands for nothing: `it is wise to`."""
-    return [
-        piece.word in ("is", "was") or piece.word in idle for piece in line.pieces[place + 1 : place + 3]
-    ] == [
-        True,
-        True,
-    ]
+    following = [piece.word for piece in line.pieces[place + 1 : place + 3]]
+    return len(following) == 2 and following[0] in ("is", "was") and following[1] in idle
 
 
 def _is_person(people: frozenset[str], word: str) -> bool:
@@ -63,11 +76,18 @@ def _is_person(people: frozenset[str], word: str) -> bool:
 
 def _stands_for_a_thing(line: Line, place: int, leads: frozenset[str]) -> bool:
     """Whether `it` is the object of an action (`and press it`) or the subject of a clause (`until it stops`)."""
-    before = line.pieces[place - 1].word if place else ""
-    onto = before in ("on", "onto", "at") and "and" in [
-        piece.word for piece in line.pieces[place - 3 : place - 1]
-    ]
-    return place > 3 and (onto or before in leads or before not in grammar().function_words)
+    if place < 4:
+        return False
+    before = line.pieces[place - 1].word
+    if before in leads:
+        return True
+    if before in ("on", "onto", "at"):
+        return "and" in [piece.word for piece in line.pieces[place - 3 : place - 1]]
+    after = line.pieces[place + 1].word if place + 1 < len(line.pieces) else ""
+    told = (
+        (before.endswith("s") and not before.endswith("ss")) or before.endswith("ed") or after.endswith("s")
+    )
+    return not told and before not in grammar().function_words and before not in _PLACES
 
 
 def _owners(line: Line, place: int, adjectives: frozenset[str], counts: Callable[[str], bool]) -> list[str]:
@@ -76,20 +96,39 @@ def _owners(line: Line, place: int, adjectives: frozenset[str], counts: Callable
     for first, piece in enumerate(line.pieces[:place]):
         if piece.word not in _OWNED or first + 1 >= place or first < _clause_start(line, place):
             continue
-        last = first + 1
-        while (
-            last + 1 < place
-            and last - first < 3
-            and line.pieces[last + 1].word not in grammar().function_words
-            and line.text[line.pieces[last].end : line.pieces[last + 1].start] == " "
-            and line.pieces[last].word in adjectives
-        ):
-            last += 1
-        word = line.pieces[last].word
+        word = _head(line, first + 1, place, adjectives)
         plural = word.endswith("s") and not word.endswith(("ss", "us", "is"))
-        if not plural and counts(word) and word not in found and word not in grammar().function_words:
+        if (
+            word
+            and not plural
+            and counts(word)
+            and word not in found
+            and word not in grammar().function_words
+        ):
             found.append(word)
     return found
+
+
+def _head(line: Line, first: int, place: int, adjectives: frozenset[str]) -> str:
+    """The noun that an article belongs to: the last word before a small word or a mark, a verb in -s left out."""
+    last = first
+    while (
+        last + 1 < place
+        and last - first < 2
+        and line.pieces[last + 1].word not in grammar().function_words
+        and line.text[line.pieces[last].end : line.pieces[last + 1].start] == " "
+    ):
+        last += 1
+    if last == first or line.pieces[first].word in adjectives:
+        return line.pieces[last].word
+    following = line.pieces[first + 1].word
+    after = line.pieces[first + 2].word
+    verb = (
+        following.endswith(("es", "ed"))
+        or following in _PAST
+        or (following.endswith("s") and after in _OWNED)
+    )
+    return line.pieces[first].word if verb else line.pieces[last].word
 
 
 def _clause_start(line: Line, place: int) -> int:
