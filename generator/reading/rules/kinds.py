@@ -96,6 +96,8 @@ def _owners(line: Line, place: int, adjectives: frozenset[str], counts: Callable
     for first, piece in enumerate(line.pieces[:place]):
         if piece.word not in _OWNED or first + 1 >= place or first < _clause_start(line, place):
             continue
+        if not counts(line.pieces[first + 1].word) and line.pieces[first + 1].word not in adjectives:
+            continue
         word = _head(line, first + 1, place, adjectives)
         plural = word.endswith("s") and not word.endswith(("ss", "us", "is"))
         if (
