@@ -15,6 +15,7 @@ from limberleaf.checks.clinic import check_clinic
 from limberleaf.checks.cut_sentences import check_cut_sentences
 from limberleaf.checks.dose import check_doses
 from limberleaf.checks.dose_numbers import check_dose_numbers
+from limberleaf.checks.facts import check_facts
 from limberleaf.checks.figures import check_figures, pose_order
 from limberleaf.checks.impossible import check_impossible
 from limberleaf.checks.ladders import check_ladders
@@ -48,6 +49,7 @@ CHECKS: tuple[Check, ...] = (
     check_same_facts,
     check_unsafe_words,
     check_impossible,
+    check_facts,
     check_clinic,
     check_signs,
 )

@@ -114,6 +114,11 @@ CASES = [
     ),
     (KNEE, "  - Sit tall.", '  - "\u00a0"', "text-empty"),
     ("equipment.yml", "en: A low, wide, heavy step that cannot slide.", "en: A kitchen stool.", "unsafe-support"),
+    # words and pictures
+    (KNEE, "  - Sit tall on a firm chair.", "  - Stand tall on both feet.", "posture-contradicts"),
+    (KNEE, "      caption: Sit tall. Put both feet flat.", "      caption: Lie on your back.", "posture-contradicts"),
+    ("exercises/neck/ne-02.yml", "neck: {rotation_affected: 65}", "neck: {rotation_other: 65}", "turned-to-other-side"),
+    ("exercises/knee/kn-08.yml", "arrow: affected heel", "arrow: other heel", "arrow-on-other-limb"),
     # translations
     ("exercises/neck/ne-02.nl.yml", "    - U wordt duizelig.\n", "", "translation-item-missing"),
     (
