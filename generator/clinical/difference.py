@@ -101,6 +101,8 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
         lower = TIERS.index(new) > TIERS.index(old)
         said = f"The tier was {old}, now it is {new}: people are told to get help {'later' if lower else 'sooner'}."
         return Difference(loc, "tier-lowered" if lower else "tier-raised", said)
+    if " " not in old and " " not in new:
+        return Difference(loc, "value", f"`{_name(loc)}` was {old}, now it is {new}.")
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]
     kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken))
     return Difference(loc, kind, f"{what}: “{old}” became “{new}”.", safety=kind != "wording")
