@@ -13,6 +13,7 @@ _PARTS: Mapping[str, str] = {
     "knuckle": "hand",
     "gripping hand": "hand",
     "toes": "forefoot",
+    "flat of foot": "foot",
     "ball": "ball of the foot",
     "lumbar": "low back",
     "lumbar low": "low back",

@@ -36,6 +36,7 @@ from limberleaf.diagrams.solving.solved import ContactReport
 
 PALM_AT = np.array([0.0, -0.042, 0.0])
 PALM_RADIUS = 0.014
+TRUNK = 0.328  # H from the middle of the hips to the neck, straight
 FIRM, DIRECTION = weight("contact"), weight("direction")
 _ALONG = 0.18  # H; how far behind or in front a hand rests when the author does not say
 _BESIDE = 0.15

@@ -29,7 +29,7 @@ def outside_rows(now: Working, placed: Mapping[str, PlacedProp]) -> tuple[Rows, 
     segments, places, radii = body_samples()
     points = sample_places(now.kin)
     for prop in placed.values():
-        if prop.kind in ("pillow", "cushion", "towel", "wall", "doorway", "bed", "wedge"):
+        if prop.kind in ("pillow", "cushion", "towel", "wall", "bed", "wedge", "backrest"):
             continue
         for block in prop.blocks:
             deep = inside(block, points, radii + _NEAR)

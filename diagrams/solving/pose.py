@@ -27,6 +27,7 @@ _HEAD_MOVES = {
 }
 
 
+_BENT, _STRAIGHT = 25.0, 12.0  # degrees of hip and knee
 # Degrees by which a leg must be stated away from where it was, for its foot to leave what it stood on.
 _LIFTS = {
     "hip_@.flexion": 15.0,
@@ -196,6 +197,12 @@ def _contradicts(said: Mapping[str, float], before: Mapping[str, float], side: s
     )
 
 
+def _steps_up(said: Mapping[str, float], before: Mapping[str, float], side: str) -> bool:
+    """Say whether a bent leg is stated straight: on its foot it lifts the body."""
+    names = (f"hip_{side}.flexion", f"knee_{side}.flexion")
+    return all(before.get(name, 0.0) > _BENT and abs(said.get(name, 90.0)) < _STRAIGHT for name in names)
+
+
 def _kept(
     touches: tuple[Touch, ...], said: Mapping[str, float], before: Mapping[str, float], row: Mapping[str, Any]
 ) -> list[Touch]:
@@ -204,6 +211,7 @@ def _kept(
         side
         for side in ("left", "right")
         if _contradicts(said, before, side, closed=bool(row.get("closed_chain")))
+        and not (row["base"] == "upright" and row.get("closed_chain") and _steps_up(said, before, side))
     }
     if len(lifted) == 2 and row.get("closed_chain"):
         lifted = set()
@@ -219,6 +227,9 @@ def _kept(
         if _limb_of(m).startswith("arm") and _lifts_hand(m)
     }
     moved = {side for side in lifted if side not in slid}
+    # A knee that straightens over what lies under it lifts the heel.
+    propped = {t.side for t in touches if t.author and t.kind == "on" and t.part in ("knee", "thigh", "calf")}
+    moved |= {side for side in ("left", "right") if side in propped and f"knee_{side}.flexion" in said}
     kept = [touch if touch.author else _kept_touch(touch, said, row, moved, arms) for touch in touches]
     return [touch for touch in kept if touch is not None]
 
@@ -315,6 +326,12 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
                     free = f"leg_{held_leg(touch)}"
                     released.extend(t for t in touches if t.limb == free and not t.author)
                     touches = [t for t in touches if t.limb != free or t.author]
+    touches = [
+        replace(t, part="flat of foot")
+        if t.part == "foot" and t.kind == "on" and f"toes_{t.side}.extension" in said
+        else t
+        for t in touches
+    ]
     held = _still_law(state, pose, touches)
     plain = _plain_shoulders(said)
     held = {name: value for name, value in held.items() if name not in plain}
@@ -347,14 +364,16 @@ def kept_lean(state: State) -> float | None:
     stated tips the pelvis, and a stated tilt of the pelvis curves the low back. A trunk that is stated to bend forward
     as a whole leans; None then, and where a lean is stated.
     """
-    if "seat_lean" not in state.row or any(h.part in ("trunk", "pelvis") for h in state.headings):
+    if not {"seat_lean", "level_trunk"} & set(state.row) or any(
+        h.part in ("trunk", "pelvis") for h in state.headings
+    ):
         return None
     if "pelvis.anterior_tilt" in state.stated:
         open_back = "lumbar.flexion" not in state.stated
-        return float(state.row["seat_lean"]) if open_back else None
+        return float(state.row["seat_lean"]) if open_back and "seat_lean" in state.row else None
     low, high = (state.stated.get(f"{part}.flexion", 0.0) for part in ("lumbar", "thoracic"))
     curved = low < 0 or high < 0 or (low > 0 and "thoracic.flexion" not in state.stated)
-    return float(state.row["seat_lean"]) if curved else None
+    return float(state.row.get("seat_lean", state.row.get("level_trunk", 0.0))) if curved else None
 
 
 def held_leg(touch: Touch) -> Side | None:
@@ -422,6 +441,6 @@ def _replaces(new: Touch, old: Touch) -> bool:
     if new.limb.startswith("arm"):
         return True
     if new.limb.startswith("leg"):
-        low = {"foot", "heel", "toe", "ball of foot", "ankle", "top of foot"}
+        low = {"foot", "heel", "toe", "ball of foot", "ankle", "top of foot", "flat of foot"}
         return new.part == old.part or ((new.part in low) and (old.part in low))
     return new.part == old.part or new.limb == "head"

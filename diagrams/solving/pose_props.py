@@ -11,6 +11,7 @@ from limberleaf.diagrams.language.words import posture_rows, prop_rows, read_par
 from limberleaf.diagrams.solving.places import World, samples
 from limberleaf.diagrams.solving.pose import State, Touch
 from limberleaf.diagrams.solving.pose_setup import base_name, target_motions
+from limberleaf.diagrams.solving.props import kept_by_body
 
 _STANDING = (
     "seat",
@@ -65,6 +66,8 @@ def with_props(state: State, world: World) -> State:
         return replace(state, touches=tuple(kept))
     kin = forward(target_motions(state, None, world), BASES[base_name(state)])
     for thing, under in below:
+        if kept_by_body(thing, state) is not None:
+            continue
         named = read_part(under)
         for side in sides_of(named.side, "right", state.lead) or (None,):
             touch = Touch(named.part, side, thing.name.lower(), "on", author=True, path=thing.path)
@@ -72,7 +75,9 @@ def with_props(state: State, world: World) -> State:
             if low - thing.top > _GAP:
                 thing.base = max(thing.base, low - thing.size[1])
                 continue
-            if any(t.name == touch.name and t.author for t in kept):
+            if any(
+                t.author and t.side == side and (t.part == named.part or t.path == thing.path) for t in kept
+            ):
                 continue
             kept = [
                 t for t in kept if t.author or not (t.name == touch.name or t.limb == touch.limb == "head")

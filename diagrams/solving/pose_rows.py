@@ -17,8 +17,10 @@ from limberleaf.diagrams.body.vectors import norm
 from limberleaf.diagrams.language.words import opposite, read_part, sides_of
 from limberleaf.diagrams.solving.contacts import (
     PALM_AT,
+    TRUNK,
     Plane,
     gap_rows,
+    heading_ends,
     heading_rows,
     limb_rows,
     palm_rows,
@@ -82,7 +84,11 @@ def own_rows(state: State, world: World, base: Array) -> Rows:
     rows.extend(_stance_rows(state, base))
     rows.extend(_pressed_rows(world))
     lean = kept_lean(state)
-    if lean is not None:
+    if lean is not None and "level_trunk" in state.row:
+        near, far = heading_ends(Heading("lean", "trunk", None, lean, ()))
+        rise = TRUNK * np.sin(np.radians(lean))
+        rows.add(near, UP, float(rise), far=far, weight=weight("upright_shape"))
+    elif lean is not None:
         rows.extend(heading_rows(Heading("lean", "trunk", None, lean, ()), base, weight("upright_shape")))
     return rows
 
@@ -285,7 +291,7 @@ def stays(touch: Touch, now: Working, before: Working | None) -> Kinematics | No
 
 def _same_end(one: Touch, two: Touch) -> bool:
     """Say whether two touches are the same end of a limb, though a foot may have rolled on to its toes."""
-    feet = {"foot", "heel", "toe", "ball of foot"}
+    feet = {"foot", "heel", "toe", "ball of foot", "flat of foot"}
     return one.side == two.side and (one.part == two.part or {one.part, two.part} <= feet)
 
 

@@ -18,7 +18,7 @@ from limberleaf.diagrams.body.kinematics import Kinematics, forward
 from limberleaf.diagrams.body.skeleton import SIDES, Array, Side, skeleton
 from limberleaf.diagrams.language.joint_words import limb_angles
 from limberleaf.diagrams.language.spec_joints import Limb
-from limberleaf.diagrams.language.words import prop_rows
+from limberleaf.diagrams.language.words import prop_rows, read_part, sides_of
 from limberleaf.diagrams.solving.aids import AIDS, ARM, FRAME_ARM
 from limberleaf.diagrams.solving.contacts import (
     facing,
@@ -26,7 +26,7 @@ from limberleaf.diagrams.solving.contacts import (
 )
 from limberleaf.diagrams.solving.places import World, samples
 from limberleaf.diagrams.solving.pose import PLAIN_SWING, State, Touch, held_leg, kept_lean
-from limberleaf.diagrams.solving.props import holders
+from limberleaf.diagrams.solving.props import holders, kept_by_body
 from limberleaf.diagrams.solving.settings import factor, prior, stiffness, tolerance
 from limberleaf.diagrams.solving.two_bone import SHANK, THIGH
 
@@ -200,7 +200,7 @@ def loaded_motions(state: State, world: World) -> set[str]:
     for touch in state.touches:
         if touch.side is None or plane_of(touch, world) is None:
             continue
-        if touch.part in ("foot", "toe", "ball of foot", "heel"):
+        if touch.part in ("foot", "flat of foot", "toe", "ball of foot", "heel"):
             out |= {f"ankle_{touch.side}.dorsiflexion", f"toes_{touch.side}.extension"}
         if touch.part == "hand":
             out.add(f"wrist_{touch.side}.flexion")
@@ -276,6 +276,11 @@ def stand_forearm(state: State, world: World, targets: Array) -> None:
         turn = f"shoulder_{touch.side}.internal_rotation"
         if thing is None or touch.part != "forearm" or thing.row["shape"] not in ("wall", "doorway"):
             continue
+        arm = (f"shoulder_{touch.side}", f"elbow_{touch.side}")
+        if thing.row["shape"] == "wall" and not any(name.startswith(arm) for name in state.stated):
+            targets[body.index[f"shoulder_{touch.side}.flexion"]] = math.radians(82.0)
+            targets[body.index[f"elbow_{touch.side}.flexion"]] = math.radians(100.0)
+            continue
         aside = targets[body.index[f"shoulder_{touch.side}.abduction"]] > math.radians(45.0)
         if aside and turn not in state.stated:
             targets[body.index[turn]] = math.radians(-85.0)
@@ -336,9 +341,14 @@ def step_up(state: State, world: World, targets: Array) -> None:
 
 
 def hold_aids(state: State, world: World, targets: Array) -> None:
-    """Bring a hand that holds a walking aid to where an aid is held, when the arm's own angles are open."""
+    """Bring a hand that holds a walking aid to where it is held, and an arm out over the roll under it, where open."""
     body = skeleton()
     for thing in world.things:
+        rolled = kept_by_body(thing, state) if thing.prop is not None and thing.prop.under else None
+        for side in sides_of(read_part(rolled).side, "right", state.lead) if rolled else ():
+            motion = f"shoulder_{side}.abduction"
+            if motion not in state.stated:
+                targets[body.index[motion]] = math.radians(18.0)
         if thing.row["shape"] not in AIDS:
             continue
         for side in holders(thing, state):

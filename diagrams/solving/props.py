@@ -339,7 +339,7 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
             thing, scenes
         ):
             continue
-        if pressed_relation(thing, world) is not None:
+        if pressed_relation(thing, world) is not None or kept_by_body(thing, scenes[0].state) is not None:
             continue
         if thing.row["shape"] in ("wall", "doorway"):
             upright = _upright(thing, world, scenes)
@@ -380,6 +380,19 @@ def _pierced(placed: PlacedProp, scene: Scene) -> float:
     _, _, radii = body_samples()
     points = sample_places(scene.kin)
     return float(sum(np.maximum(inside(block, points, radii) - 0.004, 0.0).sum() for block in placed.blocks))
+
+
+def kept_by_body(thing: Thing, state: State) -> str | None:
+    """Return the part that keeps a soft thing in place: an upper arm over a roll, or the back against a chair."""
+    prop = thing.prop
+    if prop is None or not thing.row.get("soft") or state.row["base"] != "upright":
+        return None
+    if prop.under is not None and read_part(prop.under).part in ("upper arm", "arm", "elbow"):
+        held = not any(t.limb.startswith("arm") and t.author and t.kind == "on" for t in state.touches)
+        return prop.under if held else None
+    sits = any(t.place == "seat" for t in state.touches)
+    back = prop.behind is not None and read_part(prop.behind).part in ("lower back", "upper back", "back")
+    return prop.behind if sits and back else None
 
 
 def is_carried(thing: Thing, scenes: Sequence[Scene]) -> bool:

@@ -9,7 +9,15 @@ from limberleaf.diagrams.body.skeleton import SIDES, Side, Vec3
 from limberleaf.diagrams.body.vectors import cross, norm
 from limberleaf.diagrams.language.words import read_part, sides_of
 from limberleaf.diagrams.solving.places import Thing, segment_number, target
-from limberleaf.diagrams.solving.props import Scene, forward_of, holders, palm, solid_block, spot_of
+from limberleaf.diagrams.solving.props import (
+    Scene,
+    forward_of,
+    holders,
+    kept_by_body,
+    palm,
+    solid_block,
+    spot_of,
+)
 from limberleaf.diagrams.solving.solved import Block, Line, PlacedProp, Rod, Sphere
 
 
@@ -95,6 +103,46 @@ def _held(thing: Thing, scene: Scene, fixed: Vec3 | None) -> PlacedProp | None:
     return PlacedProp(
         thing.kind, thing.name, forward, (solid_block("top", centre, forward, thing.size),), path=thing.path
     )
+
+
+def _beside_arm(thing: Thing, scene: Scene, side: Side) -> PlacedProp:
+    """Return a roll held between the upper arm and the ribs of somebody upright."""
+    arm, thorax = segment_number("upper_arm", side), segment_number("thorax", None)
+    out = scene.kin.rotation[thorax][:, 2] * (1.0 if side == "right" else -1.0)
+    radius = thing.size[1] / 2
+    start, end = (
+        scene.kin.place(arm, np.array([0.0, -along, 0.0])) - out * (0.024 + radius * 0.7)
+        for along in (0.07, 0.16)
+    )
+    rod = Rod("roll", start, end, radius)
+    return PlacedProp(
+        thing.kind, thing.name, forward_of(scene.base), rods=(rod,), form="between", path=thing.path
+    )
+
+
+def _at_back(thing: Thing, scene: Scene, part: str) -> PlacedProp:
+    """Return a cushion or a roll between the back of somebody who sits and the back of the chair."""
+    there = target(part, None)
+    frame = scene.kin.rotation[there.segment]
+    thick, long, wide = min(thing.size[:2]), max(thing.size[:2]), thing.size[2] * 0.8
+    centre = scene.kin.place(there.segment, there.at) - frame[:, 0] * (there.radius + thick * 0.35)
+    half = np.array([thick, min(long, 0.2), wide]) / 2
+    block = Block("top", centre, frame, half)
+    return PlacedProp(
+        thing.kind, thing.name, forward_of(scene.base), (block,), form="between", path=thing.path
+    )
+
+
+def place_at_body(thing: Thing, scene: Scene) -> PlacedProp | None:
+    """Return a soft thing that the body itself keeps in place: under the arm, or behind the back on a chair."""
+    text = kept_by_body(thing, scene.state)
+    if text is None:
+        return None
+    named = read_part(text)
+    if named.side == "none":
+        return _at_back(thing, scene, named.part)
+    sides = sides_of(named.side, "right", scene.state.lead)
+    return _beside_arm(thing, scene, sides[0])
 
 
 def place_carried(thing: Thing, scene: Scene, fixed: Vec3 | None) -> PlacedProp | None:

@@ -56,7 +56,7 @@ from limberleaf.diagrams.solving.pose_setup import (
     target_motions,
 )
 from limberleaf.diagrams.solving.props import Scene, is_carried, place_standing
-from limberleaf.diagrams.solving.props_carried import fixed_point, place_carried
+from limberleaf.diagrams.solving.props_carried import fixed_point, place_at_body, place_carried
 from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import PlacedProp, SolvedPose
 from limberleaf.diagrams.solving.support import margin, outline, spread
@@ -216,7 +216,7 @@ def _rolled_feet(now: Working, world: World) -> State:
     for i, touch in enumerate(touches):
         stated = all(
             f"{joint}_{touch.side}" in {n.split(".")[0] for n in now.state.stated}
-            for joint in ("hip", "knee")
+            for joint in (("knee",) if "stance" in now.state.row else ("hip", "knee"))
         )
         plane = plane_of(touch, world)
         if touch.part != "foot" or touch.author or plane is None or not stated:
@@ -245,7 +245,7 @@ def _finish(
     props = list(placed.values())
     for thing in world.things:
         if thing.name not in placed:
-            carried = place_pressed(thing, world, scene)
+            carried = place_pressed(thing, world, scene) or place_at_body(thing, scene)
             if carried is None and thing.row["shape"] in AIDS:
                 carried = place_aid(thing, scene)
             carried = carried or place_carried(thing, scene, fixed.get(thing.name))

@@ -244,3 +244,36 @@ def test_what_is_let_go_does_not_depend_on_the_order_it_is_written_in():
     one, two = (solve(start, {"contacts": rows}).poses[1] for rows in (contacts, contacts[::-1]))
     assert {c.part for c in one.contacts} == {c.part for c in two.contacts}
     assert np.array_equal(one.posed.q, two.posed.q)
+
+
+def test_a_step_up_keeps_the_foot_that_stood_on_the_step():
+    straight = {"joints": {"affected": {"hip": {"flexion": 0}, "knee": {"flexion": 0}}}}
+    figure = solve(
+        {"posture": "step_standing"}, {**straight, "contacts": [{"part": "other foot", "on": "step"}]}
+    )
+    assert {c.part for c in figure.poses[1].contacts if c.place == "step"} == {"left foot", "right foot"}
+    assert [p for p in figure.problems if p.severity == "error"] == []
+
+
+def test_a_cushion_behind_the_back_of_who_sits_lies_between_back_and_chair():
+    cushion = {"kind": "cushion", "behind": "lower back"}
+    pose = solve({"posture": "sitting"}, props=[{"kind": "chair"}, cushion]).poses[0]
+    centre = next(p for p in pose.props if p.kind == "cushion").blocks[0].centre
+    back = next(b for b in next(p for p in pose.props if p.kind == "chair").blocks if b.name == "back")
+    assert back.centre[0] < centre[0] < pose.posed.points["spine_2"][0]
+    assert abs(centre[1] - pose.posed.points["spine_2"][1]) < 0.06
+
+
+def test_a_roll_under_the_arm_of_who_stands_is_held_at_the_ribs():
+    roll = {"kind": "towel", "form": "rolled", "under": "affected upper arm"}
+    pose = solve({"posture": "standing"}, props=[roll]).poses[0]
+    middle = np.mean([(rod.start + rod.end) / 2 for p in pose.props for rod in p.rods], axis=0)
+    points = pose.posed.points
+    assert abs(middle[1] - (points["shoulder_right"][1] + points["elbow_right"][1]) / 2) < 0.06
+    assert points["spine_4"][2] < middle[2] < points["elbow_right"][2]
+
+
+def test_the_back_arches_on_hands_and_knees_while_the_trunk_stays_level():
+    figure = solve({"posture": "four_point_kneeling"}, {"joints": {"trunk": {"extension": 25}}})
+    rise = [pose.posed.points["spine_6"][1] - pose.posed.points["pelvis_mid"][1] for pose in figure.poses]
+    assert abs(rise[1] - rise[0]) < 0.03
