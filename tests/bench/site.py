@@ -147,7 +147,7 @@ def measured(root: Path, count: int, turns: int) -> dict[str, list[Run]]:
     """Run everything in turns, so that a machine whose speed drifts is fair to all."""
     own = root / "own"
     build = [str(BIN / "limberleaf"), "build"]
-    runs: dict[str, list[Run]] = {"first build, figures drawn": [timed([*build, "--first"], own)]}
+    runs: dict[str, list[Run]] = {"first build, figures drawn": [timed(build, own)]}
     page = (own / "site/kn-02/index.html").read_text("utf-8")
     words = re.sub(r"\s+", " ", re.sub(r"<(svg|head|style)\b.*?</\1>|<[^>]+>", " ", page, flags=re.S))
     lines = re.sub(r"([.!?]) ", r"\1\n\n- ", words)
