@@ -6,6 +6,7 @@ either side and the left and right ones.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -135,6 +136,8 @@ class ExerciseView:
     time: str
     places: list[PlaceView]
     panels: list[PanelOnPage]
+    wide: bool
+    """Whether the panels are wider than high and stand one below the other, so that none is shrunk."""
     motion: str | None
     motion_alt: str
     switch: list[SideLink]
@@ -223,6 +226,7 @@ def exercise_view(shared: SharedParts, side: Side | None, url: str) -> ExerciseV
         time=shared.time,
         places=_places(edition, exercise, renderer),
         panels=panels,
+        wide=any(_is_wide(panel.svg) for panel in panels),
         motion=renderer.href(picture_address(exercise.code, "motion.svg", side)) if motion else None,
         motion_alt=" ".join(alts),
         switch=_switch(edition, exercise, side, renderer),
@@ -304,6 +308,12 @@ def _figure(
     panels = edition.context.figures.panels(exercise, side, edition.language, side_words(renderer))
     shown = [PanelOnPage(Markup(panel.svg), renderer.write(panel.caption)) for panel in panels]  # noqa: S704 - our drawing
     return shown, [panel.alt for panel in panels]
+
+
+def _is_wide(svg: str) -> bool:
+    """Whether a drawn panel is wider than high."""
+    sizes = re.search(r'viewBox="\S+ \S+ (\S+) (\S+)"', svg)
+    return bool(sizes) and float(sizes[1]) > float(sizes[2])  # type: ignore[index]
 
 
 def _places(edition: LanguageEdition, exercise: Exercise, renderer: TextRenderer) -> list[PlaceView]:

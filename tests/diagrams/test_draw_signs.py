@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -82,3 +83,22 @@ def test_dots_lie_on_the_part_that_feels_it() -> None:
     knee, ankle = drawing.camera.project(np.array([points["knee_right"], points["ankle_right"]]))
     assert min(knee[0], ankle[0]) - 12 < (box.left + box.right) / 2 < max(knee[0], ankle[0]) + 12
     assert not any(shape.part == "felt" for shape in drawing.pictures[0].shapes)
+
+
+def test_interval_of_a_share_by_its_published_value() -> None:
+    """Newcombe 1998, table I: 81 of 263, Wilson's score interval 0.2553 to 0.3662."""
+    from tests.diagrams.blind import interval
+
+    assert interval(81, 263) == pytest.approx((0.2553, 0.3662), abs=5e-5)
+
+
+def test_a_round_is_counted_with_every_miss(tmp_path: Path) -> None:
+    from tests.diagrams.blind import count
+
+    sheet = tmp_path / "marked.csv"
+    head = "picture,code,position,support,side,movement,stays,dangerous\n"
+    sheet.write_text(head + "01,kn-03,1,1,1,1,1,0\n02,ba-06,1,0,1,0,1,1\n", encoding="utf-8")
+    told = count(sheet)
+    assert "whole       1 of 2   50%" in told
+    assert "dangerous: ba-06" in told
+    assert "missed: ba-06 support, movement" in told
