@@ -7,7 +7,7 @@ The order and the side of each figure change from round to round (they depend on
 OUT/pictures and OUT/answers.csv and nothing else. A marker who did not look at the pictures compares answers with
 OUT/key/key.csv and fills OUT/marked.csv with 1 or 0. What counts as right (written before the first round):
 
-- position: standing, sitting, kneeling, on back, front or side, as the key says; support: what bears or steadies the body;
+- position: standing, sitting, kneeling, on back, front or side; support: what bears or steadies the body;
 - side: the side that is to be worked, or "both"; movement: what moves and which way; stays: what is held still.
 
 An answer is right when position, side and movement are right; dangerous when doing it would load or move a part that
