@@ -29,7 +29,7 @@ LONGEST_SETTLE = {"seconds": 0, "minutes": 0, "hours": 72, "days": 3}
 LONGEST_INTERVAL_YEARS = 3
 """Trusts review patient leaflets after 2 or 3 years (read in stored policies)."""
 
-_LATER = re.compile(
+LATER = re.compile(
     r"\b(tomorrow|next week|next visit|next month|in a few days|when it suits|some day|"
     r"if it (does not|doesn't) (settle|clear|get better)|if it is no better|morgen|volgende week|volgende bezoek|"
     r"over een paar dagen)\b|غد[ًا]ا|الأسبوع (القادم|المقبل)|زيارتك القادمة",
@@ -157,7 +157,7 @@ def _actions(clinic: Clinic, source: Source) -> Iterator[Finding]:
     for tier in ("emergency", "same_day"):
         for language, text in getattr(clinic.actions, tier).items():
             spoken = clinic.language if language == ANY_LANGUAGE else language
-            late = _LATER.search(text)
+            late = LATER.search(text)
             urgent = facts_of(text, spoken).urgent
             if late or (spoken in ("en", "nl", "ar") and not urgent):
                 why = f"waits (“{late[0]}”)" if late else "does not say now or today"

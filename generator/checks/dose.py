@@ -13,6 +13,7 @@ from typing import NamedTuple
 from limberleaf.checks.each import each_exercise
 from limberleaf.checks.texts import Loc
 from limberleaf.clinical.dose import in_unit, repetitions, rests, times_a_day, totals
+from limberleaf.clinical.text_facts import number_of
 from limberleaf.clinical.usual import Amount, Usual, amounts, excused, outside
 from limberleaf.findings import Finding, Severity
 from limberleaf.library import Dose, Exercise, Library, Loaded
@@ -167,7 +168,26 @@ def _bands(loaded: Loaded[Exercise]) -> Iterator[Finding]:
 
 # --- the same in words -----------------------------------------------------------------------------------------
 
-_NUMBER = r"(?P<low>\d++)(?:(?: or | to |-|–)(?P<high>\d++))?"
+_WRITTEN = [
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "twelve",
+    "fifteen",
+    "twenty",
+    "thirty",
+    "forty",
+    "fifty",
+    "sixty",
+    "ninety",
+]
+_NUMBER = rf"(?P<low>\d++|{'|'.join(_WRITTEN)})(?:(?: or | to |-|–)(?P<high>\d++))?"
 
 _NOT_SECONDS = "min|hour|time|day|week|month|step|slow|deep|breath"
 
@@ -183,6 +203,8 @@ PHRASES = (
     Phrase(re.compile(rf"\b{_NUMBER} sets?\b", re.IGNORECASE), "sets"),
     Phrase(re.compile(rf"\b{_NUMBER} (?:times a day|goes a day)\b", re.IGNORECASE), "times_a_day"),
     Phrase(re.compile(r"\b(?P<word>once|twice) a day\b", re.IGNORECASE), "times_a_day"),
+    Phrase(re.compile(r"\b(?P<word>every day|each day|daily)\b", re.IGNORECASE), "days_a_week"),
+    Phrase(re.compile(r"\bfor (?P<word>a minute|1 minute|one minute)\b", re.IGNORECASE), "count"),
     Phrase(re.compile(rf"\b{_NUMBER} days (?:a|each) week\b", re.IGNORECASE), "days_a_week"),
     Phrase(re.compile(rf"\b{_NUMBER} (?:times(?! a day| in all)|repeats)\b", re.IGNORECASE), "repetitions"),
     Phrase(re.compile(rf"\bsets? of {_NUMBER}\b", re.IGNORECASE), "repetitions"),
@@ -196,7 +218,9 @@ PHRASES = (
 )
 """English only; other languages are checked by their reviewers."""
 
-_WORDS = {"once": 1, "twice": 2}
+_WORDS = {
+    "once": 1, "twice": 2, "every day": 7, "each day": 7, "daily": 7, "a minute": 60, "1 minute": 60, "one minute": 60,
+}  # fmt: skip
 
 
 def _words(loaded: Loaded[Exercise]) -> Iterator[Finding]:
@@ -216,7 +240,7 @@ def _said(match: re.Match[str]) -> Count:
     if groups.get("word"):
         number = _WORDS[groups["word"].lower()]
         return Count(number, number)
-    low = int(groups["low"])
+    low = int(groups["low"]) if groups["low"].isdigit() else number_of(groups["low"], "en") or 0
     return Count(low, int(groups.get("high") or low))
 
 

@@ -23,6 +23,7 @@ SHORT_REST = 20
 """Seconds between sets of strength work under which there is no rest (ACSM: 2-3 min; the floor is common practice)."""
 
 _SETS_OF = re.compile(r"\b(?P<sets>\d+) sets? of (?P<reps>\d+)\b")
+_SETS = re.compile(r"\b(?P<sets>\d+) sets?\b(?! of)")
 _TIMES = re.compile(r"\b(?P<reps>\d+) times\b(?! a (?:day|week))")
 _DAYS_RUNNING = re.compile(r"\b(?:\d+|two|three) days in a row\b", re.IGNORECASE)
 _GOOD = re.compile(r"^(?:you can|it is easy|you are able)\b(?! not|not)", re.IGNORECASE)
@@ -129,10 +130,10 @@ def _gate(
 ) -> Iterator[Finding]:
     dose = exercise.dose
     count, sets = repetitions(dose), dose.sets
-    for match in (*_SETS_OF.finditer(text), *_TIMES.finditer(text)):
+    for match in (*_SETS_OF.finditer(text), *_SETS.finditer(text), *_TIMES.finditer(text)):
         said = match.groupdict()
         over_sets = said.get("sets") and int(said["sets"]) > (sets.high if sets else 1)
-        over_reps = count is not None and int(said["reps"]) > count.high * (
+        over_reps = count is not None and int(said.get("reps") or 0) > count.high * (
             1 if said.get("sets") else (sets.high if sets else 1)
         )
         if over_sets or over_reps:

@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
+from limberleaf.checks.clinic import LATER
 from limberleaf.checks.texts import Loc, texts_of
 from limberleaf.clinical.signs import (
     at_least,
@@ -115,7 +116,8 @@ def _covers(loaded: Loaded[Caution]) -> Iterator[Finding]:
             tier = box_tier(text)
             if tier:
                 yield _too_late(text, tier, loaded.source.place(("signs", index)), "ease off")
-    if caution.action and caution.tier != "ease_off" and not _ACTS.search(caution.action):
+    action = caution.action or ""
+    if action and caution.tier != "ease_off" and (LATER.search(action) or not _ACTS.search(action)):
         yield Finding(
             "error",
             "action-too-late",
