@@ -169,23 +169,8 @@ def _bands(loaded: Loaded[Exercise]) -> Iterator[Finding]:
 # --- the same in words -----------------------------------------------------------------------------------------
 
 _WRITTEN = [
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "twelve",
-    "fifteen",
-    "twenty",
-    "thirty",
-    "forty",
-    "fifty",
-    "sixty",
-    "ninety",
+    *("two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "twelve", "fifteen", "twenty"),
+    *("thirty", "forty", "fifty", "sixty", "ninety"),
 ]
 _NUMBER = rf"(?P<low>\d++|{'|'.join(_WRITTEN)})(?:(?: or | to |-|–)(?P<high>\d++))?"
 
