@@ -10,7 +10,7 @@ from limberleaf.checks.wording import Passage, Wording, word_choices
 from limberleaf.library import Library
 from limberleaf.reading import Block, Headline, Reading, WordChoices, read
 from limberleaf.reading.blocks import SwitchedOff
-from limberleaf.reading.headline import SHORTEST
+from limberleaf.reading.headline import FEWEST, SHORTEST
 from limberleaf.store import Store, code_key, content_key
 
 MOST_KEPT = 400
@@ -40,7 +40,7 @@ class ReadingSummary:
     @property
     def band(self) -> str:
         """Say the band in a few words."""
-        return band_words(self.age, self.level, self.prose_words)
+        return band_words(self.age, self.level, self.prose_words, self.prose_sentences)
 
     @property
     def grades(self) -> str:
@@ -48,10 +48,12 @@ class ReadingSummary:
         return grade_words(self.grade)
 
 
-def band_words(age: tuple[int, int] | None, level: str | None, words: int) -> str:
+def band_words(age: tuple[int, int] | None, level: str | None, words: int, sentences: int) -> str:
     """Say a reading-age band in a few words, such as `Age 9 to 10`, or why there is none."""
     if age is None:
-        none = "Too short to grade" if words < SHORTEST else "No formula for this language"
+        none = (
+            "Too short to grade" if words < SHORTEST or sentences < FEWEST else "No formula for this language"
+        )
         return level.capitalize() if level else none
     return f"Age {age[1]} or younger" if age[0] <= YOUNGEST else f"Age {age[0]} to {age[1]}"
 
@@ -69,7 +71,7 @@ YOUNGEST = 6
 
 def headline_words(headline: Headline) -> str:
     """Say the band of a headline in a few words."""
-    return band_words(headline.age, headline.level, headline.words)
+    return band_words(headline.age, headline.level, headline.words, headline.sentences)
 
 
 def hard_words_of(reading: Reading) -> int | None:
