@@ -15,7 +15,7 @@ from limberleaf.diagrams.language.words import nearest, part_rows, prop_rows, re
 from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
 from limberleaf.diagrams.solving.places import SEATS
 from limberleaf.diagrams.solving.pose import Touch
-from limberleaf.diagrams.solving.props import spot_of
+from limberleaf.diagrams.solving.props import RIM, spot_of
 from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import Path, PlacedProp, Problem, SolvedPose
 
@@ -31,7 +31,7 @@ def check_props(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Probl
         sloping = prop_rows()[prop.kind]["shape"] == "ramp"  # its box is more than its wood
         for block in () if sloping else prop.blocks:
             deep = inside(block, points, radii)
-            if prop.form == "between" or float(deep.max()) <= limit:
+            if prop.form == "between" or block.name.endswith(RIM) or float(deep.max()) <= limit:
                 continue
             yield _pierced(int(segments[deep.argmax()]), float(deep.max()), prop, pose, path)
         for centre, radius in () if prop.form == "aid" or prop.kind == "rail" else _round_parts(prop):

@@ -15,6 +15,7 @@ from limberleaf.diagrams.solving.least_squares import Balance, Rows
 from limberleaf.diagrams.solving.places import World, samples
 from limberleaf.diagrams.solving.pose_rows import stays
 from limberleaf.diagrams.solving.pose_setup import Working
+from limberleaf.diagrams.solving.props import RIM
 from limberleaf.diagrams.solving.settings import tolerance, weight
 from limberleaf.diagrams.solving.solved import PlacedProp
 from limberleaf.diagrams.solving.support import edges, outline, spread
@@ -32,6 +33,8 @@ def outside_rows(now: Working, placed: Mapping[str, PlacedProp]) -> tuple[Rows, 
         if prop.kind in ("pillow", "cushion", "towel", "wall", "bed", "wedge", "backrest"):
             continue
         for block in prop.blocks:
+            if block.name.endswith(RIM):
+                continue
             deep = inside(block, points, radii + _NEAR)
             pierced = pierced or bool((deep > _NEAR + 0.002).any())
             for i in np.flatnonzero(deep > 0.0):

@@ -27,8 +27,10 @@ from limberleaf.diagrams.solving.places import (
     target,
 )
 from limberleaf.diagrams.solving.pose import State, Touch
-from limberleaf.diagrams.solving.solved import Block, Line, PlacedProp, Rod, Sphere
+from limberleaf.diagrams.solving.solved import Block, PlacedProp, Rod, Sphere
 
+RIM = "rim"
+"""How the pieces of a wheel are named: hands and legs may pass by them."""
 _SEAT_THICKNESS = 0.02
 _SITS = {"pelvis", "buttock", "hip"}
 _EDGE = 0.13  # H; how far the edge of a bed is in front of the hips that sit on it
@@ -193,12 +195,19 @@ def _standing(thing: Thing, forward: Vec3, foot: Foot) -> PlacedProp:
         centre = middle + UP * (thing.base + high / 2)
         rods = (Rod("roll", centre - right * wide / 2, centre + right * wide / 2, high / 2),)
     elif shape == "rail":
-        height = UP * (thing.top - wide / 2)
-        ends = [forward * along + right * foot.across for along in (foot.near, foot.near + depth)]
-        posts = [end + (ends[1 - i] - end) * 0.08 for i, end in enumerate(ends)]
-        rods = (
-            Rod("rail", ends[0] + height, ends[1] + height, wide / 2),
-            *(Rod(f"post {i + 1}", post, post + height, wide / 2) for i, post in enumerate(posts)),
+        posts = [middle + forward * depth * share for share in (-0.42, 0.42)]
+        tall = (wide, thing.top - wide, wide)
+        blocks = (
+            solid_block("rail", middle + UP * (thing.top - wide / 2), forward, (depth, wide, wide)),
+            *(
+                solid_block(
+                    f"post {i + 1}",
+                    post + UP * (thing.top - wide) / 2,
+                    forward,
+                    (wide, thing.top - wide, wide),
+                )
+                for i, post in enumerate(posts)
+            ),
         )
     elif shape == "ball":
         spheres = (Sphere("ball", middle + UP * (thing.base + high / 2), high / 2),)
@@ -215,7 +224,8 @@ def _with_arms(thing: Thing, placed: PlacedProp, faces: Vec3) -> PlacedProp:
     seat = placed.blocks[0]
     right = cross(faces, UP)
     depth, _, wide = thing.size
-    arms, lines = [], []
+    arms: list[Block] = []
+    rims: list[Block] = []
     for name, sign in (("left arm", -1.0), ("right arm", 1.0)):
         aside = right * sign * (wide / 2 + 0.012)
         top = seat.centre * (1, 0, 1) + aside + UP * (float(thing.row["arms"]) - 0.009)
@@ -226,10 +236,21 @@ def _with_arms(thing: Thing, placed: PlacedProp, faces: Vec3) -> PlacedProp:
         )
         for wheel, ahead, radius in thing.row.get("wheels", ()):
             middle = seat.centre * (1, 0, 1) + aside + right * sign * 0.015 + faces * ahead + UP * radius
-            turns = np.linspace(0.0, 2 * np.pi, 28, endpoint=False)
-            ring = tuple(middle + radius * (np.cos(a) * faces + np.sin(a) * UP) for a in turns)
-            lines.append(Line(f"{name.split()[0]} {wheel}", ring, 0.012, closed=True))
-    return replace(placed, blocks=(*placed.blocks, *arms), lines=tuple(lines))
+            rims.extend(_rim(f"{name.split()[0]} {wheel}", middle, faces, radius))
+    return replace(placed, blocks=(*placed.blocks, *arms, *rims))
+
+
+def _rim(name: str, middle: Vec3, faces: Vec3, radius: float) -> list[Block]:
+    """Return the rim of a wheel as short pieces."""
+    pieces = 20 if radius > 0.1 else 8
+    out = []
+    for turn in np.linspace(0.0, 2 * np.pi, pieces, endpoint=False):
+        outward = np.cos(turn) * faces + np.sin(turn) * UP
+        along = -np.sin(turn) * faces + np.cos(turn) * UP
+        axes = np.column_stack([along, outward, cross(along, outward)])
+        half = np.array([radius * np.tan(np.pi / pieces), 0.006, 0.006])
+        out.append(Block(f"{name} {RIM}", middle + outward * (radius - 0.006), axes, half))
+    return out
 
 
 def _with_back(thing: Thing, placed: PlacedProp, faces: Vec3) -> PlacedProp:
