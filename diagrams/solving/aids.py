@@ -84,7 +84,7 @@ def _frame(scene: Scene, forward: Vec3, radius: float, ground: float) -> list[Ro
 
 def tips(prop: PlacedProp) -> list[Vec3]:
     """Return where a walking aid stands on the ground; of a backrest, where the trunk lies on it."""
-    if prop.kind == "backrest":
+    if prop.kind == "backrest" and prop.blocks:
         return [prop.blocks[0].centre]
     if prop.form != "aid":
         return []

@@ -200,12 +200,7 @@ def _standing(thing: Thing, forward: Vec3, foot: Foot) -> PlacedProp:
         blocks = (
             solid_block("rail", middle + UP * (thing.top - wide / 2), forward, (depth, wide, wide)),
             *(
-                solid_block(
-                    f"post {i + 1}",
-                    post + UP * (thing.top - wide) / 2,
-                    forward,
-                    (wide, thing.top - wide, wide),
-                )
+                solid_block(f"post {i + 1}", post + UP * tall[1] / 2, forward, tall)
                 for i, post in enumerate(posts)
             ),
         )
