@@ -63,7 +63,7 @@ def _edit(path: str, find: str = "", put: str = "") -> Callable[[Path], None]:
 
 CHANGES: dict[str, Callable[[Path], None]] = {
     "a word of the same length": _edit(
-        "content/exercises/knee/kn-02.yml", "your foot 3 times", "your legs 3 times"
+        "content/exercises/knee/kn-02.yml", "rotation of your foot", "rotation of your shin"
     ),
     "a setting": _edit("content/clinic.yml", "01632 960171", "01632 960172"),
     "the lock": _edit("content/addresses.lock", put="/old/ redirect /kn-02/\n"),
