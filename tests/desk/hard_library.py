@@ -79,5 +79,6 @@ def hard_library(folder: Path) -> Path:
     )
     file.write_text(draft, "utf-8")
     git(folder, "commit", "--quiet", "--all", "--message=Add more detail", day="2026-10-05")
+    draft = draft.replace("{sets} {days_a_week}.", "3 sets on 3 days a week.")
     file.write_text(draft.replace("sets: 3, repetitions: 8-12", "sets: 2, repetitions: 8-12"), "utf-8")
     return folder

@@ -169,7 +169,7 @@ def test_the_sheet_names_what_the_tool_saw_and_asks_what_a_person_must_judge(des
     html = page(desk, "exercises/kn-02.sign-off.html")
     tool = section(html, "What the tool looked at")
     assert "Target: grade 6." in tool
-    assert "Warning. “3 sets” does not agree" in tool
+    assert "“3 sets” does not agree" in tool
     assert "Changed since version 2 was approved" in tool
     person = tree(html)
     asked = {
