@@ -25,9 +25,12 @@ if TYPE_CHECKING:
 @click.command(name="handout")
 @click.argument("codes", nargs=-1)
 @click.option("--side", type=click.Choice(["left", "right"]), help="The affected side, where there is one.")
-@click.option("--clear", is_flag=True, help="12 pt on both sides of the paper.")
 @click.option("--large", is_flag=True, help="Large print: 18 pt, one column.")
+@click.option("--larger", is_flag=True, help="Larger print: 24 pt, one column.")
 @click.option("--pocket", is_flag=True, help="A6 cards, four to a sheet.")
+@click.option("--diary", is_flag=True, help="A diary for two weeks, with a card for the next visit.")
+@click.option("--labels", is_flag=True, help="Labels to put where the exercises are done.")
+@click.option("--wall", multiple=True, metavar="NAME", help="A ladder as a chart for the wall.")
 @click.option("--ladder", multiple=True, metavar="NAME", help="The handout of a ladder.")
 @click.option("--collection", multiple=True, metavar="NAME", help="The handout of a collection.")
 @click.option(
@@ -54,9 +57,12 @@ def command(
     *,
     codes: tuple[str, ...],
     side: str | None,
-    clear: bool,
     large: bool,
+    larger: bool,
     pocket: bool,
+    diary: bool,
+    labels: bool,
+    wall: tuple[str, ...],
     ladder: tuple[str, ...],
     collection: tuple[str, ...],
     booklet: tuple[str, ...],
@@ -73,24 +79,29 @@ def command(
     """
     from limberleaf.handouts import Choice, HandoutError, Typesetter, find_fonts, font_findings, plan_handout
     from limberleaf.handouts.library import set_all
+    from limberleaf.handouts.plan import choices_of
 
-    if not (codes or ladder or collection or booklet or plan or everything):
+    if not (codes or ladder or wall or collection or booklet or plan or everything):
         raise click.UsageError("Name an exercise, such as kn-03, or use --all.")
-    if clear + large + pocket > 1:
-        raise click.UsageError("Choose one of --clear, --large and --pocket.")
+    if large + larger + pocket > 1:
+        raise click.UsageError("Choose one of --large, --larger and --pocket.")
     found = find_fonts(fonts)
     stop_on_errors(font_findings(found, fonts), folder=content)
     store = Store(content.absolute().parent / FOLDER / FILE)
     edition, figures = _edition(content, language, store)
     _must_know(codes, edition.exercises, "exercise")
-    _must_know(ladder, edition.ladders, "ladder")
+    if (diary or labels) and not (codes or plan):
+        raise click.UsageError("Name the exercises or a plan for --diary and --labels.")
+    _must_know((*ladder, *wall), edition.ladders, "ladder")
     _must_know((*collection, *booklet), edition.collections, "collection")
     choices = [Choice(code, _side_of(edition, code, side)) for code in codes]
     resolved = _plan(edition, plan) if plan else None
-    print_: Print = "large" if large else "clear" if clear else "page"
+    print_: Print = "larger" if larger else "large" if large else "page"
     made = _handouts(edition, choices, print_, pocket=pocket, ladders=ladder, collections=collection)
     if resolved:
         made = chain(made, [plan_handout(edition, resolved)])
+    beside = [*choices, *(choices_of(resolved) if resolved else [])]
+    made = chain(made, _extras(edition, beside, diary=diary, labels=labels, walls=wall))
     if everything:
         made = chain(made, _everything(edition, figures, print_))
     writer = _Writer(Typesetter(found), output, Ledger(content))
@@ -163,6 +174,18 @@ def _handouts(
         yield from (exercise_handout(edition, choice, print_) for choice in choices)
     yield from (ladder_handout(edition, name) for name in ladders)
     yield from (collection_handout(edition, name) for name in collections)
+
+
+def _extras(
+    edition: LanguageEdition, choices: list[Choice], *, diary: bool, labels: bool, walls: Sequence[str]
+) -> Iterator[Handout]:
+    from limberleaf.handouts import diary_handout, label_handout, wall_chart
+
+    if diary:
+        yield diary_handout(edition, choices)
+    if labels:
+        yield label_handout(edition, choices)
+    yield from (wall_chart(edition, name) for name in walls)
 
 
 def _everything(edition: LanguageEdition, figures: Figures, print_: Print) -> Iterator[Handout]:

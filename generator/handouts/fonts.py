@@ -1,8 +1,10 @@
 """The fonts of handouts: packaged families, or a folder the clinic names.
 
-Two families under the SIL Open Font License 1.1 come as Python packages: Source Sans 3 (Latin, Greek, Cyrillic)
-and Noto Sans Arabic. No system font is ever used, so that a handout looks the same on every machine; a letter
-that no font has is refused (typeset.py), never replaced by an empty box.
+Three families under the SIL Open Font License 1.1 come as Python packages: Source Sans 3 (Latin, Greek, Cyrillic),
+Almarai (Arabic) and Noto Sans Arabic for the letters of other languages in that script. Almarai stands first because
+its letters are whole: Noto's are built of a body and dots, which readers of PDF take for two letters. No system font
+is ever used, so that a handout looks the same on every machine; a letter that no font has is refused (typeset.py),
+never replaced by an empty box.
 """
 
 from __future__ import annotations
@@ -17,10 +19,10 @@ import typst
 
 from limberleaf.findings import Finding, Place
 
-PACKAGES = ("fontpkg_source_sans_3", "fontpkg_noto_sans_arabic")
+PACKAGES = ("fontpkg_source_sans_3", "fontpkg_almarai", "fontpkg_noto_sans_arabic")
 """Wheels of the `fontpkg` project on PyPI; each holds a `files` folder of TrueType fonts."""
 
-FAMILIES = ("Source Sans 3", "Noto Sans Arabic")
+FAMILIES = ("Source Sans 3", "Almarai", "Noto Sans Arabic")
 """What templates ask for, in order: the first family that has a letter gives it."""
 
 

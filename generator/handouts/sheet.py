@@ -7,6 +7,7 @@ paper is left out: the switch between sides, the buttons, thumbnails, the motion
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 from urllib.parse import urljoin
@@ -25,8 +26,11 @@ from limberleaf.pages.record_view import RecordView
 PAPERS = {"A4": "a4", "Letter": "us-letter"}
 """The clinic's paper, as typst calls it."""
 
-Print = Literal["page", "clear", "large"]
-"""`page`: one page where 9 pt allows. `clear`: 12 pt on both sides of the paper. `large`: 18 pt, one column."""
+Print = Literal["page", "large", "larger"]
+"""`page`: 12 pt on both sides of a sheet. `large`: 18 pt, one column. `larger`: the same at 24 pt."""
+
+POINTS: Mapping[Print, int] = {"large": 18, "larger": 24}
+"""Size of large print in points."""
 
 _VIEW_BOX = re.compile(r'viewBox="(?:[-\d.]+)[ ,]+(?:[-\d.]+)[ ,]+(?P<width>[\d.]+)[ ,]+(?P<height>[\d.]+)"')
 
@@ -79,17 +83,17 @@ def choose(edition: LanguageEdition, choice: Choice) -> Chosen:
 
 
 def exercise_handout(edition: LanguageEdition, choice: Choice, print_: Print = "page") -> Handout:
-    """Give the sheet of an exercise: one page, clear print on both sides of the paper, or large print."""
+    """Give the sheet of an exercise: both sides of the paper at 12 pt, or large print."""
     chosen = choose(edition, choice)
     data = {
         **document_data(edition, sheet_title(chosen)),
         "sheet": sheet_data(chosen),
-        "clear": print_ == "clear",
-        "large": print_ == "large",
+        "large": print_ in POINTS,
+        "points": POINTS.get(print_, 12),
     }
     return Handout(
         name=chosen.name if print_ == "page" else f"{chosen.name}-{print_}",
-        template="large" if print_ == "large" else "sheet",
+        template="large" if print_ in POINTS else "sheet",
         data=data,
         reviewed=chosen.exercise.review.reviewed,
         source=edition.context.library.exercises[choice.code].source.path,
@@ -194,7 +198,7 @@ def sheet_data(chosen: Chosen) -> dict[str, Any]:
 
 
 def panels_data(chosen: Chosen) -> list[dict[str, Any]]:
-    """Give the figure's panels: SVG, alternative text, caption, and width divided by height."""
+    """Give the figure's panels: SVG, alternative text, caption, and width and height in units of the SVG."""
     edition, exercise, side = chosen.edition, chosen.exercise, chosen.side
     renderer = edition.renderer(chosen.url, exercise, side)
     panels = edition.context.figures.panels(exercise, side, edition.language, side_words(renderer))
@@ -203,7 +207,7 @@ def panels_data(chosen: Chosen) -> list[dict[str, Any]]:
             "svg": panel.svg,
             "alt": panel.alt,
             "caption": rich(shown.caption, chosen.address),
-            "aspect": aspect(panel.svg),
+            **dict(zip(("wide", "high"), extent(panel.svg), strict=True)),
         }
         for panel, shown in zip(panels, chosen.view.panels, strict=True)
     ]
@@ -211,8 +215,14 @@ def panels_data(chosen: Chosen) -> list[dict[str, Any]]:
 
 def aspect(svg: str) -> float:
     """Give a drawing's width divided by its height, from its view box."""
+    width, height = extent(svg)
+    return round(width / height, 4)
+
+
+def extent(svg: str) -> tuple[float, float]:
+    """Give a drawing's width and height in its own units, from its view box."""
     match = _VIEW_BOX.search(svg)
-    return round(float(match["width"]) / float(match["height"]), 4) if match else 1.0
+    return (float(match["width"]), float(match["height"])) if match else (1.0, 1.0)
 
 
 def boxes_data(boxes: list[BoxView], page: str) -> list[dict[str, Any]]:
@@ -239,9 +249,7 @@ def chart_data(chart: TickChart, edition: LanguageEdition) -> dict[str, Any]:
         "days": [chart.days.low, chart.days.high],
         "weeks": [say("chart.week", number=number) for number in range(1, chart.weeks + 1)],
         "unit": chart.unit,
-        "names": [
-            say(f"handout.row_{chart.unit}", number=number) for number in range(1, chart.rows.high + 1)
-        ],
+        "day_names": [say("handout.day", number=number) for number in range(1, chart.days.high + 1)],
         "hint": " ".join(
             [
                 say(f"handout.chart_{chart.unit}"),

@@ -59,7 +59,7 @@ class Handout:
 
 
 Fit = dict[str, Any]
-"""How a sheet was fitted to its page: text size and height of the figure in points, boxes in front (clear print)."""
+"""How a sheet was fitted: what its front holds, height of the figure in points, weeks of the chart on its back."""
 
 FITTED = frozenset({"sheet"})
 """The templates that measure; setting the same sheet again takes the fit of the first time."""

@@ -60,6 +60,12 @@ def edition(library: Library) -> LanguageEdition:
 
 
 @pytest.fixture(scope="session")
+def editions(library: Library) -> dict[str, LanguageEdition]:
+    context = SiteContext(library, Legs())
+    return {language: LanguageEdition(context, language) for language in library.settings.languages}
+
+
+@pytest.fixture(scope="session")
 def starter_edition(tmp_path_factory: pytest.TempPathFactory) -> LanguageEdition:
     folder = tmp_path_factory.mktemp("starter")
     for path, text in starter_files().items():

@@ -47,7 +47,7 @@ def squeezed(text: str) -> str:
 def structure(data: bytes) -> Element:
     """Read the structure tree of a PDF."""
     letters: dict[tuple[int, int], list[str]] = defaultdict(list)
-    with pdfplumber.open(BytesIO(data)) as pdf:
+    with pdfplumber.open(without_inner_marks(data)) as pdf:
         for number, page in enumerate(pdf.pages):
             for char in page.chars:
                 if char.get("mcid") is not None:
@@ -57,6 +57,27 @@ def structure(data: bytes) -> Element:
         root = Element("Root")
         _take(pdf.Root.StructTreeRoot.K, root, None, pages, letters)
         return root
+
+
+def without_inner_marks(data: bytes) -> BytesIO:
+    """Take out the marks inside marked pieces (runs of Arabic are marked as reversed): pdfplumber reads one level."""
+    out = BytesIO()
+    with pikepdf.open(BytesIO(data)) as pdf:
+        for page in pdf.pages:
+            stack: list[bool] = []
+            kept = []
+            for one in pikepdf.parse_content_stream(page):
+                operator = str(one.operator)
+                if operator in ("BMC", "BDC"):
+                    stack.append(not any(stack) or (operator == "BDC" and "/MCID" in str(one.operands[1])))
+                    if not stack[-1]:
+                        continue
+                elif operator == "EMC" and not stack.pop():
+                    continue
+                kept.append(one)
+            page.Contents = pdf.make_stream(pikepdf.unparse_content_stream(kept))
+        pdf.save(out)
+    return out
 
 
 def _take(node: object, into: Element, page: int | None, pages: dict, letters: dict) -> None:

@@ -54,7 +54,7 @@ def test_a_plan_from_its_link(starter: Path):
         (["--ladder", "nowhere"], "There is no approved ladder nowhere"),
         (["--booklet", "nowhere"], "There is no approved collection nowhere"),
         ([], "Name an exercise"),
-        (["kn-01", "--large", "--clear"], "Choose one of"),
+        (["kn-01", "--large", "--larger"], "Choose one of"),
         (["kn-01", "--fonts", "nowhere"], "no-font-folder"),
         (["kn-01", "--language", "xx"], "choose from en"),
         (["--plan", "https://x.example/plan/#1.w6.kn01n1.0000"], "link"),

@@ -20,7 +20,7 @@ def with_title(handout, title):
 
 def test_the_packaged_families_are_found_and_no_others():
     found = find_fonts()
-    assert found.families == ("Source Sans 3", "Noto Sans Arabic")
+    assert found.families == ("Source Sans 3", "Almarai", "Noto Sans Arabic")
     assert set(found.fonts.families()) == set(found.families)
     assert font_findings(found) == []
 
@@ -49,10 +49,10 @@ def test_a_letter_without_a_font_is_refused_in_plain_words(edition, typesetter, 
 
 
 def test_a_folder_of_fonts_comes_first(edition, tmp_path: Path):
-    for file in packaged_folders()[1].glob("*.ttf"):
+    for file in packaged_folders()[2].glob("*.ttf"):
         shutil.copy(file, tmp_path)
     found = find_fonts(tmp_path)
-    assert found.families == ("Noto Sans Arabic", "Source Sans 3")
+    assert found.families == ("Noto Sans Arabic", "Source Sans 3", "Almarai")
     data = Typesetter(found).pdf(exercise_handout(edition, Choice("kn-03")))
     with pdfplumber.open(BytesIO(data)) as pdf:
         assert any("NotoSansArabic" in char["fontname"] for char in pdf.pages[0].chars)

@@ -22,7 +22,7 @@ GRID = (42, 59)
 
 KINDS = {
     "page": lambda edition: exercise_handout(edition, Choice("kn-01")),
-    "clear": lambda edition: exercise_handout(edition, Choice("kn-02", "left"), "clear"),
+    "sided": lambda edition: exercise_handout(edition, Choice("kn-02", "left")),
     "large": lambda edition: exercise_handout(edition, Choice("kn-01"), "large"),
     "pocket": lambda edition: pocket_handout(edition, [Choice("kn-01")]),
     "ladder": lambda edition: ladder_handout(edition, next(iter(edition.ladders))),

@@ -70,7 +70,7 @@ def test_it_keeps_the_rules_and_names_its_language(arabic):
 def test_it_is_set_in_the_arabic_font_and_begins_at_the_right(arabic):
     with pdfplumber.open(BytesIO(arabic)) as pdf:
         page = pdf.pages[0]
-        letters = [char for char in page.chars if "NotoSansArabic" in char["fontname"]]
+        letters = [char for char in page.chars if "Almarai" in char["fontname"]]
         assert len(letters) > 100
         title = max(char["size"] for char in letters)
         largest = [char for char in letters if char["size"] == title]

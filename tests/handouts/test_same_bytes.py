@@ -77,7 +77,7 @@ def test_findings_travel_between_processes(edition):
 def test_a_sheet_set_again_from_what_was_kept_has_the_same_bytes(edition):
     """Fits are kept between runs; a sheet must not depend on whether its fit was."""
     store = Store()
-    for code, print_ in (("kn-03", "page"), ("kn-07", "page"), ("kn-03", "clear")):
+    for code, print_ in (("kn-03", "page"), ("kn-07", "page"), ("kn-03", "large")):
         handout = exercise_handout(edition, Choice(code, "left"), print_)
         first, again = ([data for _, data in set_all([handout], store=store)] for _ in range(2))
         assert first == again
