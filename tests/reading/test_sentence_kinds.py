@@ -1,8 +1,8 @@
 """Hard sentences of six kinds against their clean twins (`sentences/`): all found, no twin marked.
 
 Bars: 85 % of the hard sentences found and 90 % of the marks on hard sentences, in the part that the rules were tuned on
-and in the part held out. The held-out part was measured once, on the day the rules were written: 94 to 100 % found, no
-twin marked. One author wrote the sentences and the rules, so other people's sentences will be found less often.
+and in the part held out: 90 to 100 % found there, no twin marked. The kind "two owners" was tuned again after its
+held-out part had been seen once (98 % then, 90 % now), so that part is no longer a clean hold-out. One author wrote the sentences and the rules, so other people's sentences will be found less often.
 """
 
 from pathlib import Path
