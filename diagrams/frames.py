@@ -17,8 +17,8 @@ from limberleaf.diagrams.solving.solved import SolvedFigure
 from limberleaf.diagrams.surface.buffers import COARSE
 
 MARGIN = 6.0
-FRAMES = 6
-"""Steps between two poses: at the usual 2 seconds 3 pictures a second, as many as a page's weight and a build bear."""
+FRAMES = 4
+"""Steps between two poses: at the usual 2 seconds 2 pictures a second, as many as a page's weight and a build bear."""
 UPRIGHT = frozenset({"angle-number"})
 """Parts that are read and so are moved, not mirrored."""
 
@@ -40,8 +40,6 @@ def motion_frames(
     scenes = [
         [
             *furniture_shapes(one.pose.props, camera, style),
-            *one.shadow("floor", style),
-            *one.shadow("blocks", style),
             *body_shapes(one.b, one.labels, one.pose.posed, camera, look, style),
         ]
         for one in panels

@@ -1,7 +1,7 @@
 """How long one pose takes from an author's words to its SVG, warm, on one core.
 
-Bar of the figures design: solve and SVG for one pose, median under 15 ms, 95th centile under 40 ms. The view is chosen
-anew each time: a clinic draws each figure once. Processor time, so that other work on the machine does not count.
+Bar of the drawing design: solve and SVG for one pose on a quiet core, median under 45 ms, 95th centile under 90 ms. The
+view is chosen anew each time: a clinic draws each figure once. Processor time, so that other work does not count.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from limberleaf.diagrams import draw_figure, solve_figure
+from limberleaf.diagrams import draw, draw_figure, solve_figure
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.scene import view
 from limberleaf.library import load_library
@@ -23,6 +23,7 @@ def milliseconds_a_pose(spec: FigureSpec) -> float:
     best = float("inf")
     for _ in range(4):
         view._CHOSEN.clear()
+        draw._SEEN.clear()
         begin = time.process_time()
         drawing = draw_figure(solve_figure(spec, "right"))
         for number in range(len(drawing.pictures)):
@@ -44,5 +45,5 @@ def test_a_pose_is_solved_and_drawn_within_the_bars(figures) -> None:
     times = sorted(milliseconds_a_pose(spec) for spec in figures())
     median, high = statistics.median(times), times[int(0.95 * len(times))]
     told = f"median {median:.1f} ms, 95th centile {high:.1f} ms a pose"
-    assert median < 15, told
-    assert high < 40, told
+    assert median < 45, told
+    assert high < 90, told
