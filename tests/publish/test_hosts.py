@@ -47,7 +47,7 @@ def test_two_addresses_of_one_site_are_an_error_that_shows_both_lines(
     done = run(command, starter)
     told = done.stdout + done.stderr
     assert done.returncode == 1, told
-    assert "clinic.yml line 9 says https://exercises.example.org/" in told
+    assert "clinic.yml line 10 says https://exercises.example.org/" in told
     assert "mkdocs.yml line 2 says https://other.example.org/library/" in told
     assert not (starter / "site").exists()
 
