@@ -2,7 +2,8 @@
 
 Bars: 85 % of the hard sentences found and 90 % of the marks on hard sentences, in the part that the rules were tuned on
 and in the part held out: 90 to 100 % found there, no twin marked. The kind "two owners" was tuned again after its
-held-out part had been seen once (98 % then, 90 % now), so that part is no longer a clean hold-out. One author wrote the sentences and the rules, so other people's sentences will be found less often.
+held-out part had been seen once (98 % then, 90 % now), so that part is no longer a clean hold-out. One author wrote
+the sentences and the rules, so other people's sentences will be found less often.
 """
 
 from pathlib import Path
