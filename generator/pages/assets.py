@@ -20,7 +20,7 @@ _LINES = re.MULTILINE | re.DOTALL
 STATIC = (
     "site.css", "site.js", "finder.js", "icon.svg",
     "plan.css", "plan-code.js", "plan-dose.js", "plan-page.js", "plan-add.js", "plan-view.js", "plan-make.js",
-    "plan-calendar.js", "plan-qr.js", "plan.js", "follow.js",
+    "plan-calendar.js", "plan-qr.js", "plan-own.js", "plan.js", "follow.js",
 )  # fmt: skip
 
 

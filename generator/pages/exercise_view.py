@@ -16,6 +16,7 @@ from limberleaf.clinical import cautions, dose, pain
 from limberleaf.clinical.cautions import Box
 from limberleaf.clinical.dose import Cell
 from limberleaf.library import Exercise, Side
+from limberleaf.pages.assets import asset_address
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import FOLLOW, PLAN, exercise_address, picture_address
 from limberleaf.pages.passage import Passage
@@ -114,12 +115,16 @@ class WayView:
 
 @dataclass(frozen=True)
 class PlanLinks:
-    """What puts the exercise into a plan, and the link that follows it along."""
+    """What puts the exercise into a plan, and the link that follows it along.
+
+    `own` are the scripts that show a plan's own dose on this page, in the order they are loaded.
+    """
 
     code: str
     side: str
     plan: str
     follow: str
+    own: list[str]
 
 
 @dataclass(frozen=True)
@@ -256,7 +261,10 @@ def plan_links(edition: LanguageEdition, renderer: TextRenderer, code: str, side
     version = edition.context.library.exercises[code].entry.review.version
     alone = write_fragment(Plan((Pick(code, side or "none", version),), rules()["weeks"]["usual"]))
     plan, follow = (renderer.href(edition.at(address)) for address in (PLAN, FOLLOW))
-    return PlanLinks(code, side or "none", plan, f"{follow}#{alone}")
+    scripts = ("plan-dose.js", f"plan-{edition.language}.js")
+    addresses = [*map(asset_address, scripts), edition.at(f"{code}/plan.js"), asset_address("plan-own.js")]
+    own = [renderer.href(address) for address in addresses]
+    return PlanLinks(code, side or "none", plan, f"{follow}#{alone}", own)
 
 
 def position_name(edition: LanguageEdition, position: str) -> str:

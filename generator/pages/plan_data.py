@@ -22,7 +22,7 @@ from limberleaf.library.values import Count, Duration
 from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
 from limberleaf.pages.exercise_view import SIDES, needs, position_name, side_words
-from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
+from limberleaf.pages.language_edition import LanguageEdition, TextRenderer, edition_of
 from limberleaf.pages.passage import Run
 from limberleaf.plan.limits import choices, limits
 from limberleaf.plan.model import rules
@@ -55,12 +55,33 @@ def language_data(edition: LanguageEdition) -> str:
         "scripts": {name: asset_address(f"plan-{name}.js") for name in ("view", "make", "qr", "calendar")},
         "site": edition.context.site,
         "plan": edition.at(links.PLAN),
+        "main": _main(edition),
         "names_files": edition.context.name_files,
         "pain": [band_line(name, pain, clinic, edition.words, edition.language) for name in BANDS],
         **_codes(edition),
         **_cautions(edition, renderer),
     }
     return f"limberleafPlan({_json(data)});\n"
+
+
+def _main(edition: LanguageEdition) -> dict[str, str] | None:
+    """Tell where the clinic's main language is, for exercises that are not in this one; None in the main one."""
+    if edition.is_first:
+        return None
+    main = edition_of(edition.context, edition.clinic.language)
+    return {
+        "language": main.language,
+        "direction": main.words.direction,
+        "name": main.words.say("language_name"),
+        "data": asset_address(f"plan-{main.language}.js"),
+        "plan": main.at(links.PLAN),
+    }
+
+
+def _never(edition: LanguageEdition, exercise: Exercise, renderer: TextRenderer) -> list[Rich]:
+    """Give what must not be used in place of what the exercise needs."""
+    items = [edition.equipment.items.get(need.item) for need in exercise.equipment if not need.optional]
+    return [rich(renderer, item.never.in_language(edition.language)) for item in items if item and item.never]
 
 
 def _codes(edition: LanguageEdition) -> dict[str, list[str]]:
@@ -115,6 +136,9 @@ def exercise_data(edition: LanguageEdition, exercise: Exercise) -> str:
     entry = library.exercises[exercise.code].entry
     data = {
         "version": entry.review.version,
+        "reviewed": edition.words.day(entry.review.reviewed) if entry.review.reviewed else "",
+        "clearance": exercise.needs_clearance,
+        "never": _never(edition, exercise, renderer),
         "sides": exercise.sides,
         "position": position_name(edition, exercise.position),
         "place": place_of(exercise.position),

@@ -17,6 +17,7 @@ from limberleaf.pages.assets import FOLDER, static_assets
 from limberleaf.pages.collection_view import collection_view
 from limberleaf.pages.exercise_view import SIDES, SharedParts, exercise_view, side_words
 from limberleaf.pages.finder_view import finder_index, finder_view
+from limberleaf.pages.guest import STYLE, guest_style
 from limberleaf.pages.help_view import help_view
 from limberleaf.pages.ladder_view import ladder_view
 from limberleaf.pages.language_edition import LanguageEdition, edition_of
@@ -217,7 +218,10 @@ def site_assets(context: SiteContext) -> dict[str, bytes]:
 
 def shared_assets() -> dict[str, bytes]:
     """Give the files that are the same in every site, by path."""
-    return {f"{FOLDER}{name}": data for name, data in static_assets().items()}
+    return {
+        f"{FOLDER}{STYLE}": guest_style(),
+        **{f"{FOLDER}{name}": data for name, data in static_assets().items()},
+    }
 
 
 def site_indexes(context: SiteContext) -> dict[str, Callable[[], str]]:

@@ -1,11 +1,14 @@
 """Reminders for a plan as an iCalendar file (RFC 5545) that ends by itself and names nothing.
 
-One event for each time of day, on the plan's days, as often as its weeks allow. Times are local to the reader's
-device ("floating", RFC 5545 section 3.3.5). The words are the same for every plan: calendars are shared and synced.
+Each exercise is called on the days and as often in a day as it is dosed; exercises due at the same time on the same day
+share one call, so three times a week is three calls and not fourteen. Times are local to the reader's device
+("floating", RFC 5545 section 3.3.5): 9 in the morning stays 9 in the morning in another time zone and after the clocks
+change. The words are the same for every plan: calendars are shared and synced.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
@@ -15,8 +18,16 @@ from limberleaf.plan.resolve import Resolved
 from limberleaf.words import InterfaceWords
 
 DAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
-SPREAD = {1: (0,), 2: (0, 3), 3: (0, 2, 4), 4: (0, 2, 4, 6), 5: (0, 1, 3, 4, 5), 6: (0, 1, 2, 3, 4, 5)}
-"""Days from the start on which exercise days fall; common practice, no source."""
+SPREAD = {
+    1: (0,),
+    2: (0, 3),
+    3: (0, 2, 4),
+    4: (0, 2, 4, 6),
+    5: (0, 1, 3, 4, 5),
+    6: (0, 1, 2, 3, 4, 5),
+    7: tuple(range(7)),
+}
+"""Days from the first on which exercise days fall; common practice, no source."""
 
 TIMES = {
     1: ("09:00",),
@@ -24,41 +35,90 @@ TIMES = {
     3: ("09:00", "14:00", "19:00"),
     4: ("08:00", "12:00", "16:00", "20:00"),
 }
-"""Times of day; a plan with more goes a day keeps to four reminders."""
+"""Times of day to begin with; the reader may choose others. A plan with more goes a day keeps to four reminders."""
+
+MOST_TIMES = max(TIMES)
+
+
+@dataclass(frozen=True)
+class Due:
+    """How often one exercise is to be done, and how long one go takes in seconds."""
+
+    days_a_week: int
+    times_a_day: int
+    seconds: int
 
 
 @dataclass(frozen=True)
 class Reminders:
-    """What the file says. `minutes` is one go; `link` goes in only when the reader asked for it."""
+    """What the file says: first and last day, the times of day, what is due; `link` only when the reader asked."""
 
     name: str
     start: date
-    weeks: int
-    days_a_week: int
-    times_a_day: int
-    minutes: int
+    end: date
+    times: tuple[str, ...]
+    due: tuple[Due, ...]
     words: str
     seed: str
     link: str = ""
 
 
+@dataclass(frozen=True)
+class Call:
+    """A reminder that comes again: its time, its days (0 to 6, counted from the first day of all), its minutes."""
+
+    slot: int
+    days: tuple[int, ...]
+    minutes: int
+
+
+def calls(due: tuple[Due, ...], times: int) -> list[Call]:
+    """Say when to call: one call for all that is due at a time, days that take as long together in one rule."""
+    found: list[Call] = []
+    for slot in range(times):
+        by_minutes: dict[int, list[int]] = {}
+        for day in range(7):
+            seconds = sum(
+                one.seconds
+                for one in due
+                if day in SPREAD[min(max(one.days_a_week, 1), 7)] and slot in slots(one.times_a_day, times)
+            )
+            if seconds:
+                by_minutes.setdefault(max(1, -(-seconds // 60)), []).append(day)
+        found += [Call(slot, tuple(days), minutes) for minutes, days in by_minutes.items()]
+    return found
+
+
+def slots(often: int, times: int) -> set[int]:
+    """Give at which of the day's `times` something done `often` a day is due, spread from the first to the last."""
+    if often >= times or times < 2:
+        return set(range(times))
+    if often < 2:
+        return {0}
+    return {(2 * at * (times - 1) + often - 1) // (2 * (often - 1)) for at in range(often)}
+
+
 def calendar(reminders: Reminders, stamp: datetime) -> str:
     """Write the file; `stamp` is when it was made. Lines end in CRLF and are folded."""
-    slots = TIMES[min(max(reminders.times_a_day, 1), 4)]
-    return calendar_file("Plan", (_event(reminders, stamp, slot, at) for slot, at in enumerate(slots, 1)))
+    found = calls(reminders.due, len(reminders.times))
+    events = (_event(reminders, call, stamp, number) for number, call in enumerate(found, 1))
+    return calendar_file("Plan", (event for event in events if event))
 
 
-def _event(reminders: Reminders, stamp: datetime, slot: int, at: str) -> list[str]:
-    hour, minute = (int(part) for part in at.split(":"))
-    begin = datetime.combine(reminders.start, time(hour, minute))
+def _event(reminders: Reminders, call: Call, stamp: datetime, number: int) -> list[str]:
+    dates = list(_dates(reminders, call))
+    if not dates:
+        return []
+    hour, minute = (int(part) for part in reminders.times[call.slot].split(":"))
+    begin = datetime.combine(dates[0], time(hour, minute))
     made = stamp.astimezone(UTC)
     lines = [
         "BEGIN:VEVENT",
-        f"UID:{seed_of(reminders.seed)}-{reminders.start:%Y%m%d}-{slot}@limberleaf",
+        f"UID:{seed_of(reminders.seed)}-{reminders.start:%Y%m%d}-{number}@limberleaf",
         f"DTSTAMP:{made:%Y%m%dT%H%M%SZ}",
         f"DTSTART:{begin:%Y%m%dT%H%M%S}",
-        f"DURATION:PT{max(1, reminders.minutes)}M",
-        f"RRULE:{rule(reminders.start, reminders.days_a_week, reminders.weeks)}",
+        f"DURATION:PT{call.minutes}M",
+        f"RRULE:{rule(reminders.start, call.days, len(dates))}",
         f"SUMMARY:{escaped(reminders.name)}",
     ]
     if reminders.link:
@@ -69,13 +129,18 @@ def _event(reminders: Reminders, stamp: datetime, slot: int, at: str) -> list[st
     return [*lines, f"DESCRIPTION:{escaped(reminders.name)}", "END:VALARM", "END:VEVENT"]
 
 
-def rule(start: date, days_a_week: int, weeks: int) -> str:
-    """Give the recurrence rule: always with an end, its first day being the start (RFC 5545 section 3.8.5.3)."""
-    if days_a_week >= 7:
-        return f"FREQ=DAILY;COUNT={weeks * 7}"
-    offsets = SPREAD[max(days_a_week, 1)]
-    names = sorted({(start + timedelta(days=offset)).weekday() for offset in offsets})
-    return f"FREQ=WEEKLY;BYDAY={','.join(DAYS[day] for day in names)};COUNT={weeks * len(offsets)}"
+def _dates(reminders: Reminders, call: Call) -> Iterator[date]:
+    for offset in range((reminders.end - reminders.start).days + 1):
+        if offset % 7 in call.days:
+            yield reminders.start + timedelta(days=offset)
+
+
+def rule(start: date, days: tuple[int, ...], count: int) -> str:
+    """Give the recurrence rule: always with an end (RFC 5545 section 3.3.10); `days` count from `start`."""
+    if len(days) == 7:
+        return f"FREQ=DAILY;COUNT={count}"
+    names = sorted({(start + timedelta(days=day)).weekday() for day in days})
+    return f"FREQ=WEEKLY;BYDAY={','.join(DAYS[day] for day in names)};COUNT={count}"
 
 
 def seed_of(text: str) -> str:
@@ -89,15 +154,18 @@ def seed_of(text: str) -> str:
 def reminders_of(
     resolved: Resolved, words: InterfaceWords, start: date, seed: str, link: str = ""
 ) -> Reminders:
-    """Say when to remind of a plan: on as many days and as often in a day as its busiest exercise asks."""
-    sums = [totals(one.dose, one.sides) for one in resolved.chosen]
+    """Say when to remind of a plan: every exercise as it is dosed, for as many weeks as the plan runs."""
+    due = []
+    for one in resolved.chosen:
+        sums = totals(one.dose, one.sides)
+        due.append(Due(one.dose.days_a_week.high, sums.times_a_day.high, sums.session.high))
+    often = min(max([1, *(one.times_a_day for one in due)]), MOST_TIMES)
     return Reminders(
         name=words.say("plan.calendar.name"),
         start=start,
-        weeks=resolved.plan.weeks,
-        days_a_week=max([1, *(one.dose.days_a_week.high for one in resolved.chosen)]),
-        times_a_day=max([1, *(total.times_a_day.high for total in sums)]),
-        minutes=-(-sum(total.session.high for total in sums) // 60),
+        end=start + timedelta(days=resolved.plan.weeks * 7 - 1),
+        times=TIMES[often],
+        due=tuple(due),
         words=words.say("plan.calendar.words"),
         seed=seed,
         link=link,

@@ -22,4 +22,10 @@ def _sentences(remark: Remark, resolved: Resolved, library: Library, words: Inte
         return [words.say(key, number=len(resolved.plan.picks))]
     if not remark.codes or remark.code == "several_stars":
         return [words.say(key)]
+    if remark.code == "changed":
+        return [
+            words.say(key, code=code.upper(), day=words.day(day))
+            for code in remark.codes
+            if (day := library.exercises[code].entry.review.reviewed)
+        ]
     return [words.say(key, code=code.upper()) for code in remark.codes]

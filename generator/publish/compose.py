@@ -28,6 +28,7 @@ from limberleaf.library.traced import TracedLibrary
 from limberleaf.library.translate import in_language
 from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.exercise_view import SIDES
+from limberleaf.pages.guest import guest_body, guest_head
 from limberleaf.pages.moved import redirect_page
 from limberleaf.pages.qr import qr_svg
 from limberleaf.pages.site import shared_assets
@@ -46,6 +47,7 @@ class GuestPage:
     """A page as another theme takes it: a Markdown file without a body, and the body as HTML."""
 
     page: SitePage
+    context: SiteContext
 
     @property
     def source_uri(self) -> str:
@@ -64,8 +66,12 @@ class GuestPage:
         return self.page.kind in ("finder", "collection", "help", "prose")
 
     def body(self) -> str:
-        """Give the page's inner HTML."""
-        return self.page.body()
+        """Give the page's inner HTML, in a container that our scoped style knows."""
+        return guest_body(self.page, self.context)
+
+    def head(self) -> str:
+        """Give what the document's head needs: our style and scripts, and that no address is handed on."""
+        return guest_head(self.page, self.context)
 
 
 @dataclass(frozen=True)
@@ -93,7 +99,9 @@ class Composition:
     @cached_property
     def guest_pages(self) -> Mapping[str, GuestPage]:
         """Give the pages for another theme, by the Markdown file they stand in for."""
-        guests = [GuestPage(page) for page in self.pages if page.kind not in ("redirect", "not_found")]
+        guests = [
+            GuestPage(page, self.context) for page in self.pages if page.kind not in ("redirect", "not_found")
+        ]
         return {guest.source_uri: guest for guest in guests}
 
     @cached_property

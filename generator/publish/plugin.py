@@ -9,6 +9,7 @@ theme writes only what an edit changed. Nothing here knows how a page is made.
 from __future__ import annotations
 
 import logging
+import re
 import shutil
 import tempfile
 from collections.abc import Iterable, Iterator
@@ -16,6 +17,7 @@ from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
+from urllib.parse import urlsplit
 
 from mkdocs.config import config_options
 from mkdocs.config.base import Config
@@ -60,6 +62,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         self._landing: Landing | None = None
         self._fresh: Path | None = None
         self._shown: KeptFolder | None = None
+        self._told_hosts: set[str] = set()
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Remember the command; having this method keeps the plugin alive between rebuilds of a preview."""
@@ -154,6 +157,23 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         guest = self._made().guest_pages.get(page.file.src_uri)
         return guest.body() if guest and page.file.generated_by else html
 
+    def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
+        """Put our style and scripts into the head of a theme of another make, and say whom the theme calls."""
+        guest = self._made().guest_pages.get(page.file.src_uri) if config.theme.name != OWN_THEME else None
+        if guest is None or not page.file.generated_by:
+            return output
+        for host in called_hosts(output, config.site_url or "") - self._told_hosts:
+            self._told_hosts.add(host)
+            log.warning(
+                "The theme “%s” loads files from %s, which then learns which exercise a patient opens. Turn that off "
+                "in mkdocs.yml, or use the theme limberleaf.",
+                config.theme.name,
+                host,
+            )
+        return re.sub(
+            "</head>", lambda end: f"{guest.head()}\n{end[0]}", output, count=1, flags=re.IGNORECASE
+        )
+
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:
         """Follow the entries and the templates too, and put the editor's desk beside the site."""
         for folder in self._made().watched:
@@ -211,6 +231,20 @@ def _plainly() -> Iterator[None]:
         raise PluginError(str(error)) from None
     except OSError as error:
         raise PluginError(str(explained(error, Path()))) from None
+
+
+_LOADED = re.compile(
+    r"<(?:script|img|iframe|source)\b[^>]*?\bsrc=[\"']?((?:https?:)?//[^\"'\s>]+)"
+    r"|<link\b(?=[^>]*\brel=[\"']?(?:stylesheet|preconnect|preload|icon|shortcut))[^>]*?\bhref=[\"']?((?:https?:)?//[^\"'\s>]+)",
+    re.IGNORECASE,
+)
+"""What a browser fetches by itself when it opens a document."""
+
+
+def called_hosts(document: str, own: str) -> set[str]:
+    """Give the hosts other than the site's own that a document loads files from."""
+    found = {urlsplit(match[1] or match[2]).netloc for match in _LOADED.finditer(document)}
+    return found - {urlsplit(own).netloc, ""}
 
 
 def _told(finding: Finding, folder: str) -> str:

@@ -6,6 +6,7 @@
   var host = document.getElementById("follow"), body = document.getElementById("follow-body");
   var heading = document.getElementById("follow-title");
   var KEY = "limberleaf.days", READY = 5, RING = [660, 440];
+  var done = {}, skipped = {};
   var found, fragment, at, phases, now, timer, sound = false, counting = true, audio, lock, parts;
 
   /* --- what happens in one exercise: twin of the arithmetic in plan-dose.js, phase by phase --- */
@@ -54,6 +55,8 @@
       return;
     }
     fragment = L.write(reading.plan);
+    done = {};
+    skipped = {};
     L.resolve(reading.plan).then(function (result) {
       found = result;
       body.textContent = "";
@@ -137,6 +140,10 @@
     parts.next.textContent = say(at + 1 < found.chosen.length ? "follow.done_one" : "follow.finish");
     parts.skip.hidden = true;
     parts.how.textContent = "";
+    [heading, parts.how, parts.pictures[at]].forEach(function (place) {
+      place.lang = one.main ? one.main.language : L.data.language;
+      place.dir = one.main ? one.main.direction : document.documentElement.dir;
+    });
     L.fill(parts.how,
       el("h2", { text: say("follow.steps") }), L.list("ol", one.text.setup.concat(one.text.steps), "steps"),
       el("h2", { class: "stop-if" }, L.icon("stop"), say("follow.stop_if")), L.list("ul", one.text.stop));
@@ -234,6 +241,7 @@
   /* Leave the set (or the rest) for what comes after it. */
   function skip() {
     var current = phases[now.phase], index = now.phase + 1;
+    if (current.name !== "rest" && parts.skip.textContent !== say("follow.enough")) skipped[at] = true;
     while (index < phases.length && current.name !== "rest" && phases[index].set === current.set && phases[index].turn === current.turn && phases[index].name !== "rest") index++;
     go(index);
   }
@@ -247,6 +255,7 @@
   }
 
   function over() {
+    done[at] = !skipped[at];
     if (at + 1 >= found.chosen.length) { end(); return; }
     exercise(at + 1);
     ring(0);
@@ -262,12 +271,13 @@
     stopTimer();
     release();
     host.classList.remove("going");
-    heading.textContent = say("follow.well_done");
+    var all = found.chosen.every(function (one, i) { return done[i]; }) && found.chosen.length === found.plan.picks.length;
+    heading.textContent = say(all ? "follow.well_done" : "follow.ended");
     heading.focus();
     body.textContent = "";
     var single = found.plan.picks.length === 1;
     L.fill(body,
-      el("p", { class: "aim", text: say("follow.done_words") }),
+      el("p", { class: "aim", text: say(all ? "follow.done_words" : "follow.ended_words") }),
       kept(),
       el("p", { class: "tools" },
         el("a", {

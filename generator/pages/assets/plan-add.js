@@ -13,6 +13,26 @@
     var count = L.draft.get().picks.length;
     words.hidden = !count;
     words.textContent = say.open.replace("{number}", count);
+    fresh(count > 0 && L.draft.handed());
+  }
+
+  /* After a plan was handed over: say that it is still the one that grows, and offer a new one. */
+  function fresh(on) {
+    var note = document.getElementById("plan-handed");
+    if (!on || note) { if (note) note.hidden = !on; return; }
+    note = document.createElement("span");
+    note.id = "plan-handed";
+    note.textContent = say.handed + " ";
+    var button = document.createElement("button");
+    button.type = "button";
+    button.textContent = say.fresh;
+    button.addEventListener("click", function () {
+      L.draft.set({ picks: [], weeks: 6, stop: [] });
+      L.draft.handOver(false);
+      paint();
+    });
+    note.appendChild(button);
+    words.parentNode.insertBefore(note, words.nextSibling);
   }
 
   function add(button) {
@@ -20,8 +40,10 @@
     var at = plan.picks.findIndex(function (pick) { return pick.code === own.code && pick.side === side; });
     if (at >= 0) plan.picks.splice(at, 1);
     else if (plan.picks.length >= L.most) { button.textContent = say.full; return; }
-    else plan.picks.push({ code: own.code, side: side, version: 1, changes: {}, star: false });
+    else plan.picks.push({ code: own.code, side: side, version: +own.version || 1, changes: {}, star: false });
+    var handed = L.draft.handed();
     if (!L.draft.set(plan)) { button.textContent = say.failed; return; }
+    if (handed) L.draft.handOver(true);
     paint();
   }
 
@@ -49,6 +71,23 @@
     var button = event.target.closest("button.plan-add");
     if (button) add(button);
   });
+  /* Opened from a plan: show its dose here too. */
+  (function () {
+    var place = document.querySelector("section[data-own]"), plan = place && L.read(location.hash).plan;
+    L.pick = plan && plan.picks.filter(function (pick) { return pick.code === place.dataset.code; })[0];
+    if (!L.pick) return;
+    window.limberleafExercise = function (code, exercise) { L.exercise = exercise; };
+    place.dataset.own.split(" ").reduce(function (before, address) {
+      return before.then(function () {
+        return new Promise(function (resolve) {
+          var script = document.createElement("script");
+          script.src = address;
+          script.onload = resolve;
+          document.head.appendChild(script);
+        });
+      });
+    }, Promise.resolve());
+  })();
   window.addEventListener("pageshow", paint);
   paint();
 })();

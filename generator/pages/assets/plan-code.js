@@ -70,6 +70,25 @@
     return { code: found[1] + "-" + found[2], side: SIDES[found[3]], version: +found[4], changes: changes, star: !!found[6] };
   }
 
+  /* Read what a clinician types: codes with sides and doses ("kn-03L kn-06L 3x8 10s 2/day 3/week"). Gives picks to be, each
+     {code, side, changes, typed}; a dose belongs to the code before it. `rest` is what could not be read. */
+  L.typed = function (text) {
+    var found = [], rest = [], part;
+    var one = /([a-z]{2,4})[ -]?([0-9]{1,3})[ -]?(left|right|both|[lrb])?(?![a-z0-9])|([0-9]{1,2})[x×]([0-9]{1,3})(?![0-9])|([0-9]{1,4}) ?s(?:ec)?(?![a-z])|([0-9])\/d(?:ay)?(?![a-z])|([0-9])\/w(?:eek)?(?![a-z])|[^\s,;]+/gi;
+    while ((part = one.exec(String(text).slice(0, 400)))) {
+      var last = found[found.length - 1];
+      if (part[1]) {
+        var side = { l: "left", r: "right", b: "turn" }[(part[3] || "").charAt(0).toLowerCase()] || "none";
+        found.push({ code: part[1].toLowerCase() + "-" + ("0" + part[2]).slice(part[2].length < 2 ? -2 : -part[2].length), side: side, changes: {}, typed: part[0].trim() });
+      } else if (!last || !(part[4] || part[6] || part[7] || part[8])) rest.push(part[0]);
+      else if (part[4]) { last.changes.sets = +part[4]; last.changes.repetitions = +part[5]; }
+      else if (part[6]) last.changes.hold = +part[6];
+      else if (part[7]) last.changes.times_a_day = +part[7];
+      else last.changes.days_a_week = +part[8];
+    }
+    return { picks: found, rest: rest };
+  };
+
   L.write = function (plan) {
     var parts = ["1", "w" + plan.weeks];
     plan.picks.forEach(function (pick) {
@@ -87,6 +106,17 @@
   /* The draft: the plan being made, for as long as this tab is open. */
   var KEY = "limberleaf.plan";
   L.draft = {
+    /* Tell whether this tab's draft was copied, shared or printed, and so belongs to somebody. */
+    handed: function () {
+      try { return sessionStorage.getItem(KEY + ".handed") === sessionStorage.getItem(KEY) && !!sessionStorage.getItem(KEY); }
+      catch (error) { return false; }
+    },
+    handOver: function (on) {
+      try {
+        if (on) sessionStorage.setItem(KEY + ".handed", sessionStorage.getItem(KEY) || "");
+        else sessionStorage.removeItem(KEY + ".handed");
+      } catch (error) { /* nothing is kept, so nothing is handed on */ }
+    },
     get: function () {
       try { return L.read(sessionStorage.getItem(KEY) || "").plan || { picks: [], weeks: 6, stop: [] }; }
       catch (error) { return { picks: [], weeks: 6, stop: [] }; }

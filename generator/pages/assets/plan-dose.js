@@ -6,11 +6,26 @@
   var ONE = [1, 1], NONE = [0, 0];
   var data = null, plural = null;
 
-  /* Take what is the same on every page of a language (assets/plan-<language>.js). */
+  /* Take what is the same on every page of a language (assets/plan-<language>.js). The first one is the page's own. */
+  L.languages = {};
   window.limberleafPlan = L.take = function (given) {
-    L.data = data = given;
-    plural = new Intl.PluralRules(given.language);
+    L.languages[given.language] = { data: given, plural: new Intl.PluralRules(given.language) };
+    if (!data) speak(given.language);
   };
+  function speak(language) {
+    L.data = data = L.languages[language].data;
+    plural = L.languages[language].plural;
+  }
+
+  /* Do something in the words of another language that was loaded, for an exercise the page's own does not have. */
+  L.speaking = function (language, act) {
+    var own = data.language;
+    speak(language || own);
+    try { return act(); } finally { speak(own); }
+  };
+
+  /* Days of a week on which exercise days fall, counted from the first (generator/plan/calendar.py). */
+  L.spread = { 1: [0], 2: [0, 3], 3: [0, 2, 4], 4: [0, 2, 4, 6], 5: [0, 1, 3, 4, 5], 6: [0, 1, 2, 3, 4, 5], 7: [0, 1, 2, 3, 4, 5, 6] };
 
   /* Give a phrase with its values; its plural form is chosen by `n`. */
   L.say = function (key, values) {

@@ -3,7 +3,7 @@
   "use strict";
   var L = window.limberleaf, el = L.el, say = L.say;
   var FIELDS = ["sets", "repetitions", "duration", "hold", "rest", "times_a_day", "days_a_week"];
-  var body, plan, found, said, offered = {}, opened = {};
+  var body, plan, found, said, offered = {}, opened = {}, asked = "";
 
   L.make = function (into) {
     body = into;
@@ -21,6 +21,7 @@
       return offerStops() ? L.resolve(plan) : now;
     }).then(function (now) {
       found = now;
+      found.remarks = renewed(now.remarks);
       now.chosen.forEach(function (one) { one.pick.version = one.exercise.version; });
       L.draft.set(plan);
       draw();
@@ -28,6 +29,18 @@
       if (place) place.focus();
       if (words) said.textContent = words;
     });
+  }
+
+  /* A plan being made has the words of today. One that was opened from a link says what is new since it was made. */
+  function renewed(remarks) {
+    var list = remarks.filter(function (one) { return one.code !== "changed" && one.code !== "newer"; });
+    found.chosen.forEach(function (one) {
+      var old = L.opened && L.opened.picks.filter(function (pick) { return pick.code === one.pick.code; })[0];
+      if (!old) return;
+      if (old.made === undefined) old.made = old.version;
+      if (old.made < one.exercise.version) list.push({ code: "renewed", values: { code: L.code(one.pick.code), day: one.exercise.reviewed } });
+    });
+    return list;
   }
 
   function draw() {
@@ -51,6 +64,7 @@
         weeksPart(),
         linkPart(),
         notesPart(),
+        el("p", { class: "hint", text: say("plan.make.draft") }),
         el("p", { class: "tools" }, el("button", { type: "button", id: "make-clear", onclick: clear, text: say("plan.make.clear") })))));
   }
 
@@ -58,29 +72,48 @@
 
   function codeForm() {
     var input = el("input", {
-      id: "make-code", type: "text", autocomplete: "off", autocapitalize: "none", spellcheck: "false", maxlength: "8",
+      id: "make-code", type: "text", autocomplete: "off", autocapitalize: "none", spellcheck: "false", maxlength: "2000",
       placeholder: say("plan.make.code_hint"),
     });
     return el("form", { class: "make-add", onsubmit: function (event) {
       event.preventDefault();
-      var typed = /^\s*([a-z]{2,4})[ -]?([0-9]{2,3})\s*$/i.exec(input.value);
-      var code = typed ? (typed[1] + "-" + typed[2]).toLowerCase() : "";
-      (code ? L.load(code) : Promise.resolve(null)).then(function (exercise) {
-        if (!exercise || !exercise.texts) said.textContent = say("plan.make.unknown", { code: input.value.slice(0, 12) });
-        else addPick(code, exercise);
+      var whole = L.read(input.value.replace(/^[^#]*#/, "")), typed = L.typed(input.value);
+      if (whole.plan) { L.change(whole.plan); return; }
+      if (typed.rest.length || !typed.picks.length) {
+        said.textContent = say("plan.make.unknown", { code: (typed.rest[0] || input.value).slice(0, 12) });
+        return;
+      }
+      Promise.all(typed.picks.map(function (one) { return L.load(one.code); })).then(function (exercises) {
+        var at = exercises.findIndex(function (one) { return !one || !one.texts; });
+        if (at >= 0) said.textContent = say("plan.make.unknown", { code: typed.picks[at].typed });
+        else addAll(typed.picks, exercises);
       });
     } },
       el("label", { for: "make-code", text: say("plan.make.code") }), input,
       el("button", { type: "submit", text: say("plan.make.add") }));
   }
 
-  function addPick(code, exercise) {
-    if (plan.picks.length >= L.most) { said.textContent = say("plan.make.full", { number: L.most }); return; }
-    var side = exercise.sides === "one" && plan.picks.length ? plan.picks[plan.picks.length - 1].side : "none";
-    if (taken(code, side)) side = "none";
-    if (taken(code, side)) { said.textContent = say("plan.make.twice", { code: L.code(code) }); return; }
-    plan.picks.push({ code: code, side: side, version: exercise.version, changes: {}, star: false });
-    refresh("make-code", say("plan.add.added") + ": " + exercise.texts.none.title);
+  /* Add what was typed, all or up to the first that cannot be added; say what became of each. */
+  function addAll(typed, exercises) {
+    var words = [];
+    typed.forEach(function (one, i) { words.push(addPick(one, exercises[i])); });
+    refresh("make-code", words.join(" "));
+  }
+
+  function addPick(typed, exercise) {
+    var code = typed.code, refused;
+    if (plan.picks.length >= L.most) return say("plan.make.full", { number: L.most });
+    var before = plan.picks.length ? plan.picks[plan.picks.length - 1].side : "none";
+    var side = exercise.sides !== "one" ? "none" : typed.side !== "none" ? typed.side : before;
+    if (taken(code, side) && typed.side === "none") side = "none";
+    if (taken(code, side)) return say("plan.make.twice", { code: L.code(code) });
+    var pick = { code: code, side: side, version: exercise.version, changes: typed.changes, star: false };
+    refused = L.doseOf(pick, exercise).refused;
+    var tried = refused.map(function (name) { return say("plan.make.fields." + name) + " " + pick.changes[name]; }).join(", ");
+    refused.forEach(function (name) { delete pick.changes[name]; });
+    plan.picks.push(pick);
+    return say("plan.add.added") + ": " + exercise.texts.none.title + "." +
+      (tried ? " " + say("plan.make.refused", { code: L.code(code), typed: tried }) : "");
   }
 
   /* Tell whether the plan has the exercise, for a side or for any. */
@@ -187,10 +220,26 @@
     refresh();
   }
 
+  /* Begin again with an empty plan; the one before can be had back. */
   function clear() {
+    var before = plan;
     plan = { picks: [], weeks: L.data.weeks.usual, stop: [] };
     offered = {};
-    refresh("make-code", say("plan.make.cleared"));
+    L.draft.handOver(false);
+    refresh("make-code", say("plan.make.cleared") + " ").then(function () {
+      said.appendChild(el("button", { type: "button", id: "make-undo", text: say("plan.make.undo"), onclick: function () {
+        plan = before;
+        plan.stop.forEach(function (code) { offered[code] = true; });
+        refresh("make-code", say("plan.make.undone"));
+      } }));
+    });
+  }
+
+  /* The plan was copied, shared or printed: it belongs to somebody now. */
+  function handedOver() {
+    L.draft.handOver(true);
+    var place = document.getElementById("make-handed");
+    if (place) place.hidden = false;
   }
 
   /* --- what the clinician has to know --- */
@@ -293,15 +342,20 @@
       el("div", { class: "make-qr", role: "img", "aria-label": say("plan.scan") }, L.qr ? L.qr(address) : null),
       el("label", { for: "make-link", text: say("plan.make.link") }), box,
       el("p", { class: "tools" },
-        el("button", { type: "button", class: "main", id: "make-copy", text: say("plan.make.copy"), onclick: function () { copy(box); } }),
+        el("button", { type: "button", class: "main", id: "make-copy", text: say("plan.make.copy"), onclick: function () { if (sideChosen()) copy(box); } }),
         navigator.share ? el("button", { type: "button", id: "make-share", text: say("plan.make.share"), onclick: function () {
-          navigator.share({ title: say("plan.title"), url: address }).catch(function () { /* closed by the reader */ });
+          if (!sideChosen()) return;
+          navigator.share({ title: say("plan.title"), url: address }).then(handedOver, function () { /* closed by the reader */ });
         } }) : null,
         el("a", { class: "button", id: "make-see", href: "#" + fragment, text: say("plan.make.see") }),
         el("button", { type: "button", id: "make-print", text: say("plan.make.print"), onclick: function () {
+          if (!sideChosen()) return;
+          L.draft.handOver(true);
           L.printNext = true;
           location.hash = fragment;
-        } })));
+        } })),
+      el("p", { class: "tools", id: "make-handed", hidden: !L.draft.handed() }, say("plan.make.handed") + " ",
+        el("button", { type: "button", id: "make-new", text: say("plan.new"), onclick: clear })));
   }
 
   function notesPart() {
@@ -314,8 +368,25 @@
         el("button", { type: "button", id: "make-copy-notes", text: say("plan.make.copy_notes"), onclick: function () { copy(box); } })));
   }
 
+  /* Ask once for a side that nobody chose; the second press goes on without. */
+  function sideChosen() {
+    var at = plan.picks.findIndex(function (pick) {
+      var one = chosenOf(pick);
+      return one && one.exercise.sides === "one" && pick.side === "none";
+    });
+    var link = L.write(plan);
+    if (at < 0 || asked === link) return true;
+    asked = link;
+    said.textContent = say("plan.make.side_first", { code: L.code(plan.picks[at].code) });
+    document.getElementById("pick-" + at + "-left").focus();
+    return false;
+  }
+
   function copy(box) {
-    function done(ok) { said.textContent = say(ok ? "plan.make.copied" : "plan.make.not_copied"); }
+    function done(ok) {
+      if (ok && box.id === "make-link") handedOver();
+      said.textContent = say(ok ? "plan.make.copied" : "plan.make.not_copied");
+    }
     function old() {
       box.focus();
       box.select();

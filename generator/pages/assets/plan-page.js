@@ -54,12 +54,27 @@
 
   /* Give an exercise by its code, or null when there is none; only codes of the library are ever asked for. */
   L.load = function (code) {
-    if (L.data.codes.indexOf(code) < 0) return Promise.resolve(L.data.foreign.indexOf(code) < 0 ? null : { foreign: true });
+    if (L.data.codes.indexOf(code) < 0 && L.data.foreign.indexOf(code) < 0) return Promise.resolve(null);
+    if (L.data.codes.indexOf(code) < 0) return (asked[code] = asked[code] || inMain(code));
     if (!asked[code]) {
       asked[code] = L.script(L.data.plan.replace(/plan\/$/, "") + code + "/plan.js").then(function () { return exercises[code] || null; });
     }
     return asked[code];
   };
+
+  /* Give an exercise that is not in the page's language in the clinic's main one. */
+  function inMain(code) {
+    var main = L.data.main;
+    if (!main) return Promise.resolve({ foreign: true });
+    return Promise.all([
+      L.languages[main.language] ? true : L.script(main.data),
+      L.script(main.plan.replace(/plan\/$/, "") + code + "/plan.js"),
+    ]).then(function () {
+      if (!exercises[code] || !L.languages[main.language]) return { foreign: true };
+      exercises[code].main = main;
+      return exercises[code];
+    });
+  }
 
   L.code = function (code) { return code.toUpperCase(); };
 
@@ -80,13 +95,17 @@
         }
         var own = L.doseOf(pick, exercise), sides = L.sidesOf(pick, exercise), total = L.totals(own.dose, sides);
         var side = exercise.sides === "one" ? pick.side : "none";
+        if (exercise.main) remark("in_main_language", { code: values.code, language: exercise.main.name });
         chosen.push({
+          main: exercise.main || null,
           pick: pick, exercise: exercise, dose: own.dose, sides: sides, side: side,
-          text: L.filled(exercise.texts[side] || exercise.texts.none, L.blanks(own.dose)),
+          text: L.speaking(exercise.main && exercise.main.language, function () {
+            return L.filled(exercise.texts[side] || exercise.texts.none, L.blanks(own.dose));
+          }),
         });
         day = [day[0] + total.day[0], day[1] + total.day[1]];
         week = [week[0] + total.week[0], week[1] + total.week[1]];
-        if (pick.version < exercise.version) remark("changed", values);
+        if (pick.version < exercise.version) remark("changed", { code: values.code, day: exercise.reviewed });
         if (pick.version > exercise.version) remark("newer", values);
         if (own.refused.length) remark("dose_not_allowed", values);
         if (exercise.sides === "one" && pick.side === "none") remark("choose_side", values, true);

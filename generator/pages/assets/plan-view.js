@@ -2,10 +2,11 @@
 (function () {
   "use strict";
   var L = window.limberleaf, el = L.el, say = L.say, put = L.put, remarks = L.remarks;
-  var host = document.getElementById("plan");
+  var host = document.getElementById("plan"), fragment = "";
 
   L.patient = function (found, body) {
-    var plan = found.plan, count = found.chosen.length, fragment = L.write(plan);
+    var plan = found.plan, count = found.chosen.length;
+    fragment = L.write(plan);
     var facts = [say("plan.summary", { n: count, number: count }), say("plan.weeks", { n: plan.weeks, number: plan.weeks })];
     if (count) facts.splice(1, 0, say("plan.day_total", { time: L.about(found.day) }));
     put(body,
@@ -24,7 +25,8 @@
       count ? calendarPart(found, fragment) : null,
       el("section", { class: "for-clinic tools" },
         el("h2", { text: say("plan.for_clinic") }),
-        el("button", { type: "button", text: say("plan.change"), onclick: function () { L.change(plan); } })));
+        el("button", { type: "button", text: say("plan.change"), onclick: function () { L.change(plan); } }), " ",
+        el("button", { type: "button", text: say("plan.new"), onclick: function () { L.change({ picks: [], weeks: L.data.weeks.usual, stop: [] }); } })));
     L.foot(fragment);
     if (L.printNext) printSoon(body);
   };
@@ -72,9 +74,14 @@
       el("p", { text: say("plan.stop_words") }));
   }
 
+  /* A card is told in the language it is written in. */
   function card(one, index) {
+    return L.speaking(one.main && one.main.language, function () { return cardIn(one, index); });
+  }
+
+  function cardIn(one, index) {
     var text = one.text, side = sideWords(one);
-    return el("li", { class: "plan-card" },
+    return el("li", { class: "plan-card", lang: one.main && one.main.language, dir: one.main && one.main.direction },
       el("div", { class: "plan-card-head" },
         el("h2", {}, el("span", { class: "number", text: String(index + 1) }), " " + text.title,
           side ? " " : null, side ? el("span", { class: "side", text: side }) : null),
@@ -95,6 +102,10 @@
         el("div", {},
           el("p", { class: "facts-line", text: one.exercise.position }),
           one.exercise.needs.length ? el("p", { class: "facts-line", text: say("plan.need") + ": " + one.exercise.needs.join(", ") }) : null,
+          one.exercise.never.map(function (never) {
+            return el("p", { class: "facts-line" }, el("b", { text: say("plan.never") + " " }), L.rich(never));
+          }),
+          one.exercise.clearance ? el("p", {}, el("strong", { text: say("plan.clearance") })) : null,
           el("h3", { text: say("plan.ready") }),
           L.list("ol", text.setup, "steps"),
           el("h3", { text: say("plan.do") }),
@@ -102,8 +113,17 @@
           el("div", { class: "plan-rules" },
             el("div", {}, el("h3", { class: "stop-if" }, L.icon("stop"), say("plan.stop")), L.list("ul", text.stop)),
             el("div", {}, el("h3", { text: say("plan.leave") }), L.list("ul", text.leave))),
-          one.exercise.pain ? el("p", {}, el("b", { text: say("plan.pain_own") + " " }), one.exercise.pain.join(" ")) : null,
-          el("p", { class: "whole" }, el("a", { href: L.href(text.href), text: say("plan.whole") + ": " + L.code(one.pick.code) })))));
+          one.exercise.pain ? ownPain(one.exercise.pain) : null,
+          el("p", { class: "whole" }, el("a", { href: L.href(text.href) + "#" + fragment, text: say("plan.whole") + ": " + L.code(one.pick.code) })))));
+  }
+
+  /* The bands of an exercise that has its own, each with its name and what to do. */
+  function ownPain(lines) {
+    var acts = ["", say("plan.ease_words"), say("plan.stop_pain")];
+    return el("div", { class: "plan-pain" }, el("h3", { text: say("plan.pain_own") }),
+      el("ul", {}, ["carry_on", "ease_off", "stop"].map(function (name, i) {
+        return el("li", {}, el("b", { text: say("plan.bands." + name) + ": " }), lines[i] + (acts[i] ? " " + acts[i] : ""));
+      })));
   }
 
   /* Say the side a page is for: left and right, each in turn, or that the patient was shown. */
@@ -147,8 +167,8 @@
   }
 
   function chart(found) {
-    var days = L.data.days;
-    return el("div", { class: "plan-week" }, el("table", { class: "chart plan-chart" },
+    var days = L.data.days, rests = false;
+    var table = el("table", { class: "chart plan-chart" },
       el("caption", { text: say("plan.chart") + ". " + say("plan.chart_week") }),
       el("thead", {}, el("tr", {}, el("th", { scope: "col", text: say("plan.chart_exercise") }), days.map(function (day) {
         return el("th", { scope: "col", text: day });
@@ -157,12 +177,15 @@
         var ticks = L.totals(one.dose, one.sides).times_a_day[1];
         return el("tr", {},
           el("th", { scope: "row", text: i + 1 + ". " + one.text.title }),
-          days.map(function () {
-            var cell = el("td", {});
+          days.map(function (day, at) {
+            var on = L.spread[Math.min(Math.max(one.dose.days_a_week[1], 1), 7)].indexOf(at) >= 0;
+            var cell = el("td", { class: on ? null : "off" });
+            if (!on) { rests = true; return cell; }
             for (var n = 0; n < (ticks > 4 ? 1 : ticks); n++) cell.appendChild(el("i", { class: "tick" }));
             return cell;
           }));
-      }))));
+      })));
+    return el("div", { class: "plan-week" }, table, rests ? el("p", { class: "hint", text: say("plan.chart_rest") }) : null);
   }
 
   /* The form for reminders is made when it is opened; it has a script of its own. */

@@ -13,6 +13,10 @@
 
   function show() {
     var mine = ++showing, reading = L.read(location.hash);
+    /* Another language shows the same plan. */
+    document.querySelectorAll("a[hreflang]").forEach(function (link) {
+      link.href = link.getAttribute("href").replace(/#.*$/, "") + (reading.plan ? "#" + L.write(reading.plan) : "");
+    });
     document.documentElement.classList.remove("large");
     body.textContent = "";
     host.classList.toggle("making", !!reading.trouble);
@@ -39,8 +43,12 @@
     for (var i = 1; i < arguments.length; i++) if (arguments[i]) parent.appendChild(arguments[i]);
   };
 
+  /* Open a plan for changing, or an empty one; `opened` says which words have changed since it was made. */
   L.change = function (plan) {
+    L.opened = plan.picks.length ? plan : null;
+    L.before = L.draft.get();
     L.draft.set(plan);
+    L.draft.handOver(false);
     history.pushState(null, "", location.pathname + location.search);
     show();
     title.setAttribute("tabindex", "-1");
