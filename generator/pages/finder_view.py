@@ -9,7 +9,11 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
 
+from limberleaf.data_files import safe_load
 from limberleaf.library import Exercise
 from limberleaf.pages.exercise_view import position_name
 from limberleaf.pages.ladder_view import CardView, card
@@ -133,6 +137,7 @@ def finder_index(edition: LanguageEdition) -> str:
         **lists,
         "names": _names(edition, lists),
         "synonyms": _synonyms(edition),
+        "idle": _common_words(edition.language).get("idle", []),
         "rows": rows,
     }
     return f"limberleafFinder({json.dumps(index, ensure_ascii=False, separators=(',', ':'))});\n"
@@ -158,8 +163,17 @@ def _said(title: str, synonyms: Iterable[str]) -> str:
 
 
 def _synonyms(edition: LanguageEdition) -> dict[str, list[str]]:
+    """Give what typed words stand for: those every clinic has, and over them the library's own."""
     words = edition.context.library.words
-    return dict(words.entry.synonyms) if words and edition.is_first else {}
+    own = dict(words.entry.synonyms) if words and edition.is_first else {}
+    return {**_common_words(edition.language).get("means", {}), **own}
+
+
+@cache
+def _common_words(language: str) -> dict[str, Any]:
+    """Read what every clinic's readers type (data/finder_words.yml): `means` by word, and `idle` words."""
+    text = files("limberleaf.pages").joinpath("data/finder_words.yml").read_text("utf-8")
+    return dict(safe_load(text).get(language, {}))
 
 
 def _by_region(edition: LanguageEdition) -> list[tuple[str, str, list[Exercise]]]:

@@ -73,7 +73,7 @@ def test_what_is_wrong_with_an_old_plan_is_said_and_the_rest_still_stands(
     said = page.locator(".plan-note li").all_inner_texts()
     for start in (
         "KN-99 is not in our library.", "We no longer use KN-07. KN-02 Straighten your knee", "We no longer use KN-08.",
-        "KN-02 was changed since", "A number for KN-01 does not fit",
+        "KN-02: its words were changed on 1 September 2026", "A number for KN-01 does not fit",
     ):  # fmt: skip
         assert any(line.startswith(start) for line in said), start
     assert page.locator(".plan-card").count() == 2
@@ -81,14 +81,18 @@ def test_what_is_wrong_with_an_old_plan_is_said_and_the_rest_still_stands(
 
 
 @pytest.mark.parametrize(("language", "direction"), [("nl", "ltr"), ("ar", "rtl")])
-def test_a_plan_in_another_language_says_what_is_not_in_it_yet(
+def test_what_is_not_in_a_language_yet_stands_in_the_main_one_and_says_so(
     visit: Begin, plan_site: PlanSite, language: str, direction: str
 ) -> None:
-    fragment = write_fragment(Plan((Pick("kn-02", "left", 3),)))
+    fragment = write_fragment(Plan((Pick("kn-02", "left", 3, {"hold": 5}),)))
     page = visit(base=plan_site.url, width=320).open(f"{language}/plan/#{fragment}")
     page.wait_for_function(READY)
-    said = interface_words(language).say("plan.remarks.not_in_language", code="KN-02")
+    said = interface_words(language).say("plan.remarks.in_main_language", code="KN-02", language="English")
     assert page.locator(".plan-note li").all_inner_texts() == [said]
+    card = page.locator(".plan-card")
+    assert (card.get_attribute("lang"), card.get_attribute("dir")) == ("en", "ltr")
+    assert "Hold each one for 5 seconds." in card.inner_text()
+    assert "Count to 5." in card.inner_text()
     assert page.locator("html").get_attribute("dir") == direction
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
 
@@ -169,10 +173,60 @@ def test_the_calendar_file_is_downloaded_and_ends(visit: Begin, plan_site: PlanS
     page = open_plan(visit, plan_site, write_fragment(four_picks(plan_site)))
     page.get_by_text("Reminders in your calendar").click()
     page.get_by_label("First day").fill("2027-03-01")
+    assert page.get_by_label("Last day").input_value() == "2027-04-11"
+    page.get_by_label("Time of day 1").fill("07:30")
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Get the calendar file").click()
     text = Path(waiting.value.path()).read_bytes().decode()
     events = Calendar.from_ical(text).walk("VEVENT")
-    assert len(events) == 3
-    assert all(event["RRULE"]["COUNT"] == [42] for event in events)
+    days = {str(event["DTSTART"].dt.time())[:5]: 0 for event in events}
+    for event in events:
+        days[str(event["DTSTART"].dt.time())[:5]] += event["RRULE"]["COUNT"][0]
+    assert days == {"07:30": 42, "14:00": 42, "19:00": 42}  # kn-01 is done 3 times a day, on every day
     assert "plan/#" not in text.replace("\r\n ", "")
+
+
+def test_an_exercise_opened_from_a_plan_has_the_plans_dose_and_a_way_back(
+    visit: Begin, plan_site: PlanSite
+) -> None:
+    fragment = write_fragment(Plan((Pick("kn-02", "left", 3, {"hold": 5, "sets": 2, "repetitions": 10}),)))
+    page = open_plan(visit, plan_site, fragment)
+    page.locator(".plan-card .whole a").click()
+    note = page.locator(".own-dose")
+    expect(note).to_contain_text(
+        "changed this for you. Do 2 sets of 10. Hold each one for 5 seconds.", timeout=30_000
+    )
+    text = page.locator("article").inner_text()
+    assert "Count to 5." in text
+    assert "10 times, and hold each for 5 seconds." in text
+    assert "3 seconds." not in text
+    assert page.locator(".cells b").first.inner_text() == "2"
+    note.get_by_role("link", name="Back to your plan").click()
+    page.wait_for_function(READY)
+    assert page.url.endswith("#" + fragment)
+
+
+def test_the_server_sees_pages_and_pictures_and_nothing_of_the_plan(
+    visit: Begin, plan_site: PlanSite
+) -> None:
+    """What a browser asks for on the wire, as any host can log it (RFC 9110 section 4.2.4: no fragment is sent)."""
+    page = visit(base=plan_site.url).page
+    asked: list[str] = []
+    page.on(
+        "request", lambda request: asked.append(request.url + str(request.headers) + str(request.post_data))
+    )
+    fragment = write_fragment(Plan((Pick("kn-02", "left", 3, {"hold": 5}), Pick("kn-03", version=1)), 4))
+    page.goto(f"{plan_site.url}plan/#{fragment}")
+    page.locator(".plan-card").nth(1).wait_for()
+    assert any("kn-02/plan.js" in one for one in asked)
+    for secret in (fragment, "h5", "kn02l", "w4", "referer"):
+        assert not any(secret in one for one in asked), secret
+    assert all("?" not in one.split("{")[0].replace("?v=", "") for one in asked)
+
+
+def test_what_must_not_be_lost_is_on_the_plan_too(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site, write_fragment(Plan((Pick("kn-05"),))))
+    card = page.locator(".plan-card").inner_text()
+    assert "Only do this one when your physiotherapist has told you that you may." in card
+    assert "Ease off: Pain of 3 to 5 out of 10" in card
+    assert "Do fewer, or do less." in card

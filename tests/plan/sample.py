@@ -53,6 +53,7 @@ CHANGES: dict[str, dict[str, Any]] = {
         "title": "Lie and rest",
         "kind": "rest_position",
         "position": "prone",
+        "needs_clearance": True,
         "sides": "both",
         "dose": {"duration": "10 min", "times_a_day": 2, "days_a_week": 7},
     },
@@ -97,6 +98,8 @@ def write_sample(folder: Path) -> Path:
         entry.pop("harder")
         entry["in_short"] = ["Lie on your back.", "Slide your heel in and out.", "{times_a_day}."]
         entry.update({"code": code, **{name: value for name, value in changes.items() if name != "version"}})
+        if code == "kn-05":
+            entry["feelings"]["bands"] = {"carry_on": "0-2", "ease_off": "3-5", "stop": "6-10"}
         entry["review"]["version"] = changes.get("version", 1)
         file = content / "exercises" / "knee" / f"{code}.yml"
         file.parent.mkdir(parents=True, exist_ok=True)

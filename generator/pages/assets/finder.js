@@ -7,7 +7,7 @@
   "use strict";
 
   var SHOWN = 48;
-  var WEIGHT = { code: 9, title: 8, synonyms: 7, part: 5, group: 4, kit: 4, place: 3, aim: 2 };
+  var WEIGHT = { code: 9, title: 8, synonyms: 7, part: 9, group: 4, kit: 4, place: 3, aim: 2 };
   var GRADE = { whole: 1, start: 0.8, slip: 0.5 };
   var CHOICES = ["problem", "part", "position", "ladder", "kind"];
 
@@ -31,6 +31,7 @@
 
   function Vocabulary() {
     this.words = new Map();
+    this.idle = new Set();
   }
 
   Vocabulary.prototype.add = function (text, row, weight) {
@@ -75,7 +76,9 @@
   function search(vocabulary, text) {
     var unknown = [];
     var hits = [];
-    split(text.replace(/([A-Za-z])(\d)/g, "$1 $2")).forEach(function (typed) {
+    var words = split(text.replace(/([A-Za-z])(\d)/g, "$1 $2"));
+    var telling = words.filter(function (word) { return !vocabulary.idle.has(word); });
+    (telling.length ? telling : words).forEach(function (typed) {
       var found = vocabulary.match(typed);
       if (found.size) hits.push(found); else unknown.push(typed);
     });
@@ -115,6 +118,7 @@
       var pick = function (name) { return function (i) { return index[name][i]; }; };
       var named = function (name) { return function (i) { return index.names[name][i]; }; };
       vocabulary.add(raw[0], at, WEIGHT.code);
+      vocabulary.add(String(+raw[0].split("-")[1]), at, WEIGHT.code); // “KN 3” is kn-03
       vocabulary.add(item.querySelector("a").textContent, at, WEIGHT.title);
       vocabulary.add(raw[7], at, WEIGHT.synonyms);
       vocabulary.add(index.names.regions[raw[1]], at, WEIGHT.part);
@@ -128,6 +132,7 @@
         kit: raw[4].map(pick("kit")), ladder: raw[5].map(pick("ladders")), problem: raw[6].map(pick("collections"))
       };
     });
+    index.idle.forEach(function (word) { vocabulary.idle.add(fold(word)); });
     Object.keys(index.synonyms).forEach(function (word) {
       index.synonyms[word].forEach(function (meaning) { vocabulary.join(fold(word), split(meaning)); });
     });
