@@ -16,10 +16,9 @@ from markupsafe import Markup
 
 from limberleaf.pages import links
 from limberleaf.pages.assets import FOLDER, asset_address, static_assets
-from limberleaf.pages.language_edition import edition_of
 from limberleaf.pages.links import Links
-from limberleaf.pages.model import SiteContext, SitePage
-from limberleaf.pages.shell_view import language_links
+from limberleaf.pages.model import SitePage
+from limberleaf.words import interface_words
 
 CONTAINER = "limberleaf"
 STYLE = "guest.css"
@@ -101,9 +100,9 @@ def _size(match: re.Match[str]) -> str:
     return f"calc({match[1]} * var(--rem))"
 
 
-def guest_head(page: SitePage, context: SiteContext) -> str:
+def guest_head(page: SitePage) -> str:
     """Give what the document's head needs: the rule that no address is handed on, our style, our scripts."""
-    link = Links(page.url, context.name_files)
+    link = Links(page.url)
     scripts = (link.to(asset_address(name)) for name in ("site.js", *page.scripts))
     return Markup(
         '<meta name="referrer" content="no-referrer">\n<link rel="stylesheet" href="{}">\n{}'
@@ -113,22 +112,28 @@ def guest_head(page: SitePage, context: SiteContext) -> str:
     )
 
 
-def guest_body(page: SitePage, context: SiteContext) -> str:
-    """Give a page's body in its container, with the way to the same page in other languages."""
-    edition = edition_of(context, page.language)
-    link = Links(page.url, context.name_files)
-    ways = Markup(" ").join(
+def guest_body(page: SitePage, main_language: str) -> str:
+    """Give a page's body in its container, with the ways that our own theme has in its head.
+
+    These are the same page in other languages, and the plan; `main_language` is the one whose pages stand at the root.
+    """
+    link, words = Links(page.url), interface_words(page.language)
+    ways = [
         Markup('<a href="{}" hreflang="{}" lang="{}">{}</a>').format(
-            one.href, one.language, one.language, one.name
+            link.to(url), language, language, interface_words(language).say("language_name")
         )
-        for one in language_links(page, context, link)
-        if not one.current
+        for language, url in page.alternates.items()
+        if language != page.language
+    ]
+    if page.kind not in ("plan", "follow"):
+        plan = link.to(links.in_language(links.PLAN, page.language, main_language))
+        ways.append(Markup('<a href="{}">{}</a>').format(plan, words.say("site.plan")))
+    above = Markup('<p class="tools">{}</p>\n').format(Markup(" ").join(ways)) if ways else ""
+    return Markup('<div id="{}" lang="{}" dir="{}"><div class="{}">\n{}{}\n</div></div>').format(
+        CONTAINER,
+        page.language,
+        words.direction,
+        page.kind,
+        above,
+        Markup(page.body()),  # noqa: S704 - our templates
     )
-    other = Markup('<p class="tools">{}</p>\n').format(ways) if ways else ""
-    plan = Markup('<p class="tools"><a href="{}">{}</a></p>\n').format(
-        link.to(edition.at(links.PLAN)), edition.words.say("site.plan")
-    )
-    return Markup('<div id="{}" lang="{}" dir="{}"><div class="{}">\n{}{}{}\n</div></div>').format(
-        CONTAINER, page.language, edition.words.direction, page.kind,
-        other, "" if page.kind in ("plan", "follow") else plan, Markup(page.body()),  # noqa: S704 - our own templates
-    )  # fmt: skip

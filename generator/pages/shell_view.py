@@ -99,7 +99,7 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
         share=_share(page, context),
         canonical="" if page.kind == "not_found" else context.site + (page.go_to or page.url),
         refresh=link.to(page.go_to) if page.kind == "redirect" else "",
-        languages=language_links(page, context, link),
+        languages=_languages(page, context, link),
         styles=[
             *(link.to(asset_address(name)) for name in ("site.css", *page.styles)),
             *(link.to(name) for name in context.own_styles),
@@ -127,8 +127,7 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
     )
 
 
-def language_links(page: SitePage, context: SiteContext, link: Links) -> list[LanguageLink]:
-    """Give the same page in every language it has, its own included; none when it has only this one."""
+def _languages(page: SitePage, context: SiteContext, link: Links) -> list[LanguageLink]:
     return [
         LanguageLink(
             language,

@@ -47,7 +47,7 @@ class GuestPage:
     """A page as another theme takes it: a Markdown file without a body, and the body as HTML."""
 
     page: SitePage
-    context: SiteContext
+    main_language: str
 
     @property
     def source_uri(self) -> str:
@@ -67,11 +67,11 @@ class GuestPage:
 
     def body(self) -> str:
         """Give the page's inner HTML, in a container that our scoped style knows."""
-        return guest_body(self.page, self.context)
+        return guest_body(self.page, self.main_language)
 
     def head(self) -> str:
         """Give what the document's head needs: our style and scripts, and that no address is handed on."""
-        return guest_head(self.page, self.context)
+        return guest_head(self.page)
 
 
 @dataclass(frozen=True)
@@ -100,7 +100,9 @@ class Composition:
     def guest_pages(self) -> Mapping[str, GuestPage]:
         """Give the pages for another theme, by the Markdown file they stand in for."""
         guests = [
-            GuestPage(page, self.context) for page in self.pages if page.kind not in ("redirect", "not_found")
+            GuestPage(page, self.library.settings.language)
+            for page in self.pages
+            if page.kind not in ("redirect", "not_found")
         ]
         return {guest.source_uri: guest for guest in guests}
 
