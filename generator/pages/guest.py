@@ -26,9 +26,7 @@ STYLE = "guest.css"
 _RESET = f"#{CONTAINER}, #{CONTAINER} :where(:not(svg, svg *, img)) {{ all: revert; }}\n"
 """Take a theme's rules back, but not what drawings and pictures say of themselves."""
 
-_WAYS = (
-    f"#{CONTAINER} > div > .tools {{ margin: 0; padding: calc(.6 * var(--rem)) calc(1 * var(--rem)) 0; }}\n"
-)
+_WAYS = f"#{CONTAINER} > section > .tools {{ margin: 0; padding: calc(.6 * var(--rem)) calc(1 * var(--rem)) 0; }}\n"
 """The links above a page, which our own theme has in its head."""
 
 _AWAY = re.compile(r"^(?:main(?::focus)?|\.(?:skip|top|foot|clinic|languages)(?![\w-]).*)$")
@@ -129,7 +127,7 @@ def guest_body(page: SitePage, main_language: str) -> str:
         plan = link.to(links.in_language(links.PLAN, page.language, main_language))
         ways.append(Markup('<a href="{}">{}</a>').format(plan, words.say("site.plan")))
     above = Markup('<p class="tools">{}</p>\n').format(Markup(" ").join(ways)) if ways else ""
-    return Markup('<div id="{}" lang="{}" dir="{}"><div class="{}">\n{}{}\n</div></div>').format(
+    return Markup('<div id="{}" lang="{}" dir="{}"><section class="{}">\n{}{}\n</section></div>').format(
         CONTAINER,
         page.language,
         words.direction,

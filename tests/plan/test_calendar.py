@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from dateutil.rrule import rrulestr
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar
 from plan.sample import sample_library
@@ -127,6 +127,7 @@ def test_three_days_a_week_is_three_calls_a_week() -> None:
     assert {day.weekday() for day in found} == {0, 2, 4}
 
 
+@settings(deadline=None)
 @given(
     st.lists(
         st.builds(Due, st.integers(1, 7), st.integers(1, 6), st.integers(30, 1800)), min_size=1, max_size=6
