@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from typing import Annotated, Literal, Self
+from urllib.parse import urlsplit
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from limberleaf.library.exercise import PainBands
 from limberleaf.library.record import Record
@@ -66,6 +67,20 @@ class ReviewCycle(Record):
     )
 
 
+def _web_address(text: str) -> str:
+    """Refuse what no browser takes for an address (RFC 3986): a port past 65535, brackets without an IPv6 number."""
+    try:
+        parts = urlsplit(text)
+        sound = bool(parts.hostname) and (parts.port or 1) > 0
+    except ValueError:
+        sound = False
+    if not sound or parts.query or parts.fragment or not text.isprintable():
+        raise ValueError(
+            "the address must name a host as browsers read it, such as https://exercises.example.org/"
+        )
+    return text
+
+
 class Clinic(Record):
     """The clinic's file: what pages take from it and never have built in."""
 
@@ -80,7 +95,12 @@ class Clinic(Record):
     email: Text | None = Field(None, description="An address for questions that can wait.")
     site: Annotated[
         str,
-        Field(pattern=r"^https?://[^\s]+/$", description="The address the site stands at, with its last /."),
+        Field(
+            max_length=400,
+            pattern=r"^https?://[^\s]+/$",
+            description="The address the site stands at, with its last /.",
+        ),
+        AfterValidator(_web_address),
     ]
     emergency: Emergency = Field(description="The emergency number and place of the country.")
     urgent: Urgent = Field(description="Who to call the same day when the clinic is closed.")

@@ -18,6 +18,7 @@ from pydantic import BaseModel
 from limberleaf.findings import Finding, Place
 from limberleaf.library.clinic import Clinic, Equipment, Words
 from limberleaf.library.exercise import Exercise, Translation
+from limberleaf.library.files import shown_path
 from limberleaf.library.group_words import GROUP_WORDS, GroupWords
 from limberleaf.library.groups import Caution, Collection, Ladder
 from limberleaf.library.prose import ProsePage, read_prose
@@ -170,21 +171,67 @@ def load_library(root: Path, read_cache: ReadCache | None = None) -> Library:
 
 
 def _files(root: Path, findings: list[Finding]) -> Iterator[Path]:
-    for folder, names, files in os.walk(root):
+    def unreadable(error: OSError) -> None:
+        path = shown_path(Path(os.fsdecode(error.filename)), root)
+        findings.append(
+            Finding(
+                "error",
+                "cannot-read",
+                f"The folder cannot be read: {error.strerror}. Nothing in it is on a page.",
+                "Check the folder and its rights.",
+                Place(path),
+            )
+        )
+
+    for folder, names, files in os.walk(root, onerror=unreadable):
         here = Path(folder)
         for name in sorted(names):
-            if (here / name).is_symlink() and not (here / name).resolve().is_relative_to(root.resolve()):
-                findings.append(
-                    Finding(
-                        "error",
-                        "link-leads-out",
-                        "This is a link to a folder outside the content folder.",
-                        "Put the folder here instead of the link.",
-                        Place((here / name).relative_to(root).as_posix()),
-                    )
-                )
+            if (here / name).is_symlink():
+                findings.append(_linked_folder(here / name, root))
+            elif here == root and name in (*OTHER_FILES, *SETTINGS):
+                findings.append(_no_file(here / name, root))
+        findings.extend(_clashing(here, root, [*names, *files]))
         names[:] = sorted(name for name in names if not name.startswith("."))
         yield from (here / name for name in sorted(files) if not name.startswith("."))
+
+
+def _no_file(path: Path, root: Path) -> Finding:
+    return Finding(
+        "error",
+        "cannot-read",
+        f"{path.name} is no file.",
+        "Take the file back from your version history.",
+        Place(shown_path(path, root)),
+    )
+
+
+def _linked_folder(folder: Path, root: Path) -> Finding:
+    try:
+        inside = folder.resolve().is_relative_to(root.resolve())
+    except (OSError, RuntimeError):  # a loop of links
+        inside = True
+    return Finding(
+        "error",
+        "folder-is-a-link" if inside else "link-leads-out",
+        f"This is a link to a folder{'' if inside else ' outside the content folder'}; nothing in it is read.",
+        "Put the folder here instead of the link.",
+        Place(shown_path(folder, root)),
+    )
+
+
+def _clashing(here: Path, root: Path, names: list[str]) -> Iterator[Finding]:
+    """Say names that differ by case alone: on many disks one of the two files takes the other's place."""
+    first: dict[str, str] = {}
+    for name in sorted(names):
+        other = first.setdefault(name.casefold(), name)
+        if other != name:
+            yield Finding(
+                "error",
+                "names-differ-by-case",
+                f"“{shown_path(here / name, here)}” and “{shown_path(here / other, here)}” are one name on many disks.",
+                "Give one of them another name.",
+                Place(shown_path(here / name, root)),
+            )
 
 
 def _take(library: Library, file: Path) -> None:
@@ -194,7 +241,8 @@ def _take(library: Library, file: Path) -> None:
         loaded = _read(library, file, SETTINGS[top])
         setattr(library, top.removesuffix(".yml"), loaded)
     elif len(path.parts) == 1 and top in OTHER_FILES:
-        return
+        if not file.is_file():
+            library.findings.append(_no_file(file, library.root))
     elif top == "pages" and file.suffix == ".md":
         _take_page(library, file)
     elif top in ENTRY_FOLDERS and file.suffix in (".yml", ".yaml"):

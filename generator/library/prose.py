@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from limberleaf.findings import Finding, Place
+from limberleaf.library.files import shown_path
 from limberleaf.library.record import Record
 from limberleaf.library.shape import shape
 from limberleaf.library.source import Source, read_source
@@ -42,16 +44,70 @@ class ProsePage:
         return Place(self.source.path, self.first_line + line, offset - (before.rfind("\n") + 1) + 1)
 
 
+MAX_LETTERS = 100_000
+"""Characters of a page; a long one has ten thousand."""
+
+MAX_NESTING = 20
+"""Quotations in quotations and lists in lists; the Markdown reader calls itself for each."""
+
+MAX_BRACKETS = 500
+"""Brackets, stars and the like without a word between them: the Markdown reader tries them against each other."""
+
+_RUN = re.compile(rf"([\[\]<>&*_`!(){{}}])\1{{{MAX_BRACKETS},}}")
+_QUOTES = re.compile(r"[ \t]*(?:>[ \t]*)*")
+
+
+def _refused(source: Source) -> Iterator[Finding]:
+    """Say what no page needs and a reader of Markdown takes very long over, and what a merge left."""
+    text = source.text
+    if len(text) > MAX_LETTERS:
+        yield _limit(
+            source, 1, f"The page has {len(text)} characters; {MAX_LETTERS} is the limit.", "file-too-large"
+        )
+    if run := _RUN.search(text):
+        line = text.count("\n", 0, run.start()) + 1
+        yield _limit(
+            source, line, f"More than {MAX_BRACKETS} times “{run[1]}” stand together.", "nested-too-deep"
+        )
+    for number, line_text in enumerate(text.splitlines(), 1):
+        start = _QUOTES.match(line_text)
+        depth = start[0].count(">") + len(start[0].expandtabs(4)) // 4 if start else 0
+        if depth > MAX_NESTING and line_text.strip():
+            yield _limit(
+                source, number, f"Lists or quotations nest more than {MAX_NESTING} deep.", "nested-too-deep"
+            )
+            break
+        if line_text.startswith("<<<<<<< "):
+            yield Finding(
+                "error",
+                "merge-conflict",
+                "A merge stopped here and left both versions in the page.",
+                "Keep one of them and delete the lines <<<<<<<, ======= and >>>>>>>.",
+                Place(source.path, number, 1),
+            )
+            break
+
+
+def _limit(source: Source, line: int, message: str, code: str) -> Finding:
+    return Finding(
+        "error",
+        code,
+        message,
+        "Look for something that was pasted in by mistake.",
+        Place(source.path, line, 1),
+    )
+
+
 def read_prose(file: Path, root: Path) -> tuple[ProsePage | None, list[Finding]]:
     """Read a Markdown page and its head."""
-    path = file.relative_to(root).as_posix()
+    path = shown_path(file, root)
     named = _NAME.match(file.stem)
     if not named:
         return None, [
             Finding(
                 "error",
                 "page-name",
-                f"“{file.stem}” cannot be an address.",
+                f"“{PurePosixPath(path).stem}” cannot be an address.",
                 "Use small letters, digits and hyphens: how-to-use.md.",
                 Place(path),
             )
@@ -60,7 +116,7 @@ def read_prose(file: Path, root: Path) -> tuple[ProsePage | None, list[Finding]]
     if value is None:
         return None, findings
     head, more = shape(ProseHead, value, source)
-    findings += more
+    findings += [*more, *_refused(source)]
     if head is None or findings:
         return None, findings
     match = _HEAD.match(source.text)

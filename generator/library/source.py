@@ -7,6 +7,7 @@ the nodes here, so that doubled keys and aliases are seen. The graph is kept: it
 from __future__ import annotations
 
 import json
+import math
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -17,20 +18,29 @@ from typing import Any
 import yaml
 
 from limberleaf.findings import Finding, Place
+from limberleaf.library.files import read_text, shown_path
+from limberleaf.library.scalar_places import written_at
 
 Loc = Sequence[str | int]
 
-MAX_BYTES = 1_000_000
-"""An entry is a few kilobytes; a file of a megabyte is a mistake, not an entry."""
-
 MAX_DEPTH = 20
 """Entries nest six deep; the loader recurses, so a deeper file is refused before it is composed."""
+
+MAX_KEYS = 1_000
+"""Keys of one mapping, and items of one list; the longest of an entry has some dozens."""
+
+MAX_TEXT = 4_000
+"""Characters of one text; a long sentence has two hundred."""
+
+MAX_DIGITS = 40
+"""Characters of a number; Python itself refuses to read more than 4,300 digits."""
 
 
 class _Loader(yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader):  # type: ignore[misc]
     """The quick loader under the YAML 1.2 core schema."""
 
 
+_CORE: dict[str, re.Pattern[str]] = {}
 _Loader.yaml_implicit_resolvers = {}
 for _tag, _pattern, _first in (
     ("null", r"~|null|Null|NULL|", ["~", "n", "N", ""]),
@@ -38,7 +48,8 @@ for _tag, _pattern, _first in (
     ("int", r"[-+]?[0-9]+|0o[0-7]+|0x[0-9a-fA-F]+", list("-+0123456789")),
     ("float", r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?", list("-+.0123456789")),
 ):
-    _Loader.add_implicit_resolver(f"tag:yaml.org,2002:{_tag}", re.compile(rf"^(?:{_pattern})$"), _first)
+    _CORE[_tag] = re.compile(rf"^(?:{_pattern})$")
+    _Loader.add_implicit_resolver(f"tag:yaml.org,2002:{_tag}", _CORE[_tag], _first)
 
 
 class WrittenNumber(int):
@@ -80,7 +91,8 @@ class Source:
             return Place(self.path, 1, 1)
         node, key_node = self._find(loc)
         if offset is not None and isinstance(node, yaml.ScalarNode):
-            index = _raw_offset(self.text, node, offset)
+            places = written_at(self.text, node.start_mark.index, node.end_mark.index, node.style, node.value)
+            index = places[max(0, min(offset, len(node.value)))]
             line = self.text.count("\n", 0, index)
             return Place(self.path, line + 1, index - (self.text.rfind("\n", 0, index) + 1) + 1)
         mark = (key_node if key and key_node is not None else node).start_mark
@@ -91,7 +103,7 @@ class Source:
         node, key_node = self.node, None
         for step in loc:
             if isinstance(node, yaml.MappingNode):
-                pair = next(((k, v) for k, v in node.value if k.value == str(step)), None)
+                pair = self._pairs_of(node).get(str(step))
                 if pair is None:
                     continue
                 key_node, node = pair
@@ -99,32 +111,20 @@ class Source:
                 key_node, node = None, node.value[step]
         return node, key_node
 
+    def _pairs_of(self, node: yaml.MappingNode) -> dict[str, tuple[yaml.Node, yaml.Node]]:
+        """Give the keys and values of a mapping by name; the first of a doubled key counts."""
+        known = self._indexes.get(id(node))
+        if known is None:
+            known = self._indexes[id(node)] = {
+                key.value: (key, value)
+                for key, value in reversed(node.value)
+                if isinstance(key, yaml.ScalarNode)
+            }
+        return known
 
-def _raw_offset(text: str, node: yaml.ScalarNode, offset: int) -> int:
-    """Walk the written scalar beside its value: a run of white space stands for one, quotes stand for none."""
-    raw = node.start_mark.index
-    end = node.end_mark.index
-    if node.style in ("'", '"'):
-        raw += 1
-    elif node.style in ("|", ">"):
-        raw = text.find("\n", raw) + 1
-    value = node.value
-    position = 0
-    while position < min(offset, len(value)) and raw < end:
-        if value[position].isspace() and text[raw].isspace():
-            while raw < end and text[raw].isspace():
-                raw += 1
-            while position < len(value) and value[position].isspace():
-                position += 1
-            continue
-        if text[raw].isspace():  # the indentation of a folded or literal block
-            raw += 1
-            continue
-        raw += 2 if text[raw] == "\\" or (node.style == "'" and text[raw : raw + 2] == "''") else 1
-        position += 1
-    while raw < end and text[raw].isspace():
-        raw += 1
-    return min(raw, len(text))
+    @cached_property
+    def _indexes(self) -> dict[int, dict[str, tuple[yaml.Node, yaml.Node]]]:
+        return {}
 
 
 def read_source(
@@ -139,8 +139,8 @@ def read_source(
     `head_only` finds the YAML head of a prose page in its group `head`; the first line, which is dashes, is kept
     in the count of lines. `known` gives the values of a text that was read before without a finding, or None.
     """
-    path = file.relative_to(root).as_posix()
-    text, finding = _read_text(file, root, path)
+    path = shown_path(file, root)
+    text, finding = read_text(file, root, path)
     if finding:
         return Source(path, ""), None, [finding]
     before = known(text) if known else None
@@ -151,7 +151,7 @@ def read_source(
         match = head_only.match(text)
         if not match:
             return Source(path, text), None, [_no_head(path)]
-        written = "\n" + match["head"]
+        written = _BEFORE_HEAD.sub(" ", text[: match.start("head")]) + match["head"]
     try:
         too_deep = _too_deep(written, path)
         if too_deep:
@@ -165,6 +165,10 @@ def read_source(
     findings: list[Finding] = []
     value = _build(node, source, findings, set())
     return source, value, findings
+
+
+_BEFORE_HEAD = re.compile(r"[^\r\n]")
+"""The dashes above a prose page's head become spaces, so that its places are those of the file."""
 
 
 def as_json(value: Any) -> str | None:
@@ -201,7 +205,7 @@ def _compose(text: str) -> yaml.Node | None:
 
 def _too_deep(text: str, path: str) -> Finding | None:
     """Refuse runaway nesting; only files that could nest that deep are walked event by event."""
-    if text.count("[") + text.count("{") + text.count("- -") + text.count(" " * MAX_DEPTH) < MAX_DEPTH:
+    if sum(text.count(sign) for sign in ("[", "{", "- -", "? ", " " * MAX_DEPTH)) < MAX_DEPTH:
         return None
     depth = 0
     for event in yaml.parse(text, Loader=_Loader):
@@ -218,44 +222,6 @@ def _too_deep(text: str, path: str) -> Finding | None:
         elif isinstance(event, yaml.CollectionEndEvent):
             depth -= 1
     return None
-
-
-def _read_text(file: Path, root: Path, path: str) -> tuple[str, Finding | None]:
-    def refuse(code: str, message: str, hint: str, line: int = 0, column: int = 0) -> tuple[str, Finding]:
-        return "", Finding("error", code, message, hint, Place(path, line, column))
-
-    if not file.resolve().is_relative_to(root.resolve()):
-        return refuse(
-            "link-leads-out",
-            "This is a link to a file outside the content folder.",
-            "Put a copy of the file here instead of the link.",
-        )
-    try:
-        size = file.stat().st_size
-        if size > MAX_BYTES:
-            return refuse(
-                "file-too-large",
-                f"The file holds {size / 1e6:.1f} MB; an entry is a few kilobytes.",
-                "One entry a file. Move anything else out of the content folder.",
-            )
-        data = file.read_bytes()
-    except OSError as error:
-        return refuse(
-            "cannot-read", f"The file cannot be read: {error.strerror}.", "Check the file and its rights."
-        )
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        before = data[: error.start]
-        column = error.start - (before.rfind(b"\n") + 1) + 1
-        return refuse(
-            "not-utf8",
-            "The file is not UTF-8 text.",
-            "Save it again as UTF-8 in your editor.",
-            before.count(b"\n") + 1,
-            column,
-        )
-    return text, None
 
 
 def _no_head(path: str) -> Finding:
@@ -359,11 +325,41 @@ def _build(node: yaml.Node, source: Source, findings: list[Finding], seen: set[i
         )
         return None
     if isinstance(node, yaml.ScalarNode):
-        return _scalar(node)
+        return _scalar(node, source, findings)
     seen.add(id(node))
+    if node.tag not in ("tag:yaml.org,2002:map", "tag:yaml.org,2002:seq"):
+        findings.append(_unknown_tag(node, source))
+        return None
+    if len(node.value) > MAX_KEYS:
+        findings.append(
+            _at(
+                node,
+                source,
+                "too-many-items",
+                f"{len(node.value)} keys or items stand together here; {MAX_KEYS} is the limit.",
+                "Look for a file that was pasted into this one, or give each entry a file of its own.",
+            )
+        )
+        return None
     if isinstance(node, yaml.SequenceNode):
         return [_build(child, source, findings, seen) for child in node.value]
     return {key: _build(child, source, findings, seen) for key, child in _pairs(node, source, findings)}
+
+
+def _at(node: yaml.Node, source: Source, code: str, message: str, hint: str) -> Finding:
+    mark = node.start_mark
+    return Finding("error", code, message, hint, Place(source.path, mark.line + 1, mark.column + 1))
+
+
+def _unknown_tag(node: yaml.Node, source: Source) -> Finding:
+    name = node.tag.replace("tag:yaml.org,2002:", "!!")[:40]
+    return _at(
+        node,
+        source,
+        "tag-not-used",
+        f"The tag {name} does not fit here: entries hold words, numbers, lists and keys only.",
+        "Take the tag away; put a text in double quotes.",
+    )
 
 
 def _pairs(node: yaml.Node, source: Source, findings: list[Finding]) -> Iterator[tuple[str, yaml.Node]]:
@@ -392,14 +388,36 @@ def _pairs(node: yaml.Node, source: Source, findings: list[Finding]) -> Iterator
         yield key, child
 
 
-def _scalar(node: yaml.ScalarNode) -> Any:
-    kind = node.tag.rsplit(":", 1)[-1]
+def _scalar(node: yaml.ScalarNode, source: Source, findings: list[Finding]) -> Any:
+    kind = node.tag.removeprefix("tag:yaml.org,2002:")
+    text = node.value
+    if kind != "str" and not (kind in _CORE and _CORE[kind].match(text)):
+        findings.append(_unknown_tag(node, source))
+        return None
+    long = len(text) > (MAX_DIGITS if kind in ("int", "float") else MAX_TEXT)
+    if long or (kind == "float" and not math.isfinite(float(text))):
+        what = (
+            f"number of {len(text)} characters"
+            if kind in ("int", "float")
+            else f"text of {len(text)} characters"
+        )
+        limit = MAX_DIGITS if kind in ("int", "float") else MAX_TEXT
+        findings.append(
+            _at(
+                node,
+                source,
+                "value-too-long" if long else "number-too-large",
+                f"A {what} stands here; {limit} is the limit."
+                if long
+                else "This number is too large to count with.",
+                "Look for something that was pasted in by mistake.",
+            )
+        )
+        return None
     if kind == "null":
         return None
     if kind == "bool":
-        return node.value.lower() == "true"
+        return text.lower() == "true"
     if kind == "int":
-        return WrittenNumber(node.value)
-    if kind == "float":
-        return float(node.value)
-    return node.value
+        return WrittenNumber(text)
+    return float(text) if kind == "float" else text

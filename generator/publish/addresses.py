@@ -32,7 +32,7 @@ HEAD = (
     "# Every address this library has published. `limberleaf build` keeps this file; commit it with the entries.\n"
     "# To lead an old address to a page, write: /old/ redirect /new/\n"
 )
-MAX_BYTES = 2_000_000
+MAX_BYTES = 1_000_000
 """A thousand exercises for two sides in three languages are some 300 kilobytes."""
 
 MOST_FINDINGS = 30

@@ -26,10 +26,12 @@ from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 
 from limberleaf.findings import Finding, has_errors
+from limberleaf.guard import end_like_ctrl_c
 from limberleaf.output import OutputError, explained
 from limberleaf.publish.compose import Composition, SiteBuilder
 from limberleaf.publish.mkdocs_file import FILE as FILE_NAME
 from limberleaf.publish.mkdocs_file import host_findings, read_mkdocs_file
+from limberleaf.publish.preview_hosts import only_known_hosts
 from limberleaf.publish.swap import KeptFolder, Landing, read_files, write_files
 from limberleaf.store import FILE, Store
 
@@ -67,6 +69,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Remember the command; having this method keeps the plugin alive between rebuilds of a preview."""
         self._command = command
+        end_like_ctrl_c()
 
     @event_priority(-100)
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
@@ -183,6 +186,9 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         store = Store(Path(config.config_file_path or ".").resolve().parent / self.config.cache / FILE)
         address = add_desk(server, lambda: (self._made().library, self._findings), store, date.today)
         log.info("The editor's desk stands at %s", address)
+        site = server.get_app()
+        if site is not None:
+            server.set_app(only_known_hosts(site, str(server.server_address[0])))
         return server
 
     @event_priority(-100)

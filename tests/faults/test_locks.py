@@ -91,12 +91,12 @@ def test_a_lock_that_is_a_folder_or_huge_is_told(clinic_folder: Path, call: Call
     lock.write_text("/a/ page\n" * 500_000, "utf-8")
     for command in ("check", "build"):
         result = call(command)
-        assert (result.exit_code, "holds more than 2 MB" in result.output) == (1, True)
+        assert (result.exit_code, "holds more than 1 MB" in result.output) == (1, True)
     lock.unlink()
     lock.mkdir()
     for command in ("check", "build"):
         result = call(command)
-        assert (result.exit_code, "addresses.lock is a folder" in result.output) == (1, True)
+        assert (result.exit_code, "addresses.lock is no file" in result.output) == (1, True)
 
 
 def test_a_library_in_git_that_renames_in_its_second_week_keeps_its_first_link(
