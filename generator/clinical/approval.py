@@ -30,6 +30,8 @@ from limberleaf.library.source import Source
 from limberleaf.library.values import Band, Count, Duration, Span
 
 LOCK = "approved.lock"
+MOST_BAD_LINES = 20
+"""A broken lock has one cause; a finding for each of its lines would hide the first."""
 EMPTY: tuple[object, ...] = (None, [], False)
 _HEAD = (
     "# What was approved: who, version, day of review, and every field as it was approved.\n"
@@ -128,31 +130,40 @@ def read_lock(text: str) -> Lock:
             heads[name], fields[name] = head, {}
         elif (said := _FIELD.fullmatch(line)) and name and _is_json(said["value"]):
             fields[name][said["field"]] = json.loads(said["value"])
-        elif gone := _RETIRED.fullmatch(line):
-            retired[gone["name"]] = Retired(
-                date.fromisoformat(gone["day"]), json.loads(gone["by"]), json.loads(gone["because"])
-            )
+        elif (gone := _RETIRED.fullmatch(line)) and (was := _retired(gone)):
+            retired[gone["name"]] = was
         elif found := _END.fullmatch(line):
             end = found
         else:
             bad.append(number)
+            if len(bad) == MOST_BAD_LINES:
+                break
     entries: dict[str, Approved] = {}
     for key, head in heads.items():
         try:
             reviewed = None if head["reviewed"] == "-" else date.fromisoformat(head["reviewed"])
             by = None if head["by"] == "-" else json.loads(head["by"])
-        except ValueError:
-            bad.append(text[: text.index(head[0])].count("\n") + 1)
+            version = int(head["version"])
+        except (ValueError, RecursionError):
+            if len(bad) < MOST_BAD_LINES:
+                bad.append(text[: text.index(head[0])].count("\n") + 1)
             continue
-        entries[key] = Approved(int(head["version"]), reviewed, fields[key], by)
+        entries[key] = Approved(version, reviewed, fields[key], by)
     whole = end is not None and end[0] == _end(entries, retired).strip()
     return Lock(entries, tuple(sorted(bad)), retired, whole)
+
+
+def _retired(gone: re.Match[str]) -> Retired | None:
+    try:
+        return Retired(date.fromisoformat(gone["day"]), json.loads(gone["by"]), json.loads(gone["because"]))
+    except (ValueError, RecursionError):
+        return None
 
 
 def _is_json(text: str) -> bool:
     try:
         json.loads(text)
-    except ValueError:
+    except (ValueError, RecursionError):
         return False
     return True
 

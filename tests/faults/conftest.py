@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import signal
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -50,7 +51,11 @@ def call(clinic_folder: Path) -> Call:
     """Run a command in that folder, in this process; nothing but its exit code and words come out."""
 
     def run(*arguments: str | Path) -> Result:
-        return CliRunner().invoke(main, [str(one) for one in arguments], catch_exceptions=False)
+        before = signal.getsignal(signal.SIGTERM)  # a command takes it over for the rest of its process
+        try:
+            return CliRunner().invoke(main, [str(one) for one in arguments], catch_exceptions=False)
+        finally:
+            signal.signal(signal.SIGTERM, before)
 
     return run
 

@@ -82,9 +82,13 @@ CASES: dict[str, tuple[Break, str]] = {
     "no IPv6 in brackets": (swap(SITE, '"https://[zz::q]/"', CLINIC), "not-possible"),
     "port 99999": (swap(SITE, '"https://x.example:99999/"', CLINIC), "not-possible"),
     "a NUL in the address": (swap(SITE, '"https://x\\0.example/"', CLINIC), "not-possible"),
-    "the year 10000": (swap("reviewed: ", "reviewed: 10000-01-01 #"), "not-possible"),
+    "the year 10000": (swap("reviewed: 2026-09-01", "reviewed: 10000-01-01"), "wrong-value"),
     "2,000 nested lists": (
         put(PAGE, HEAD + "".join("  " * n + "- x\n" for n in range(2000))),
+        "file-too-large",
+    ),
+    "400 nested lists": (
+        put(PAGE, HEAD + "".join("  " * n + "- x\n" for n in range(200))),
         "nested-too-deep",
     ),
     "2,000 nested quotations": (put(PAGE, HEAD + ">" * 2000 + " x\n"), "nested-too-deep"),
@@ -175,6 +179,7 @@ def test_the_guard_turns_what_nobody_expected_into_a_report(
 ) -> None:
     assert call("build").exit_code == 0
     before = tree(clinic_folder / "site")
+    swap("Lower your foot slowly.", "Lower your foot with care.")(clinic_folder)
     monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
     monkeypatch.setattr(
         "limberleaf.publish.compose.site_pages", lambda *_: (_ for _ in ()).throw(KeyError("nobody knew"))
