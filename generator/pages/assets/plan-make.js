@@ -10,7 +10,7 @@
     plan = L.draft.get();
     offered = {};
     plan.stop.forEach(function (code) { offered[code] = true; });
-    (L.qr ? Promise.resolve() : L.script(L.data.scripts.qr)).then(function () { refresh(); });
+    refresh();
   };
 
   /* Look the plan up again and draw the page again; keep the focus where it was, or put it on `focus`. */
@@ -336,10 +336,10 @@
     var fragment = L.write(plan), address = L.planAddress(fragment);
     var box = el("textarea", { id: "make-link", readonly: true, rows: 4, dir: "ltr" });
     box.value = address;
-    L.foot(fragment);
+    L.foot("");
     return el("section", { class: "make-link" },
       el("h2", { text: say("plan.make.link_title") }),
-      el("div", { class: "make-qr", role: "img", "aria-label": say("plan.scan") }, L.qr ? L.qr(address) : null),
+      scanPart(address),
       el("label", { for: "make-link", text: say("plan.make.link") }), box,
       el("p", { class: "tools" },
         el("button", { type: "button", class: "main", id: "make-copy", text: say("plan.make.copy"), onclick: function () { if (sideChosen()) copy(box); } }),
@@ -356,6 +356,23 @@
         } })),
       el("p", { class: "tools", id: "make-handed", hidden: !L.draft.handed() }, say("plan.make.handed") + " ",
         el("button", { type: "button", id: "make-new", text: say("plan.new"), onclick: clear })));
+  }
+
+  /* The code to scan is drawn when it is asked for: its script weighs as much as the rest of this part. */
+  function scanPart(address) {
+    var place = el("div", { class: "make-qr", role: "img", "aria-label": say("plan.scan") });
+    var part = el("details", { id: "make-scan", open: !!opened.scan }, el("summary", { text: say("plan.scan") }), place);
+    function draw() {
+      opened.scan = part.open;
+      if (!part.open || place.firstChild) return;
+      (L.qr ? Promise.resolve(true) : L.script(L.data.scripts.qr)).then(function (came) {
+        var drawn = came && L.qr(address);
+        if (drawn && !place.firstChild) place.appendChild(drawn);
+      });
+    }
+    part.addEventListener("toggle", draw);
+    if (part.open) draw();
+    return part;
   }
 
   function notesPart() {
