@@ -100,7 +100,7 @@ def test_a_pause_stops_the_count(visit: Begin, plan_site: PlanSite) -> None:
     before = _shown(page)
     page.clock.run_for(60_000)
     assert _shown(page) == before
-    page.get_by_role("button", name="Go on").click()
+    page.get_by_role("button", name="Continue").click()
     page.clock.run_for(3_400)
     assert _shown(page)[0] == "Go"
 
@@ -126,7 +126,7 @@ def test_each_side_has_its_turn_and_time_to_change(visit: Begin, plan_site: Plan
     assert _shown(page)[0] == "Now the other side"
     page.clock.run_for(60_000)
     assert _shown(page)[0] == "Now the other side"
-    page.get_by_role("button", name="Go on").click()
+    page.get_by_role("button", name="Continue").click()
     assert "Other side" in _shown(page)[2]
 
 
@@ -228,7 +228,7 @@ def test_leaving_the_page_pauses(visit: Begin, plan_site: PlanSite) -> None:
             document.dispatchEvent(new Event("visibilitychange"));
         }"""
     )
-    expect(page.locator("#follow-main")).to_have_text("Go on")
+    expect(page.locator("#follow-main")).to_have_text("Continue")
 
 
 def test_an_exercise_page_leads_to_its_own(visit: Begin, plan_site: PlanSite) -> None:

@@ -21,8 +21,8 @@ def test_a_plan_is_made_by_code_and_handed_over(visit: Begin, plan_site: PlanSit
     card = page.locator(".make-card", has_text="Straighten your knee")
     card.get_by_role("radio", name="Left").check()
     card.get_by_label("Repeats").select_option("10")
-    card.get_by_role("checkbox", name="If only one").check()
-    page.locator(".make-card", has_text="Slide your heel").get_by_role("radio", name="Both in turn").check()
+    card.get_by_role("checkbox", name="Most important one").check()
+    page.locator(".make-card", has_text="Slide your heel").get_by_role("radio", name="One side, then the other").check()
     page.get_by_label("Weeks").select_option("8")
     expect(page.locator("#make-link")).to_have_value(re.compile(r"w8"))
     plan = Plan(
@@ -35,13 +35,13 @@ def test_a_plan_is_made_by_code_and_handed_over(visit: Begin, plan_site: PlanSit
     )
     assert link_of(page) == write_fragment(plan)
     assert "KN-01 is a step before another exercise" in page.locator(".plan-note").first.inner_text()
-    page.get_by_role("button", name="Put in an easy order").click()
+    page.get_by_role("button", name="Group by position").click()
     page.wait_for_function("document.querySelectorAll('.make-card')[1].textContent.includes('KN-02')")
     read = read_fragment(link_of(page)).plan
     assert read is not None
     positions = [plan_site.library.exercises[pick.code].entry.position for pick in read.picks]
     assert positions in (["supine", "sitting", "standing"], ["standing", "sitting", "supine"])
-    assert page.get_by_role("button", name="Put in an easy order").count() == 0
+    assert page.get_by_role("button", name="Group by position").count() == 0
     page.get_by_role("link", name="See it as the patient does").click()
     expect(page.locator("h1")).to_have_text("Your exercises")
     expect(page.locator(".plan-card")).to_have_count(3)
@@ -106,7 +106,7 @@ def test_everything_works_with_the_keyboard_alone(visit: Begin, plan_site: PlanS
     page.locator("#pick-0-remove").focus()
     page.keyboard.press("Space")
     expect(page.locator(".make-card")).to_have_count(1)
-    expect(page.get_by_role("status").filter(has_text="Lie and rest was taken out.")).to_be_visible()
+    expect(page.get_by_role("status").filter(has_text="Lie and rest was removed.")).to_be_visible()
     assert page.evaluate("document.activeElement.id") == "pick-0-remove"
 
 

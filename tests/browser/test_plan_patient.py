@@ -229,4 +229,4 @@ def test_what_must_not_be_lost_is_on_the_plan_too(visit: Begin, plan_site: PlanS
     card = page.locator(".plan-card").inner_text()
     assert "Only do this one when your physiotherapist has told you that you may." in card
     assert "Ease off: Pain of 3 to 5 out of 10" in card
-    assert "Do fewer, or do less." in card
+    assert "Do fewer repeats, or a smaller movement." in card

@@ -120,7 +120,7 @@ def test_notes_are_one_plain_line_an_exercise(sample: Library) -> None:
         "KN-04 v1 Bend and straighten, 1 x as many as comfortable, up to 20, every 60 min while awake, 7 days a week",
         (
             "KN-02 v3 Straighten your knee, left, 2 x 8-12, hold 3 s, rest 120 s, 1x a day, 3 days a week, "
-            "do this one if only one"
+            "most important one"
         ),
         "KN-05 v1 Lie and rest, 1 x 600 s, 2x a day, 7 days a week",
         "KN-99: not in the library any more",
