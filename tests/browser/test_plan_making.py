@@ -22,7 +22,9 @@ def test_a_plan_is_made_by_code_and_handed_over(visit: Begin, plan_site: PlanSit
     card.get_by_role("radio", name="Left").check()
     card.get_by_label("Repeats").select_option("10")
     card.get_by_role("checkbox", name="Most important one").check()
-    page.locator(".make-card", has_text="Slide your heel").get_by_role("radio", name="One side, then the other").check()
+    page.locator(".make-card", has_text="Slide your heel").get_by_role(
+        "radio", name="One side, then the other"
+    ).check()
     page.get_by_label("Weeks").select_option("8")
     expect(page.locator("#make-link")).to_have_value(re.compile(r"w8"))
     plan = Plan(

@@ -70,9 +70,9 @@ def test_a_title_is_never_a_formula(desk: Desk) -> None:
     ("arguments", "told"),
     [
         (("--export", "overview.xlsx"), "must end in .csv or .json"),
-        (("--export", "nowhere/overview.csv"), "No such file or directory"),
+        (("--export", "nowhere/overview.csv"), "There is no folder nowhere"),
         (("--content", "nothing", "--export", "o.csv"), "There is no library in nothing"),
-        (("--output", "content"), "holds something else"),
+        (("--output", "content"), "holds the entries"),
     ],
 )
 def test_what_cannot_be_written_is_told(folder: Path, arguments: tuple[str, ...], told: str) -> None:
