@@ -9,8 +9,8 @@ import pytest
 from conftest import ROOT
 
 sys.path.insert(0, str(Path(__file__).parent))
-from faults import all_faults, sampled
-from run import Bench
+from plant import Bench
+from planted import all_faults, sampled
 
 AFTER = 60
 """Per cent of faults that a check must still name once the edit is approved; the closing table has them by kind."""

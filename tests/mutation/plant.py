@@ -1,6 +1,6 @@
 """Plant faults one at a time in a copy of the demo library and say which the check names.
 
-`python tests/mutation/run.py --each 60 --survivors FILE` prints a table by kind: how many give an error or a warning
+`python tests/mutation/plant.py --each 60 --survivors FILE` prints a table by kind: how many give an error or a warning
 before the edit is approved, and how many still do once somebody has approved it (findings that only say that approved
 text changed do not count then).
 """
@@ -17,7 +17,8 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from faults import Fault, all_faults, sampled, written
+from entry_data import written
+from planted import Fault, all_faults, sampled
 
 from limberleaf.checks import CHECKS, DATED_CHECKS, check_library
 from limberleaf.checks.ladders import check_ladders
