@@ -23,7 +23,7 @@ Small = NDArray[np.int8]
 
 
 class Kind(IntEnum):
-    """What a line tells; the stronger one goes on where lines of one limb meet."""
+    """What a line shows; the stronger one goes on where lines of one limb meet."""
 
     NONE = 0
     HEM = 1
@@ -45,7 +45,7 @@ LEAST_FACING = 0.12
 
 @dataclass
 class Labels:
-    """What stands at each pixel (h, w): piece (-1 none), limb, material, and the number of the colour that fills it."""
+    """What is seen at each pixel (h, w): piece (-1 none), limb, material, and the number of its fill colour."""
 
     piece: NDArray[np.int16]
     limb: Small
@@ -54,7 +54,7 @@ class Labels:
 
 
 def labels_of(b: Buffers) -> Labels:
-    """Return what stands at each pixel; the colours are still none."""
+    """Return what is seen at each pixel; no colours yet."""
     table = piece_table()
     empty = b.quad < 0
     piece = mesh().piece[b.quad].astype(np.int16)

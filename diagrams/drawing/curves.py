@@ -1,6 +1,6 @@
 """Smooth lines cut into few cubics, all lines of a picture at once.
 
-Knots stand where enough way or turning has gathered. At each knot a parabola is fitted to the places half a span to
+Knots are set where enough way or turning has gathered. At each knot a parabola is fitted to the places half a span to
 either side; its value and slope there make the cubic, so that the steps of the pixels average out where a curve
 through the places would keep them. Sums run in a fixed order and the small systems are solved by determinants, so that
 all machines give the same digits.

@@ -1,4 +1,4 @@
-"""One pose seen by one camera: the posed surface, its buffers and what stands at each pixel."""
+"""One pose seen by one camera: the posed surface, its buffers and what is seen at each pixel."""
 
 from __future__ import annotations
 

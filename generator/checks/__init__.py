@@ -62,7 +62,7 @@ def check_library(
     """Give all findings on a library, those of reading it among them, in the order of files and lines.
 
     Without a clinic file there is nothing to check against, so only the findings of reading are given. Without
-    `today` nothing is said about what is overdue. Readings and figures are kept in `store` between runs.
+    `today` nothing is reported as overdue. Readings and figures are kept in `store` between runs.
     """
     store = store or Store()
     figures = figures or Figures(store)

@@ -1,6 +1,6 @@
-"""Approvals: what was approved still stands, word for word, and whatever has changed or gone is named.
+"""Approvals: what was approved is unchanged, word for word, and whatever has changed or gone is named.
 
-The lock (clinical/approval.py) keeps every approved text, so an edit is not only seen but told item by item.
+The lock (clinical/approval.py) keeps every approved text, so an edit is reported item by item.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from limberleaf.library import Library
 from limberleaf.library.record import Entry
 
 MOST = 12
-"""Differences told of one entry; a rewritten one is read as a whole."""
+"""The most differences reported for one entry; a rewritten one is read as a whole."""
 
 RECORD = "Have it reviewed: `limberleaf review --record` shows each change and asks for a yes to each."
 
@@ -58,7 +58,7 @@ def _no_lock(library: Library, strict: bool) -> Iterator[Finding]:
             "error",
             "lock-missing",
             f"{LOCK} is missing: nothing shows what was approved, so a box or a stop rule could vanish unseen.",
-            "Take it back from your version history, or record every approval anew: `limberleaf review --record`.",
+            "Take it back from your version history, or record every approval again: `limberleaf review --record`.",
             Place(LOCK),
         )
 
@@ -77,7 +77,7 @@ def _readable(lock: Lock) -> Iterator[Finding]:
         yield Finding(
             "error",
             "lock-cut-short",
-            "The last line does not fit what stands above it: approvals were cut out, or two versions were merged.",
+            "The last line does not fit the lines above it: approvals were cut out, or two versions were merged.",
             "Compare it with your version history. Once all is there, `limberleaf review --record` mends the end.",
             Place(LOCK),
         )
@@ -97,18 +97,18 @@ def _edits(part: Part, approved: Approved, first: str) -> Iterator[Finding]:
     edit = edit_since(part.entry, approved)
     stated = now(part.entry)
     if edit.level != "none":
-        told = [
+        listed = [
             one
             for one in differences(approved.fields, stated.fields, language_of(part.name, first))
             if one.loc[0] in edit.fields
         ]
-        for difference in told[:MOST]:
+        for difference in listed[:MOST]:
             yield _finding(part, approved, difference)
-        if len(told) > MOST:
+        if len(listed) > MOST:
             yield Finding(
                 "error",
                 "major-edit-not-reviewed",
-                f"{len(told) - MOST} more lines differ from what was approved as version {approved.version}.",
+                f"{len(listed) - MOST} more lines differ from what was approved as version {approved.version}.",
                 RECORD,
                 part.source.place(),
             )
@@ -166,7 +166,7 @@ def _gone(library: Library, lock: Lock, there: set[str]) -> Iterator[Finding]:
             yield Finding(
                 "error",
                 "approved-withdrawn",
-                f"“{name}” was approved and stands on no page any more: its status is {loaded.entry.status}"
+                f"“{name}” was approved and is on no page any more: its status is {loaded.entry.status}"
                 f"{_meant(name, lock)}.",
                 "Approve the new words (`limberleaf review --record`), or take it away for good with `status: retired` "
                 "and `retired_because:`.",

@@ -1,6 +1,6 @@
 """A baseline: the findings an old library starts with, so that only new ones fail.
 
-A finding is known again by its code, its file and the words of the line it stands on, whatever the line's number; so
+A finding is recognised by its code, its file and the words of its line, whatever the line's number; so
 moving or reformatting an entry brings nothing back, and changing the line does. The file is plain text, one finding a
 line, sorted, so that two editors' changes merge.
 """
@@ -18,7 +18,7 @@ from limberleaf.findings import Finding
 
 _HEAD = (
     "# Findings this library began with: `limberleaf check --baseline` lets them pass, new ones fail.\n"
-    "# Mended ones may stay; write the file anew with `limberleaf check --write-baseline` to drop them.\n"
+    "# Fixed ones may stay; `limberleaf check --write-baseline` writes the file again without them.\n"
 )
 _LINE = re.compile(r"(?P<print>[0-9a-f]{16}) (?P<code>[a-z0-9-]+) (?P<path>\S.*)")
 

@@ -67,7 +67,7 @@ def _no_contact(tier: str, contacts: tuple[str, ...], place: Place) -> Finding:
         "error",
         "action-without-contact",
         f"This {tier.replace('_', '-')} action does not say whom to call or where to go.",
-        f"Use {' or '.join(contacts)}, so that the clinic's own numbers stand there.",
+        f"Use {' or '.join(contacts)}, so that the page shows the clinic's own numbers.",
         place,
     )
 
@@ -90,7 +90,7 @@ def _pages(library: Library) -> Iterator[Finding]:
             yield Finding(
                 "note",
                 "many-boxes",
-                f"The page carries {count} caution boxes; people skip what stands between many.",
+                f"The page carries {count} caution boxes; people skip text between many boxes.",
                 "Leave out `action:` where the clinic's own words will do: those cautions share one box.",
                 loaded.source.place(),
             )
@@ -106,7 +106,7 @@ def _reach(library: Library, loaded: Loaded[Caution]) -> Iterator[Finding]:
         yield Finding(
             "note",
             "caution-covers-nothing",
-            "No page carries this caution; it stands only on the get-help page.",
+            "No page carries this caution; it is only on the get-help page.",
             "Look at `applies_to:` if it should cover something.",
             loaded.source.place(("applies_to",), key=True),
         )
@@ -114,7 +114,7 @@ def _reach(library: Library, loaded: Loaded[Caution]) -> Iterator[Finding]:
         yield Finding(
             "warning",
             "caution-not-approved",
-            f"This caution would stand on {len(covered)} pages, but it is not approved, so it stands on none.",
+            f"This caution belongs on {len(covered)} pages, but it is not approved, so it is on none.",
             "Get it approved.",
             loaded.source.place(("status",)),
         )

@@ -92,12 +92,12 @@ def _amount(amount: Amount) -> str:
 
 
 def _ranges(rows: tuple[Usual, ...]) -> str:
-    said = []
+    amounts = []
     for row in rows:
         amount: Amount = (Duration if row.unit == "seconds" else Count)(row.low, row.high)
         who = " ".join(word for word in (row.age_group, row.purpose) if word not in ("any", "general"))
-        said.append(_amount(amount) + (f" ({who})" if who else ""))
-    return ", ".join(dict.fromkeys(said))
+        amounts.append(_amount(amount) + (f" ({who})" if who else ""))
+    return ", ".join(dict.fromkeys(amounts))
 
 
 def _possible(loaded: Loaded[Exercise]) -> Iterator[Finding]:
@@ -214,13 +214,13 @@ def _words(loaded: Loaded[Exercise]) -> Iterator[Finding]:
         for index, text in enumerate(lines):
             for phrase in PHRASES:
                 for match in phrase.pattern.finditer(text):
-                    said = _said(match)
+                    count = _count_in(match)
                     allowed = _allowed(loaded.entry.dose, phrase.part)
-                    if allowed and not any(_agree(said, amount) for amount in allowed):
+                    if allowed and not any(_agree(count, amount) for amount in allowed):
                         yield _differs(loaded, (key, index), match, allowed)
 
 
-def _said(match: re.Match[str]) -> Count:
+def _count_in(match: re.Match[str]) -> Count:
     groups = match.groupdict()
     if groups.get("word"):
         number = _WORDS[groups["word"].lower()]
@@ -242,8 +242,8 @@ def _allowed(dose: Dose, part: str) -> list[Amount]:
     return [given] if given else []
 
 
-def _agree(said: Count, amount: Amount) -> bool:
-    return amount.low <= said.low and said.high <= amount.high
+def _agree(count: Count, amount: Amount) -> bool:
+    return amount.low <= count.low and count.high <= amount.high
 
 
 def _differs(loaded: Loaded[Exercise], loc: Loc, match: re.Match[str], allowed: list[Amount]) -> Finding:

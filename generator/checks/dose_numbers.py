@@ -83,7 +83,7 @@ def _unfillable(text: str, source: Source, loc: Loc, dose: Dose, language: str) 
             yield Finding(
                 "error",
                 "dose-blank-in-title",
-                "A title stands in lists and links, where no dose is known.",
+                "A title is shown in lists and links, where no dose is known.",
                 "Leave the number out of the title.",
                 source.place(loc, offset=match.start()),
             )
@@ -115,15 +115,15 @@ def _typed(text: str, source: Source, loc: Loc, dose: Dose, language: str) -> It
 
 
 def _blank_for(match: re.Match[str], phrase: Phrase, dose: Dose) -> str | None:
-    said = _said(match)
+    count = _count_in(match)
     for part, blank in phrase.parts.items():
         own = seconds_or_count(dose, part)
-        if own and said == own:
+        if own and count == own:
             return blank
     return None
 
 
-def _said(match: re.Match[str]) -> Count:
+def _count_in(match: re.Match[str]) -> Count:
     groups = match.groupdict()
     for number, name in ((1, "one"), (2, "two")):
         if groups.get(name):
@@ -138,7 +138,7 @@ def _said(match: re.Match[str]) -> Count:
 
 def _finding(match: re.Match[str], blank: str, source: Source, loc: Loc) -> Finding:
     if loc[0] == "title":
-        hint = "Leave the number out of the title: it stands in lists and links, where no dose is known."
+        hint = "Leave the number out of the title: it is shown in lists and links, where no dose is known."
     else:
         hint = f"Write {{{blank}}} for it; quote a text that begins with a blank. A plan fills in its own number."
     return Finding(

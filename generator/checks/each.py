@@ -11,7 +11,7 @@ Look = Callable[[Loaded[Exercise], str], Iterator[Finding]]
 
 
 def each_exercise(library: Library, look: Look, language: str) -> Iterator[Finding]:
-    """Give what `look` finds in every exercise that is not retired, told the library's language.
+    """Give what `look` finds in every exercise that is not retired, given the library's language.
 
     `look` may see nothing else of the library: what it found is kept until the exercise or the language changes.
     """

@@ -58,7 +58,7 @@ def _order_finding(loaded: Loaded[Any], language: str) -> Finding:
     return Finding(
         "error",
         "captions-out-of-order",
-        "The first caption speaks of the steps and the last one of the start: they stand in the wrong order.",
+        "The first caption speaks of the steps and the last one of the start: they are in the wrong order.",
         "Give each pose the caption of its own moment.",
         loaded.source.place(("figure", "poses") if language == "en" else ("figure",)),
     )
@@ -111,7 +111,7 @@ def _posture(loaded: Loaded[Exercise]) -> Iterator[Finding]:
             yield Finding(
                 "error",
                 "posture-contradicts",
-                f"The caption “{pose.caption}” stands under a figure in {posture.replace('_', ' ')}.",
+                f"The caption “{pose.caption}” is under a figure in {posture.replace('_', ' ')}.",
                 "Correct the caption or the posture.",
                 loaded.source.place(("figure", "poses", index, "caption")),
             )
@@ -129,8 +129,8 @@ def _captions(loaded: Loaded[Exercise]) -> Iterator[Finding]:
         caption = pose.caption or ""
         for says, wrong in ((_STRAIGHT, "bent"), (_BEND, "straight")):
             match = says.search(caption)
-            told = match and ("straight" in match[0].lower() or says is _BEND)
-            if match and told and _is(pose, match["part"].lower(), wrong):
+            claimed = match and ("straight" in match[0].lower() or says is _BEND)
+            if match and claimed and _is(pose, match["part"].lower(), wrong):
                 yield Finding(
                     "error",
                     "straight-or-bent",
@@ -169,12 +169,12 @@ def _turns(pose: Pose) -> set[str]:
     found: set[str] = set()
     for part in ("neck", "trunk", "thoracic", "lumbar"):
         stated = getattr(pose.joints, part, None) if pose.joints else None
-        said = (
+        angles = (
             stated.model_dump(exclude_none=True)
             if stated is not None and hasattr(stated, "model_dump")
             else {}
         )
-        for name, angle in said.items():
+        for name, angle in angles.items():
             side = name.rpartition("_")[2]
             if side in ("affected", "other") and angle and part in ("neck", "trunk"):
                 found.add(side)

@@ -26,23 +26,23 @@ def check_figures(library: Library, figures: Figures) -> Iterator[Finding]:
     """Find poses that cannot be held and drawings that cannot be read."""
     first = library.settings.language
     shown = {code: one for code, one in library.exercises.items() if one.entry.status != "retired"}
-    orders = {code: _order(library, one.entry, first) for code, one in shown.items()}
-    told = {
-        (code, language): _order(library, translated(shown[code].entry, words.entry), language)
+    requests = {code: _request(library, one.entry, first) for code, one in shown.items()}
+    translated_requests = {
+        (code, language): _request(library, translated(shown[code].entry, words.entry), language)
         for (code, language), words in library.translations.items()
         if code in shown
     }
-    figures.prepare([*orders.values(), *told.values()])
-    for key, order in told.items():
-        yield from _caption_findings(figures.get(order).problems, library.translations[key].source)
-    for code, order in orders.items():
-        drawn = figures.get(order)
+    figures.prepare([*requests.values(), *translated_requests.values()])
+    for key, request in translated_requests.items():
+        yield from _caption_findings(figures.get(request).problems, library.translations[key].source)
+    for code, request in requests.items():
+        drawn = figures.get(request)
         yield from problem_findings(drawn.problems, shown[code].source)
         yield from _nerve_kind(shown[code], drawn.slides)
 
 
 def _nerve_kind(loaded: Loaded[Exercise], slides: tuple[str, ...]) -> Iterator[Finding]:
-    """Say where slider and tensioner are mixed up: by its kind an exercise gets its usual dose and its cautions."""
+    """Report where slider and tensioner are mixed up: by its kind an exercise gets its usual dose and its cautions."""
     exercise = loaded.entry
     moves = len(exercise.figure.poses) > 1
     place = loaded.source.place(("kind",))
@@ -65,12 +65,12 @@ def _nerve_kind(loaded: Loaded[Exercise], slides: tuple[str, ...]) -> Iterator[F
 
 
 def pose_order(library: Library, figures: Figures) -> PoseOrder:
-    """Give the function that tells whether one exercise's pose asks more than another's, component by component."""
+    """Give the function that decides whether one exercise's pose asks more than another's, component by component."""
 
     def asks(earlier: Exercise, later: Exercise) -> Asks:
         nerve = _nerve(later) if earlier.kind == later.kind and later.kind in NERVE_KINDS else ""
         before, after = (
-            figures.get(_order(library, one, library.settings.language)).demand[nerve]
+            figures.get(_request(library, one, library.settings.language)).demand[nerve]
             for one in (earlier, later)
         )
         if not set(before) & set(after):
@@ -99,13 +99,13 @@ def problem_findings(problems: Iterable[Problem], source: Source) -> list[Findin
 
 
 def _caption_findings(problems: Iterable[Problem], source: Source) -> list[Finding]:
-    """Give what is wrong with a translation's own captions; the rest is told of the entry it translates."""
+    """Give what is wrong with a translation's own captions; everything else is reported at the entry it translates."""
     own = [problem for problem in problems if problem.code.startswith("caption-")]
     placed = [replace(problem, path=("captions", *problem.path[1:2])) for problem in own]
     return problem_findings(placed, source)
 
 
-def _order(library: Library, exercise: Exercise, language: str) -> FigureRequest:
+def _request(library: Library, exercise: Exercise, language: str) -> FigureRequest:
     placeholders = placeholders_for(library, exercise, None, language)
     words = {name: placeholders.word(name)[0] for name in ("affected", "other")}
     return figure_request_for(exercise, None, language, words)

@@ -1,6 +1,6 @@
 """Doses that are slips and not choices, and gates that no dose can reach.
 
-A dose outside the usual range is the clinician's choice and gets a note (checks/dose.py). What stands here nobody
+A dose outside the usual range is the clinician's choice and gets a note (checks/dose.py). What is here nobody
 means: no repeats, no rest in heavy work, ten sessions of strength a day.
 """
 
@@ -131,10 +131,10 @@ def _gate(
     dose = exercise.dose
     count, sets = repetitions(dose), dose.sets
     for match in (*_SETS_OF.finditer(text), *_SETS.finditer(text), *_TIMES.finditer(text)):
-        said = match.groupdict()
-        over_sets = said.get("sets") and int(said["sets"]) > (sets.high if sets else 1)
-        over_reps = count is not None and int(said.get("reps") or 0) > count.high * (
-            1 if said.get("sets") else (sets.high if sets else 1)
+        numbers = match.groupdict()
+        over_sets = numbers.get("sets") and int(numbers["sets"]) > (sets.high if sets else 1)
+        over_reps = count is not None and int(numbers.get("reps") or 0) > count.high * (
+            1 if numbers.get("sets") else (sets.high if sets else 1)
         )
         if over_sets or over_reps:
             yield Finding(

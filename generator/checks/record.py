@@ -21,7 +21,7 @@ FIELDS = {
     "start_rule": ("suits",),
     "stop_rules": ("feelings", "stop"),
 }
-"""Where to mend what a test of the record finds missing."""
+"""Where to fix what a test of the record finds missing."""
 
 
 def check_record(library: Library) -> Iterator[Finding]:

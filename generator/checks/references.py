@@ -67,7 +67,7 @@ def _target(library: Library, what: str) -> _Target:
 
 
 def _unread(library: Library, folder: str) -> list[str]:
-    """Give the names of entries that are there but could not be read; that is said already."""
+    """Give the names of entries that are there but could not be read; that has its own finding already."""
     shelf = getattr(library, folder)
     paths = {finding.place.path for finding in library.findings if finding.severity == "error"}
     stems = (path.rsplit("/", 1)[-1].split(".")[0] for path in paths if path.startswith(f"{folder}/"))
@@ -152,7 +152,7 @@ def _collections(library: Library) -> Iterator[Finding]:
                     yield Finding(
                         "warning",
                         "named-twice",
-                        f"“{name}” stands in this list twice.",
+                        f"“{name}” is in this list twice.",
                         "Keep one of the two.",
                         loaded.source.place((key, index)),
                     )
@@ -201,7 +201,7 @@ def _in_text(
             yield Finding(
                 "error",
                 "html-in-text",
-                f"“{match[0]}” is HTML; a page would print it as it stands.",
+                f"“{match[0]}” is HTML; a page would print the tags as text.",
                 "Write plain words. The pages bring their own layout.",
                 place(match.start()),
             )
@@ -216,7 +216,7 @@ def _blanks(text: str, place: Callable[[int], Place]) -> Iterator[Finding]:
             yield Finding(
                 "error",
                 "brace-alone",
-                "A curly bracket stands alone.",
+                "A curly bracket has no partner.",
                 "A blank has both: {affected}. Otherwise leave the bracket out.",
                 place(match.start()),
             )

@@ -1,6 +1,6 @@
 """Review: who approved what and when, what is due, and whether it has changed since.
 
-Nothing is said about days that have passed unless the day is given.
+Reviews that are overdue are reported only when `today` is given.
 """
 
 from __future__ import annotations

@@ -106,7 +106,7 @@ def _covers(loaded: Loaded[Caution]) -> Iterator[Finding]:
             yield Finding(
                 "error",
                 "sign-in-low-tier",
-                f"“{name.replace('-', ' ')}” stands in a box of the tier {caution.tier.replace('_', '-')}; it needs "
+                f"“{name.replace('-', ' ')}” is in a box of the tier {caution.tier.replace('_', '-')}; it needs "
                 f"{sign.tier.replace('_', '-')}.",
                 f"Raise the tier, or say in clinic.yml under `review: lowered:` why not here. Source: {sign.source}.",
                 loaded.source.place(("tier",)),
@@ -142,7 +142,7 @@ def _pages(library: Library) -> Iterator[Finding]:
         yield Finding(
             "error",
             "sign-missing",
-            f"The warning sign “{name.replace('-', ' ')}” stands {says} on the page of {few}; it belongs under "
+            f"The warning sign “{name.replace('-', ' ')}” is {says} on the page of {few}; it belongs under "
             f"{sign.tier.replace('_', '-')}.",
             f"Let a caution of that tier say it under `covers:` and reach these pages. Source: {sign.source}.",
             _nearest(library, name, codes[0]),
@@ -150,7 +150,7 @@ def _pages(library: Library) -> Iterator[Finding]:
 
 
 def _nearest(library: Library, name: str, code: str) -> Place:
-    """Give where to mend it: a caution that declares the sign, or the first page that lacks it."""
+    """Give where to fix it: a caution that declares the sign, or the first page that lacks it."""
     for loaded in library.cautions.values():
         if name in loaded.entry.covers and loaded.entry.status != "retired":
             return loaded.source.place(("applies_to",), key=True)

@@ -91,7 +91,7 @@ def _missing(ours: str, loc: Loc, words: Loaded[Any]) -> Finding:
     return Finding(
         "error",
         "translation-item-missing",
-        f"Nothing here stands for “{ours}”.",
+        f"Nothing here translates “{ours}”.",
         "Translate line by line, in the same order, so that no warning is lost.",
         words.source.place(_written(loc, words)),
     )
@@ -124,7 +124,7 @@ def _text(
         yield Finding(
             "error",
             code,
-            f"{says}: “{theirs}” stands for “{ours}”.",
+            f"{says}: “{theirs}” translates “{ours}”.",
             "Correct this line, or the original when that is the wrong one.",
             words.source.place(_written(loc, words)),
         )
@@ -164,7 +164,7 @@ def is_foreign(text: str, language: str, first: str) -> bool:
 
 
 def _settings(library: Library) -> Iterator[Finding]:
-    """Compare the texts of settings and equipment that stand there by language."""
+    """Compare the texts of settings and equipment that are written by language."""
     first = library.settings.language
     for loaded in (library.clinic, library.equipment):
         if loaded is None:
@@ -179,7 +179,7 @@ def _settings(library: Library) -> Iterator[Finding]:
                     yield Finding(
                         "error",
                         found[0],
-                        f"{found[1]}: “{theirs}” stands for “{ours}”.",
+                        f"{found[1]}: “{theirs}” translates “{ours}”.",
                         "Correct one of the two.",
                         loaded.source.place((*loc, language)),
                     )

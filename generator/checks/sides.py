@@ -46,7 +46,7 @@ def check_sides(library: Library) -> Iterator[Finding]:
 
 def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
     yield from _in_words(loaded.entry, loaded.entry, loaded.source, language)
-    yield from _said(loaded)
+    yield from _named_in_words(loaded)
     yield from _working_and_base(loaded, language)
 
 
@@ -67,7 +67,7 @@ def _in_words(
                 yield Finding(
                     "warning",
                     "side-word-alone",
-                    f"{match[0]} stands alone; it becomes “sore”, “left” or “right” and needs its word.",
+                    f"{match[0]} has no word beside it; it becomes “sore”, “left” or “right” and needs its word.",
                     "Write the body part after it: your {affected} leg.",
                     source.place(written, offset=match.start()),
                 )
@@ -92,7 +92,7 @@ def _literal(place: Place, word: str) -> Finding:
     )
 
 
-def _said(loaded: Loaded[Exercise]) -> Iterator[Finding]:
+def _named_in_words(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     exercise = loaded.entry
     doing = [text for key in DOING for text in getattr(exercise, key)]
     says = [text for text in doing if "{affected}" in text or "{other}" in text]

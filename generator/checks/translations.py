@@ -48,7 +48,7 @@ def _languages(library: Library) -> Iterator[Finding]:
                 "error",
                 "language-without-words",
                 f"There are no interface words, or no words for figures, for “{language}”.",
-                f"Languages there are: {', '.join(known)}. DEVELOPERS.md tells how to add one.",
+                f"Languages there are: {', '.join(known)}. DEVELOPERS.md explains how to add one.",
                 clinic.source.place(("languages", index)),
             )
         elif clinic and (missing := interface_words(language).missing):
@@ -57,7 +57,7 @@ def _languages(library: Library) -> Iterator[Finding]:
                 "interface-words-missing",
                 f"The interface words for “{language}” lack {len(missing)} phrases, which pages say in English: "
                 f"{', '.join(missing[:3])}{' …' if len(missing) > 3 else ''}.",
-                f"Complete the word file {language}.yml; DEVELOPERS.md tells where it lies.",
+                f"Complete the word file {language}.yml; DEVELOPERS.md says where it is.",
                 clinic.source.place(("languages", index)),
             )
 
@@ -142,13 +142,13 @@ def _no_original(loaded: Loaded[Any], key: str, name: str, known: Iterable[str])
 
 
 def _stale(
-    loaded: Loaded[Any], present: str, version: int, made_from: Translates | GroupTranslates
+    loaded: Loaded[Any], present: str, version: int, translates: Translates | GroupTranslates
 ) -> Iterator[Finding]:
-    if made_from.fingerprint != present:
+    if translates.fingerprint != present:
         yield Finding(
             "warning",
             "translation-stale",
-            f"The original has changed since this translation was made from version {made_from.version}.",
+            f"The original has changed since this translation was made from version {translates.version}.",
             f'Bring it up to date, then write `version: {version}` and `fingerprint: "{present}"`.',
             loaded.source.place(("translates", "fingerprint")),
         )
@@ -172,7 +172,7 @@ def _things(library: Library, code: str, language: str) -> Iterator[Finding]:
         return
     for need in library.exercises[code].entry.equipment:
         item = library.equipment.entry.items.get(need.item)
-        if item and not _told(item.name, language):
+        if item and not _has_words(item.name, language):
             yield Finding(
                 "warning",
                 "thing-not-translated",
@@ -190,7 +190,7 @@ def _clinic(library: Library) -> Iterator[Finding]:
             value: object = library.settings
             for step in loc:
                 value = getattr(value, step)
-            if isinstance(value, LocalText) and not _told(value, language):
+            if isinstance(value, LocalText) and not _has_words(value, language):
                 yield Finding(
                     "error",
                     "setting-not-translated",
@@ -200,5 +200,5 @@ def _clinic(library: Library) -> Iterator[Finding]:
                 )
 
 
-def _told(text: LocalText, language: str) -> bool:
+def _has_words(text: LocalText, language: str) -> bool:
     return language in text and ANY_LANGUAGE not in text

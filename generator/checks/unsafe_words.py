@@ -58,7 +58,7 @@ class Unsafe:
     says: str
     instead: str
     negated: bool
-    told: bool
+    instruction: bool
     pattern: re.Pattern[str]
 
 
@@ -67,14 +67,16 @@ def _kinds(language: str) -> tuple[Unsafe, ...]:
     data: list[dict[str, Any]] = safe_load(
         files("limberleaf.clinical").joinpath("data/unsafe_words.yml").read_text("utf-8")
     )
-    made = []
+    kinds = []
     for kind in data:
         patterns = [*kind["patterns"].get("*", []), *kind["patterns"].get(language, [])]
         if patterns:
             pattern = re.compile("|".join(f"(?:{one})" for one in patterns), re.IGNORECASE)
-            told = kind["where"] == "told"
-            made.append(Unsafe(kind["code"], kind["says"], kind["instead"], kind["negated"], told, pattern))
-    return tuple(made)
+            instruction = kind["where"] == "instruction"
+            kinds.append(
+                Unsafe(kind["code"], kind["says"], kind["instead"], kind["negated"], instruction, pattern)
+            )
+    return tuple(kinds)
 
 
 @cache
@@ -87,7 +89,7 @@ def _supports(language: str) -> re.Pattern[str] | None:
 
 
 def check_unsafe_words(library: Library) -> Iterator[Finding]:
-    """Say unsafe wording in any text, and unsafe supports where people stand, balance or get up."""
+    """Report unsafe wording in any text, and unsafe supports where people stand, balance or get up."""
     steady = {loaded.source.path for loaded in library.exercises.values() if _is_steady(loaded.entry)}
     steady |= {
         words.source.path
@@ -129,7 +131,7 @@ def _in_text(text: EntryText, offset: int) -> Place:
 
 
 def _must_hold(loc: Loc) -> bool:
-    """Tell whether a line of the equipment list names something that people stand on, wear or hold on to."""
+    """Return whether a line of the equipment list names something that people stand on, wear or hold on to."""
     return (
         len(loc) > 2
         and loc[1] in ("worktop", "wall", "step", "chair_with_arms", "chair", "shoes")
@@ -163,7 +165,7 @@ def unsafe_in(text: str, language: str, loc: Loc, place: Where) -> Iterator[Find
     describes = bool(TELLS_OF_SIGNS & {step for step in loc if isinstance(step, str)})
     asked = bool(ASKED & set(map(str, loc)))
     for kind in _kinds(language):
-        if (kind.told and describes) or (asked and kind.negated):
+        if (kind.instruction and describes) or (asked and kind.negated):
             continue
         for match in kind.pattern.finditer(text):
             if kind.negated and _is_spared(text, match.start(), language):
@@ -183,7 +185,7 @@ def unsafe_in(text: str, language: str, loc: Loc, place: Where) -> Iterator[Find
 
 
 def _is_spared(text: str, at: int, language: str) -> bool:
-    """Tell whether a “not” stands before the words in the same sentence."""
+    """Return whether a “not” comes before the words in the same sentence."""
     start = max((found.start() for found in _SENTENCE.finditer(text) if found.start() <= at), default=0)
     before = text[start:at].lower()
     if language in NOT_LATER:

@@ -84,80 +84,80 @@ def _wording(
 
 
 def filler(library: Library, exercise: Exercise | None, language: str) -> Filler:
-    """Give the function that fills a text as it stands on a page without a chosen side."""
+    """Give the function that fills a text as on a page without a chosen side."""
     placeholders = placeholders_for(library, exercise, None, language)
     return lambda text: fill(text, placeholders)
 
 
-def exercise_passages(entry: Exercise | Translation, told: Filler) -> Iterator[Passage]:
+def exercise_passages(entry: Exercise | Translation, fill: Filler) -> Iterator[Passage]:
     """Give the passages of an exercise (or of its translation) in the order of its page."""
-    yield Passage("heading", told(entry.title), ("title",))
-    yield Passage("prose", told(entry.aim), ("aim",))
-    yield from _many("bullet", entry.in_short, ("in_short",), told)
-    yield from _many("bullet", entry.suits, ("suits",), told)
-    yield from _many("bullet", entry.leave_out_if, ("leave_out_if",), told)
-    yield from _many("step", entry.setup, ("setup",), told)
-    yield from _many("step", entry.steps, ("steps",), told)
+    yield Passage("heading", fill(entry.title), ("title",))
+    yield Passage("prose", fill(entry.aim), ("aim",))
+    yield from _many("bullet", entry.in_short, ("in_short",), fill)
+    yield from _many("bullet", entry.suits, ("suits",), fill)
+    yield from _many("bullet", entry.leave_out_if, ("leave_out_if",), fill)
+    yield from _many("step", entry.setup, ("setup",), fill)
+    yield from _many("step", entry.steps, ("steps",), fill)
     if entry.dose_reason:
-        yield Passage("prose", told(entry.dose_reason), ("dose_reason",))
-    yield from _many("bullet", entry.feelings.fine, ("feelings", "fine"), told)
-    yield from _many("bullet", entry.feelings.ease_off, ("feelings", "ease_off"), told)
-    yield from _many("bullet", entry.feelings.stop, ("feelings", "stop"), told)
+        yield Passage("prose", fill(entry.dose_reason), ("dose_reason",))
+    yield from _many("bullet", entry.feelings.fine, ("feelings", "fine"), fill)
+    yield from _many("bullet", entry.feelings.ease_off, ("feelings", "ease_off"), fill)
+    yield from _many("bullet", entry.feelings.stop, ("feelings", "stop"), fill)
     for name, way in (("easier", entry.easier), ("harder", entry.harder), ("instead", entry.instead)):
         if way:
-            yield Passage("bullet", told(way.when), (name, "when"))
-    yield from _many("bullet", entry.watch_for, ("watch_for",), told)
+            yield Passage("bullet", fill(way.when), (name, "when"))
+    yield from _many("bullet", entry.watch_for, ("watch_for",), fill)
     needs: Sequence[Need | TranslatedNeed] = entry.equipment
     for index, need in enumerate(needs):
         if need.instead:
-            yield Passage("bullet", told(need.instead), ("equipment", index, "instead"))
+            yield Passage("bullet", fill(need.instead), ("equipment", index, "instead"))
 
 
-def _many(kind: Kind, texts: Sequence[str], loc: Loc, told: Filler) -> Iterator[Passage]:
+def _many(kind: Kind, texts: Sequence[str], loc: Loc, fill: Filler) -> Iterator[Passage]:
     for index, text in enumerate(texts):
-        yield Passage(kind, told(text), (*loc, index))
+        yield Passage(kind, fill(text), (*loc, index))
 
 
-def passages_of(entry: Entry | Translation | GroupWords, told: Filler) -> Iterator[Passage]:
+def passages_of(entry: Entry | Translation | GroupWords, fill: Filler) -> Iterator[Passage]:
     """Give the passages of any entry or translation in the order of its page."""
     if isinstance(entry, Exercise | Translation):
-        yield from exercise_passages(entry, told)
+        yield from exercise_passages(entry, fill)
     elif isinstance(entry, Ladder | LadderWords):
-        yield from _ladder_passages(entry, told)
+        yield from _ladder_passages(entry, fill)
     elif isinstance(entry, Collection | CollectionWords):
-        yield from _collection_passages(entry, told)
+        yield from _collection_passages(entry, fill)
     elif isinstance(entry, Caution | CautionWords):
-        yield from _caution_passages(entry, told)
+        yield from _caution_passages(entry, fill)
 
 
-def _ladder_passages(ladder: Ladder | LadderWords, told: Filler) -> Iterator[Passage]:
-    yield Passage("heading", told(ladder.title), ("title",))
-    yield Passage("prose", told(ladder.aim), ("aim",))
+def _ladder_passages(ladder: Ladder | LadderWords, fill: Filler) -> Iterator[Passage]:
+    yield Passage("heading", fill(ladder.title), ("title",))
+    yield Passage("prose", fill(ladder.aim), ("aim",))
     for index, rung in enumerate(ladder.steps):
         for key in ("start_here_if", "move_on_when", "step_back_when", "same_or_less_because"):
             text = getattr(rung, key)
             if text:
-                yield Passage("bullet", told(text), ("steps", index, key))
+                yield Passage("bullet", fill(text), ("steps", index, key))
     if ladder.if_you_cannot:
-        yield Passage("bullet", told(ladder.if_you_cannot.when), ("if_you_cannot", "when"))
+        yield Passage("bullet", fill(ladder.if_you_cannot.when), ("if_you_cannot", "when"))
 
 
-def _collection_passages(collection: Collection | CollectionWords, told: Filler) -> Iterator[Passage]:
-    yield Passage("heading", told(collection.title), ("title",))
-    yield Passage("prose", told(collection.summary), ("summary",))
-    yield from _many("prose", collection.about, ("about",), told)
-    yield from _many("bullet", collection.before_you_start, ("before_you_start",), told)
+def _collection_passages(collection: Collection | CollectionWords, fill: Filler) -> Iterator[Passage]:
+    yield Passage("heading", fill(collection.title), ("title",))
+    yield Passage("prose", fill(collection.summary), ("summary",))
+    yield from _many("prose", collection.about, ("about",), fill)
+    yield from _many("bullet", collection.before_you_start, ("before_you_start",), fill)
     for index, question in enumerate(collection.questions):
-        yield Passage("heading", told(question.ask), ("questions", index, "ask"))
-        yield Passage("prose", told(question.answer), ("questions", index, "answer"))
-    yield from _many("bullet", collection.come_back_when, ("come_back_when",), told)
+        yield Passage("heading", fill(question.ask), ("questions", index, "ask"))
+        yield Passage("prose", fill(question.answer), ("questions", index, "answer"))
+    yield from _many("bullet", collection.come_back_when, ("come_back_when",), fill)
 
 
-def _caution_passages(caution: Caution | CautionWords, told: Filler) -> Iterator[Passage]:
-    yield Passage("heading", told(caution.title), ("title",))
-    yield from _many("caution", caution.signs, ("signs",), told)
+def _caution_passages(caution: Caution | CautionWords, fill: Filler) -> Iterator[Passage]:
+    yield Passage("heading", fill(caution.title), ("title",))
+    yield from _many("caution", caution.signs, ("signs",), fill)
     if caution.action:
-        yield Passage("caution", told(caution.action), ("action",))
+        yield Passage("caution", fill(caution.action), ("action",))
 
 
 def _switches(switches: Sequence[EntrySwitch]) -> tuple[SwitchedOff, ...]:

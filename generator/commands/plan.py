@@ -214,7 +214,7 @@ def _calendar(resolved: Resolved, language: str, start: date, seed: str, link: s
 def _told(resolved: Resolved, library: Library, language: str, link: str) -> list[str]:
     """Say a plan for people: exercises, doses, time, what to stop, remarks, and the link last."""
     from limberleaf.clinical.dose import about, spoken
-    from limberleaf.plan.remarks import said
+    from limberleaf.plan.remarks import remarks_in_words
     from limberleaf.words import interface_words
 
     words = interface_words(language)
@@ -234,5 +234,5 @@ def _told(resolved: Resolved, library: Library, language: str, link: str) -> lis
             f"{code.upper()} {title}" for code, title in _titles(library, resolved.stop).items()
         )
         lines.append(f"{words.say('plan.stop_title')}: {named}")
-    lines += [f"! {line}" for line in said(resolved, library, words)]
+    lines += [f"! {line}" for line in remarks_in_words(resolved, library, words)]
     return [*lines, link]

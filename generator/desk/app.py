@@ -95,8 +95,8 @@ class DeskApp:
             return answer
 
     def _path(self, environ: WSGIEnvironment) -> str:
-        told = environ.get("PATH_INFO", "/").encode("latin-1").decode("utf-8", errors="replace")
-        path = told.removeprefix(self._mount)
+        requested = environ.get("PATH_INFO", "/").encode("latin-1").decode("utf-8", errors="replace")
+        path = requested.removeprefix(self._mount)
         return path or "index.html"
 
     def _present(self) -> Desk:
@@ -113,7 +113,7 @@ class DeskApp:
     def _page(desk: Desk, path: str) -> Answer:
         content = desk.file(path)
         if content is None:
-            raise RefusedError("404 Not Found", "The desk has no such page. The overview stands at its root.")
+            raise RefusedError("404 Not Found", "The desk has no such page. The overview is at its root.")
         return _TYPES[path.rpartition(".")[2]], content.encode() if isinstance(content, str) else content
 
     def _try(self, desk: Desk, environ: WSGIEnvironment) -> Answer:

@@ -27,7 +27,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Change:
-    """One line of the comparison: the section it stands in, and the words before and now."""
+    """One line of the comparison: its section, and the words before and now."""
 
     section: str
     before: tuple[Part, ...]

@@ -12,12 +12,12 @@ from datetime import date
 WIDTH = 400
 LEFT, BASE, TOP = 4, 128, 30
 LOWEST, HIGHEST = 4, 10
-"""Grades the distribution tells apart; what is lower or higher is gathered at its ends."""
+"""Grades with a column of their own; what is lower or higher is gathered at the ends."""
 
 
 @dataclass(frozen=True)
 class Column:
-    """One column of the distribution: its grade and age, how many pages, where it stands."""
+    """One column of the distribution: its grade and age, how many pages, where it is drawn."""
 
     label: str
     age: str
@@ -64,10 +64,13 @@ def distribution(tops: Sequence[int | None], target: int) -> Distribution:
                 graded=grade is not None,
             )
         )
-    told = "; ".join(f"grade {column.label}, {column.age}: {column.count}" for column in columns)
+    columns_in_words = "; ".join(f"grade {column.label}, {column.age}: {column.count}" for column in columns)
     line = LEFT + (min(max(target, LOWEST - 1), HIGHEST) - LOWEST + 1) * step
     return Distribution(
-        tuple(columns), target, round(line, 1), f"Pages by the upper end of their grade band. {told}."
+        tuple(columns),
+        target,
+        round(line, 1),
+        f"Pages by the upper end of their grade band. {columns_in_words}.",
     )
 
 
@@ -94,7 +97,7 @@ class Point:
     height: float
     label: str
     approved: bool
-    told: str
+    description: str
 
 
 @dataclass(frozen=True)
@@ -118,17 +121,19 @@ def track(versions: Sequence[tuple[tuple[int, int] | None, date | None, bool, st
 
     step = 64
     points = []
-    for index, (band, day, approved, told) in enumerate(versions):
+    for index, (band, day, approved, description) in enumerate(versions):
         x = LEFT + 48 + index * step
         label = f"{day:%d %b %y}".lstrip("0") if day else "now"
         if band is None:
-            points.append(Point(x, None, 0, label, approved, told))
+            points.append(Point(x, None, 0, label, approved, description))
         else:
             low = max(band[0], LOWEST - 1)
             points.append(
-                Point(x, height(band[1]), round(height(low) - height(band[1]), 1), label, approved, told)
+                Point(
+                    x, height(band[1]), round(height(low) - height(band[1]), 1), label, approved, description
+                )
             )
     width = LEFT + 48 + max(1, len(versions)) * step
-    described = "; ".join(f"{point.label}: {point.told}" for point in points)
+    described = "; ".join(f"{point.label}: {point.description}" for point in points)
     lines = tuple((grade, height(grade)) for grade in range(LOWEST, top + 1, 2))
     return Track(tuple(points), lines, height(target), width, f"Reading band by version. {described}.")

@@ -52,7 +52,7 @@ class DeskEntry:
 
     @property
     def path(self) -> str:
-        """Give the path of the file, told from the content folder."""
+        """Give the path of the file, relative to the content folder."""
         return self.wording.source.path
 
     @property
@@ -83,7 +83,7 @@ class DeskEntry:
 
     @property
     def due_words(self) -> str:
-        """Say when its review is due, told from the day the desk was asked."""
+        """Say when its review is due, counted from the day the desk was asked."""
         if self.due is None or self.days_left is None:
             return "No review yet" if self.review else "Not reviewed on its own"
         if self.days_left < 0:
@@ -108,7 +108,7 @@ def desk_entries(library: Library, today: date) -> tuple[DeskEntry, ...]:
 
 
 def _all_loaded(library: Library) -> Iterator[Loaded[Any]]:
-    """Give all loaded entries and translations, whatever shelf they stand on."""
+    """Give all loaded entries and translations, of whatever kind."""
     for shelf in vars(library).values():
         if isinstance(shelf, dict):
             yield from (one for one in shelf.values() if isinstance(one, Loaded))

@@ -65,7 +65,7 @@ class Answer:
     sample: str
     against: str
     target: int
-    told: str
+    headline: str
     steps: str
     terms: str
     without_terms: str
@@ -74,7 +74,7 @@ class Answer:
 
 @dataclass(frozen=True)
 class NumberRow:
-    """A measure or a count: its name, what it tells, and its value in each column."""
+    """A measure or a count: its name, what it means, and its value in each column."""
 
     label: str
     about: str
@@ -83,7 +83,7 @@ class NumberRow:
 
 @dataclass(frozen=True)
 class Numbers:
-    """All measures and all raw counts, the columns they stand in, and the rules of counting."""
+    """All measures and all raw counts, their columns, and the rules of counting."""
 
     measure_columns: tuple[str, ...]
     measures: tuple[NumberRow, ...]
@@ -125,7 +125,7 @@ class Past:
 
 @dataclass(frozen=True)
 class RecordTally:
-    """One instrument: its name, how its items stand, the items that are open or left to a person."""
+    """One instrument: its name, how many items are met, the items that are open or left to a person."""
 
     name: str
     full_name: str
@@ -209,17 +209,17 @@ def _section_grade(reading: Reading) -> str:
 
 
 def _answer(reading: Reading, parts: Sequence[Section], target: int) -> Answer:
-    told, line = explain(reading), reading.headline
+    explanation, headline = explain(reading), reading.headline
     homes = [section.title for section in parts for _ in section.blocks]
     blocks = [block for section in parts for block in section.blocks]
     without, counted = reading.without_terms, hard_words_of(reading) is not None
     return Answer(
-        band=headline_words(line),
-        grades=grade_words(line.grade),
-        sample=_sample(line),
-        against=line.against(target),
+        band=headline_words(headline),
+        grades=grade_words(headline.grade),
+        sample=_sample(headline),
+        against=headline.against(target),
         target=target,
-        told=line.text,
+        headline=headline.text,
         steps=reading.steps_headline.text if counted and reading.steps_headline.words else "",
         terms=", ".join(without.terms) if without else "",
         without_terms=headline_words(without.headline) if without else "",
@@ -233,7 +233,7 @@ def _answer(reading: Reading, parts: Sequence[Section], target: int) -> Answer:
                 tuple(_advice(one)),
                 blocks[one.block].kind,
             )
-            for one in told.hardest
+            for one in explanation.hardest
         ),
     )
 
@@ -243,8 +243,8 @@ def _advice(sentence: HardSentence) -> Iterator[str]:
     if sentence.words > LONG or (sentence.words > FAIRLY_LONG and not sentence.hard):
         yield "two shorter sentences"
     yield from (f"for “{word}”, {say}" for word, say in sentence.instead)
-    told = " ".join(word for word, _ in sentence.instead).casefold()
-    rest = [f"“{word}”" for word in sentence.hard if word.casefold() not in told]
+    offered = " ".join(word for word, _ in sentence.instead).casefold()
+    rest = [f"“{word}”" for word in sentence.hard if word.casefold() not in offered]
     if rest:
         yield f"an easier word for {', '.join(rest)}"
 
@@ -351,7 +351,10 @@ def record_tallies(library: Library, entry: DeskEntry) -> tuple[RecordTally, ...
     lines = record(library, entry.entry, whereabouts(library).get(entry.name, Where()))
     return tuple(
         RecordTally(
-            name, told["name"], tally(lines, name), tuple(line for line in lines if line.instrument == name)
+            name,
+            instrument["name"],
+            tally(lines, name),
+            tuple(line for line in lines if line.instrument == name),
         )
-        for name, told in instruments().items()
+        for name, instrument in instruments().items()
     )

@@ -58,12 +58,12 @@ class Checkout:
     def of(cls, folder: Path) -> Checkout:
         """Look whether a folder lies in a checkout."""
         try:
-            told = _git(folder, "rev-parse", "--is-inside-work-tree", "--is-shallow-repository").split()
+            answers = _git(folder, "rev-parse", "--is-inside-work-tree", "--is-shallow-repository").split()
         except GitError as error:
             return cls(folder, missing=str(error))
-        if told[:1] != ["true"]:
+        if answers[:1] != ["true"]:
             return cls(folder, missing="The content folder is not a git checkout.")
-        return cls(folder, shallow=told[1:] == ["true"])
+        return cls(folder, shallow=answers[1:] == ["true"])
 
     def revisions(self, path: str) -> list[Revision]:
         """Give the commits that touched a file (under its earlier names too), the newest first."""
@@ -72,7 +72,7 @@ class Checkout:
         try:
             log = _git(self.folder, *_LOG, "--", path)
         except GitError:
-            return []  # a repository without a commit has no history to tell
+            return []  # a repository without a commit has no history
         found = []
         for entry in log.split("\x01")[1:]:
             head, _, raw = entry.partition("\0")
@@ -135,8 +135,8 @@ def _git_bytes(folder: Path, *arguments: str, given: bytes = b"") -> bytes:
     except (subprocess.TimeoutExpired, OSError):
         raise GitError("git did not answer.") from None
     if done.returncode:
-        told = done.stderr.decode("utf-8", errors="replace")
-        if "dubious ownership" in told:
+        message = done.stderr.decode("utf-8", errors="replace")
+        if "dubious ownership" in message:
             raise GitError("git does not trust this checkout, since another user owns it.")
         raise GitError("The content folder is not a git checkout.")
     return done.stdout

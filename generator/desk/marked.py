@@ -21,7 +21,7 @@ WIDE_RULES = {"hard-sentence", "long-sentence", "long-paragraph"}
 
 @dataclass(frozen=True)
 class Note:
-    """What one mark has to say, and the sentence it stands in; `opens` for the first note of that sentence.
+    """What one mark has to say, and its sentence; `opens` for the first note of that sentence.
 
     `off` is the reason for which the mark is switched off.
     """
@@ -63,8 +63,8 @@ PlaceOf = Callable[[int, int], Place]
 """Gives the place in a file of a character of a block."""
 
 
-def nowhere(block: int, offset: int) -> Place:  # noqa: ARG001 - it stands in for a PlaceOf
-    """Give no place: what is typed stands in no file."""
+def nowhere(block: int, offset: int) -> Place:  # noqa: ARG001 - used where a PlaceOf is wanted
+    """Give no place: what is typed is in no file."""
     return Place("")
 
 
@@ -90,11 +90,11 @@ def marked_blocks(reading: Reading, place: PlaceOf) -> tuple[MarkedBlock, ...]:
 
 
 def _notes(marks: Sequence[tuple[int, Mark]], reading: Reading, place: PlaceOf) -> Iterator[Note]:
-    told: set[str] = set()
+    opened: set[str] = set()
     for number, mark in marks:
         one = note(number, mark, reading, place)
-        yield replace(one, opens=one.sentence not in told)
-        told.add(one.sentence)
+        yield replace(one, opens=one.sentence not in opened)
+        opened.add(one.sentence)
 
 
 def note(number: int, mark: Mark, reading: Reading, place: PlaceOf) -> Note:

@@ -45,12 +45,12 @@ class Row:
 
     @property
     def state_words(self) -> str:
-        """Say where its review stands."""
+        """Say the state of its review."""
         return STATE_WORDS[self.entry.state]
 
     @property
     def against_words(self) -> str:
-        """Say how the band stands to the clinic's target."""
+        """Compare the band with the clinic's target."""
         return AGAINST_WORDS[self.sum.against]
 
     @property

@@ -23,7 +23,7 @@ from limberleaf.pages.assets import static_assets
 
 TRY = "try.html"
 READING_CODES = frozenset({"reading-above-target"})
-"""Findings the desk tells in its own way, beside those of the reading rules."""
+"""Findings the desk shows in its own way, beside those of the reading rules."""
 
 
 @cache
@@ -92,8 +92,8 @@ class Desk:
 
     def files(self) -> dict[str, str | bytes]:
         """Make everything, by path."""
-        made = {path: self.file(path) for path in self.paths}
-        return {path: data for path, data in made.items() if data is not None}
+        contents = {path: self.file(path) for path in self.paths}
+        return {path: data for path, data in contents.items() if data is not None}
 
     def view(self, entry: DeskEntry) -> EntryView:
         """Give the view of an entry."""

@@ -25,7 +25,7 @@ State = tuple[Library, Sequence[Finding]]
 
 
 class PreviewServer(Protocol):
-    """What is asked of the preview's server: its address, the folder its site stands in, its application."""
+    """What the desk needs of the preview's server: its address, the folder of its site, its application."""
 
     server_address: Any
     mount_path: str
@@ -52,16 +52,16 @@ def add_desk(
 
 
 def _follow(state: Callable[[], State], store: Store, today: Callable[[], date]) -> Callable[[], Desk]:
-    """Give the desk over the present state, made anew only when that changed."""
+    """Give the desk over the present state, rebuilt only when that changed."""
     readings = Readings(store)
-    kept: list[tuple[State, date, Desk]] = []
+    latest: list[tuple[State, date, Desk]] = []
 
     def present() -> Desk:
         library, findings = state()
         day = today()
-        if not kept or kept[0][0][0] is not library or kept[0][1] != day:
-            kept[:] = [((library, findings), day, Desk(library, findings, day, readings))]
-        return kept[0][2]
+        if not latest or latest[0][0][0] is not library or latest[0][1] != day:
+            latest[:] = [((library, findings), day, Desk(library, findings, day, readings))]
+        return latest[0][2]
 
     return present
 

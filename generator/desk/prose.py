@@ -40,7 +40,7 @@ def prose_wordings(library: Library) -> Iterator[PageWording]:
     """Give the wording of every prose page."""
     for page in prose_pages(library):
         language = page.language or library.settings.language
-        told = filler(library, None, language)
+        fill = filler(library, None, language)
         passages = [
             Passage("heading", RichText((Piece("text", page.title, 0, len(page.title)),)), ("title",))
         ]
@@ -48,7 +48,7 @@ def prose_wordings(library: Library) -> Iterator[PageWording]:
             _blocks(markdown(page.markdown, extensions=["sane_lists", "tables"]))
         ):
             if text != page.title:
-                passages.append(Passage(kind, told(text), ("words", index)))
+                passages.append(Passage(kind, fill(text), ("words", index)))
         yield PageWording(page.name, page.source, language, tuple(passages), (), page)
 
 

@@ -13,7 +13,7 @@ from limberleaf.reading.blocks import SwitchedOff
 from limberleaf.reading.headline import FEWEST, SHORTEST
 from limberleaf.store import Store, code_key, content_key
 
-MOST_KEPT = 400
+MAX_READINGS = 400
 """Whole readings in memory: the pages of a large library, or the versions of many entries."""
 
 
@@ -66,7 +66,7 @@ def grade_words(grade: tuple[int, int] | None) -> str:
 
 
 YOUNGEST = 6
-"""The engine's lowest band runs from grade 1, age 6: easier texts are not told apart."""
+"""The engine's lowest band runs from grade 1, age 6: easier texts all count as this."""
 
 
 def headline_words(headline: Headline) -> str:
@@ -116,7 +116,7 @@ class Readings:
         reading = self._whole.get(key)
         if reading is None:
             reading = self.blocks(wording.passages, wording.language, wording.switched_off)
-            while len(self._whole) >= MOST_KEPT:
+            while len(self._whole) >= MAX_READINGS:
                 del self._whole[next(iter(self._whole))]
             self._whole[key] = reading
         return reading
@@ -134,13 +134,13 @@ class Readings:
     def sums(self, pages: Sequence[Wording]) -> list[ReadingSummary]:
         """Give the sums of pages; only those the store does not know are read."""
         keys = [self._key(page) for page in pages]
-        kept = self.store.read(keys)
+        stored = self.store.read(keys)
         fresh: dict[str, Any] = {}
         for page, key in zip(pages, keys, strict=True):
-            if key not in kept and key not in fresh:
+            if key not in stored and key not in fresh:
                 fresh[key] = asdict(self._sum(self.whole(page)))
         self.store.keep(fresh)
-        return [_summary_of({**kept, **fresh}[key]) for key in keys]
+        return [_summary_of({**stored, **fresh}[key]) for key in keys]
 
     def _sum(self, reading: Reading) -> ReadingSummary:
         line, everything = reading.headline, reading.counts.all
@@ -173,6 +173,6 @@ def _plain(value: object) -> object:
     return dict(value) if isinstance(value, Mapping) else value
 
 
-def _summary_of(kept: Mapping[str, Any]) -> ReadingSummary:
-    bands = {name: tuple(kept[name]) if kept[name] else None for name in ("grade", "age")}
-    return ReadingSummary(**{**kept, **bands})
+def _summary_of(stored: Mapping[str, Any]) -> ReadingSummary:
+    bands = {name: tuple(stored[name]) if stored[name] else None for name in ("grade", "age")}
+    return ReadingSummary(**{**stored, **bands})

@@ -17,7 +17,7 @@ POLICY = (
 
 @cache
 def _environment() -> Environment:
-    made = Environment(
+    environment = Environment(
         loader=PackageLoader("limberleaf.desk", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
@@ -25,9 +25,9 @@ def _environment() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    made.filters["day"] = _day
-    made.filters["number"] = "{:,}".format
-    return made
+    environment.filters["day"] = _day
+    environment.filters["number"] = "{:,}".format
+    return environment
 
 
 def _day(value: date | None) -> str:
@@ -37,7 +37,7 @@ def _day(value: date | None) -> str:
 def document(
     template: str, path: str, title: str, scripts: Sequence[str], *, live: bool, **values: object
 ) -> str:
-    """Render a whole page that stands at `path` below the desk; links are relative to it."""
+    """Render a whole page at `path` below the desk; links are relative to it."""
     return _environment().get_template(template).render(
         title=title, up="../" * path.count("/"), here=path, scripts=scripts, live=live,
         policy=POLICY.format(own="'self'" if live else "'self' file:"), **values,

@@ -40,7 +40,7 @@ FEELINGS: Mapping[str, str] = {
 
 
 def section_title(loc: Loc) -> str:
-    """Name the section a passage stands in."""
+    """Name the section of a passage."""
     head = str(loc[0])
     if head == "feelings":
         return FEELINGS[str(loc[1])]

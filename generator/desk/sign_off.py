@@ -53,14 +53,14 @@ class SignOff:
 
 def sign_off(view: EntryView) -> SignOff:
     """Make the sheet of an entry from its view."""
-    said = {
+    answers = {
         line.item: line.because
         for one in view.record
         if one.name == "PEMAT-P"
         for line in one.lines
         if line.state != "not_applicable"
     }
-    groups = tuple(_groups(view.entry.kind, said))
+    groups = tuple(_groups(view.entry.kind, answers))
     return SignOff(
         entry=view.entry,
         looked=tuple(_looked(view)),
@@ -72,12 +72,12 @@ def sign_off(view: EntryView) -> SignOff:
     )
 
 
-def _groups(kind: str, said: Mapping[str, str]) -> Sequence[QuestionGroup]:
+def _groups(kind: str, answers: Mapping[str, str]) -> Sequence[QuestionGroup]:
     return [
         QuestionGroup(
             group["title"],
             tuple(
-                Question(row["item"], row["ask"], said.get(row["item"], ""))
+                Question(row["item"], row["ask"], answers.get(row["item"], ""))
                 for row in group["questions"]
                 if kind in row.get("kinds", [kind])
             ),
@@ -102,7 +102,7 @@ def _looked(view: EntryView) -> Sequence[Looked]:
     rows = [
         Looked(
             "Reading level of the prose",
-            f"{answer.told} Target: grade {answer.target}.",
+            f"{answer.headline} Target: grade {answer.target}.",
             answer.against == "above",
         ),
         Looked(

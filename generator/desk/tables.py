@@ -19,7 +19,7 @@ def load(name: str) -> Any:
 
 
 def measure_labels() -> Mapping[str, tuple[str, str]]:
-    """Give each measure's name and what it tells."""
+    """Give each measure's name and what it means."""
     return {name: (row["label"], row["about"]) for name, row in load("measures.yml")["measures"].items()}
 
 

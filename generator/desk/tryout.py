@@ -30,7 +30,7 @@ class Tried:
 
     band: str
     grades: str
-    told: str
+    headline: str
     level: str
     words: int
     sentences: int
@@ -63,7 +63,7 @@ def tried(readings: Readings, asked: object, first_language: str) -> Tried:
     return Tried(
         band=headline_words(line),
         grades=grade_words(line.grade),
-        told=line.text,
+        headline=line.text,
         level=line.level.capitalize() if line.level else level_of(reading),
         words=counts.words,
         sentences=counts.sentences,

@@ -21,7 +21,7 @@ from limberleaf.reading.blocks import SwitchedOff
 
 @dataclass(frozen=True)
 class Version:
-    """An entry as it stood at one commit; `wording` and `sum` are None when it cannot be read as an entry today.
+    """An entry as it was at one commit; `wording` and `sum` are None when it cannot be read as an entry today.
 
     `day` None and an empty `commit` mean: as it lies in the folder now, not committed.
     """
@@ -117,13 +117,13 @@ def read_entry(text: str, path: str, model: type[Any]) -> Any:
 
 
 def worded(library: Library, old: Any, entry: DeskEntry) -> Wording:
-    """Give the words of an earlier version as they would stand on the page today."""
-    told = filler(library, old if isinstance(old, Exercise) else None, entry.language)
+    """Give the words of an earlier version as they would be printed on the page today."""
+    fill = filler(library, old if isinstance(old, Exercise) else None, entry.language)
     switches: Sequence[Any] = getattr(old, "switched_off", ())
     return Wording(
         entry.wording.name,
         entry.wording.source,
         entry.language,
-        tuple(passages_of(old, told)),
+        tuple(passages_of(old, fill)),
         tuple(SwitchedOff(one.rule, one.reason, one.text) for one in switches),
     )

@@ -109,7 +109,7 @@ def folded(typesetter: Typesetter, booklet: Handout, pdf: bytes) -> bytes:
     }
     with TemporaryDirectory() as folder:
         (Path(folder) / "booklet.pdf").write_bytes(pdf)
-        made = typst.Compiler(
+        document = typst.Compiler(
             root=folder, font_paths=typesetter.font_set.fonts, ignore_system_fonts=True
         ).compile(
             input=(TEMPLATES / "fold.typ").read_bytes(),
@@ -118,4 +118,4 @@ def folded(typesetter: Typesetter, booklet: Handout, pdf: bytes) -> bytes:
             timestamp=booklet.timestamp,
             sys_inputs={"data": json.dumps(data)},
         )
-    return bytes_of(made)
+    return bytes_of(document)

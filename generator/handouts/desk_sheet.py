@@ -22,7 +22,7 @@ from limberleaf.words import InterfaceWords
 
 @dataclass(frozen=True)
 class Row:
-    """One address: the group it is printed under, what it is called, where it stands."""
+    """One address: the group it is printed under, its title, code and link."""
 
     group: str
     title: str

@@ -1,7 +1,7 @@
 """The fonts of handouts: packaged families, or a folder the clinic names.
 
 Three families under the SIL Open Font License 1.1 come as Python packages: Source Sans 3 (Latin, Greek, Cyrillic),
-Almarai (Arabic) and Noto Sans Arabic for the letters of other languages in that script. Almarai stands first because
+Almarai (Arabic) and Noto Sans Arabic for the letters of other languages in that script. Almarai comes first because
 its letters are whole: Noto's are built of a body and dots, which readers of PDF take for two letters. No system font
 is ever used, so that a handout looks the same on every machine; a letter that no font has is refused (typeset.py),
 never replaced by an empty box.

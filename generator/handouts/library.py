@@ -61,42 +61,44 @@ def set_all(
     first = list(islice(coming, MANY))
     workers = min(os.cpu_count() or 1, 4)
     typesetter = Typesetter(find_fonts(fonts))
-    kept = store or Store()
+    fits_store = store or Store()
     every = chain(first, coming)
     if len(first) < MANY or workers < 2:
         for one in every:
-            _remember(typesetter, [one], kept)
+            _remember(typesetter, [one], fits_store)
             pdf = typesetter.pdf(one)
-            _keep(kept, typesetter.fits)
+            _keep(fits_store, typesetter.fits)
             yield one, pdf
         return
     with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
         waiting: deque[tuple[list[Handout], Future[Batch]]] = deque()
         while batch := list(islice(every, BATCH)):
-            _remember(typesetter, batch, kept)
+            _remember(typesetter, batch, fits_store)
             waiting.append((batch, pool.submit(_set_batch, batch, fonts, dict(typesetter.fits))))
             if len(waiting) > 2 * workers:
-                yield from _done(*waiting.popleft(), kept)
+                yield from _done(*waiting.popleft(), fits_store)
         while waiting:
-            yield from _done(*waiting.popleft(), kept)
+            yield from _done(*waiting.popleft(), fits_store)
 
 
 Batch = tuple[list[bytes], dict[str, Fit]]
 
 
-def _remember(typesetter: Typesetter, batch: list[Handout], kept: Store) -> None:
+def _remember(typesetter: Typesetter, batch: list[Handout], fits_store: Store) -> None:
     typesetter.fits.clear()
-    typesetter.fits.update(kept.read([typesetter.fit_key(one) for one in batch if one.template in FITTED]))
+    typesetter.fits.update(
+        fits_store.read([typesetter.fit_key(one) for one in batch if one.template in FITTED])
+    )
 
 
-def _keep(kept: Store, fits: dict[str, Fit]) -> None:
-    known = kept.read(fits)
-    kept.keep({key: fit for key, fit in fits.items() if key not in known})
+def _keep(fits_store: Store, fits: dict[str, Fit]) -> None:
+    known = fits_store.read(fits)
+    fits_store.keep({key: fit for key, fit in fits.items() if key not in known})
 
 
-def _done(batch: list[Handout], made: Future[Batch], kept: Store) -> Iterator[tuple[Handout, bytes]]:
-    pdfs, fits = made.result()
-    _keep(kept, fits)
+def _done(batch: list[Handout], future: Future[Batch], fits_store: Store) -> Iterator[tuple[Handout, bytes]]:
+    pdfs, fits = future.result()
+    _keep(fits_store, fits)
     yield from zip(batch, pdfs, strict=True)
 
 

@@ -14,7 +14,7 @@ from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import HOME
 from limberleaf.pages.record_view import record_view
 from limberleaf.plan import Resolved
-from limberleaf.plan.remarks import said
+from limberleaf.plan.remarks import remarks_in_words
 
 MOST_WEEKS = 8
 """A chart of more weeks has boxes too small to tick; a plan that runs longer prints a second one."""
@@ -52,7 +52,7 @@ def plan_handout(edition: LanguageEdition, resolved: Resolved) -> Handout:
     ]
     plan: dict[str, Any] = {
         "summary": " · ".join(parts),
-        "remarks": said(for_patient, edition.context.library, edition.words),
+        "remarks": remarks_in_words(for_patient, edition.context.library, edition.words),
         "star": say("plan.star"),
         "exercises": exercises,
         "stop": [_name(edition, code) for code in resolved.stop],

@@ -1,4 +1,4 @@
-"""Passages of a view as texts for templates: the same runs, with links that stand on their own."""
+"""Passages of a view as texts for templates: the same runs, with whole addresses in their links."""
 
 from __future__ import annotations
 

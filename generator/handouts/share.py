@@ -72,10 +72,14 @@ def exercise_card(edition: LanguageEdition, exercise: Exercise, side: Side | Non
     renderer = edition.renderer(url, exercise, side)
     words = {name: renderer.placeholders.word(name)[0] for name in ("affected", "other")}
     panels = edition.context.figures.panels(exercise, side, edition.language, words)
-    said = edition.words.say(f"exercise.side_{side}") if side else ""
+    side_words = edition.words.say(f"exercise.side_{side}") if side else ""
     svgs = [panel.svg for panel in panels]
     return _card(
-        edition, url, (renderer.plain(exercise.title), said, renderer.plain(exercise.aim)), svgs, group=False
+        edition,
+        url,
+        (renderer.plain(exercise.title), side_words, renderer.plain(exercise.aim)),
+        svgs,
+        group=False,
     )
 
 
@@ -91,9 +95,9 @@ def group_card(edition: LanguageEdition, url: str, title: str, aim: str, codes: 
 
 
 def _card(
-    edition: LanguageEdition, url: str, said: tuple[str, str, str], svgs: list[str], *, group: bool
+    edition: LanguageEdition, url: str, words: tuple[str, str, str], svgs: list[str], *, group: bool
 ) -> Handout:
-    title, side, aim = said
+    title, side, aim = words
     data: dict[str, Any] = {
         **document_data(edition, title),
         "card": {

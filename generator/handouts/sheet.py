@@ -260,7 +260,7 @@ def chart_data(chart: TickChart, edition: LanguageEdition) -> dict[str, Any]:
 
 
 def record_data(edition: LanguageEdition, record: RecordView, url: str) -> dict[str, Any]:
-    """Give the foot of a handout: the page's own, with its QR code as a drawing that stands alone."""
+    """Give the foot of a handout: the page's own, with its QR code as a drawing of its own."""
     say = edition.words.say
     renderer: TextRenderer = edition.renderer(url)
     page = edition.context.site + url

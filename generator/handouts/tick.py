@@ -23,7 +23,7 @@ Unit = Literal["set", "time", "day", "tally"]
 
 @dataclass(frozen=True)
 class TickChart:
-    """Boxes for some weeks: in each week `rows` times `days`. `unit` says what one box stands for.
+    """Boxes for some weeks: in each week `rows` times `days`. `unit` says what one box counts.
 
     `set`: one set of the one go a day. `time`: one go of several a day. `day`: the day's only go. `tally`: a day
     with many goes, where the reader writes how many were done.

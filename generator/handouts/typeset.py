@@ -85,10 +85,10 @@ class Typesetter:
             return self._set(handout, format="pdf", pdf_standards="ua-1")
         key = self.fit_key(handout)
         fit = self.fits.get(key)
-        made = self._set(handout, {"fit": fit}, format="pdf", pdf_standards="ua-1")
+        document = self._set(handout, {"fit": fit}, format="pdf", pdf_standards="ua-1")
         if fit is None:
             self.fits[key] = json.loads(self._compiler.query("<fit>", field="value", one=True))
-        return made
+        return document
 
     def fit_key(self, handout: Handout) -> str:
         """Hash all that decides how a sheet fits: its texts, the shape of its figure, fonts and templates."""
@@ -101,7 +101,7 @@ class Typesetter:
     def _set(self, handout: Handout, more: Mapping[str, Any] | None = None, **how: Any) -> bytes:
         data = {**handout.data, **(more or {}), "fonts": self.font_set.families}
         try:
-            made, warnings = self._compiler.compile_with_warnings(
+            output, warnings = self._compiler.compile_with_warnings(
                 input=str(TEMPLATES / f"{handout.template}.typ"),
                 sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
                 timestamp=handout.timestamp,
@@ -111,14 +111,14 @@ class Typesetter:
             raise HandoutError([_finding(handout, error.message, error.hints)]) from None
         if warnings:
             raise HandoutError([_finding(handout, warning.message, warning.hints) for warning in warnings])
-        return bytes_of(made)
+        return bytes_of(output)
 
 
-def bytes_of(made: bytes | list[bytes] | None) -> bytes:
+def bytes_of(output: bytes | list[bytes] | None) -> bytes:
     """Give what typst made: a document, or the first of its pages."""
-    if made is None:
-        raise ValueError("typst was told to write a file, not to give bytes")
-    return made if isinstance(made, bytes) else made[0]
+    if output is None:
+        raise ValueError("typst wrote a file and gave no bytes")
+    return output if isinstance(output, bytes) else output[0]
 
 
 def _finding(handout: Handout, message: str, hints: list[str]) -> Finding:

@@ -7,7 +7,7 @@ from limberleaf.plan.resolve import Remark, Resolved
 from limberleaf.words import InterfaceWords
 
 
-def said(resolved: Resolved, library: Library, words: InterfaceWords) -> list[str]:
+def remarks_in_words(resolved: Resolved, library: Library, words: InterfaceWords) -> list[str]:
     """Give the sentences of all remarks, in order; a remark about several exercises names each."""
     return [line for remark in resolved.remarks for line in _sentences(remark, resolved, library, words)]
 

@@ -57,7 +57,7 @@ def _no_counts() -> Mapping[str, int]:
 class WordChoices:
     """What a clinic says about words. Everything is lower case except `names` and `abbreviations`.
 
-    - `explained`: term -> its explanation, told elsewhere in the library (glossary): never a hard or
+    - `explained`: term -> its explanation, given elsewhere in the library (glossary): never a hard or
       unexplained word.
     - `names`: proper names (places, the service) left out when scores are shown without names.
     - `preferred`: words to avoid -> words to use instead; they join the shipped jargon list.
@@ -65,7 +65,7 @@ class WordChoices:
     - `easy`: words its readers know; they join the easy-word list.
     - `easy_list`: a whole list that takes the place of the shipped one (for instance the Dale-Chall 3,000),
       with its name.
-    - `abbreviations`: abbreviation -> what it stands for; known to readers, never flagged.
+    - `abbreviations`: abbreviation -> its long form; known to readers, never flagged.
     - `target_grade`: the US grade the clinic aims at. `spelling`: "uk", "us" or None (only mixing is
       flagged).
     """

@@ -31,13 +31,13 @@ class HardSentence:
 
     def reason(self) -> str:
         """Why it is hard, and what would help."""
-        told = [f"{self.words} words"]
+        reasons = [f"{self.words} words"]
         if self.hard:
-            told.append("hard words: " + ", ".join(self.hard))
+            reasons.append("hard words: " + ", ".join(self.hard))
         advice = [f"“{word}”: {say}" for word, say in self.instead]
         if self.words > 20:
             advice.insert(0, "split it")
-        return "; ".join(told) + "." + (f" Try: {'; '.join(advice)}." if advice else "")
+        return "; ".join(reasons) + "." + (f" Try: {'; '.join(advice)}." if advice else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,18 +57,18 @@ def explain(reading: Reading, most: int = MOST) -> Explanation:
         (line for line in lines if weights[id(line)] >= LIGHTEST), key=lambda line: -weights[id(line)]
     )
     hardest = tuple(_describe(line, reading) for line in heavy[:most])
-    told = [reading.headline.text]
+    report = [reading.headline.text]
     if reading.without_terms and reading.without_terms.headline.grade != reading.headline.grade:
         names = ", ".join(reading.without_terms.terms)
-        told.append(f"Without explained terms and names ({names}): {reading.without_terms.headline.text}")
+        report.append(f"Without explained terms and names ({names}): {reading.without_terms.headline.text}")
     if reading.steps_headline.words:
-        told.append(reading.steps_headline.text)
+        report.append(reading.steps_headline.text)
     if hardest:
-        told.append(_lead(reading, len(hardest)))
-        told.extend(f"“{sentence.text}” {sentence.reason()}" for sentence in hardest)
+        report.append(_lead(reading, len(hardest)))
+        report.extend(f"“{sentence.text}” {sentence.reason()}" for sentence in hardest)
     elif lines:
-        told.append("No sentence stands out as hard.")
-    return Explanation(reading.headline.text, hardest, tuple(told))
+        report.append("No sentence stands out as hard.")
+    return Explanation(reading.headline.text, hardest, tuple(report))
 
 
 def _lead(reading: Reading, count: int) -> str:

@@ -22,10 +22,12 @@ from limberleaf.reading.languages import Language
 from limberleaf.reading.tables import load_yaml
 
 SHORTEST = 100  # words of prose; the formulas of Flesch, Kincaid and Gunning ask for samples of 100 words
-FEWEST = 5  # sentences; one endless sentence tells nothing of a text
+FEWEST = 5  # sentences; one endless sentence says nothing about a text
 AGE_OF_GRADE = 5  # UK reading age is usually given as US grade + 5; common practice, no source
 HIGHEST = 16
-LOWEST = 4  # the scales of Dale & Chall 1948 and the SMOG table end here: easier texts are not told apart
+LOWEST = (
+    4  # the scales of Dale & Chall 1948 and the SMOG table end here: easier texts all count as the lowest
+)
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,5 +59,5 @@ class MeasureInfo:
 
 @cache
 def measure_info() -> Mapping[str, MeasureInfo]:
-    """Every measure by name, to be told beside its figure."""
+    """What every measure means, by name, to be shown beside its figure."""
     return {name: MeasureInfo(**row) for name, row in load_yaml("measures.yml").items()}

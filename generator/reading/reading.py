@@ -33,7 +33,7 @@ class Reading:
     - `counts`: raw counts by part; `left_out`: indices of the blocks that no score uses
     - `measures` of the prose, `step_measures` of the steps: name -> figure on the paper's own scale
     - `headline` grades the prose; `steps_headline` rates the steps, for which grades mean little
-    - `easy_list`: name of the list that told easy words from hard
+    - `easy_list`: name of the list of easy words that was used
     - `marks`: findings in reading order; `switched_off`: those switched off, each with its reason;
       `unused_switches`: switches that switched nothing off
     - `text`: the text as the rules saw it

@@ -25,7 +25,7 @@ _NONE: Mapping[str, int] = MappingProxyType({})
 
 @dataclass(frozen=True, slots=True)
 class SyllableRoute:
-    """A count, the route that gave it, and a plain sentence that tells the editor why."""
+    """A count, the route that gave it, and a plain sentence that says why."""
 
     count: int
     route: str
@@ -132,7 +132,7 @@ def table_route(word: str, exceptions: Mapping[str, int]) -> SyllableRoute | Non
     return None
 
 
-def _said_letter_by_letter(token: str) -> int:
+def _spelled_out(token: str) -> int:
     token = token.removesuffix("s")
     return sum(3 if letter in "wW" else 1 for letter in token if letter.isalpha()) + digits_sounded(token)
 
@@ -170,7 +170,7 @@ def _number_words() -> _NumberWords:
 class SyllableCounter:
     """Counts syllables of written English words.
 
-    `own` holds a clinic's own counts (lower case); `ordinary` tells whether a lower-case word is a common
+    `own` holds a clinic's own counts (lower case); `ordinary` decides whether a lower-case word is a common
     one, so that STOP in capitals is not read letter by letter; `lookup=False` uses the spelling rules
     alone; `exceptions` takes the place of the shipped table, for building it.
     """
@@ -203,15 +203,15 @@ class SyllableCounter:
             return self._parts(parts)
         if any(character.isdecimal() for character in token):
             return self._number(token)
-        if self._said_as_letters(token, word):
-            count = _said_letter_by_letter(token)
+        if self._read_as_letters(token, word):
+            count = _spelled_out(token)
             return SyllableRoute(count, "letters", f"“{token}” is read letter by letter")
         return self._word(word)
 
     def _parts(self, parts: list[str]) -> SyllableRoute:
         routes = [self.why(part) for part in parts]
-        told = " + ".join(f"{part} {route.count}" for part, route in zip(parts, routes, strict=True))
-        return SyllableRoute(sum(route.count for route in routes), "parts", f"counted part by part: {told}")
+        counts = " + ".join(f"{part} {route.count}" for part, route in zip(parts, routes, strict=True))
+        return SyllableRoute(sum(route.count for route in routes), "parts", f"counted part by part: {counts}")
 
     def _number(self, token: str) -> SyllableRoute:
         total = 0
@@ -222,13 +222,13 @@ class SyllableCounter:
                 total += self.why(run).count
         return SyllableRoute(max(total, 1), "number", f"“{token}” is read aloud as a number")
 
-    def _said_as_letters(self, token: str, word: str) -> bool:
+    def _read_as_letters(self, token: str, word: str) -> bool:
         if _INITIALS.fullmatch(token):
             return True
         letters = token[:-1] if token.endswith("s") else token
         if not (len(letters) > 1 and letters.isupper() and letters.isalpha()):
             return False
-        if word in _acronyms_said_as_words():
+        if word in _acronyms_read_as_words():
             return False
         return not re.search("[AEIOUY]", letters) or not (
             self._ordinary(word) or table_route(word, self._exceptions)
@@ -255,5 +255,5 @@ def _without_accents(word: str) -> str:
 
 
 @cache
-def _acronyms_said_as_words() -> frozenset[str]:
+def _acronyms_read_as_words() -> frozenset[str]:
     return frozenset(load_yaml("syllable_rules.yml")["acronyms_said_as_words"])

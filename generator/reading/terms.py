@@ -1,6 +1,6 @@
-"""Terms of the trade: where they stand, and whether the text explains them.
+"""Terms of the trade: where they are used, and whether the text explains them.
 
-A term is explained when brackets, a dash, `is a`, `means` or `which is` follow it, when it stands in brackets
+A term is explained when brackets, a dash, `is a`, `means` or `which is` follow it, when it is in brackets
 itself, after `called` or among examples (`such as`), when the next sentence says what it is, or when the clinic
 explains it elsewhere (`WordChoices.explained`).
 """
@@ -82,7 +82,7 @@ def _longest(hits: Iterator[Found[str]]) -> Iterator[Found[str]]:
 
 
 def is_named(line: Line, start: int, end: int) -> bool:
-    """Whether words stand as the short or other name of what the text tells (`known as`, in or before brackets)."""
+    """Whether words are the short or other name of what the text describes (`known as`, in or before brackets)."""
     begin = line.sentence.start
     return line.spoken.startswith(("(", " ("), end - begin) or bool(
         _BEFORE.search(line.spoken[: start - begin])

@@ -1,6 +1,6 @@
 """Cuts a block into sentences and words, each with its place in the block's text.
 
-The rules, also printed for readers by `counting_rules`: a word is what stands between spaces, so hip-width,
+The rules, also printed for readers by `counting_rules`: a word is what is between spaces, so hip-width,
 30-60, 3/10 and 10:30 are one word each; dashes with a space or between words part them. A block ends a
 sentence. Full stops inside decimals, times, initials, `e.g.` and `U.S.` do not. A list number or bullet
 sign at the start of a line is no word.
@@ -146,7 +146,7 @@ def _ends_here(text: str, match: re.Match[str], lang: str) -> bool:
 
 
 def _starts_line(text: str, place: int) -> bool:
-    """Whether only spaces stand before a place in its line."""
+    """Whether only spaces come before a place in its line."""
     while place and text[place - 1] in " \t":
         place -= 1
     return place == 0 or text[place - 1] == "\n"

@@ -115,7 +115,7 @@ def test_no_path_leads_to_a_file(running: tuple[Path, int], path: str) -> None:
     _, port = running
     status, _, told = ask(port, "GET", path)
     assert status == 404
-    assert told == "The desk has no such page. The overview stands at its root.\n"
+    assert told == "The desk has no such page. The overview is at its root.\n"
 
 
 def test_a_question_is_answered_with_marks_and_the_level(running: tuple[Path, int]) -> None:

@@ -216,7 +216,7 @@ def test_a_broken_entry_is_named_on_the_overview(hard: Path, desk: Desk, tmp_pat
     broken = content / "exercises/knee/kn-01.yml"
     broken.write_text(broken.read_text("utf-8").replace("kind: mobility", "kind: magic"), "utf-8")
     changed = Keeper(content, desk.readings.store, lambda: TODAY).desk()
-    told = section(page(changed, "index.html"), "Files to mend first")
+    told = section(page(changed, "index.html"), "Files to fix first")
     assert "exercises/knee/kn-01.yml" in told
 
 

@@ -13,7 +13,7 @@ from limberleaf.library import Library
 from limberleaf.plan import Pick, Plan, resolve
 from limberleaf.plan.notes import notes
 from limberleaf.plan.order import places, suggested, travel
-from limberleaf.plan.remarks import said
+from limberleaf.plan.remarks import remarks_in_words
 from limberleaf.plan.resolve import Resolved, make
 from limberleaf.words import interface_words
 
@@ -35,7 +35,7 @@ def test_unknown_retired_and_changed_exercises_are_told_and_the_rest_still_stand
     )  # fmt: skip
     resolved = resolve(Plan(picks), sample, "en")
     assert [one.pick.code for one in resolved.chosen] == ["kn-02", "kn-01"]
-    lines = said(resolved, sample, WORDS)
+    lines = remarks_in_words(resolved, sample, WORDS)
     for start in (
         "KN-99 is not in our library.",
         "We no longer use KN-07. KN-02 Straighten your knee takes its place.",
@@ -58,7 +58,7 @@ def test_more_than_four_and_more_than_six_exercises_are_remarked_with_their_sour
     sizes = {"many", "too_many"} & set(_codes(resolved))
     assert sizes == ({code} if code else set())
     if code:
-        assert any("Eckard 2015" in line for line in said(resolved, sample, WORDS))
+        assert any("Eckard 2015" in line for line in remarks_in_words(resolved, sample, WORDS))
 
 
 def test_what_the_ladder_replaces_is_stopped_and_never_both(sample: Library) -> None:

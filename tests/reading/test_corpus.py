@@ -15,7 +15,7 @@ LISTS = {rule.id for rule in rules() if rule.check == "phrases"} | {
     "noun-first",
 }
 WRITTEN_BADLY = {"official"}
-"""Written as an editor would have to mend it; it does not count for the noise bar."""
+"""Written so that an editor would have to fix it; it does not count for the noise bar."""
 
 
 def _reading(path: Path) -> Reading:

@@ -18,13 +18,13 @@
     if (!notes.length) return;
     close();
     const pieces = notes.flatMap((note, index) => {
-      const said = [...note.querySelectorAll(".note-head strong, p.says")].map(piece => {
+      const lines = [...note.querySelectorAll(".note-head strong, p.says")].map(piece => {
         const line = document.createElement("p");
         line.textContent = piece.textContent;
         if (piece.matches("strong")) line.className = "instead";
         return line;
       });
-      return index ? [document.createElement("hr"), ...said] : said;
+      return index ? [document.createElement("hr"), ...lines] : lines;
     });
     tip.replaceChildren(...pieces);
     tip.hidden = false;

@@ -35,8 +35,8 @@
     rows.sort((a, b) => {
       const first = Number(a.dataset.urgent) - Number(b.dataset.urgent);
       if (column === "urgent") return first;
-      const told = numeric ? Number(value(a)) - Number(value(b)) : compare(value(a), value(b));
-      return told * turn || first;
+      const order = numeric ? Number(value(a)) - Number(value(b)) : compare(value(a), value(b));
+      return order * turn || first;
     });
     heads.forEach((head, index) => {
       if (String(index) === column) head.setAttribute("aria-sort", way === "up" ? "ascending" : "descending");
@@ -63,17 +63,17 @@
   }
 
   function remember() {
-    const said = new URLSearchParams();
+    const choices = new URLSearchParams();
     for (const field of [find, sort, ...selects]) {
-      if (field.value && field.value !== "urgent") said.set(field.id.slice(2), field.value);
+      if (field.value && field.value !== "urgent") choices.set(field.id.slice(2), field.value);
     }
-    history.replaceState(null, "", `#${said}`.replace(/^#$/, " "));
+    history.replaceState(null, "", `#${choices}`.replace(/^#$/, " "));
   }
 
   function recall() {
-    const said = new URLSearchParams(location.hash.slice(1));
+    const choices = new URLSearchParams(location.hash.slice(1));
     for (const field of [find, sort, ...selects]) {
-      const value = said.get(field.id.slice(2)) || "";
+      const value = choices.get(field.id.slice(2)) || "";
       if (field === find || [...field.options].some(option => option.value === value)) field.value = value;
     }
     if (!sort.value) sort.value = "urgent";

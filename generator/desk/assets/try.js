@@ -24,7 +24,7 @@
       });
       if (reply.ok) html = (await reply.json()).html;
       else line = await reply.text();
-    } catch { /* told below */ }
+    } catch { /* handled below */ }
     if (mine !== number) return;
     if (html) {
       answer.innerHTML = html;

@@ -1,6 +1,6 @@
 """Builds `data/spelling_pairs.txt`: British spellings with their American twins.
 
-Own list by spelling pattern: a pair is kept when both spellings are in use (`wordfreq` 3.1.1 tells), less
+Own list by spelling pattern: a pair is kept when both spellings are in use (by `wordfreq` 3.1.1), less
 the pairs of `data/spelling_not.txt`, which are different words, plus those of `data/spelling_extra.txt`,
 which follow no pattern.
 

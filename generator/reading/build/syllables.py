@@ -40,13 +40,13 @@ def first_pronunciations(lines: Iterable[str]) -> dict[str, int]:
 
 def exceptions(counts: Mapping[str, int]) -> dict[str, int]:
     """The entries of `counts` that the other routes do not give."""
-    kept: dict[str, int] = {}
-    counter = SyllableCounter(exceptions=kept)
+    needed: dict[str, int] = {}
+    counter = SyllableCounter(exceptions=needed)
     for word in sorted(counts, key=lambda word: (len(word), word)):
         route = counter.why(word)
         if route.route != "clinical" and route.count != counts[word]:
-            kept[word] = counts[word]
-    return kept
+            needed[word] = counts[word]
+    return needed
 
 
 def main() -> None:

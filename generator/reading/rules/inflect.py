@@ -15,7 +15,7 @@ _VOWELS = frozenset("aeiou")
 
 @dataclass(frozen=True)
 class Grammar:
-    """Word lists of `data/inflect_en.yml`: irregular forms, and small words that tell a word's class."""
+    """Word lists of `data/inflect_en.yml`: irregular forms, and small words that show a word's class."""
 
     irregular: Mapping[str, tuple[str, str]]
     third: Mapping[str, str]
@@ -62,14 +62,14 @@ def form_of(listed: str, written: str) -> Form | None:
 def inflect_verb(phrase: str, form: Form, *, participle: bool | None) -> str | None:
     """A verb phrase (`get back`) in a form; None when past and participle differ and nobody knows which is meant."""
     verb, space, rest = phrase.partition(" ")
-    made: str | None = verb
+    inflected: str | None = verb
     if form == "s":
-        made = grammar().third.get(verb) or _plural(verb)
+        inflected = grammar().third.get(verb) or _plural(verb)
     elif form == "ing":
-        made = _before_vowel(verb) + "ing"
+        inflected = _before_vowel(verb) + "ing"
     elif form == "ed":
-        made = _past(verb, participle=participle)
-    return None if made is None else made + space + rest
+        inflected = _past(verb, participle=participle)
+    return None if inflected is None else inflected + space + rest
 
 
 def _past(verb: str, *, participle: bool | None) -> str | None:

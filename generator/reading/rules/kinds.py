@@ -36,7 +36,7 @@ _OWNED = frozenset({"the", "a", "an", "your", "his", "her", "my", "their", "this
 
 @check("two_owners")
 def two_owners(text: Text, rule: Rule) -> Iterator[Hit]:
-    """`It`, `she` or `he` after two things or people in the same sentence that it may stand for."""
+    """`It`, `she` or `he` after two things or people in the same sentence that it may refer to."""
     settings: Any = rule.settings
     people = frozenset(settings["people"])
     not_things = frozenset(settings["not_things"]) | people
@@ -65,7 +65,7 @@ def two_owners(text: Text, rule: Rule) -> Iterator[Hit]:
 
 
 def _is_idle(line: Line, place: int, idle: frozenset[str]) -> bool:
-    """Whether `it` stands for nothing: `it is wise to`."""
+    """Whether `it` refers to nothing: `it is wise to`."""
     following = [piece.word for piece in line.pieces[place + 1 : place + 3]]
     return len(following) == 2 and following[0] in ("is", "was") and following[1] in idle
 
@@ -84,10 +84,10 @@ def _stands_for_a_thing(line: Line, place: int, leads: frozenset[str]) -> bool:
     if before in ("on", "onto", "at"):
         return "and" in [piece.word for piece in line.pieces[place - 3 : place - 1]]
     after = line.pieces[place + 1].word if place + 1 < len(line.pieces) else ""
-    told = (
+    verb_beside = (
         (before.endswith("s") and not before.endswith("ss")) or before.endswith("ed") or after.endswith("s")
     )
-    return not told and before not in grammar().function_words and before not in _PLACES
+    return not verb_beside and before not in grammar().function_words and before not in _PLACES
 
 
 def _owners(line: Line, place: int, adjectives: frozenset[str], counts: Callable[[str], bool]) -> list[str]:
@@ -164,8 +164,8 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
         for place, word in enumerate(words[:5]):
             if place and words[place - 1] in verbs | after:
                 break
-            made = word in others or (word.endswith(endings) and len(word) > 6 and word not in fine)
-            if made and words[place + 1] in after and not verbs.isdisjoint(words[place + 2 : place + 9]):
+            nominal = word in others or (word.endswith(endings) and len(word) > 6 and word not in fine)
+            if nominal and words[place + 1] in after and not verbs.isdisjoint(words[place + 2 : place + 9]):
                 start, end = line.pieces[place].start, line.pieces[place + 1].end
                 yield Hit(line.block, start, end, {"found": line.source(start, end)})
                 break
@@ -181,5 +181,5 @@ def nested_conditions(text: Text, rule: Rule) -> Iterator[Hit]:
         found = list(conditions.finditer(line.spoken))
         if len(found) > 1:
             first, last = found[0].start() + line.sentence.start, found[-1].end() + line.sentence.start
-            told = " … ".join(match.group() for match in found)
-            yield Hit(line.block, first, last, {"found": told})
+            listed = " … ".join(match.group() for match in found)
+            yield Hit(line.block, first, last, {"found": listed})

@@ -1,4 +1,4 @@
-"""A rule as data: what it looks for, where, and what it tells the editor.
+"""A rule as data: what it looks for, where, and what it says to the editor.
 
 Rules live in `data/rules/*.yml`. Each names a `check` (a function registered by `@check`) and its settings,
 and carries texts that it must mark (`hit`) and texts that it must leave alone (`pass`); the tests run them

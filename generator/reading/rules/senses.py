@@ -1,6 +1,6 @@
 """Listed phrases with their senses: whether the words found mean what the list means, and what may take their place.
 
-A word is replaced only in the sense its row tells: by word class, by the words beside it, and in the same form.
+A word is replaced only in the sense its row gives: by word class, by the words beside it, and in the same form.
 Where that cannot be seen, nothing is marked: a missed word costs less than a changed meaning.
 """
 
@@ -44,7 +44,7 @@ class Entry:
 
     @property
     def suggestion(self) -> str | None:
-        """What the mark tells the editor to do; None leaves the rule's own words."""
+        """What the mark asks the editor to do; None leaves the rule's own words."""
         if self.explain:
             return f"Keep the word and explain it once, in brackets: ({self.explain})."
         return self.advise or None
@@ -66,7 +66,7 @@ def _word(line: Line, place: int) -> str:
 
 
 def _parted_before(line: Line, place: int) -> bool:
-    """Whether a mark (comma, bracket, start) stands before a piece."""
+    """Whether a mark (comma, bracket, start) comes before a piece."""
     if place <= 0 or place >= len(line.pieces):
         return True
     between = line.text[line.pieces[place - 1].end : line.pieces[place].start]
@@ -74,7 +74,7 @@ def _parted_before(line: Line, place: int) -> bool:
 
 
 def form_found(line: Line, found: Found[Entry]) -> Form | None:
-    """The form in which a phrase stands; the other words of the phrase must be as listed."""
+    """The form in which a phrase is used; the other words of the phrase must be as listed."""
     listed = found.phrase.words
     written = [piece.word for piece in line.pieces[found.first : found.after]]
     head = 0 if found.phrase.value.word_class == "verb" else len(listed) - 1

@@ -60,7 +60,7 @@ def step_verb(text: Text, rule: Rule) -> Iterator[Hit]:
 
 
 def _instructions(line: Line) -> list[Piece]:
-    """The verbs that tell the reader to do something: at the start and after `and`, `then` or a comma."""
+    """The verbs that ask the reader to do something: at the start and after `and`, `then` or a comma."""
     found: list[Piece] = []
     pieces = line.pieces
     for place, piece in enumerate(pieces):

@@ -80,7 +80,7 @@ def passive(text: Text, rule: Rule) -> Iterator[Hit]:
 def _moves_a_thing(line: Line, place: int, after: int, settings: Any) -> bool:
     """Whether a part of the body or a thing to exercise with is moved by nobody: `the knee is bent until`.
 
-    `The knee is bent` alone tells how it is, so a participle that is also an adjective needs words after it.
+    `The knee is bent` alone describes a state, so a participle that is also an adjective needs words after it.
     """
     pieces = line.pieces
     if pieces[after].word in settings["states"]:
@@ -97,7 +97,7 @@ def _moves_a_thing(line: Line, place: int, after: int, settings: Any) -> bool:
 
 
 def _tells_what_to_do(line: Line, place: int, after: int, before: list[str]) -> bool:
-    """In prose a passive counts only where it tells what to do (`should be`) or names the doer (`by`)."""
+    """In prose a passive counts only where it asks for an action (`should be`) or names the doer (`by`)."""
     pieces = line.pieces
     if after + 1 < len(pieces) and pieces[after + 1].word == "by":
         return True

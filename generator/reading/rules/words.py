@@ -86,11 +86,11 @@ def _hit(line: Line, found: Found[Entry]) -> Hit:
     written = line.source(found.start, found.end)
     entry = found.phrase.value
     say = replacement_for(line, found)
-    told = f"Say “{say or entry.say}”." if entry.say else entry.suggestion
+    advice = f"Say “{say or entry.say}”." if entry.say else entry.suggestion
     values = {"found": written, "say": entry.say}
     replacement = None if say is None else _like(written, say)
     return Hit(
-        line.block, found.start, found.end, values, entry.level, suggestion=told, replacement=replacement
+        line.block, found.start, found.end, values, entry.level, suggestion=advice, replacement=replacement
     )
 
 
@@ -103,7 +103,7 @@ def _like(written: str, say: str) -> str:
 def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
     """Rare, long words that nothing in the text explains, each once a text whatever its form.
 
-    Headings name what a text is about, and the text under them tells it, so their words are known.
+    Headings name what a text is about, and the text under them explains it, so their words are known.
     """
     settings: Any = rule.settings
     known = {_folded(facts.lower) for line in text.lines if line.kind == "heading" for facts in line.facts}
