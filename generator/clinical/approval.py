@@ -15,7 +15,7 @@ import hashlib
 import json
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
 from importlib.resources import files
@@ -33,6 +33,8 @@ LOCK = "approved.lock"
 MOST_BAD_LINES = 20
 """A broken lock has one cause; a finding for each of its lines would hide the first."""
 EMPTY: tuple[object, ...] = (None, [], False)
+WEAKENED = "weakened"
+"""The word before a reason in the lock; no field is called so."""
 _HEAD = (
     "# What was approved: who, version, day of review, and every field as it was approved.\n"
     "# Written by `limberleaf review --record`; keep it with the entries and do not edit it by hand.\n"
@@ -50,18 +52,31 @@ Level = Literal["none", "minor", "major"]
 
 
 @dataclass(frozen=True)
+class Reason:
+    """Why a change that can take a safeguard away was approved: what changed, when, by whom (a role) and why."""
+
+    says: str
+    day: date
+    by: str
+    because: str
+
+
+@dataclass(frozen=True)
 class Approved:
-    """An entry as it was approved; `fields` are plain values."""
+    """An entry as it was approved; `fields` are plain values. `reasons` tell what was weakened on the way here."""
 
     version: int
     reviewed: date | None
     fields: Mapping[str, Any]
     approved_by: str | None = None
+    reasons: tuple[Reason, ...] = ()
 
     def lines(self, name: str) -> str:
         """Write it as lines of the lock."""
         head = f"{name} {self.version} {self.reviewed or '-'} {_json(self.approved_by) if self.approved_by else '-'}\n"
-        return head + "".join(f" {key} {_json(value)}\n" for key, value in sorted(self.fields.items()))
+        fields = "".join(f" {key} {_json(value)}\n" for key, value in sorted(self.fields.items()))
+        told = ([str(one.day), one.by, one.says, one.because] for one in self.reasons)
+        return head + fields + "".join(f" {WEAKENED} {_json(one)}\n" for one in told)
 
 
 @dataclass(frozen=True)
@@ -118,7 +133,7 @@ def is_minor(name: str) -> bool:
 def read_lock(text: str) -> Lock:
     """Read `approved.lock`."""
     heads: dict[str, re.Match[str]] = {}
-    fields: dict[str, dict[str, Any]] = {}
+    fields: dict[str, dict[str, list[Any]]] = {}
     retired: dict[str, Retired] = {}
     bad: list[int] = []
     name, end = "", None
@@ -129,7 +144,7 @@ def read_lock(text: str) -> Lock:
             name = head["name"]
             heads[name], fields[name] = head, {}
         elif (said := _FIELD.fullmatch(line)) and name and _is_json(said["value"]):
-            fields[name][said["field"]] = json.loads(said["value"])
+            fields[name].setdefault(said["field"], []).append(json.loads(said["value"]))
         elif (gone := _RETIRED.fullmatch(line)) and (was := _retired(gone)):
             retired[gone["name"]] = was
         elif found := _END.fullmatch(line):
@@ -148,9 +163,21 @@ def read_lock(text: str) -> Lock:
             if len(bad) < MOST_BAD_LINES:
                 bad.append(text[: text.index(head[0])].count("\n") + 1)
             continue
-        entries[key] = Approved(version, reviewed, fields[key], by)
+        reasons = tuple(filter(None, map(_reason, fields[key].pop(WEAKENED, []))))
+        entries[key] = Approved(
+            version, reviewed, {name: said[-1] for name, said in fields[key].items()}, by, reasons
+        )
     whole = end is not None and end[0] == _end(entries, retired).strip()
     return Lock(entries, tuple(sorted(bad)), retired, whole)
+
+
+def _reason(value: Any) -> Reason | None:
+    if not (isinstance(value, list) and len(value) == 4 and all(isinstance(part, str) for part in value)):
+        return None
+    try:
+        return Reason(value[2], date.fromisoformat(value[0]), value[1], value[3])
+    except ValueError:
+        return None
 
 
 def _retired(gone: re.Match[str]) -> Retired | None:
@@ -278,16 +305,20 @@ def lock_text(
     *,
     confirmed: frozenset[str] | None = None,
     retired: Mapping[str, Retired] | None = None,
+    reasons: Mapping[str, tuple[Reason, ...]] | None = None,
 ) -> str:
     """Write the lock anew with what was `confirmed` (None: all) as it stands now.
 
-    Everything else keeps its old lines, also what has gone, so that it is still found.
+    Everything else keeps its old lines, also what has gone, so that it is still found. New `reasons` come after those
+    that stand there.
     """
     entries = dict(before.entries) if before else {}
     gone = {**(before.retired if before else {}), **(retired or {})}
     for part in parts(library):
         if confirmed is None or part.name in confirmed:
-            entries[part.name] = now(part.entry)
+            before_now = entries[part.name].reasons if part.name in entries else ()
+            told = (*before_now, *(reasons or {}).get(part.name, ()))
+            entries[part.name] = replace(now(part.entry), reasons=told)
     entries = {name: entry for name, entry in entries.items() if name not in gone}
     lines = [entries[name].lines(name) for name in sorted(entries)]
     lines += [gone[name].line(name) for name in sorted(gone)]

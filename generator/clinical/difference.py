@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import Any
 
-from limberleaf.clinical.text_facts import TextFacts, facts_of
+from limberleaf.clinical.text_facts import TextFacts, facts_of, turned_words
 from limberleaf.library.groups import TIERS
 
 Loc = tuple[str | int, ...]
@@ -32,6 +32,20 @@ LINES: Mapping[Loc, tuple[str, str]] = {
 """Lists in which each line counts: the stem of the code and what a line is called."""
 
 
+WEAKENS = {
+    "not-dropped",
+    "not-added",
+    "number",
+    "side",
+    "direction",
+    "urgency-dropped",
+    "tier-lowered",
+    "band-moved",
+    "dose",
+}
+"""Kinds of change that can take a safeguard away; `...-removed` is one as well."""
+
+
 @dataclass(frozen=True)
 class Difference:
     """One change: where, its kind (kebab-case), plain words, and whether safety hangs on it."""
@@ -40,6 +54,11 @@ class Difference:
     kind: str
     says: str
     safety: bool = True
+
+    @property
+    def weakens(self) -> bool:
+        """Tell whether it can take a safeguard away, so that a yes alone does not approve it."""
+        return self.kind in WEAKENS or self.kind.endswith("-removed")
 
 
 def differences(before: Mapping[str, Any], after: Mapping[str, Any], language: str) -> list[Difference]:
@@ -105,6 +124,8 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
         return Difference(loc, "value", f"`{_name(loc)}` was {old}, now it is {new}.")
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]
     kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken))
+    if kind == "wording" and (turned := turned_words(old, new, spoken)):
+        kind, what = "direction", f"A direction turned round (“{turned[0]}”, “{turned[1]}”)"
     return Difference(loc, kind, f"{what}: “{old}” became “{new}”.", safety=kind != "wording")
 
 

@@ -78,6 +78,17 @@ def _any(text: str, phrases: Iterable[str]) -> bool:
     return any(f" {_VOWEL_MARKS.sub('', phrase)} " in text for phrase in phrases)
 
 
+def turned_words(one: str, two: str, language: str) -> tuple[str, str] | None:
+    """Give a pair of opposites of which one text says the first and the other the second; None when there is none."""
+    ours, theirs = Counter(words_of(one)), Counter(words_of(two))
+    gone, come = ours - theirs, theirs - ours
+    for pair in _words(language).get("opposites", []):
+        for here, there in (pair, pair[::-1]):
+            if any(word in gone for word in here) and any(word in come for word in there):
+                return next(w for w in here if w in gone), next(w for w in there if w in come)
+    return None
+
+
 def number_of(word: str, language: str) -> int | None:
     """Give the number a word of the language says; None when it says none."""
     number: int | None = _words(language)["numbers"].get(word.casefold())

@@ -44,7 +44,12 @@ _UNITS = {"d": "days", "w": "weeks", "m": "months", "y": "years"}
 @click.option(
     "--retire", default="", metavar="NAME", help="Take away for good what was approved, such as cautions/old."
 )
-@click.option("--because", default="", metavar="WHY", help="With --retire: why.")
+@click.option(
+    "--because",
+    default="",
+    metavar="WHY",
+    help="With --retire: why. With --record: the reason for every change that can take a safeguard away.",
+)
 def command(
     content: Path,
     span: str,
@@ -61,8 +66,9 @@ def command(
     """List what is overdue or due for review soon, as text, CSV or a calendar; or record approvals.
 
     `--record` goes through every entry that changed since its approval, shows the differences one by one with what they
-    mean for a patient, and asks for a yes to each. Then it writes the new review into the entry and keeps the words in
-    `approved.lock`. The role that keeps an entry cannot approve it.
+    mean for a patient, and asks for a yes to each. One that can take a safeguard away (a stop line gone, a “not”
+    dropped, another number, side or tier) needs a reason too, kept in the lock. Then it writes the new review into the
+    entry and keeps the words in `approved.lock`. The role that keeps an entry cannot approve it.
     """
     from limberleaf.library import load_library
 
@@ -75,7 +81,7 @@ def command(
         if retire:
             retire_one(library, retire, because, role, day)
         else:
-            record_all(library, only, role, day)
+            record_all(library, only, role, day, because)
         return
 
     from limberleaf.clinical import review

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from fnmatch import fnmatchcase as fnmatch
+from typing import NamedTuple
 
 import click
 import yaml
@@ -14,6 +15,7 @@ from limberleaf.clinical.approval import (
     Approved,
     Lock,
     Part,
+    Reason,
     Retired,
     edit_since,
     lock_of,
@@ -28,20 +30,41 @@ from limberleaf.library import Library, load_library
 from limberleaf.library.record import Review
 from limberleaf.output import write_atomically
 
+NO_REASON = (
+    'A “y” is no reason. Say why in a sentence, at the question or once for all: --because "Replaced by ...".'
+)
 
-def record_all(library: Library, only: tuple[str, ...], role: str, day: date) -> None:
-    """Ask for a yes to each change of each entry, then write reviews and lock; nothing is written before the end."""
+
+class Signs(NamedTuple):
+    """Who signs and when, the reason given for all changes (empty: ask), and the library's first language."""
+
+    role: str
+    day: date
+    because: str
+    first: str
+
+
+def record_all(library: Library, only: tuple[str, ...], role: str, day: date, because: str) -> None:
+    """Ask for a yes to each change of each entry, then write reviews and lock; nothing is written before the end.
+
+    A change that can take a safeguard away asks for a reason as well, and `because` gives the same to all of them.
+    """
+    if because and not is_reason(because):
+        raise click.ClickException(NO_REASON)
     before = lock_of(library) or Lock({})
     role = _role(library, role)
     known = {part.name: part for part in parts(library)}
     chosen = _chosen(known, only)
     confirmed: set[str] = set()
     texts: dict[str, str] = {}
+    reasons: dict[str, tuple[Reason, ...]] = {}
     for part in chosen:
         old = before.entries.get(part.name)
-        if not _asked(part, old, role, library.settings.language):
+        said = _asked(part, old, Signs(role, day, because, library.settings.language))
+        if said is None:
             continue
         confirmed.add(part.name)
+        reasons[part.name] = said
         review = _review(part)
         needs_review = (
             old is None or edit_since(part.entry, old).level == "major" or not recorded(part.entry, old)
@@ -54,7 +77,7 @@ def record_all(library: Library, only: tuple[str, ...], role: str, day: date) ->
             return
     for path, text in texts.items():
         write_atomically(library.root / path, text.encode())
-    after = lock_text(load_library(library.root), before, confirmed=frozenset(confirmed))
+    after = lock_text(load_library(library.root), before, confirmed=frozenset(confirmed), reasons=reasons)
     write_atomically(library.root / LOCK, after.encode())
     click.echo(f"{len(confirmed)} approvals recorded in {library.root / LOCK}")
 
@@ -68,8 +91,8 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
         raise click.ClickException(
             f"{LOCK} knows no “{name}”, or several. Names look like cautions/back-emergency."
         )
-    if len(because.split()) < 3:
-        raise click.ClickException('Say why in a sentence: --because "Replaced by ...".')
+    if not is_reason(because):
+        raise click.ClickException(NO_REASON)
     if any(part.name == found[0] for part in parts(library)):
         raise click.ClickException(f"{found[0]} is still there and approved. Take the file away first.")
     for sign in before.entries[found[0]].fields.get("signs", []):
@@ -106,28 +129,36 @@ def _chosen(known: dict[str, Part], only: tuple[str, ...]) -> list[Part]:
     return chosen
 
 
-def _asked(part: Part, old: Approved | None, role: str, first: str) -> bool:
-    """Show what changed and ask; True when every change was said yes to."""
-    review = _review(part)
+def is_reason(text: str) -> bool:
+    """Tell whether a text can be a reason: three words or more, and not one word over and over."""
+    words = {word.casefold() for word in text.split() if any(letter.isalpha() for letter in word)}
+    return len(words) >= 3
+
+
+def _asked(part: Part, old: Approved | None, signs: Signs) -> tuple[Reason, ...] | None:
+    """Show what changed and ask; give the reasons when every change was said yes to, else None."""
+    review, role = _review(part), signs.role
     if old is not None and edit_since(part.entry, old).level == "none" and recorded(part.entry, old):
-        return False
+        return None
     click.echo(click.style(f"\n{part.name} ({part.source.path})", bold=True))
     if review is not None and review.owner.casefold() == role.casefold():
         click.echo(f"  {role} keeps this entry, so another role must approve it. Left as it is.")
-        return False
+        return None
     if old is None:
         click.echo("  never recorded before: read the whole page.")
-        return click.confirm(f"  {role}: approve it as it stands?")
-    told = differences(old.fields, now(part.entry).fields, language_of(part.name, first))
+        return () if click.confirm(f"  {role}: approve it as it stands?") else None
+    told = differences(old.fields, now(part.entry).fields, language_of(part.name, signs.first))
     reason = getattr(part.entry, "dose_reason", None)
     if reason and any(one.loc[0] == "dose" for one in told):
         click.echo(f"  reason given for the dose: {reason}")
-    agreed = [_one(difference) for difference in told]
     if not told:
-        agreed = [click.confirm("  Nothing differs but the review itself. Reviewed anew?")]
+        return () if click.confirm("  Nothing differs but the review itself. Reviewed anew?") else None
+    reasons: list[Reason] = []
+    agreed = [_one(difference, signs, reasons) for difference in told]
     if not all(agreed):
         click.echo("  Not every change was said yes to: nothing is recorded for it.")
-    return all(agreed)
+        return None
+    return tuple(reasons)
 
 
 def _review(part: Part) -> Review | None:
@@ -135,10 +166,20 @@ def _review(part: Part) -> Review | None:
     return review if isinstance(review, Review) else None
 
 
-def _one(difference: Difference) -> bool:
+def _one(difference: Difference, signs: Signs, reasons: list[Reason]) -> bool:
+    """Ask about one change; one that can take a safeguard away adds its reason to `reasons`."""
     mark = click.style("SAFETY", fg="red") if difference.safety else "wording"
     click.echo(f"  [{mark}] {'.'.join(map(str, difference.loc))}: {difference.says}")
-    return click.confirm("  Is that right?")
+    if not click.confirm("  Is that right?"):
+        return False
+    if not difference.weakens:
+        return True
+    because = signs.because or click.prompt("  Why is it safe? It is kept with the approval", default="")
+    if not is_reason(because):
+        click.echo(f"  {NO_REASON}")
+        return False
+    reasons.append(Reason(difference.says, signs.day, signs.role, because))
+    return True
 
 
 def _next(review: Review, old: Approved | None, part: Part, role: str, day: date, library: Library) -> Review:

@@ -186,8 +186,14 @@ def test_a_review_is_recorded_change_by_change(starter: Path) -> None:
     assert run(check, starter).returncode == 1
     assert entry.read_text("utf-8") == edited
 
-    agreed = run([*record[:-1], "2026-10-02"], starter, answers="y\n" * 30)
+    blind = run(record, starter, answers="y\n" * 30)
+    assert "“y” is no reason" in blind.stdout
+    assert "[changed-not-dropped]" in run(check, starter).stdout
+
+    why = ["--because", "The chair has a high back here."]
+    agreed = run([*record[:-1], "2026-10-02", *why], starter, answers="y\n" * 30)
     assert agreed.returncode == 0, agreed.stdout
+    assert (starter / "content/approved.lock").read_text("utf-8").count(why[1]) == 2  # the dose and the “not”
     assert "reviewed: 2026-10-02, due: 2028-10-02, version: 2" in entry.read_text("utf-8")
     assert run(check, starter).returncode == 0
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from limberleaf.clinical.approval import Retired, edit_since, lock_of, lock_text, now, read_lock
+from limberleaf.clinical.approval import Reason, Retired, edit_since, lock_of, lock_text, now, read_lock
 from limberleaf.clinical.record import record, tally
 from limberleaf.library import Library, load_library
 
@@ -128,6 +128,18 @@ def test_only_what_was_said_yes_to_is_recorded(content: Path) -> None:
     assert after.entries["exercises/kn-01"] == before.entries["exercises/kn-01"]
     assert after.entries["exercises/kn-02"].fields["dose"]["sets"] == [4, 4]
     assert after.entries["cautions/hot-knee"] == before.entries["cautions/hot-knee"]
+
+
+def test_why_a_safeguard_went_stays_in_the_lock(library: Library) -> None:
+    name = "exercises/kn-02"
+    why = Reason(
+        "A stop rule was taken away.", date(2026, 11, 1), "Clinical lead", 'The box says "locks" now.'
+    )
+    lock = read_lock(lock_text(library, None, reasons={name: (why,)}))
+    assert lock.entries[name].reasons == (why,)
+    assert lock.entries[name].fields == now(library.exercises["kn-02"].entry).fields
+    again = read_lock(lock_text(library, lock, confirmed=frozenset({name})))
+    assert again.entries[name].reasons == (why,)
 
 
 def test_what_was_retired_stays_in_the_lock_with_its_reason(library: Library) -> None:
