@@ -11,7 +11,7 @@ from limberleaf.clinical.record import RecordLine, Tally, instruments, record, t
 from limberleaf.desk.changes import Change, Field, field_changes, wording_changes
 from limberleaf.desk.charts import Track, track
 from limberleaf.desk.entries import DeskEntry
-from limberleaf.desk.marked import MarkedBlock, Note, marked_blocks, note
+from limberleaf.desk.marked import MarkedBlock, Note, PlaceOf, marked_blocks, note
 from limberleaf.desk.readings import Readings, ReadingSummary, grade_words, hard_words_of, headline_words
 from limberleaf.desk.sections import sections
 from limberleaf.desk.tables import count_labels, level_of, measure_labels
@@ -70,6 +70,7 @@ class Answer:
     terms: str
     without_terms: str
     reasons: tuple[Reason, ...]
+    first: tuple[Note, ...]
 
 
 @dataclass(frozen=True)
@@ -160,7 +161,9 @@ def entry_view(
     return EntryView(
         entry=entry,
         sum=readings.sums([wording])[0],
-        answer=_answer(reading, parts, library.settings.reading.target_grade),
+        answer=_answer(
+            reading, parts, library.settings.reading.target_grade, _first(reading, wording.place)
+        ),
         sections=parts,
         switched_off=tuple(note(0, mark, reading, wording.place) for mark in reading.switched_off),
         unused=tuple(
@@ -208,7 +211,14 @@ def _section_grade(reading: Reading) -> str:
     return headline_words(reading.headline) if reading.headline.graded else level_of(reading)
 
 
-def _answer(reading: Reading, parts: Sequence[Section], target: int) -> Answer:
+def _first(reading: Reading, place: PlaceOf) -> tuple[Note, ...]:
+    numbers = {id(mark): number for number, mark in enumerate(reading.marks, 1)}
+    return tuple(note(numbers[id(mark)], mark, reading, place) for mark in reading.first)
+
+
+def _answer(
+    reading: Reading, parts: Sequence[Section], target: int, first: tuple[Note, ...] = ()
+) -> Answer:
     explanation, headline = explain(reading), reading.headline
     homes = [section.title for section in parts for _ in section.blocks]
     blocks = [block for section in parts for block in section.blocks]
@@ -235,6 +245,7 @@ def _answer(reading: Reading, parts: Sequence[Section], target: int) -> Answer:
             )
             for one in explanation.hardest
         ),
+        first=first,
     )
 
 

@@ -13,6 +13,7 @@ from functools import cached_property
 
 from limberleaf.reading.blocks import NO_CHOICES, Block, SwitchedOff, WordChoices
 from limberleaf.reading.counts import Part, PartCounts, count, join, part_of
+from limberleaf.reading.first import first_marks
 from limberleaf.reading.headline import Headline, headline, steps_headline
 from limberleaf.reading.languages import Language, language
 from limberleaf.reading.lexicon import lexicon
@@ -34,7 +35,8 @@ class Reading:
     - `measures` of the prose, `step_measures` of the steps: name -> figure on the paper's own scale
     - `headline` grades the prose; `steps_headline` rates the steps, for which grades mean little
     - `easy_list`: name of the list of easy words that was used
-    - `marks`: findings in reading order; `switched_off`: those switched off, each with its reason;
+    - `marks`: findings in reading order, of which `first` are the three that matter most; `switched_off`: those
+      switched off, each with its reason;
       `unused_switches`: switches that switched nothing off
     - `text`: the text as the rules saw it
     """
@@ -53,6 +55,11 @@ class Reading:
     switched_off: tuple[Mark, ...]
     unused_switches: tuple[SwitchedOff, ...]
     text: Text = field(repr=False, compare=False)
+
+    @cached_property
+    def first(self) -> tuple[Mark, ...]:
+        """At most three marks to begin with, gravest first, of different rules and sentences where there are such."""
+        return first_marks(self.marks, self.sentences)
 
     @cached_property
     def without_terms(self) -> WithoutTerms | None:
