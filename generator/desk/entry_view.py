@@ -161,9 +161,7 @@ def entry_view(
     return EntryView(
         entry=entry,
         sum=readings.sums([wording])[0],
-        answer=_answer(
-            reading, parts, library.settings.reading.target_grade, _first(reading, wording.place)
-        ),
+        answer=_answer(reading, parts, library.settings.reading.target_grade, _first(reading, wording.place)),
         sections=parts,
         switched_off=tuple(note(0, mark, reading, wording.place) for mark in reading.switched_off),
         unused=tuple(
@@ -216,9 +214,7 @@ def _first(reading: Reading, place: PlaceOf) -> tuple[Note, ...]:
     return tuple(note(numbers[id(mark)], mark, reading, place) for mark in reading.first)
 
 
-def _answer(
-    reading: Reading, parts: Sequence[Section], target: int, first: tuple[Note, ...] = ()
-) -> Answer:
+def _answer(reading: Reading, parts: Sequence[Section], target: int, first: tuple[Note, ...] = ()) -> Answer:
     explanation, headline = explain(reading), reading.headline
     homes = [section.title for section in parts for _ in section.blocks]
     blocks = [block for section in parts for block in section.blocks]

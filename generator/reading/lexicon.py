@@ -37,7 +37,7 @@ _PREFIXES = ("un", "re", "over", "under", "out", "non", "dis", "mis", "pre", "se
 SHORTEST_PART = 3  # letters of a part of a compound written as one word (tail-bone)
 UNLISTED_ZIPF = 3.0  # the table ends at 3.3; what is not in it is called rare
 UNCOMMON_BELOW = (
-    4.8  # from here down a word of three or more syllables is called hard; common practice, no source
+    4.5  # from here down a word of three or more syllables is called hard; common practice, no source
 )
 RARE_BELOW = 4.0  # fewer than ten uses in a million words; common practice, no source
 
@@ -232,6 +232,12 @@ class Lexicon:
         stems = [table[stem] / 10 for stem in inflected_stems(word) if stem in table]
         return max(stems, default=UNLISTED_ZIPF)
 
+    def _folded_zipf(self, word: str, zipf: float) -> float:
+        """How common a word is in any of its forms: who knows `protect` knows `protects`."""
+        table = common_words()
+        stems = [table[stem] / 10 for stem in inflected_stems(word) if stem in table]
+        return max([zipf, *stems])
+
     def easy(self, word: str) -> bool:
         """Whether a lower-case word is easy: listed, or a regular form or compound of listed words."""
         if word in self._easy or _without_apostrophe().get(word) in self._easy:
@@ -302,7 +308,9 @@ class Lexicon:
             easy=easy,
             familiar=familiar,
             hard=_is_hard(
-                syllables, zipf, familiar=familiar or name or (self._english and is_medicine(lower))
+                syllables,
+                None if zipf is None else self._folded_zipf(lower, zipf),
+                familiar=familiar or name or (self._english and is_medicine(lower)),
             ),
             fog_hard=syllables >= 3
             and not number

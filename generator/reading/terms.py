@@ -24,13 +24,18 @@ _AFTER = re.compile(
     r"\s*(?:\(|[–—:]\s|-\s|,?\s*(?:that )?means?\b"
     rf"|,?\s*(?:(?:that|this) )?(?:is|are|was)\s+(?:{_WHAT}|[\w-]+(?:\s[\w-]+)?\s{_LINKS})"
     r"|,\s*(?:(?:which|that) (?:is|are|means?|was)|(?:also )?(?:called|known as))\b"
+    r"|(?:\s[\w-]+)?,\s*(?:which|that) (?:(?:may|can|might|often|usually) )?"
+    r"(?:feels?|looks?|sounds?|be|measures?|shows?|carry|carries|joins?|holds?|covers?|controls?|helps?|makes?|lets?)\b"
+    r"|(?:\s[\w-]+){1,2}\s\([A-Z]{2,}|(?:\s[\w-]+){1,2}\s\([a-z]{2,6}s?\)"
     r"|,\s*(?:in which|where|when|or|the|an?|your|such as|like)\b"
     r"|\s(?:also )?(?:called|known as)\b|\s(?:such as|in which)\b)"
 )
 _BEFORE = re.compile(
-    r"(?:\(|\b(?:call(?:ed|s)?|named?|known as|or|term|word|means?|such as|like|for example|name is|name for)|[–—]|\s-)"
+    r"(?:\(|\b(?:call(?:ed|s)?|named?|known as|short(?:ened)? (?:to|for)|abbreviated to"
+    r"|or|term|word|means?|such as|like|for example|name is|name for)|[–—]|\s-)"
     r"[\s,]*(?:(?:it|this|them|these|is)\s+)?(?:(?:an?|the|your)\s+)?(?:[\w-]+\s){0,3}[\"'“‘]?$"
 )
+_APPOSITION = re.compile(r"\b[\w-]{3,}, the (?:[\w-]+ )?$")
 _EXAMPLES = re.compile(r"\b(?:such as|for example|including|like) [^;:.()]{0,70}$")
 _NEXT = re.compile(r"\s*(?:this|that|it|they|these)(?:'s| is| are| means?| happens?| helps?)\b")
 
@@ -68,7 +73,7 @@ def uses(text: Text) -> list[Use]:
     for number, line in enumerate(text.lines):
         for hit in _longest(index.find(line.pieces)):
             term = hit.phrase.value
-            explained = term.lower() in elsewhere or is_explained(text, number, hit.start, hit.end)
+            explained = term.lower() in elsewhere or is_explained(text, line, hit.start, hit.end)
             found.append(Use(term, number, hit.start, hit.end, explained))
     return found
 
@@ -89,15 +94,28 @@ def is_named(line: Line, start: int, end: int) -> bool:
     )
 
 
-def is_explained(text: Text, number: int, start: int, end: int) -> bool:
+def is_explained(text: Text, line: Line, start: int, end: int) -> bool:
     """Whether the words from `start` to `end` of a line are explained there, or are an example of something plain."""
-    line = text.lines[number]
     begin = line.sentence.start
     before = line.spoken[: start - begin]
     if _AFTER.match(line.spoken, end - begin) or _BEFORE.search(before) or _EXAMPLES.search(before):
         return True
-    following: Line | None = text.lines[number + 1] if number + 1 < len(text.lines) else None
+    if _APPOSITION.search(before) and line.spoken[end - begin : end - begin + 1] in (",", ".", ";", ")"):
+        return True
+    following = text.after(line)
     return following is not None and following.block == line.block and bool(_NEXT.match(following.spoken))
+
+
+_SUBJECTS: WeakKeyDictionary[Text, frozenset[str]] = WeakKeyDictionary()
+
+
+def subject_words(text: Text) -> frozenset[str]:
+    """The words of the headings in lower case: they name what a text is about, and the text under them tells it."""
+    found = _SUBJECTS.get(text)
+    if found is None:
+        heads = (line for line in text.lines if line.kind == "heading")
+        found = _SUBJECTS[text] = frozenset(facts.lower for line in heads for facts in line.facts)
+    return found
 
 
 def known_words(text: Text, found: list[Use]) -> frozenset[tuple[int, int]]:

@@ -89,6 +89,15 @@ class Text:
         return "\n".join(line.spoken for line in self.lines)
 
     @cached_property
+    def _numbers(self) -> Mapping[int, int]:
+        return {id(line): number for number, line in enumerate(self.lines)}
+
+    def after(self, line: Line) -> Line | None:
+        """The next line of the text, None after the last."""
+        number = self._numbers[id(line)] + 1
+        return self.lines[number] if number < len(self.lines) else None
+
+    @cached_property
     def by_block(self) -> Mapping[int, list[Line]]:
         """The lines of each block that has words."""
         found: dict[int, list[Line]] = {}

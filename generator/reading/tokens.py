@@ -64,6 +64,7 @@ class _Stops(NamedTuple):
 
     inside: frozenset[str]
     may_end: frozenset[str]
+    units: frozenset[str]
     before_digit: frozenset[str]
     starters: frozenset[str]
 
@@ -157,6 +158,8 @@ def _full_stop_ends(word: str, text: str, rest: int, lang: str) -> bool:
     stops, lower = _stops(lang), word.lower()
     if lower in stops.inside or (text[rest].isdigit() and lower in stops.before_digit):
         return False
+    if lower in stops.units and not text[rest].isdigit():
+        return True
     if lower in stops.may_end or _INITIALS.fullmatch(word):
         following = _FIRST_WORD.match(text, rest)
         return following is not None and following.group().lower() in stops.starters

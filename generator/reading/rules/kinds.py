@@ -15,6 +15,7 @@ _MARK = re.compile(r"[,;:–—()]")
 CLOSE = 2
 """How many words after a comma a pronoun still belongs to the clause before it (`, and it`, `, loosen it`)."""
 _PAST = frozenset({"told", "met", "spoke", "wrote", "saw", "gave", "drove", "took", "sat", "held"})
+_PARTICLES = frozenset({"away", "out", "off", "up", "down", "through", "open", "apart", "along", "together"})
 _PLACES = frozenset(
     {
         "above",
@@ -127,6 +128,7 @@ def _head(line: Line, first: int, place: int, adjectives: frozenset[str]) -> str
     after = line.pieces[first + 2].word
     verb = (
         following.endswith(("es", "ed"))
+        or (following.endswith("s") and after in _PARTICLES)
         or following in _PAST
         or (following.endswith("s") and after in _OWNED)
     )
@@ -162,7 +164,7 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
             continue
         words = [piece.word for piece in line.pieces[:14]]
         for place, word in enumerate(words[:5]):
-            if place and words[place - 1] in verbs | after:
+            if place and (words[place - 1] in verbs | after or "and" in words[:place]):
                 break
             nominal = word in others or (word.endswith(endings) and len(word) > 6 and word not in fine)
             if nominal and words[place + 1] in after and not verbs.isdisjoint(words[place + 2 : place + 9]):

@@ -11,7 +11,9 @@ from typing import Any
 
 from limberleaf.reading.lexicon import common_words, inflected_stems
 from limberleaf.reading.marks import Level
+from limberleaf.reading.rules.advice import how_to_split
 from limberleaf.reading.rules.model import Hit, Rule, check
+from limberleaf.reading.terms import is_explained, subject_words
 from limberleaf.reading.text import Line, Piece, Text
 
 WEIGHT_OF_HARD_WORD = 3
@@ -20,12 +22,22 @@ _ITEM_ENDS = re.compile(r"[,;:]")
 
 
 def hard_words(line: Line, text: Text) -> list[str]:
-    """The hard words of a sentence as written, names and explained terms left out."""
+    """The hard words of a sentence as written.
+
+    Names, abbreviations, what the text is about and what it explains are left out.
+    """
     found: list[str] = []
     for place in [place for place, facts in enumerate(line.facts) if facts.hard]:
         token = line.sentence.words[place]
-        known = (line.block, token.start) in text.known_words or line.is_name(place)
-        if not known and token.text not in found:
+        known = (
+            (line.block, token.start) in text.known_words
+            or line.is_name(place)
+            or token.text.isupper()
+            or token.text in found
+            or line.facts[place].lower in subject_words(text)
+            or is_explained(text, line, token.start, token.end)
+        )
+        if not known:
             found.append(token.text)
     return found
 
@@ -54,13 +66,24 @@ def hard_sentence(text: Text, rule: Rule) -> Iterator[Hit]:
         length = len(line.sentence.words)
         if line.kind not in rule.scope or length <= settings["never_up_to"]:
             continue
+        short = length <= settings["short"]["up_to"]
         words = hard_words(line, text)
         weight = length_without_list(line) + WEIGHT_OF_HARD_WORD * len(words)
-        if weight < settings["hard"] or len(words) < settings["fewest_hard_words"]:
+        fewest = settings["short"]["fewest_hard_words"] if short else settings["fewest_hard_words"]
+        if weight < settings["hard"] or len(words) < fewest:
             continue
         values = {"words": length, "hard": ", ".join(words)}
         level: Level | None = "error" if weight >= settings["very_hard"] else None
-        yield Hit(line.block, line.sentence.start, line.sentence.end, values, level, reasons=tuple(words))
+        advice = None if short else f"{how_to_split(line)} Use easier words, or explain them."
+        yield Hit(
+            line.block,
+            line.sentence.start,
+            line.sentence.end,
+            values,
+            level,
+            suggestion=advice,
+            reasons=tuple(words),
+        )
 
 
 @check("long_sentence")
@@ -73,8 +96,9 @@ def long_sentence(text: Text, rule: Rule) -> Iterator[Hit]:
         limits = rule.settings["step" if line.kind == "step" else "prose"]
         if length > limits["warning"]:
             level: Level | None = "error" if length > limits["error"] else None
-            values = {"words": len(line.sentence.words), "limit": limits["warning"]}
-            yield Hit(line.block, line.sentence.start, line.sentence.end, values, level)
+            values = {"words": len(line.sentence.words), "limit": limits["plenty"]}
+            advice = how_to_split(line) if text.lang.startswith("en") else None
+            yield Hit(line.block, line.sentence.start, line.sentence.end, values, level, suggestion=advice)
 
 
 @check("long_paragraph")
@@ -115,13 +139,29 @@ def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
         if word in breaks or _ITEM_ENDS.search(line.text, before, piece.start):
             first = None
         before = piece.end
-        negative = word in plain or word.endswith("n't")
+        negative = (word in plain and not (word == "nor" and first)) or word.endswith("n't")
         if not (negative or (first and word not in mild and (word in taking or _undone(word, settings)))):
             continue
         if first is not None:
+            if word == "unless" and _unless_told(line, piece):
+                return None
             return first.start, piece.end
         first = piece
     return None
+
+
+_TOLD = re.compile(
+    r"unless (?:you (?:are|were|have been|had been)|your|an?|the|we|told|advised|asked)\b[^.;]{0,40}"
+)
+_WHO = re.compile(
+    r"\b(?:told|advised|asked|shown|doctor|nurse|pharmacist|physiotherapist|therapist|team|surgeon|midwife|we)\b"
+)
+
+
+def _unless_told(line: Line, piece: Piece) -> bool:
+    """Whether `do not ... unless a doctor told you to`: set safety words, which must stay strong."""
+    match = _TOLD.match(line.spoken, piece.start - line.sentence.start)
+    return match is not None and _WHO.search(match.group()) is not None
 
 
 def _undone(word: str, settings: Any) -> bool:

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from limberleaf.reading.rules.model import Hit, Rule, check
-from limberleaf.reading.text import Line, Text
+from limberleaf.reading.text import Line, Piece, Text
 
 
 @cache
@@ -69,7 +69,7 @@ def passive(text: Text, rule: Rule) -> Iterator[Hit]:
                 (word.endswith("ed") and len(word) > 3 and not word.endswith("eed")) or word in irregular
             ):
                 continue
-            asks = line.kind != "prose" or (
+            asks = line.kind == "step" or (
                 word not in by_staff and _tells_what_to_do(line, place, after, settings["prose_after"])
             )
             if (asks and word not in adjectives) or _moves_a_thing(line, place, after, settings):
@@ -114,6 +114,16 @@ def _parted(line: Line, place: int, after: int) -> bool:
     return "," in between or "(" in between
 
 
+def _made_worse(pieces: tuple[Piece, ...], noun: int) -> bool:
+    """Whether a noun is made better or worse (`make the confusion worse`): no action is hidden in it."""
+    return noun + 1 < len(pieces) and pieces[noun + 1].word in _DEGREES
+
+
+_DEGREES = frozenset(
+    {"worse", "better", "easier", "harder", "less", "more", "clear", "clearer", "safe", "safer"}
+)
+
+
 @check("noun_from_verb")
 def noun_from_verb(text: Text, rule: Rule) -> Iterator[Hit]:
     """`Perform a rotation of`: an empty verb and a noun that is itself a verb in disguise."""
@@ -133,6 +143,8 @@ def noun_from_verb(text: Text, rule: Rule) -> Iterator[Hit]:
                 word = pieces[after].word
                 noun = word.removesuffix("s")
                 if word in settings["stops"] or _parted(line, place, after):
+                    break
+                if _made_worse(pieces, after):
                     break
                 if noun in verbs or (noun.endswith(endings) and noun not in fine and len(noun) > 6):
                     start, end = piece.start, pieces[after].end

@@ -12,7 +12,7 @@ from limberleaf.reading.phrases import Found, Phrase, PhraseIndex
 from limberleaf.reading.rules.model import Hit, Rule, check, rules
 from limberleaf.reading.rules.senses import Entry, entry_of, fits, replacement_for
 from limberleaf.reading.syllables import american_spellings, either_spelling, spelling_pairs
-from limberleaf.reading.terms import is_explained, is_named, shipped_terms
+from limberleaf.reading.terms import is_explained, is_named, shipped_terms, subject_words
 from limberleaf.reading.text import Line, Text
 
 _INDEXES: WeakKeyDictionary[WordChoices, PhraseIndex[Entry]] = WeakKeyDictionary()
@@ -68,7 +68,7 @@ def phrases(text: Text, rule: Rule) -> Iterator[Hit]:
             continue
         entry = found.phrase.value
         words = " ".join(found.phrase.words)
-        if entry.explain and (words in explained or is_explained(text, number, found.start, found.end)):
+        if entry.explain and (words in explained or is_explained(text, line, found.start, found.end)):
             explained.add(words)
             continue
         last = (line, found.after)
@@ -106,9 +106,9 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
     Headings name what a text is about, and the text under them explains it, so their words are known.
     """
     settings: Any = rule.settings
-    known = {_folded(facts.lower) for line in text.lines if line.kind == "heading" for facts in line.facts}
+    known = {_folded(word) for word in subject_words(text)}
     found: dict[str, Hit] = {}
-    for number, line in enumerate(text.lines):
+    for line in text.lines:
         if line.kind not in rule.scope:
             continue
         for place, (token, facts) in enumerate(zip(line.sentence.words, line.facts, strict=True)):
@@ -117,16 +117,43 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
             limit = settings["rare_when_long"] if facts.syllables >= settings["long"] else settings["rare"]
             word = _folded(facts.lower)
             named = not token.text.islower() and not (place == 0 and token.text.istitle())
-            if facts.zipf >= limit or word in known or named:
+            if facts.zipf >= limit or word in known or named or _is_made_plainly(text, facts.lower):
                 continue
             if (line.block, token.start) in text.known_words or is_explained(
-                text, number, token.start, token.end
+                text, line, token.start, token.end
             ):
                 known.add(word)
                 continue
             values = {"found": token.text, "syllables": facts.syllables}
             found.setdefault(word, Hit(line.block, token.start, token.end, values))
-    yield from (hit for word, hit in found.items() if word not in known)
+    plain = {word[:SAME_STEM] for word in _plain_words(text) if len(word) >= SAME_STEM}
+    stems = {word[:SAME_STEM] for word in known if len(word) >= SAME_STEM} | plain
+    yield from (hit for word, hit in found.items() if word not in known and word[:SAME_STEM] not in stems)
+
+
+def _plain_words(text: Text) -> Iterator[str]:
+    """Nouns and verbs of the text that readers know, from which another form may be made (vaccine, vaccinated)."""
+    for line in text.lines:
+        for facts in line.facts:
+            if not facts.hard and facts.zipf is not None:
+                yield facts.lower
+
+
+SAME_STEM = 6
+"""Letters that two forms of one word share at the start (delirium, delirious)."""
+_OPPOSITES = ("un", "in", "im", "dis", "non", "over", "under", "re", "mis")
+
+
+def _is_made_plainly(text: Text, word: str) -> bool:
+    """Whether a word is a common one with a small word before it (disorganised), or a unit."""
+    if len(word) <= 3:
+        return True
+    rests = [word[len(start) :] for start in _OPPOSITES if word.startswith(start)]
+    return any(len(rest) > 3 and text.lexicon.zipf(rest) >= COMMON for rest in rests)
+
+
+COMMON = 4.0
+"""Zipf from which the plain part of a word is common."""
 
 
 def _folded(word: str) -> str:
@@ -198,23 +225,30 @@ def _shouted(words: Sequence[str]) -> bool:
 @check("mixed_spelling")
 def mixed_spelling(text: Text, rule: Rule) -> Iterator[Hit]:
     """British and American spellings in one text: the rarer kind, or the kind the clinic does not use."""
-    pairs, americans = spelling_pairs(), american_spellings()
-    found: dict[str, list[Hit]] = {"uk": [], "us": []}
-    either = either_spelling()
-    for line in text.lines:
-        if line.word_set.isdisjoint(either):
-            continue
-        for token, facts in zip(line.sentence.words, line.facts, strict=True):
-            kind = "uk" if facts.lower in pairs else "us" if facts.lower in americans else None
-            if kind is None or line.kind not in rule.scope:
-                continue
-            other = pairs[facts.lower] if kind == "uk" else americans[facts.lower]
-            values = {"found": token.text, "other": other, "kind": "British" if kind == "uk" else "American"}
-            hit = Hit(line.block, token.start, token.end, values, replacement=_like(token.text, other))
-            found[kind].append(hit)
+    found = _spelt(text, rule)
     wanted = text.words.spelling
     if wanted is None:
         if not (found["uk"] and found["us"]):
             return
         wanted = "uk" if len(found["uk"]) >= len(found["us"]) else "us"
-    yield from found["us" if wanted == "uk" else "uk"]
+    beside = found[wanted][0][1] if found[wanted] else ""
+    why = f"and “{beside}” in the same text is not" if beside else "and this library uses the other"
+    kind, others = ("American", american_spellings()) if wanted == "uk" else ("British", spelling_pairs())
+    for line, written, start, end in found["us" if wanted == "uk" else "uk"]:
+        other = others[written.lower()]
+        values = {"found": written, "other": other, "kind": kind, "why": why}
+        yield Hit(line.block, start, end, values, replacement=_like(written, other))
+
+
+def _spelt(text: Text, rule: Rule) -> Mapping[str, list[tuple[Line, str, int, int]]]:
+    """The words that have a British and an American spelling, by the kind that is written."""
+    found: dict[str, list[tuple[Line, str, int, int]]] = {"uk": [], "us": []}
+    either = either_spelling() - frozenset(rule.settings["both"])
+    for line in text.lines:
+        if line.kind not in rule.scope or line.word_set.isdisjoint(either):
+            continue
+        for token, facts in zip(line.sentence.words, line.facts, strict=True):
+            if facts.lower in either:
+                kind = "uk" if facts.lower in spelling_pairs() else "us"
+                found[kind].append((line, token.text, token.start, token.end))
+    return found

@@ -1,0 +1,47 @@
+"""What an editor judged wrong or harmful does not come back, and what was found useful stays (`judged.yml`)."""
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+import yaml
+
+from limberleaf.reading import Block, read
+
+JUDGED: Mapping[str, list[Mapping[str, str]]] = yaml.safe_load(
+    (Path(__file__).parent / "judged.yml").read_text(encoding="utf-8")
+)
+
+
+def _rules(text: str) -> set[str]:
+    return {mark.rule for mark in read([Block("prose", text)]).marks}
+
+
+@pytest.mark.parametrize("row", JUDGED["wrong"], ids=lambda row: f"{row['rule']}: {row['text'][:40]}")
+def test_a_mark_judged_wrong_is_not_made(row: Mapping[str, str]) -> None:
+    assert row["rule"] not in _rules(row["text"])
+
+
+@pytest.mark.parametrize("row", JUDGED["useful"], ids=lambda row: f"{row['rule']}: {row['text'][:40]}")
+def test_a_mark_judged_useful_is_made(row: Mapping[str, str]) -> None:
+    assert row["rule"] in _rules(row["text"])
+
+
+def test_advice_never_parts_what_must_both_be_true() -> None:
+    """Splitting this at its only “and” would change whom to call, and when."""
+    text = (
+        "Also call 999 at once if you suddenly have severe pain in the hip or the groin and cannot put any weight"
+        " on the leg, or if the whole leg looks shorter or turned out."
+    )
+    (mark,) = [mark for mark in read([Block("prose", text)]).marks if mark.rule.endswith("sentence")]
+    assert mark.suggestion.startswith("Make it a list, one line for each.")
+    assert "“and" not in mark.suggestion
+
+
+def test_advice_shows_where_a_second_sentence_begins() -> None:
+    text = (
+        "It is normal for the thigh and the whole leg to be swollen and bruised, sometimes down to the foot, but the"
+        " bruising may look worse before it fades."
+    )
+    (mark,) = [mark for mark in read([Block("prose", text)]).marks if mark.rule == "long-sentence"]
+    assert mark.suggestion == "Make it two sentences: the second begins at “but the bruising may …”."
