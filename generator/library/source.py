@@ -80,7 +80,7 @@ class Source:
     @cached_property
     def node(self) -> yaml.Node | None:
         """Give the node graph; None for a file that could not be read."""
-        return _compose(self.text) if self.known else self.composed
+        return compose(self.text) if self.known else self.composed
 
     def place(self, loc: Loc = (), *, key: bool = False, offset: int | None = None) -> Place:
         """Give the place of the value at `loc` (of its key when `key`), or of a character inside a text.
@@ -156,7 +156,7 @@ def read_source(
         too_deep = _too_deep(written, path)
         if too_deep:
             return Source(path, text), None, [too_deep]
-        node = _compose(written)
+        node = compose(written)
     except yaml.YAMLError as error:
         return Source(path, text), None, [_syntax_finding(path, written, error)]
     source = Source(path, text, node)
@@ -194,7 +194,8 @@ def _is_plain(value: Any) -> bool:
     return value is None or isinstance(value, (str, float, bool))
 
 
-def _compose(text: str) -> yaml.Node | None:
+def compose(text: str) -> yaml.Node | None:
+    """Give the node graph of a text under the YAML 1.2 core schema; raises yaml.YAMLError."""
     loader = _Loader(text)
     try:
         node: yaml.Node | None = loader.get_single_node()
