@@ -28,6 +28,7 @@ COMMANDS: Mapping[str, str] = {
     "review": "List what is due for review, or record what was approved.",
     "schema": "Write the JSON Schemas that editors complete and check entries with.",
     "serve": "Preview the site; it follows every change.",
+    "table": "Take the exercises out as a spreadsheet, and bring a changed one back.",
 }
 """Every command and its one line of help."""
 

@@ -155,7 +155,7 @@ class _Editor:
         start, end = node.start_mark.index, node.end_mark.index
         if node.style in ("|", ">"):
             return Cut(start, self._trimmed(end), scalar(wanted, flow=False))
-        quote = node.style if isinstance(wanted, str) else None
+        quote = (node.style or None) if isinstance(wanted, str) else None  # libyaml gives "" for a plain one
         return Cut(start, end, scalar(wanted, flow=self._flow(node), style=quote))
 
     def _trimmed(self, at: int) -> int:

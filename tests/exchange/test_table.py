@@ -1,0 +1,300 @@
+"""The spreadsheet round trip: nothing lost, nothing written by halves, what is wrong said at its cell.
+
+Office Open XML is read and written by openpyxl, the kept library for it; CSV follows RFC 4180 (Python's csv).
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import shutil
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+from conftest import ROOT
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from openpyxl import load_workbook
+
+from limberleaf.cli import main
+from limberleaf.exchange import cells
+from limberleaf.exchange.columns import columns
+from limberleaf.library import load_library
+
+
+SLOW = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
+
+@pytest.fixture
+def content(tmp_path: Path) -> Path:
+    return Path(shutil.copytree(ROOT / "content", tmp_path / "content"))
+
+
+def table(content: Path, *arguments: object) -> Result:
+    return CliRunner().invoke(
+        main, ["table", *map(str, arguments), "--content", str(content)], catch_exceptions=False
+    )
+
+
+def files(content: Path) -> dict[str, bytes]:
+    return {
+        path.relative_to(content).as_posix(): path.read_bytes()
+        for path in content.rglob("*")
+        if path.is_file()
+    }
+
+
+@pytest.fixture
+def book(content: Path) -> Path:
+    file = content.parent / "exercises.xlsx"
+    assert table(content, "out", file).exit_code == 0
+    return file
+
+
+def edit(file: Path, change: Callable[[Any, dict[str, int]], None]) -> None:
+    workbook = load_workbook(file)
+    sheet = workbook["Exercises"]
+    change(sheet, {str(cell.value): cell.column for cell in sheet[1]})
+    workbook.save(file)
+
+
+def row_of(sheet: Any, code: str) -> int:
+    return next(int(row[0].row) for row in sheet.iter_rows() if row[0].value == code)
+
+
+def put(file: Path, code: str, column: str, value: object) -> None:
+    edit(file, lambda sheet, at: sheet.cell(row_of(sheet, code), at[column]).__setattr__("value", value))
+
+
+@pytest.mark.parametrize("end", [".xlsx", ".csv"])
+def test_a_table_that_comes_back_as_it_was_changes_no_byte(content: Path, end: str) -> None:
+    before = files(content)
+    file = content.parent / f"exercises{end}"
+    table(content, "out", file)
+    back = table(content, "in", file)
+    assert back.exit_code == 0
+    assert "0 entries written, 69 as they were" in back.output
+    assert files(content) == before
+
+
+def test_the_same_library_gives_the_same_bytes(content: Path, book: Path) -> None:
+    table(content, "out", content.parent / "again.xlsx")
+    assert (content.parent / "again.xlsx").read_bytes() == book.read_bytes()
+
+
+def test_one_changed_cell_changes_one_line_of_one_file(content: Path, book: Path) -> None:
+    before = files(content)
+    put(book, "kn-03", "dose.hold", "5 s")
+    back = table(content, "in", book)
+    assert back.exit_code == 0, back.output
+    assert "kn-03  dose.hold: “3 s” -> “5 s”" in back.output
+    after = files(content)
+    changed = [path for path in after if after[path] != before[path]]
+    assert changed == ["exercises/knee/kn-03.yml"]
+    old, new = (one[changed[0]].decode().splitlines() for one in (before, after))
+    assert [(a, b) for a, b in zip(old, new, strict=True) if a != b] == [
+        (line, line.replace("hold: 3 s", "hold: 5 s")) for line in old if line.startswith("dose:")
+    ]
+
+
+def test_comments_order_and_line_ends_of_an_entry_stay(content: Path) -> None:
+    entry = content / "exercises/knee/kn-03.yml"
+    text = "# ours\n" + entry.read_text("utf-8").replace("\naim:", "\n# why\naim:")
+    entry.write_bytes(text.replace("\n", "\r\n").encode())
+    file = content.parent / "one.csv"
+    assert table(content, "out", file, "--only", "kn-03").exit_code == 0
+    file.write_bytes(
+        file.read_bytes().replace(b"Sit tall on a firm chair.", b"Sit tall on a chair with arms.")
+    )
+    assert table(content, "in", file).exit_code == 0
+    wanted = text.replace("Sit tall on a firm chair.", "Sit tall on a chair with arms.").replace("\n", "\r\n")
+    assert entry.read_bytes() == wanted.encode()
+
+
+def test_every_value_of_the_demo_comes_into_an_empty_library_as_drafts(content: Path, book: Path) -> None:
+    """All but the approval, which a table cannot give: the same entries, made from the workbook alone."""
+    wanted = {code: loaded.entry for code, loaded in load_library(content).exercises.items()}
+    shutil.rmtree(content / "exercises")
+    back = table(content, "in", book)
+    assert back.exit_code == 0, back.output
+    found = {code: loaded.entry for code, loaded in load_library(content).exercises.items()}
+    apart = {"status", "review", "replaced_by", "retired_because"}
+    assert found.keys() == {code for code, entry in wanted.items() if entry.status != "retired"} | {
+        code for code, entry in wanted.items() if entry.status == "retired"
+    }
+    for code, entry in found.items():
+        assert entry.status == "draft"
+        assert entry.review.owner == wanted[code].review.owner
+        assert entry.review.approved_by is None
+        assert entry.model_dump(exclude=apart) == wanted[code].model_dump(exclude=apart)
+
+
+def test_what_is_wrong_is_said_at_its_cell_and_marked_and_nothing_is_written(
+    content: Path, book: Path
+) -> None:
+    before = files(content)
+    put(book, "kn-03", "dose.hold", "three seconds")
+    put(book, "kn-04", "region", "kneee")
+    put(book, "kn-05", "easier.exercise", "kn-99")
+    put(book, "kn-06", "title", "Another title")
+    back = table(content, "in", book)
+    assert back.exit_code == 1
+    assert files(content) == before
+    rows = {
+        code: row for code in ("kn-03", "kn-04") if (row := row_of(load_workbook(book)["Exercises"], code))
+    }
+    letters = {str(cell.value): cell.column_letter for cell in load_workbook(book)["Exercises"][1]}
+    hold = f"{letters['dose.hold']}{rows['kn-03']}"
+    assert f"exercises.xlsx cell {hold}: error" in back.output
+    assert f"cell {letters['region']}{rows['kn-04']}: error [not-a-choice]" in back.output
+    marked = load_workbook(content.parent / "exercises.marked.xlsx")
+    cell = marked["Exercises"][hold]
+    assert cell.fill.fgColor.rgb == "00FFD9C7"
+    assert cell.comment is not None
+    assert "write a number and its unit" in cell.comment.text
+    assert marked["To mend"]["A2"].value in (
+        hold,
+        f"{letters['region']}{rows['kn-04']}",
+    )
+
+
+def test_what_only_the_whole_library_shows_is_said_at_its_cell_too(content: Path, book: Path) -> None:
+    put(book, "kn-05", "easier.exercise", "kn-99")
+    back = table(content, "in", book)
+    assert back.exit_code == 1
+    assert "easier.exercise" in back.output
+    assert "kn-99" in back.output
+
+
+def test_a_new_row_becomes_a_draft_and_an_approval_in_a_table_is_refused(content: Path, book: Path) -> None:
+    def add(sheet: Any, at: dict[str, int]) -> None:
+        source = row_of(sheet, "kn-03")
+        for cell in list(sheet[source]):
+            sheet.cell(sheet.max_row + (cell.column == 1), cell.column).value = cell.value
+        sheet.cell(sheet.max_row, at["code"]).value = "kn-77"
+
+    edit(book, add)
+    back = table(content, "in", book)
+    assert back.exit_code == 0, back.output
+    assert load_library(content).exercises["kn-77"].entry.status == "draft"
+    put(book, "kn-03", "review.due", "2031-01-01")
+    refused = table(content, "in", book)
+    assert refused.exit_code == 1
+    assert "approval-in-table" in refused.output
+
+
+def test_an_entry_that_changed_since_the_table_was_written_is_not_overwritten(
+    content: Path, book: Path
+) -> None:
+    entry = content / "exercises/knee/kn-03.yml"
+    entry.write_text(entry.read_text("utf-8").replace("Do not swing your leg.", "Do not swing."), "utf-8")
+    put(book, "kn-03", "dose.hold", "5 s")
+    stopped = table(content, "in", book)
+    assert stopped.exit_code == 1
+    assert "newer-entry" in stopped.output
+    assert table(content, "in", book, "--over-newer", "--dry-run").exit_code == 0
+
+
+def test_the_head_is_frozen_and_explained_and_choices_are_lists(book: Path) -> None:
+    sheet = load_workbook(book)["Exercises"]
+    assert sheet.freeze_panes == "C2"
+    assert all(cell.comment is not None for cell in sheet[1])
+    region = next(cell.column_letter for cell in sheet[1] if cell.value == "region")
+    rules = [rule for rule in sheet.data_validations.dataValidation if f"{region}3" in rule.sqref]
+    assert [rule.type for rule in rules] == ["list"]
+    assert {cell.number_format for cell in sheet[2]} == {"@"}
+
+
+def _with_part(file: Path, name: str, data: bytes) -> None:
+    with zipfile.ZipFile(file, "a") as packed:
+        packed.writestr(name, data)
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("xl/externalLinks/externalLink1.xml", "links to another workbook"),
+        ("xl/vbaProject.bin", "macros"),
+        ("xl/connections.xml", "a connection"),
+    ],
+)
+def test_workbooks_that_reach_elsewhere_are_refused(content: Path, book: Path, name: str, said: str) -> None:
+    _with_part(book, name, b"<x/>")
+    back = table(content, "in", book)
+    assert back.exit_code == 1
+    assert said in back.output
+
+
+def test_a_formula_is_refused_even_when_it_gives_the_same_text(content: Path, book: Path) -> None:
+    put(book, "kn-03", "title", '="Straighten your knee in sitting"')
+    back = table(content, "in", book)
+    assert back.exit_code == 1
+    assert "formula-in-cell" in back.output
+
+
+@pytest.mark.parametrize("data", [b"", b"PK\x03\x04 no zip", b"\xff\xfe\x00"])
+@pytest.mark.parametrize("end", [".xlsx", ".csv"])
+def test_files_that_are_no_table_are_refused_in_plain_words(content: Path, data: bytes, end: str) -> None:
+    file = content.parent / f"broken{end}"
+    file.write_bytes(data)
+    back = table(content, "in", file)
+    assert back.exit_code == 1
+    assert "Traceback" not in back.output
+    assert back.output.startswith("Error: broken")
+
+
+def test_a_day_made_by_a_spreadsheet_program_is_named(content: Path, book: Path) -> None:
+    import datetime
+
+    put(book, "kn-03", "dose.repetitions", datetime.datetime(2026, 12, 8))
+    back = table(content, "in", book)
+    assert "day-in-cell" in back.output
+    assert "8-12" in back.output
+
+
+def test_csv_guards_texts_that_look_like_formulas() -> None:
+    from limberleaf.exchange.csv_table import csv_text, read_csv
+
+    row = {"code": "kn-01", "title": "=1+1", "aim": "-x", "suits": "'quoted"}
+    text = csv_text(list(row), [row])
+    assert next(csv.DictReader(io.StringIO(text.lstrip("\ufeff"))))["title"] == "'=1+1"
+    assert read_csv("a.csv", text.encode()).rows[0].cells == row
+
+
+def test_json_for_scripts(content: Path, book: Path) -> None:
+    put(book, "kn-03", "dose.hold", "5 s")
+    facts = json.loads(table(content, "in", book, "--dry-run", "--format", "json").output)
+    assert facts["written"] is False
+    assert facts["changed"] == ["exercises/knee/kn-03.yml"]
+
+
+@SLOW
+@given(st.lists(st.text(min_size=1).map(str.strip).filter(bool), min_size=1))
+def test_any_list_of_texts_survives_a_cell(texts: list[str]) -> None:
+    assert cells.read_list(cells.list_cell(texts)) == texts
+
+
+@SLOW
+@given(
+    st.lists(
+        st.dictionaries(
+            st.sampled_from(["item", "instead"]), st.text(min_size=1).map(str.strip).filter(bool), min_size=1
+        ),
+        min_size=1,
+    )
+)
+def test_any_records_survive_a_cell(records: list[dict[str, str]]) -> None:
+    wanted = [{key: cells.truth(text) for key, text in record.items()} for record in records]
+    assert cells.read_records(cells.records_cell(records), ["item", "instead"]) == wanted
+
+
+def test_each_key_of_an_exercise_has_a_column_or_stands_inside_one() -> None:
+    from limberleaf.library.exercise import Exercise
+
+    heads = {column.path[0] for column in columns()}
+    assert heads == set(Exercise.model_fields)
