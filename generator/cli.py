@@ -20,6 +20,7 @@ COMMANDS: Mapping[str, str] = {
     "draw": "Write figures as SVG, PNG or moving pictures, or all of them on one sheet.",
     "guide": "Say what every key of an entry means.",
     "handout": "Write handouts as PDF: exercises, ladders, collections, plans.",
+    "import": "Read a handout in Word or HTML into a draft entry.",
     "init": "Start a clinic's own library in a new folder.",
     "links": "List every address with its title, as text, CSV or a desk sheet with QR codes.",
     "new": "Write a commented starter entry.",
@@ -31,6 +32,9 @@ COMMANDS: Mapping[str, str] = {
     "table": "Take the exercises out as a spreadsheet, and bring a changed one back.",
 }
 """Every command and its one line of help."""
+
+_MODULES = {"import": "import_handout"}
+"""Commands whose name is a word of the language, and the file they stand in."""
 
 
 class CommandGroup(click.Group):
@@ -44,7 +48,7 @@ class CommandGroup(click.Group):
         """Load a command; None when there is none of this name."""
         if cmd_name not in COMMANDS:
             return None
-        module = import_module(f"limberleaf.commands.{cmd_name}")
+        module = import_module(f"limberleaf.commands.{_MODULES.get(cmd_name, cmd_name)}")
         command: click.Command = module.command
         return command
 

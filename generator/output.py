@@ -170,7 +170,7 @@ def write_atomically(path: Path, data: bytes) -> None:
         raise
 
 
-def write_new(files: Mapping[Path, str]) -> None:
+def write_new(files: Mapping[Path, str | bytes]) -> None:
     """Write files where nothing stands, all of them or none; raise OutputError when something stands there."""
     for path in files:
         if os.path.lexists(path):
@@ -185,7 +185,7 @@ def write_new(files: Mapping[Path, str]) -> None:
             made += reversed(missing)
             with path.open("xb") as file:
                 written.append(path)
-                file.write(text.encode())
+                file.write(text.encode() if isinstance(text, str) else text)
     except BaseException as error:
         for path in written:
             path.unlink(missing_ok=True)

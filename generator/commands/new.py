@@ -31,7 +31,7 @@ def command(kind: str, name: str | None, region: str, content: Path) -> None:
     if name is None:
         if kind != "exercise":
             raise click.UsageError(f"Give the {kind} a name: limberleaf new {kind} NAME")
-        name = _next_code(content, region)
+        name = next_code(content, region)
     pattern, form = _FORMS.get(kind, _OTHER_FORM)
     if not re.fullmatch(pattern, name):
         raise click.BadParameter(f"“{name}” cannot be an address; write {form}", param_hint="NAME")
@@ -50,7 +50,7 @@ def command(kind: str, name: str | None, region: str, content: Path) -> None:
     click.echo(f"{file} is a draft. Write it, then run limberleaf check.")
 
 
-def _next_code(content: Path, region: str) -> str:
+def next_code(content: Path, region: str) -> str:
     """Give the next number after the highest one in use with the region's letters."""
     codes = [
         re.fullmatch(r"([a-z]{2,4})-(\d{2,3})", file.stem) for file in content.glob("exercises/**/*.yml")

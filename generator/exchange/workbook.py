@@ -277,8 +277,8 @@ def marked_copy(data: bytes | None, sheet: Sheet) -> bytes:
     listed: Any = book.create_sheet(MEND)
     listed.append(["cell", "column", "what to mend"])
     listed.column_dimensions["C"].width = 110
-    for (row, title), said in sorted(sheet.marks.items()):
-        cell = page[f"{sheet.letters.get(title, 'A')}{row}"]
+    for (number, title), said in sorted(sheet.marks.items()):
+        cell = page[f"{sheet.letters.get(title, 'A')}{number}"]
         cell.fill = PatternFill("solid", fgColor="FFD9C7")
         comment = Comment("\n".join(said), "limberleaf")
         comment.width, comment.height = 340, 60 + 20 * sum(len(one) // 45 + 1 for one in said)

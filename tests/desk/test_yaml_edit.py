@@ -195,10 +195,13 @@ tags: [a,
         (lambda v: v["poses"].pop(0), ["- posture: sitting   # no indent here", "  caption: Sit."], []),
         (lambda v: v["tags"].remove("b"), ["tags: [a,", "       b, c]"], ["tags: [a, c]"]),
         (lambda v: v["tags"].append("d"), ["       b, c]"], ["       b, c, d]"]),
-        (lambda v: v.update(title=True), ["title: 'One'   # why it is called so"], ["title: true   # why it is called so"]),
+        (lambda v: v.update(title=True), ["title: 'One'   # why it is called so"],
+         ["title: true   # why it is called so"]),
     ],
 )  # fmt: skip
-def test_comments_spaces_and_quotes_stay(change: Callable[[Any], None], gone: list[str], come: list[str]) -> None:
+def test_comments_spaces_and_quotes_stay(
+    change: Callable[[Any], None], gone: list[str], come: list[str]
+) -> None:
     for text in (COMMENTED, COMMENTED.replace("\n", "\r\n")):
         value = copy.deepcopy(value_of(text))
         change(value)
@@ -209,8 +212,11 @@ def test_comments_spaces_and_quotes_stay(change: Callable[[Any], None], gone: li
         assert ("\r\n" in text) == ("\r\n" in after)
 
 
-@pytest.mark.parametrize("words", ["no", "0800", "null", "~", "- a", "a: b", "#x", "it's", '"q"', "a, b}", "{sets}",
-                                   "x\ty", "two\nlines", "true", "\u2028", "&a", "*b", "!c", "%d", "@e", "", " a "])  # fmt: skip
+@pytest.mark.parametrize(
+    "words",
+    ["no", "0800", "null", "~", "- a", "a: b", "#x", "it's", '"q"', "a, b}", "{sets}", "x\ty", "two\nlines", "true",
+     "\u2028", "&a", "*b", "!c", "%d", "@e", "", " a "],
+)  # fmt: skip
 def test_any_words_come_back_as_they_were_typed(words: str) -> None:
     for key in ("title", "steps", "dose", "tags"):
         value = value_of(COMMENTED)

@@ -26,7 +26,6 @@ from limberleaf.exchange import cells
 from limberleaf.exchange.columns import columns
 from limberleaf.library import load_library
 
-
 SLOW = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 

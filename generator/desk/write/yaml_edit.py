@@ -4,8 +4,9 @@
 differ, by the places the reader's own node graph gives. What comes out is read again: a text that does not say
 `value` is never given back.
 
-Why not a round-trip dumper: ruamel.yaml, the kept one, writes whole files anew. Of the 192 files of the demo it changed
-5 that nobody had touched (`[{upright: trunk}]` lost its braces), and it turns the line ends of another system into its own.
+Why not a round-trip dumper: ruamel.yaml, the kept one, writes whole files anew. Of the 192 files of the demo it
+changed 5 that nobody had touched (`[{upright: trunk}]` lost its braces), and it turns the line ends of another system
+into its own.
 """
 
 from __future__ import annotations
@@ -124,7 +125,9 @@ class _Editor:
 
     def root(self, node: yaml.MappingNode, wanted: Mapping[str, Any]) -> Iterator[Cut]:
         """Compare the whole entry."""
-        yield from self._block_mapping(node, wanted) if not node.flow_style else self._flow_mapping(node, wanted)
+        yield from (
+            self._block_mapping(node, wanted) if not node.flow_style else self._flow_mapping(node, wanted)
+        )
 
     def _node(self, node: yaml.Node, wanted: Any, key: yaml.Node | None = None) -> Iterator[Cut]:
         """Compare a value that stays where it is; `key` is the one it stands behind."""
@@ -199,10 +202,14 @@ class _Editor:
         for at, new in before.items():
             yield Cut(at, at, new)
 
-    def _places(self, pairs: Mapping[str, tuple[Any, Any]], wanted: Mapping[str, Any]) -> Iterator[tuple[str, int]]:
+    def _places(
+        self, pairs: Mapping[str, tuple[Any, Any]], wanted: Mapping[str, Any]
+    ) -> Iterator[tuple[str, int]]:
         """Say behind which end of line each new key goes: behind the key before it in the order of the form."""
         last = next(iter(pairs.values()))[0].start_mark.index
-        at = self._line_start(last) if not last or self.text[self._line_start(last) : last].isspace() else None
+        at = (
+            self._line_start(last) if not last or self.text[self._line_start(last) : last].isspace() else None
+        )
         at = last if last == self._line_start(last) else at
         for name in wanted:
             if name in pairs:
@@ -214,7 +221,9 @@ class _Editor:
 
     def _new_key(self, name: str, value: Any, indent: int, at: int) -> str:
         line = self._lines(f"{' ' * indent}{scalar(name, flow=False)}:{after_key(value, indent)}")
-        return line + self._break if at == self._line_start(at) and at < len(self.text) else self._break + line
+        return (
+            line + self._break if at == self._line_start(at) and at < len(self.text) else self._break + line
+        )
 
     def _without_key(self, node: yaml.MappingNode, index: int, wanted: Mapping[str, Any]) -> Cut:
         key, child = node.value[index]
@@ -235,7 +244,8 @@ class _Editor:
         for name, (key, child) in pairs.items():
             if name in wanted:
                 yield from self._node(child, wanted[name], key)
-        at, new = -1, {}
+        at = -1
+        new: dict[int, list[str]] = {}
         for name in wanted:
             if name in pairs:
                 at = names.index(name)
@@ -245,7 +255,9 @@ class _Editor:
 
     # --- lists ---------------------------------------------------------------------------------------------------
 
-    def _aligned(self, nodes: Sequence[yaml.Node], wanted: Sequence[Any]) -> list[tuple[str, int, int, int, int]]:
+    def _aligned(
+        self, nodes: Sequence[yaml.Node], wanted: Sequence[Any]
+    ) -> Sequence[tuple[str, int, int, int, int]]:
         """Align items that are there with those that should be."""
         old = [_key(plain_of(node)) for node in nodes]
         new = [_key(item) for item in wanted]
@@ -270,10 +282,14 @@ class _Editor:
         items = node.value
         column = node.start_mark.column
         pairs, gone, new = self._paired(items, wanted)
-        if self.text[self._line_start(node.start_mark.index) : node.start_mark.index].strip() and (gone or new):
+        if self.text[self._line_start(node.start_mark.index) : node.start_mark.index].strip() and (
+            gone or new
+        ):
             raise CannotEditError("A list inside a list is best changed in the file.")
         spans = [self._item_span(items, index, column) for index in range(len(items))]
-        known = {_key(plain_of(item)): self.text[slice(*span)] for item, span in zip(items, spans, strict=True)}
+        known = {
+            _key(plain_of(item)): self.text[slice(*span)] for item, span in zip(items, spans, strict=True)
+        }
         for i, j in pairs:
             yield from self._node(items[i], wanted[j])
         for index in gone:
@@ -304,13 +320,17 @@ class _Editor:
             child.in_flow = True
         spans = [(child.start_mark.index, child.end_mark.index) for child in node.value]
         pairs, gone, new = self._paired(node.value, wanted)
-        known = {_key(plain_of(item)): self.text[slice(*span)] for item, span in zip(node.value, spans, strict=True)}
+        known = {
+            _key(plain_of(item)): self.text[slice(*span)]
+            for item, span in zip(node.value, spans, strict=True)
+        }
         for i, j in pairs:
             yield from self._node(node.value[i], wanted[j])
         out = [index in gone for index in range(len(spans))]
         yield from self._taken_out(spans, out)
         written = {
-            index: [known.get(_key(wanted[j])) or in_flow(wanted[j]) for j in numbers] for index, numbers in new.items()
+            index: [known.get(_key(wanted[j])) or in_flow(wanted[j]) for j in numbers]
+            for index, numbers in new.items()
         }
         yield from self._put_in(spans, written, out)
 

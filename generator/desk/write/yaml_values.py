@@ -21,7 +21,7 @@ SHORT_ITEM = 60
 
 
 def scalar(value: object, *, flow: bool, style: str | None = None) -> str:
-    """Write a text, number or truth value; `style` is the quote it had before (`'`, `"` or none), kept when it can be."""
+    """Write a text, number or truth value; `style` is the quote it had before (`'`, `"`), kept when it can be."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int | float):
@@ -42,7 +42,8 @@ def double_quoted(text: str) -> str:
     """Write a text in double quotes; JSON's escapes are YAML's, and what YAML calls a line break is escaped too."""
     written = json.dumps(text, ensure_ascii=False)
     return "".join(
-        f"\\u{ord(one):04x}" if "\x7f" <= one <= "\xa0" or one in "\u2028\u2029\ufeff" else one for one in written
+        f"\\u{ord(one):04x}" if "\x7f" <= one <= "\xa0" or one in "\u2028\u2029\ufeff" else one
+        for one in written
     )
 
 
@@ -64,7 +65,9 @@ def reads_as(written: str, text: str, *, flow: bool) -> bool:
 def in_flow(value: Any) -> str:
     """Write a value on one line, in brackets."""
     if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{scalar(key, flow=True)}: {in_flow(item)}" for key, item in value.items()) + "}"
+        return (
+            "{" + ", ".join(f"{scalar(key, flow=True)}: {in_flow(item)}" for key, item in value.items()) + "}"
+        )
     if isinstance(value, list):
         return "[" + ", ".join(map(in_flow, value)) + "]"
     return scalar(value, flow=True)
@@ -83,7 +86,9 @@ def after_key(value: Any, indent: int) -> str:
         if not value or is_short(value, SHORT):
             return f" {in_flow(value)}"
         pad = " " * (indent + 2)
-        return "".join(f"\n{pad}{scalar(key, flow=False)}:{after_key(item, indent + 2)}" for key, item in value.items())
+        return "".join(
+            f"\n{pad}{scalar(key, flow=False)}:{after_key(item, indent + 2)}" for key, item in value.items()
+        )
     return f" {scalar(value, flow=False)}"
 
 
@@ -93,7 +98,9 @@ def item_text(value: Any, indent: int, *, flow: bool | None = None) -> str:
         if flow or (flow is None and is_short(value, SHORT_ITEM)) or not value:
             return in_flow(value)
         pad = " " * indent
-        return f"\n{pad}".join(f"{scalar(key, flow=False)}:{after_key(item, indent)}" for key, item in value.items())
+        return f"\n{pad}".join(
+            f"{scalar(key, flow=False)}:{after_key(item, indent)}" for key, item in value.items()
+        )
     if isinstance(value, list):
         return in_flow(value)
     return scalar(value, flow=False)
