@@ -9,13 +9,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from limberleaf.diagrams.body.skeleton import Array
-from limberleaf.diagrams.surface.buffers import Buffers, Ints
+from limberleaf.diagrams.surface.buffers import Buffers, Ints, Numbers
 from limberleaf.diagrams.surface.mesh import mesh, piece_table
 from limberleaf.diagrams.surface.pieces import ARM_ZONE, SLEEVE_ZONE
 
@@ -39,6 +40,8 @@ SHIRT_JUMP = 4.05
 """Between pieces of the shirt, which lie close and move against each other."""
 HEM_JUMP = 5.0
 FOLD_COSINE = float(np.cos(np.radians(62)))
+NEAR_RINGS, NEAR_PLACES = 2, 3
+"""How far apart two quads of one piece may be and count as neighbours."""
 LEAST_FACING = 0.12
 """A surface seen edge-on would carry its depth on without end; it is taken as facing the eye at least this much."""
 
@@ -53,16 +56,24 @@ class Labels:
     paint: Small
 
 
+@cache
+def _by_quad() -> tuple[NDArray[np.int16], Small, Small]:
+    """Return piece and limb of a quad, and material of a quad and its second bit; the last row is of no quad."""
+    table, piece = piece_table(), mesh().piece
+    none = np.full(1, -1, dtype=np.int8)
+    return (
+        np.append(piece.astype(np.int16), none.astype(np.int16)),
+        np.append(table.limb[piece], none),
+        np.append(table.materials[piece].reshape(-1), np.repeat(none, 2)),
+    )
+
+
 def labels_of(b: Buffers) -> Labels:
     """Return what is seen at each pixel; no colours yet."""
-    table = piece_table()
-    empty = b.quad < 0
-    piece = mesh().piece[b.quad].astype(np.int16)
-    limb = table.limb[piece]
-    material = np.where(b.second, table.materials[piece, 1], table.materials[piece, 0])
-    for values in (piece, limb, material):
-        values[empty] = -1
-    return Labels(piece, limb, material, np.zeros_like(limb))
+    pieces, limbs, materials = _by_quad()
+    quad = np.where(b.quad < 0, len(pieces) - 1, b.quad)
+    limb = limbs.take(quad)
+    return Labels(pieces.take(quad), limb, materials.take(quad * 2 + b.second), np.zeros_like(limb))
 
 
 @dataclass(frozen=True)
@@ -84,11 +95,13 @@ class Cracks:
 class _Sides:
     """Everything about both sides of candidate cracks."""
 
-    quad: tuple[Ints, Ints]
+    quad: tuple[Numbers, Numbers]
     piece: tuple[NDArray[np.int16], NDArray[np.int16]]
     depth: tuple[Array, Array]
     material: tuple[Small, Small]
     paint: tuple[Small, Small]
+    near: NDArray[np.bool_]
+    """Whether both sides are near on one piece, where a step of depth is only a steep surface."""
 
 
 def find_cracks(b: Buffers, seen: Labels) -> Cracks:
@@ -97,26 +110,56 @@ def find_cracks(b: Buffers, seen: Labels) -> Cracks:
     across = w + 1
     rows = []
     for upright in (False, True):
-        if upright:
-            differ = (b.quad[:, :-1] != b.quad[:, 1:]) | (seen.material[:, :-1] != seen.material[:, 1:])
-        else:
-            differ = (b.quad[:-1] != b.quad[1:]) | (seen.material[:-1] != seen.material[1:])
-        y, x = np.divmod(np.flatnonzero(differ), differ.shape[1])
-        here = y * w + x
-        there = here + (1 if upright else w)
+        here, there, near = _candidates(b.quad, seen, upright=upright)
+        y, x = np.divmod(here, w)
 
         def both(raster: NDArray[np.generic], here: Ints = here, there: Ints = there) -> tuple[Any, Any]:
             flat = raster.reshape(-1)
-            return flat[here], flat[there]
+            return flat.take(here), flat.take(there)
 
-        sides = _Sides(both(b.quad), both(seen.piece), both(b.z), both(seen.material), both(seen.paint))
+        sides = _Sides(
+            both(b.quad), both(seen.piece), both(b.z), both(seen.material), both(seen.paint), near
+        )
         kind, owner, fine = _judged(b, sides, 0 if upright else 1)
-        keep = (kind > 0) | (sides.paint[0] != sides.paint[1])
+        keep = np.flatnonzero((kind > 0) | (sides.paint[0] != sides.paint[1]))
         start = y * across + x + 1 if upright else (y + 1) * across + x
         end = (y + 1) * across + x + 1
-        rows.append(np.column_stack([start, end, kind, owner, fine, sides.paint[0], sides.paint[1]])[keep])
-    start, end, kind, owner, fine, one, two = np.concatenate(rows).T
+        columns = (start, end, kind, owner, fine, *sides.paint)
+        rows.append([column.take(keep).astype(np.int64) for column in columns])
+    start, end, kind, owner, fine, one, two = (np.concatenate(pair) for pair in zip(*rows, strict=True))
     return Cracks(start, end, kind, owner, fine.astype(bool), one, two, across)
+
+
+@cache
+def _places() -> tuple[Numbers, Numbers, Numbers]:
+    """Return ring and place of each quad, and how many places go round its piece."""
+    m = mesh()
+    around = piece_table().around[m.piece]
+    return m.ring.astype(np.int32), m.place.astype(np.int32), around.astype(np.int32)
+
+
+def _candidates(quad: Numbers, seen: Labels, *, upright: bool) -> tuple[Ints, Ints, NDArray[np.bool_]]:
+    """Return pixels (flat numbers) with the next one right or below where a line may lie, and whether both are near.
+
+    Neighbours on one piece with one material and one colour never part, so they are left out at once.
+    """
+    w = quad.shape[1]
+    step = 1 if upright else w
+    flat = quad.reshape(-1)
+    piece, material, paint = (a.reshape(-1) for a in (seen.piece, seen.material, seen.paint))
+    here = np.flatnonzero((flat[:-step] != flat[step:]) | (material[:-step] != material[step:]))
+    if upright:
+        here = here[here % w != w - 1]
+    there = here + step
+    one, two = flat.take(here), flat.take(there)
+    ring, place, around = _places()
+    apart = np.abs(place.take(one) - place.take(two))
+    near = np.minimum(apart, around.take(one) - apart) <= NEAR_PLACES
+    near &= np.abs(ring.take(one) - ring.take(two)) <= NEAR_RINGS
+    near &= piece.take(here) == piece.take(there)
+    part = ~near | (material.take(here) != material.take(there)) | (paint.take(here) != paint.take(there))
+    chosen = np.flatnonzero(part)
+    return here.take(chosen), there.take(chosen), near.take(chosen)
 
 
 def _judged(b: Buffers, sides: _Sides, k: int) -> tuple[Ints, Ints, NDArray[np.bool_]]:
@@ -133,7 +176,7 @@ def _judged(b: Buffers, sides: _Sides, k: int) -> tuple[Ints, Ints, NDArray[np.b
     jump = np.minimum(np.abs(za + slope - zb), plain)
     thing = (pa > table.furniture) | (pb > table.furniture)
     block = (pa == table.furniture) | (pb == table.furniture)
-    inner = ~outer & ~_neighbours(sides) & (jump > _least_jump(sides) * px)
+    inner = ~outer & ~sides.near & (jump > _least_jump(sides) * px)
     inner |= ~outer & (pa != pb) & (thing | block)
     fold = ~outer & ~inner & _folds(na, nb, sides, k)
     outer &= ~block  # furniture has its own outline where no body is
@@ -143,16 +186,7 @@ def _judged(b: Buffers, sides: _Sides, k: int) -> tuple[Ints, Ints, NDArray[np.b
     back = np.where(front == pa, pb, pa)
     inside = (table.fine[back] & (back >= 0)) | (table.limb[front] == table.limb[back])
     fine = table.fine[front] & (kind < Kind.OUTER) & inside
-    return kind.astype(np.int64), table.limb[front].astype(np.int64), fine
-
-
-def _neighbours(sides: _Sides) -> NDArray[np.bool_]:
-    """Whether both sides are near on one piece, where a step of depth is only a steep surface."""
-    m, table = mesh(), piece_table()
-    (qa, qb), (pa, pb) = sides.quad, sides.piece
-    apart = np.abs(m.place[qa] - m.place[qb])
-    around = np.minimum(apart, table.around[pa] - apart)
-    return np.asarray((pa == pb) & (np.abs(m.ring[qa] - m.ring[qb]) <= 2) & (around <= 3))
+    return kind, table.limb[front], fine
 
 
 def _least_jump(sides: _Sides) -> Array:

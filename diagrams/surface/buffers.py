@@ -22,6 +22,7 @@ from limberleaf.diagrams.surface.mesh import mesh, piece_table
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
+Numbers = NDArray[np.int32]
 
 FINE = 1.6
 """Pixels to a user unit for a still: a body of 300 units is 480 pixels high. Lines are moved to the true silhouette."""
@@ -35,6 +36,8 @@ Z_UNIT = 16.0
 GRID = 64.0
 EMPTY = -1e4
 """Depth of a pixel with nothing in it."""
+FAR_BACK = 1 << 14
+"""The same in units of the buffer, for comparing neighbours."""
 
 
 @dataclass
@@ -49,12 +52,12 @@ class Buffers:
     left: float
     top: float
     px: float
-    quad: Ints
+    quad: Numbers
     z: NDArray[np.float64]
     second: Bools
     normal: Array
     points: Array
-    rim: Ints
+    rim: Numbers
 
     def units(self, pixels: Array) -> Array:
         """Return user units of places on the pixel lattice (n, 2)."""
@@ -127,57 +130,61 @@ def rasterise(
 ) -> Buffers:
     """Return the buffers of a posed surface (v, 3). `pad`: empty pixels round it; `without`: limbs to leave out."""
     flat = _on_paper(world, camera, camera.scale * px)
-    low = np.floor(flat[:, :2].min(axis=0)) - pad
-    high = np.ceil(flat[:, :2].max(axis=0)) + pad
-    points = np.rint((flat - (low[0], low[1], 0.0)) * GRID) / GRID
-    w, h = int(high[0] - low[0]), int(high[1] - low[1])
+    low = [np.floor(c.min()) - pad for c in flat[:2]]
+    w, h = (int(np.ceil(c.max()) + pad - start) for c, start in zip(flat, low, strict=False))
+    columns = [np.rint((c - start) * GRID) for c, start in zip(flat, (*low, 0.0), strict=True)]
+    points = np.stack(columns, axis=1) / GRID
     quads = mesh().quads
-    x, y, z = (points[:, k][quads] for k in range(3))
+    x, y, z = (c[quads] for c in columns)
     normal, facing = _normals(x, y, z)
     if without:
         limbs = [LIMBS.index(name) for name in without]
         facing &= ~np.isin(piece_table().limb[mesh().piece[: len(quads)]], limbs)
-    z_low = float(points[:, 2].min())
-    found = _sampled(np.flatnonzero(facing), (x * GRID, y * GRID, (z - z_low) * (GRID * Z_UNIT)), (w, h))
-    seen = found >= 0
-    quad = np.where(seen, (found >> 1) & ((1 << QUAD_BITS) - 1), -1).reshape(h, w)
-    depth = np.where(seen, (found >> (QUAD_BITS + 1)) / Z_UNIT + z_low, EMPTY).reshape(h, w)
-    second = (((found & 1) == 1) & seen).reshape(h, w)
-    _fill_holes(quad, depth, second, px)
+    deepest = columns[2].min()
+    found = _sampled(np.flatnonzero(facing), (x, y, (z - deepest) * Z_UNIT), (w, h)).reshape(h, w)
+    _fill_holes(found, px)
+    empty = found < 0
+    quad = (found >> 1) & ((1 << QUAD_BITS) - 1)
+    quad[empty] = -1
+    depth = (found >> (QUAD_BITS + 1)) / Z_UNIT + float(deepest) / GRID
+    depth[empty] = EMPTY
+    second = ((found & 1) == 1) & ~empty
     rim = _rims(points, facing, w, h)
-    return Buffers(
-        float(low[0]) / px, float(low[1]) / px, px, quad.astype(np.int64), depth, second, normal, points, rim
-    )
+    return Buffers(float(low[0]) / px, float(low[1]) / px, px, quad, depth, second, normal, points, rim)
 
 
-def _on_paper(world: Array, camera: Camera, scale: float) -> Array:
-    """Return x to the right, y down and depth (n, 3) in pixels; products are added one by one, none is fused."""
-    x, y, z = world.T
+def _on_paper(world: Array, camera: Camera, scale: float) -> list[Array]:
+    """Return x to the right, y down and depth (n,) in pixels; products are added one by one, none is fused."""
+    x, y, z = np.ascontiguousarray(world.T)
     axes = np.round(np.array([camera.right, -camera.up, camera.toward]), 12)
-    return np.stack([(x * a + y * b + z * c) * scale for a, b, c in axes], axis=1)
+    return [(x * a + y * b + z * c) * scale for a, b, c in axes]
 
 
 def _normals(x: Array, y: Array, z: Array) -> tuple[Array, Bools]:
-    """Return unit normals of quads by their corners (q, 4), rows for what is no body, and which face the eye."""
+    """Return unit normals of quads by their corners (q, 4), rows for what is no body, and which face the eye.
+
+    Corners are whole numbers, so that a quad without area is found exactly.
+    """
     ax, ay, az = x[:, 2] - x[:, 0], y[:, 2] - y[:, 0], z[:, 2] - z[:, 0]
     bx, by, bz = x[:, 3] - x[:, 1], y[:, 3] - y[:, 1], z[:, 3] - z[:, 1]
     nx, ny, nz = az * by - ay * bz, ax * bz - az * bx, ay * bx - ax * by  # turned round: y points down
     length = np.sqrt(nx * nx + ny * ny + nz * nz)
-    facing = (nz > 1e-3 * length) & (length > 1e-6)
-    size = np.maximum(length, 1e-9)
+    facing = (nz > 1e-3 * length) & (length > 0)
+    size = np.maximum(length, 1.0)
     normal = np.zeros((len(x) + EXTRA, 3))
     normal[: len(x), 0], normal[: len(x), 1], normal[: len(x), 2] = nx / size, ny / size, nz / size
     normal[len(x) :, 2] = 1.0
     return normal, facing
 
 
-def _sampled(shown: Ints, corners: tuple[Array, Array, Array], size: tuple[int, int]) -> NDArray[np.int32]:
+def _sampled(shown: Ints, corners: tuple[Array, Array, Array], size: tuple[int, int]) -> Numbers:
     """Return the greatest sample of every pixel (w * h,), -1 where none fell. `corners`: whole numbers (q, 4)."""
     w, h = size
     x4, y4, z4 = (c[shown] for c in corners)
-    longest = np.maximum(
-        np.abs(x4 - x4[:, [1, 2, 3, 0]]).max(axis=1), np.abs(y4 - y4[:, [1, 2, 3, 0]]).max(axis=1)
-    )
+    longest = np.zeros(len(shown))
+    for c in (x4, y4):
+        for k in range(4):
+            np.maximum(longest, np.abs(c[:, k] - c[:, k - 1]), out=longest)
     group = np.minimum(np.searchsorted(SIZES, longest / (STEP * GRID)), len(SIZES) - 1)
     order = np.argsort(group, kind="stable")
     bounds = np.searchsorted(group[order], np.arange(len(SIZES) + 1))
@@ -203,24 +210,23 @@ def _sampled(shown: Ints, corners: tuple[Array, Array, Array], size: tuple[int, 
     return buffer
 
 
-def _fill_holes(quad: Ints, z: Array, second: Bools, px: float) -> None:
+def _fill_holes(found: Numbers, px: float) -> None:
     """Give a pixel that no sample of a surface hit, but all around it did, to its neighbour."""
-    inside = z[1:-1, 1:-1]
-    deep = np.minimum(z[1:-1, :-2], z[1:-1, 2:]) - inside
-    deep = np.maximum(deep, np.minimum(z[:-2, 1:-1], z[2:, 1:-1]) - inside)
-    y, x = np.nonzero(deep > px)
+    z = found >> (QUAD_BITS + 1)
+    z[z < 0] = -FAR_BACK
+    inside, gap = z[1:-1, 1:-1], int(px * Z_UNIT)
+    deep = np.maximum(np.minimum(z[1:-1, :-2], z[1:-1, 2:]), np.minimum(z[:-2, 1:-1], z[2:, 1:-1]))
+    y, x = np.nonzero(deep - inside > gap)
     y, x = y + 1, x + 1
-    across = np.minimum(z[y, x - 1], z[y, x + 1]) - z[y, x] > px
-    dy, dx = np.where(across, 0, 1), np.where(across, 1, 0)
-    for buffer in (quad, z, second):
-        buffer[y, x] = buffer[y - dy, x - dx]
+    across = np.minimum(z[y, x - 1], z[y, x + 1]) - z[y, x] > gap
+    found[y, x] = found[y - np.where(across, 0, 1), x - np.where(across, 1, 0)]
 
 
 RIM = (np.arange(9) + 0.5) / 9
 """Where along a silhouette edge of the mesh the pixels it runs through are looked up."""
 
 
-def _rims(points: Array, facing: Bools, w: int, h: int) -> Ints:
+def _rims(points: Array, facing: Bools, w: int, h: int) -> Numbers:
     """Mark through which pixels the mesh's own silhouette edges run; the nearest edge wins."""
     edges = mesh().edges
     rows = np.flatnonzero(facing[edges[:, 0]] != facing[edges[:, 1]])
@@ -231,8 +237,9 @@ def _rims(points: Array, facing: Bools, w: int, h: int) -> Ints:
     rim = np.full(w * h, -1, dtype=np.int32)
     pixel = at[..., 1].astype(np.int32) * w + at[..., 0].astype(np.int32)
     np.maximum.at(rim, pixel.reshape(-1), key.reshape(-1))
-    out: Ints = np.append(rows, -1)[np.where(rim >= 0, rim & ((1 << 15) - 1), len(rows))].reshape(h, w)
-    return out
+    marked = np.flatnonzero(rim >= 0)
+    rim[marked] = rows[rim[marked] & ((1 << 15) - 1)]
+    return rim.reshape(h, w)
 
 
 def snapped(b: Buffers, places: Array, edge_limb: NDArray[np.int8], limb: Ints, reach: float = 1.3) -> Array:

@@ -162,15 +162,18 @@ def vertices(posed: Posed, hands: Mapping[str, HandShape]) -> Array:
     frames, origins = (np.round(np.array([found[name][k] for name in m.names]), EXACT) for k in (0, 1))
     result = _placed(frames, origins, m.carrier[:, 0], m.local[:, 0])
     other = _placed(frames, origins, m.carrier[m.mixed, 1], m.local[m.mixed, 1])
-    result[m.mixed] += m.weight[m.mixed] * (other - result[m.mixed])
-    return result
+    result[:, m.mixed] += m.weight[m.mixed, 0] * (other - result[:, m.mixed])
+    return result.T
 
 
 def _placed(frames: Array, origins: Array, carrier: Ints, local: Array) -> Array:
-    out: Array = origins[carrier]
-    turned = frames[carrier]
+    """Return places (3, n), row by row."""
+    x, y, z = np.ascontiguousarray(local.T)
+    rows = np.concatenate([origins[:, :, None], frames], axis=2).reshape(len(frames), 12).T
+    out = np.empty((3, len(carrier)))
     for k in range(3):
-        out += turned[:, :, k] * local[:, k : k + 1]
+        o, a, b, c = (row.take(carrier) for row in np.ascontiguousarray(rows[4 * k : 4 * k + 4]))
+        out[k] = o + a * x + b * y + c * z
     return out
 
 
