@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from limberleaf.diagrams.body.skeleton import Posed
-from limberleaf.diagrams.drawing.chains import Chain, colour_areas, ink_chains
+from limberleaf.diagrams.drawing.chains import Chain, body_chains
 from limberleaf.diagrams.drawing.cracks import Kind, Labels, find_cracks
-from limberleaf.diagrams.drawing.curves import BODY, FILL, LINE, add_cubics, curves
+from limberleaf.diagrams.drawing.curves import BODY, FILL, LINE, Cubics, add_cubics, curves
 from limberleaf.diagrams.drawing.features import face_shapes, toe_shapes
-from limberleaf.diagrams.picture.displaylist import Paint, PathBuilder, Shape
+from limberleaf.diagrams.picture.displaylist import Command, Paint, PathBuilder, Shape
 from limberleaf.diagrams.picture.style import Style, Weights
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.surface.buffers import Buffers
@@ -58,10 +58,8 @@ def body_shapes(
 ) -> list[Shape]:
     """Return the shapes of a body with what it holds, far to near. `seen.paint` is filled in."""
     seen.paint = paint_numbers(seen, look.tinted)
-    cracks = find_cracks(b, seen)
-    corners = cracks.across * (b.z.shape[0] + 1)
-    shapes = _fills(colour_areas(cracks, corners), b, style)
-    shapes += _lines(ink_chains(b, cracks), b, look, style)
+    lines, areas = body_chains(b, find_cracks(b, seen))
+    shapes = _painted(areas, lines, b, look, style)
     fine = style.weights.fine
     return [
         *shapes,
@@ -70,38 +68,48 @@ def body_shapes(
     ]
 
 
-def _fills(areas: Mapping[int, list[Chain]], b: Buffers, style: Style) -> list[Shape]:
-    """All of the body in the colour of skin first: what lies over it may then leave no gap."""
+def _painted(
+    areas: Mapping[int, list[Chain]], lines: list[Chain], b: Buffers, look: Look, style: Style
+) -> list[Shape]:
+    """All of the body in the colour of skin first: what lies over it may then leave no gap. Then the lines by weight."""
     wanted = [0, *(n for n in range(2, len(AREAS)) if areas.get(n))]
-    rest = [c for n in wanted[1:] for c in areas[n]]
-    found = iter([*curves(areas.get(0, []), b, BODY), *curves(rest, b, FILL)])
+    inked = _by_weight(lines, look, style)
+    groups = [(areas.get(n, []), FILL if n else BODY) for n in wanted]
+    groups += [(chains, LINE) for chains in inked.values()]
+    found = iter(
+        curves(
+            [chain for chains, _ in groups for chain in chains],
+            b,
+            [fineness for chains, fineness in groups for _ in chains],
+        )
+    )
     shapes = []
     for n in wanted:
-        path = PathBuilder()
-        for _ in areas.get(n, []):
-            add_cubics(path, next(found), closed=True)
+        chains = areas.get(n, [])
         name = AREAS[n] or "body"
         colour = style.skin if not n else getattr(style, name)
         role = "affected" if name == "affected" else "body" if not n else "detail"
-        shapes.append(Shape(path.done(), Paint(colour, even_odd=len(areas.get(n, [])) > 1), name, role))
+        shapes.append(Shape(_path(chains, found), Paint(colour, even_odd=len(chains) > 1), name, role))
+    for (colour, width), chains in inked.items():
+        shapes.append(Shape(_path(chains, found), Paint(None, colour, width), "lines", "line"))
     return [shape for shape in shapes if shape.path]
 
 
-def _lines(chains: list[Chain], b: Buffers, look: Look, style: Style) -> list[Shape]:
-    by_weight: dict[tuple[str, float], list[Chain]] = {}
+def _path(chains: Sequence[Chain], found: Iterator[Cubics]) -> tuple[Command, ...]:
+    path = PathBuilder()
     for chain in chains:
+        add_cubics(path, next(found), closed=chain.closed)
+    return path.done()
+
+
+def _by_weight(lines: list[Chain], look: Look, style: Style) -> dict[tuple[str, float], list[Chain]]:
+    """Return lines by colour and width, in the order they are painted."""
+    by_weight: dict[tuple[str, float], list[Chain]] = {}
+    for chain in lines:
         colour = style.prop_ink if chain.owner == FURNITURE_LIMB else style.ink
         width = round(_width(chain, look, style.weights), 2)
         by_weight.setdefault((colour, width), []).append(chain)
-    order = sorted(by_weight, key=lambda key: (key[0] == style.ink, key[1]))
-    found = iter(curves([c for key in order for c in by_weight[key]], b, LINE))
-    shapes = []
-    for colour, width in order:
-        path = PathBuilder()
-        for chain in by_weight[colour, width]:
-            add_cubics(path, next(found), closed=chain.closed)
-        shapes.append(Shape(path.done(), Paint(None, colour, width), "lines", "line"))
-    return shapes
+    return {key: by_weight[key] for key in sorted(by_weight, key=lambda key: (key[0] == style.ink, key[1]))}
 
 
 def _width(chain: Chain, look: Look, weights: Weights) -> float:

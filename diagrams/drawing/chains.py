@@ -7,6 +7,7 @@ outline runs through and the farther one stops, which is how the eye reads "in f
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,8 +18,8 @@ from limberleaf.diagrams.surface.buffers import Buffers, Ints, snapped
 from limberleaf.diagrams.surface.materials import CORE
 from limberleaf.diagrams.surface.mesh import mesh, piece_table
 
-ROUNDS = 5
-"""Rounds of smoothing: a spread of about two pixels."""
+ROUNDS, AREA_ROUNDS = 5, 3
+"""Rounds of smoothing: a spread of about two pixels; outlines of colours lie under their lines and need less."""
 LEAST = 5
 """Cracks a line has at least; inner lines and those inside the shirt need more, as stubs there say nothing."""
 INNER_LEAST, SHIRT_LEAST, WEAK_LEAST, AREA_LEAST = 2.5, 4.5, 7, 10
@@ -42,7 +43,11 @@ class Chain:
 
 @dataclass(frozen=True)
 class _Edges:
-    """Cracks to be chained, rows (n,). `link`: only cracks of one link go on into each other at a crossing."""
+    """Cracks to be chained, rows (n,). `link`: only cracks of one link go on into each other at a crossing.
+
+    `least`: how many cracks a plain chain of this family has at least. Families of cracks that must not meet have the
+    numbers of their corners set apart by whole lattices of `rows` rows.
+    """
 
     start: Ints
     end: Ints
@@ -50,37 +55,45 @@ class _Edges:
     owner: Ints
     fine: NDArray[np.bool_]
     link: Ints
+    least: Ints
+    across: int
+    rows: int
+    """Rows of corners in the lattice."""
 
 
-def ink_chains(b: Buffers, cracks: Cracks) -> list[Chain]:
-    """Return all lines of ink."""
-    found: list[Chain] = []
-    for strong in (True, False):
-        chosen = (cracks.kind >= Kind.INNER) == strong
-        chosen &= cracks.kind > 0
-        rows = np.flatnonzero(chosen)
-        owner, kind = cracks.owner[rows], cracks.kind[rows]
-        edges = _Edges(
-            cracks.start[rows], cracks.end[rows], kind, owner, cracks.fine[rows], owner if strong else kind
-        )
-        found += _chains(edges, cracks.across, least=LEAST if strong else WEAK_LEAST, buffers=b)
-    return found
-
-
-def colour_areas(cracks: Cracks, corners: int) -> dict[int, list[Chain]]:
-    """Return the closed outlines of every colour's area. `corners`: lattice corners of the whole raster."""
-    numbers = np.setdiff1d(np.concatenate([cracks.one, cracks.two]), [BARE])
-    rows = [np.flatnonzero((cracks.one == number) != (cracks.two == number)) for number in numbers]
-    if not rows:
-        return {}
-    edge = np.concatenate(rows)
-    colour = np.repeat(numbers, [len(row) for row in rows])
-    zero = np.zeros(len(edge), dtype=np.int64)
-    # Cracks of different colours are kept apart by the numbers of their corners.
-    start, end = cracks.start[edge] + colour * corners, cracks.end[edge] + colour * corners
-    edges = _Edges(start, end, zero, colour, zero.astype(bool), zero)
-    found = _chains(edges, cracks.across, least=AREA_LEAST, rounds=3, rows_to_drop=corners // cracks.across)
-    return {int(n): [c for c in found if c.closed and c.owner == n] for n in numbers}
+def body_chains(b: Buffers, cracks: Cracks) -> tuple[list[Chain], dict[int, list[Chain]]]:
+    """Return all lines of ink and the closed outlines of every colour's area."""
+    rows = b.z.shape[0] + 1
+    corners = cracks.across * rows
+    strong = np.flatnonzero(cracks.kind >= Kind.INNER)
+    weak = np.flatnonzero((cracks.kind > 0) & (cracks.kind < Kind.INNER))
+    numbers = [n for n in range(int(max(cracks.one.max(initial=0), cracks.two.max(initial=0))) + 1) if n != BARE]
+    areas = [np.flatnonzero((cracks.one == number) != (cracks.two == number)) for number in numbers]
+    ink = len(strong) + len(weak)
+    chosen = np.concatenate([strong, weak, *areas])
+    # The families are one table: their corners are set apart by whole lattices.
+    lattice = np.repeat(np.arange(2 + len(areas)), [len(strong), len(weak), *map(len, areas)])
+    apart = lattice * corners
+    kind, owner, fine = (a.take(chosen) for a in (cracks.kind, cracks.owner, cracks.fine))
+    kind[ink:], fine[ink:] = 0, False
+    owner[ink:] = np.repeat(numbers, [len(area) for area in areas])
+    edges = _Edges(
+        start=cracks.start.take(chosen) + apart,
+        end=cracks.end.take(chosen) + apart,
+        kind=kind,
+        owner=owner,
+        fine=fine,
+        link=np.where(lattice == 0, owner, kind),
+        least=np.array([LEAST, WEAK_LEAST, *(AREA_LEAST for _ in areas)]).take(lattice),
+        across=cracks.across,
+        rows=rows,
+    )
+    found, lines = _chains(edges, AREA_ROUNDS, ink, b)
+    by_colour: dict[int, list[Chain]] = {number: [] for number in numbers}
+    for chain in found[lines:]:
+        if chain.closed:
+            by_colour[chain.owner].append(chain)
+    return found[:lines], by_colour
 
 
 def mask_loops(mask: NDArray[np.bool_], rounds: int = ROUNDS, least: int = 12) -> list[Chain]:
@@ -94,8 +107,8 @@ def mask_loops(mask: NDArray[np.bool_], rounds: int = ROUNDS, least: int = 12) -
     start = np.concatenate([y * across + x, row * across + column])
     end = np.concatenate([(y + 1) * across + x, row * across + column + 1])
     zero = np.zeros(len(start), dtype=np.int64)
-    edges = _Edges(start, end, zero, zero, zero.astype(bool), zero)
-    return [c for c in _chains(edges, across, least=least, rounds=rounds) if c.closed]
+    edges = _Edges(start, end, zero, zero, zero.astype(bool), zero, zero + least, across, h + 1)
+    return [c for c in _chains(edges, rounds)[0] if c.closed]
 
 
 def _partners(edges: _Edges) -> Ints:
@@ -162,39 +175,34 @@ def _walks(partner: Ints) -> _Walks:
     return _Walks(order, np.diff(np.r_[first, len(order)]), closed[order[first]])
 
 
-def _long_enough(edges: _Edges, walks: _Walks, least: float) -> _Walks:
+def _long_enough(edges: _Edges, walks: _Walks) -> _Walks:
     """Drop chains too short to say anything."""
     first = np.cumsum(walks.sizes) - walks.sizes
     middle = walks.half[first + walks.sizes // 2] >> 1
     kind = edges.kind[middle]
     plain = edges.fine[middle] | (kind == Kind.NONE) | (kind == Kind.HEM) | (kind == Kind.OUTER)
     inner = np.where(edges.owner[middle] == CORE, SHIRT_LEAST, INNER_LEAST)
-    keep = walks.sizes >= np.where(plain, 1.0, inner) * least
+    keep = walks.sizes >= np.where(plain, 1.0, inner) * edges.least[middle]
     return _Walks(walks.half[np.repeat(keep, walks.sizes)], walks.sizes[keep], walks.closed[keep])
 
 
 def _chains(
-    edges: _Edges,
-    across: int,
-    *,
-    least: float,
-    rounds: int = ROUNDS,
-    buffers: Buffers | None = None,
-    rows_to_drop: int = 0,
-) -> list[Chain]:
-    """Chain cracks and smooth them. `rows_to_drop`: rows by which the corners of different colours were set apart."""
+    edges: _Edges, rounds: int, ink: int = 0, buffers: Buffers | None = None
+) -> tuple[list[Chain], int]:
+    """Chain cracks and smooth them; return the chains and how many of them are ink.
+
+    The first `ink` cracks are those of lines: they are moved to the true silhouette in the buffers and smoothed more.
+    """
     if not len(edges.start):
-        return []
-    walks = _long_enough(edges, _walks(_partners(edges)), least)
+        return [], 0
+    walks = _long_enough(edges, _walks(_partners(edges)))
     if not len(walks.sizes):
-        return []
+        return [], 0
     sizes, closed, half = walks.sizes, walks.closed, walks.half
     edge = half >> 1
-    enter = np.where(half & 1, edges.end[edge], edges.start[edge])
-    leave = np.where(half & 1, edges.start[edge], edges.end[edge])
-    (ey, ex), (ly, lx) = np.divmod(enter, across), np.divmod(leave, across)
-    if rows_to_drop:
-        ey, ly = ey % rows_to_drop, ly % rows_to_drop
+    enter, leave = np.where(half & 1, (edges.end[edge], edges.start[edge]), (edges.start[edge], edges.end[edge]))
+    (ey, ex), (ly, lx) = np.divmod(enter, edges.across), np.divmod(leave, edges.across)
+    ey, ly = ey % edges.rows, ly % edges.rows
     # One table for all: the middles of the cracks, and for open chains their two ends.
     first = np.cumsum(sizes) - sizes
     full = sizes + np.where(closed, 0, 2)
@@ -208,25 +216,22 @@ def _chains(
     last = first + sizes - 1
     at[start[o], 0], at[start[o], 1], own[start[o]] = ex[first[o]], ey[first[o]], edges.owner[edge[first[o]]]
     at[stop[o], 0], at[stop[o], 1], own[stop[o]] = lx[last[o]], ly[last[o]], edges.owner[edge[last[o]]]
-    if buffers is not None:
-        at = snapped(buffers, at, _edge_limbs(), own)
+    lines = int(np.searchsorted(edge[first], ink)) if buffers is not None else 0
+    many = int(full[:lines].sum())
+    if buffers is not None and many:
+        at[:many] = snapped(buffers, at[:many], _edge_limbs(), own[:many])
     places = _smoothed(at, start, stop, closed, rounds)
+    if many:
+        places[:many] = _smoothed(
+            places[:many], start[:lines], stop[:lines], closed[:lines], ROUNDS - rounds
+        )
     kinds, owners = (_most(values[edge], chain, len(sizes)) for values in (edges.kind, edges.owner))
     fine = np.bincount(chain, edges.fine[edge], len(sizes)) * 2 > sizes
-    return [
-        Chain(places[low : high + 1], *rest)
-        for low, high, *rest in zip(
-            start.tolist(),
-            stop.tolist(),
-            closed.tolist(),
-            kinds.tolist(),
-            owners.tolist(),
-            fine.tolist(),
-            strict=True,
-        )
-    ]
+    rows = (a.tolist() for a in (start, stop + 1, closed, kinds, owners, fine))
+    return [Chain(places[low:high], *rest) for low, high, *rest in zip(*rows, strict=True)], lines
 
 
+@cache
 def _edge_limbs() -> NDArray[np.int8]:
     out: NDArray[np.int8] = piece_table().limb[mesh().piece[mesh().edges[:, 0]]]
     return out
@@ -241,11 +246,15 @@ def _most(values: Ints, chain: Ints, count: int) -> Ints:
 
 def _smoothed(at: Array, start: Ints, stop: Ints, closed: NDArray[np.bool_], rounds: int) -> Array:
     """Return many polylines smoothed forth and back so that they do not shrink (Taubin 1995); open ends stay."""
-    before, after = np.arange(len(at)) - 1, np.arange(len(at)) + 1
-    before[start], after[stop] = np.where(closed, stop, start), np.where(closed, start, stop)
-    open_start, open_stop = start[~closed], stop[~closed]
-    after[open_start], before[open_stop] = open_start, open_stop
+    before, after = np.empty_like(at), np.empty_like(at)
+    ends = np.concatenate([start[~closed], stop[~closed]])
     for _ in range(rounds):
         for share in (0.55, -0.58):
-            at = at + share * ((at[before] + at[after]) / 2 - at)
+            before[1:], after[:-1] = at[:-1], at[1:]
+            before[start], after[stop] = at[stop], at[start]
+            middle = (before + after) / 2
+            middle -= at
+            middle[ends] = 0
+            middle *= share
+            at = at + middle
     return at

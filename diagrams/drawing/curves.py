@@ -24,6 +24,7 @@ WRAP = 8
 HEADING = 5
 """Places before and after by which a line's heading is told."""
 WINDOW = 0.80
+Fineness = tuple[float, float]
 LINE, FILL, BODY = (34.0, 27.0), (40.0, 34.0), (55.0, 40.0)
 """Way (units) and turning (degrees) between two knots: of a line, of a colour that lies under its line, of the body."""
 
@@ -57,8 +58,8 @@ def _run(chains: Sequence[Chain], b: Buffers) -> _Run:
     )
 
 
-def curves(chains: Sequence[Chain], b: Buffers, fineness: tuple[float, float] = LINE) -> list[Cubics]:
-    """Return the cubics of each line; `fineness`: way (units) and turning (degrees) between two knots."""
+def curves(chains: Sequence[Chain], b: Buffers, fineness: Sequence[Fineness]) -> list[Cubics]:
+    """Return the cubics of each line by its own fineness."""
     if not chains:
         return []
     run = _run(chains, b)
@@ -70,7 +71,9 @@ def curves(chains: Sequence[Chain], b: Buffers, fineness: tuple[float, float] = 
     heading = np.round(np.arctan2(way[:, 1], way[:, 0]), 9)
     bend = np.abs((np.diff(heading, prepend=heading[:1]) + np.pi) % (2 * np.pi) - np.pi)
     bend[low] = 0.0
-    gathered = np.round(np.cumsum(step / fineness[0] + np.minimum(bend / np.radians(fineness[1]), 0.5)), 9)
+    each = np.array(fineness)
+    way_to_go, turn_to_go = each[chain, 0], np.radians(each[:, 1])[chain]
+    gathered = np.round(np.cumsum(step / way_to_go + np.minimum(bend / turn_to_go, 0.5)), 9)
     along = np.cumsum(step)
     sizes = high - low + 1
     pad = np.where(run.closed, np.where(sizes > 3 * WRAP + 1, WRAP, (sizes - 1) // 3), 0)

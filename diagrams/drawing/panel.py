@@ -57,7 +57,7 @@ class Panel:
             type(loop)(loop.places * SCALE_DOWN, loop.closed, loop.kind, loop.owner, loop.fine)
             for loop in loops
         ]
-        for cubics in curves(wide, self.b, SOFT_EDGE):
+        for cubics in curves(wide, self.b, [SOFT_EDGE] * len(wide)):
             add_cubics(path, cubics, closed=True)
         return [Shape(path.done(), Paint(style.shadow), "shadow", "floor")]
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from limberleaf.diagrams.body.skeleton import SIDES
 from limberleaf.diagrams.drawing.chains import Chain, mask_loops
-from limberleaf.diagrams.drawing.curves import curves
+from limberleaf.diagrams.drawing.curves import LINE, curves
 from limberleaf.diagrams.drawing.panel import Panel
 from limberleaf.diagrams.picture.displaylist import Paint, PathBuilder, Points, Shape, basis
 from limberleaf.diagrams.picture.style import Style
@@ -85,7 +85,7 @@ def _grown(mask: Bools, times: int) -> Bools:
 
 def _outline(loop: Chain, before: Panel) -> Points:
     """Return the places of a smooth outline, five to a cubic."""
-    start, rows = curves([loop], before.b)[0]
+    start, rows = curves([loop], before.b, [LINE])[0]
     starts = np.vstack([start, rows[:-1, 4:]])
     corners = np.concatenate([starts[:, None], rows.reshape(-1, 3, 2)], axis=1)
     out: Points = np.vstack([start[None], (basis(5) @ corners).reshape(-1, 2)])

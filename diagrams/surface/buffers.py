@@ -228,14 +228,18 @@ RIM = (np.arange(9) + 0.5) / 9
 
 def _rims(points: Array, facing: Bools, w: int, h: int) -> Numbers:
     """Mark through which pixels the mesh's own silhouette edges run; the nearest edge wins."""
-    edges = mesh().edges
-    rows = np.flatnonzero(facing[edges[:, 0]] != facing[edges[:, 1]])
-    a, b = points[edges[rows, 2]], points[edges[rows, 3]]
-    at = a[:, None] + (b - a)[:, None] * RIM[:, None]
-    key = ((at[..., 2] - points[:, 2].min()) * 8).astype(np.int32) << 15
+    one, two, start, end = mesh().edge_columns
+    rows = np.flatnonzero(facing.take(one) != facing.take(two))
+    start, end = start.take(rows), end.take(rows)
+    at = []
+    for k in range(3):
+        column = np.ascontiguousarray(points[:, k])
+        a, b = column.take(start)[:, None], column.take(end)[:, None]
+        at.append(a + (b - a) * RIM)
+    key = ((at[2] - points[:, 2].min()) * 8).astype(np.int32) << 15
     key |= np.arange(len(rows), dtype=np.int32)[:, None]
     rim = np.full(w * h, -1, dtype=np.int32)
-    pixel = at[..., 1].astype(np.int32) * w + at[..., 0].astype(np.int32)
+    pixel = at[1].astype(np.int32) * w + at[0].astype(np.int32)
     np.maximum.at(rim, pixel.reshape(-1), key.reshape(-1))
     marked = np.flatnonzero(rim >= 0)
     rim[marked] = rows[rim[marked] & ((1 << 15) - 1)]
@@ -248,22 +252,25 @@ def snapped(b: Buffers, places: Array, edge_limb: NDArray[np.int8], limb: Ints, 
     `reach` in pixels. Without this, outlines keep the steps of the pixels, whatever they are smoothed with.
     """
     h, w = b.rim.shape
-    edges = mesh().edges
+    _, _, start, end = mesh().edge_columns
     best = np.full(len(places), reach)
     result = places.copy()
     x0, y0 = (np.floor(places[:, k] - 0.5).astype(np.int64) for k in (0, 1))
-    for dy in (0, 1):
-        for dx in (0, 1):
-            edge = b.rim[np.clip(y0 + dy, 0, h - 1), np.clip(x0 + dx, 0, w - 1)]
-            near = np.flatnonzero((edge >= 0) & (edge_limb[edge] == limb))
-            edge = edge[near]
-            one, two = b.points[edges[edge, 2], :2], b.points[edges[edge, 3], :2]
-            run, from_one = two - one, places[near] - one
+    columns = [np.clip(x0 + step, 0, w - 1) for step in (0, 1)]
+    rows = [np.clip(y0 + step, 0, h - 1) * w for step in (0, 1)]
+    rim, flat = b.rim.reshape(-1), b.points[:, :2]
+    for row in rows:
+        for column in columns:
+            edge = rim.take(row + column)
+            near = np.flatnonzero((edge >= 0) & (edge_limb.take(edge) == limb))
+            edge = edge.take(near)
+            one, place = flat.take(start.take(edge), 0), places.take(near, 0)
+            run, from_one = flat.take(end.take(edge), 0) - one, place - one
             along = from_one[:, 0] * run[:, 0] + from_one[:, 1] * run[:, 1]
             size = run[:, 0] * run[:, 0] + run[:, 1] * run[:, 1]
             share = np.clip(along / np.maximum(size, 1e-9), 0, 1)
             foot = one + run * share[:, None]
-            gap = np.hypot(foot[:, 0] - places[near, 0], foot[:, 1] - places[near, 1])
-            better = gap < best[near]
+            gap = np.hypot(foot[:, 0] - place[:, 0], foot[:, 1] - place[:, 1])
+            better = np.flatnonzero(gap < best.take(near))
             best[near[better]], result[near[better]] = gap[better], foot[better]
     return result

@@ -8,7 +8,7 @@ import numpy as np
 
 from limberleaf.diagrams.body.origins import segment_origin
 from limberleaf.diagrams.body.skeleton import SIDES, Array, Posed
-from limberleaf.diagrams.surface.hands import HandShape, finger_frames, named_hand, thumb_frames
+from limberleaf.diagrams.surface.hands import HandShape, hand_frames, named_hand
 
 EXACT = 12
 """Decimals of H to which frames and origins are rounded, so that the last bits of a machine's sums stay outside."""
@@ -48,8 +48,7 @@ def carriers(posed: Posed, hands: Mapping[str, HandShape]) -> dict[str, tuple[Ar
         found[f"half_leg_{side}"] = half_turn(pelvis, posed.frames[f"thigh_{side}"]), hip
         shape = hands.get(side, _STRAIGHT)
         hand, wrist = found[f"hand_{side}"]
-        found |= finger_frames(hand, posed.points[f"knuckle_{side}"], side, shape)
-        found |= thumb_frames(hand, wrist, side, shape)
+        found |= hand_frames(hand, wrist, posed.points[f"knuckle_{side}"], side, shape)
     return found
 
 

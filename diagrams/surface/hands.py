@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 import numpy as np
@@ -95,32 +95,56 @@ def _about_across(degrees: float) -> Array:
     return np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
 
 
-def finger_frames(hand: Array, knuckle: Array, side: str, shape: HandShape) -> dict[str, tuple[Array, Array]]:
-    """Return frame and origin of every finger bone."""
-    out = 1.0 if side == "right" else -1.0
+Carried = tuple[tuple[str, ...], Array, Array]
+"""Names of bones with their frames (n, 3, 3) and origins (n, 3) in the frame of their hand."""
+
+
+def hand_frames(
+    hand: Array, wrist: Array, knuckle: Array, side: str, shape: HandShape
+) -> dict[str, tuple[Array, Array]]:
+    """Return frame and origin of every bone of fingers and thumb; each frame's y runs back along its bone."""
     found = {}
-    for i, finger in enumerate(fingers()):
-        at, frame = knuckle + hand @ np.array([0.0, 0.003, finger.across * out]), hand
-        for j, share in enumerate(bone_shares()):
-            frame = frame @ _about_across(float(shape.bends[i, j]))
-            found[finger_name(i, j, side)] = frame, at
-            at = at - frame[:, 1] * finger.length * share
+    bends = tuple(map(tuple, shape.bends.tolist()))
+    for at, (names, frames, origins) in (
+        (knuckle, _fingers_in_hand(side, bends)),
+        (wrist, _thumb_in_hand(side, float(shape.thumb))),
+    ):
+        found |= dict(zip(names, zip(hand @ frames, at + origins @ hand.T, strict=True), strict=True))
     return found
 
 
-def thumb_frames(hand: Array, wrist: Array, side: str, shape: HandShape) -> dict[str, tuple[Array, Array]]:
-    """Return frame and origin of both thumb bones; each frame's y runs back along its bone."""
+@lru_cache(maxsize=64)
+def _fingers_in_hand(side: str, bends: tuple[tuple[float, ...], ...]) -> Carried:
+    """Return the bones of bent fingers, measured from the middle knuckle."""
+    out = 1.0 if side == "right" else -1.0
+    names, frames, origins = [], [], []
+    for i, finger in enumerate(fingers()):
+        at, frame = np.array([0.0, 0.003, finger.across * out]), np.eye(3)
+        for j, share in enumerate(bone_shares()):
+            frame = frame @ _about_across(bends[i][j])
+            names.append(finger_name(i, j, side))
+            frames.append(frame)
+            origins.append(at)
+            at = at - frame[:, 1] * finger.length * share
+    return tuple(names), np.array(frames), np.array(origins)
+
+
+@lru_cache(maxsize=64)
+def _thumb_in_hand(side: str, across_palm: float) -> Carried:
+    """Return the bones of a thumb so far across the palm (0-1), measured from the wrist."""
     data = surface_data()["thumb"]
     flip = np.array([1.0, 1.0, 1.0 if side == "right" else -1.0])
     apart, across = np.array(data["apart"], dtype=float), np.array(data["across"], dtype=float)
-    joints = wrist + ((1 - shape.thumb) * apart + shape.thumb * across) * flip @ hand.T
-    found = {}
+    joints = ((1 - across_palm) * apart + across_palm * across) * flip
+    names, frames, origins = [], [], []
     at = joints[0]
     for j, length in enumerate(data["lengths"]):
         way = joints[j + 1] - joints[j]
         up = -way / np.linalg.norm(way)
-        third = np.cross(hand[:, 0], up)
+        third = np.cross(np.array([1.0, 0.0, 0.0]), up)
         third = third / np.linalg.norm(third)
-        found[f"thumb{j}_{side}"] = np.column_stack([np.cross(up, third), up, third]), at
+        names.append(f"thumb{j}_{side}")
+        frames.append(np.column_stack([np.cross(up, third), up, third]))
+        origins.append(at)
         at = at - up * length
-    return found
+    return tuple(names), np.array(frames), np.array(origins)

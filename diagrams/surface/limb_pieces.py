@@ -8,7 +8,7 @@ import numpy as np
 
 from limberleaf.diagrams.body.skeleton import Array, load_data
 from limberleaf.diagrams.surface.grids import FINE_AROUND, capped, resampled, rings, slabs, tube
-from limberleaf.diagrams.surface.hands import bone_shares, finger_name, fingers, named_hand, thumb_frames
+from limberleaf.diagrams.surface.hands import bone_shares, finger_name, fingers, hand_frames, named_hand
 from limberleaf.diagrams.surface.materials import SHIRT, SHORTS
 from limberleaf.diagrams.surface.pieces import (
     ARM_ZONE,
@@ -80,7 +80,7 @@ def _add_fingers(add: Add, knuckle: Array, wrist: Array, side: str) -> None:
             name = finger_name(i, j, side)
             add(name, limb, bone, name, fine=True, zone=FINGER_ZONE + i)
             at = end
-    frames = thumb_frames(np.eye(3), wrist, side, named_hand("flat"))
+    frames = hand_frames(np.eye(3), wrist, knuckle, side, named_hand("flat"))
     for j, (length, radii) in enumerate(zip(data["lengths"], data["radii"], strict=True)):
         name = f"thumb{j}_{side}"
         frame, start = frames[name]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,6 +60,12 @@ class Mesh:
     first: Ints
     mixed: Ints
     edges: Ints
+
+    @cached_property
+    def edge_columns(self) -> tuple[Ints, Ints, Ints, Ints]:
+        """Return the columns of `edges` one by one: two quads, start and end."""
+        one, two, start, end = np.ascontiguousarray(self.edges.T)
+        return one, two, start, end
 
 
 def _spine_weights(heights: Array, number: Mapping[str, int], joints: Array) -> tuple[Ints, Array]:
