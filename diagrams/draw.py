@@ -111,7 +111,7 @@ def draw_figure(solved: SolvedFigure, *, style: str = "screen", one_sided: bool 
     """
     tones = STYLES[style]
     right_words = solved.spec if solved.affected == "right" else swap_spec(solved.spec)
-    key = (right_words.model_dump_json(exclude={"poses": {"__all__": {"caption"}}}), style, one_sided)
+    key = (right_words.words_of_body(), style, one_sided)
     if key not in _SEEN:
         right = solved if solved.affected == "right" else _other_side(solved)
         _SEEN[key] = _drawn(right, tones, tinted_limbs(right, one_sided=one_sided))

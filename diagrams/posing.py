@@ -6,6 +6,9 @@ side bodies and findings are mirrored.
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import lru_cache
+
 from limberleaf.diagrams.body.skeleton import Side
 from limberleaf.diagrams.checking.captions import check_caption
 from limberleaf.diagrams.checking.checks import check_figure
@@ -16,6 +19,9 @@ from limberleaf.diagrams.solving.mirror import mirror_pose, mirror_problem, swap
 from limberleaf.diagrams.solving.solve import Bodies, solve_bodies
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure, SolvedPose
 
+KEPT = 8
+"""Bodies kept for the page of the other side, other languages and the moving picture of the same figure."""
+
 
 def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en") -> SolvedFigure:
     """Return the solved bodies of a figure and everything that is wrong with them.
@@ -24,8 +30,10 @@ def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en
     few milliseconds a pose.
     """
     own = spec if affected == "right" else swap_spec(spec)
-    bodies = solve_bodies(own)
-    problems = check_bodies(own, bodies, language)
+    bodies, found = _bodies(own.words_of_body())
+    told = zip(bodies.poses, own.poses, strict=True)
+    bodies = replace(bodies, poses=tuple(replace(pose, caption=words.caption) for pose, words in told))
+    problems = [*check_captions(bodies, language), *found]
     if any(problem.severity == "error" for problem in problems):
         problems = with_remedies(own, problems, lambda changed: _solved(changed, language))
     poses = bodies.poses
@@ -37,18 +45,32 @@ def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en
     return SolvedFigure(affected, lead, poses, tuple(problems), spec)
 
 
+@lru_cache(maxsize=KEPT)
+def _bodies(words: str) -> tuple[Bodies, tuple[Problem, ...]]:
+    """Solve and check a figure, written as JSON without its captions."""
+    spec = FigureSpec.model_validate_json(words)
+    bodies = solve_bodies(spec)
+    return bodies, tuple(check_bodies(spec, bodies))
+
+
 def _solved(spec: FigureSpec, language: str) -> tuple[tuple[SolvedPose, ...], list[Problem]]:
     """Solve and check a changed figure, for a way out that works."""
     bodies = solve_bodies(spec)
-    return bodies.poses, check_bodies(spec, bodies, language)
+    return bodies.poses, [*check_captions(bodies, language), *check_bodies(spec, bodies)]
 
 
-def check_bodies(spec: FigureSpec, bodies: Bodies, language: str) -> list[Problem]:
-    """Return everything that is wrong with solved bodies, each finding once; affected = right."""
+def check_captions(bodies: Bodies, language: str) -> list[Problem]:
+    """Return what the captions say that the bodies do not do; affected = right."""
     poses = bodies.poses
-    problems = [*check_places(bodies.unknown, bodies.things)]
-    for number in range(1, len(poses)):
-        path = ("poses", number, "caption")
-        problems.extend(check_caption(poses[number], poses[number - 1], "right", path, language))
-    problems.extend(check_figure(spec, poses, bodies.states))
-    return problems
+    return [
+        problem
+        for number in range(1, len(poses))
+        for problem in check_caption(
+            poses[number], poses[number - 1], "right", ("poses", number, "caption"), language
+        )
+    ]
+
+
+def check_bodies(spec: FigureSpec, bodies: Bodies) -> list[Problem]:
+    """Return everything that is wrong with solved bodies, each finding once; affected = right."""
+    return [*check_places(bodies.unknown, bodies.things), *check_figure(spec, bodies.poses, bodies.states)]

@@ -1,4 +1,4 @@
-"""The figures of a library: asked of `diagrams`, kept by content, drawn in two processes when many are new.
+"""The figures of a library: asked of `diagrams`, kept by content, drawn in other processes when many are new.
 
 A drawn figure is plain data: one SVG and one alternative text a panel, the motion, and what is wrong with the
 pose. It is made for one affected side, in one language, with the words that language says the sides with.
@@ -6,15 +6,16 @@ pose. It is made for one affected side, in one language, with the words that lan
 
 from __future__ import annotations
 
+import json
 import os
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Iterable, Mapping, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from itertools import pairwise
 from multiprocessing import get_context
-from typing import Any, TypeVar
+from typing import Any
 
 from limberleaf.diagrams.checking.ladder import NERVES, is_slider, ladder_vector
 from limberleaf.diagrams.describing.describe import describe
@@ -24,9 +25,6 @@ from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.solving.solved import Problem
 from limberleaf.library import Exercise, Side
 from limberleaf.store import Store, code_key, content_key
-
-Task = TypeVar("Task")
-Made = TypeVar("Made")
 
 FORM = 3
 """Counts up when `draw_requested` gives other parts, so that what was kept in the old form is drawn again."""
@@ -71,6 +69,11 @@ class AnimationRequest:
     def key(self) -> str:
         """Hash all that goes into the moving picture, the drawing code included."""
         return content_key("animation", code_key("limberleaf.diagrams"), *vars(self).values())
+
+
+Request = FigureRequest | AnimationRequest
+Coming = Future[list[Any]]
+"""What is being drawn for one figure, in the order of its requests."""
 
 
 @dataclass(frozen=True)
@@ -120,46 +123,90 @@ class Figures:
     def __init__(self, store: Store | None = None) -> None:
         """Keep figures in `store`; without one, for this run only."""
         self._store = store or Store()
-        self._drawn: dict[FigureRequest, Drawn] = {}
-        self._moving: dict[AnimationRequest, str | None] = {}
+        self._drawn: dict[Request, Drawn | str | None] = {}
+        self._coming: dict[Request, tuple[Coming, int]] = {}
         self._helpers = Helpers()
 
-    def prepare(self, requests: Iterable[FigureRequest]) -> None:
-        """Draw what is not kept yet; many at once in two processes."""
-        wanted = [request for request in dict.fromkeys(requests) if request not in self._drawn]
+    def begin(self, requests: Iterable[Request]) -> None:
+        """Have drawn what is not kept yet; many at once in other processes, and then without waiting for them.
+
+        Requests for one figure (its sides, its languages, its moving picture) are drawn together, since they share
+        bodies and pictures.
+        """
+        wanted = [
+            one for one in dict.fromkeys(requests) if one not in self._drawn and one not in self._coming
+        ]
         kept = self._store.read([request.key for request in wanted], KIND)
-        missing = [request for request in wanted if request.key not in kept]
-        made = dict(zip(missing, self._helpers.draw(draw_requested, missing), strict=True))
-        self._store.keep({request.key: value for request, value in made.items()}, KIND)
+        groups: dict[tuple[object, ...], list[Request]] = {}
         for request in wanted:
-            self._drawn[request] = _thaw(made[request] if request in made else kept[request.key])
+            if request.key in kept:
+                self._drawn[request] = _thawed(kept[request.key])
+            else:
+                groups.setdefault(_shared_by(request), []).append(request)
+        every = list(groups.values())
+        for group, coming in zip(every, self._helpers.draw(every), strict=True):
+            self._coming |= {request: (coming, place) for place, request in enumerate(group)}
+
+    def prepare(self, requests: Iterable[Request]) -> None:
+        """Draw what is not kept yet, and wait for it."""
+        wanted = list(dict.fromkeys(requests))
+        self.begin(wanted)
+        self._take([request for request in wanted if request in self._coming])
+
+    def _take(self, requests: Sequence[Request]) -> None:
+        """Take what was begun, waiting for what is still being drawn, and keep it."""
+        made: dict[str, Any] = {}
+        for request in requests:
+            coming, place = self._coming.pop(request)
+            made[request.key] = value = _drawn_in(coming, place, request)
+            self._drawn[request] = _thawed(value)
+        self._store.keep(made, KIND)
 
     def get(self, request: FigureRequest) -> Drawn:
         """Give a figure, drawing it when it is new."""
+        found = self._given(request)
+        if not isinstance(found, Drawn):
+            raise TypeError(f"{request.figure} was kept as something else")
+        return found
+
+    def motion(self, request: AnimationRequest) -> str | None:
+        """Give a moving picture, or None for a figure of one pose."""
+        found = self._given(request)
+        return found if isinstance(found, str) else None
+
+    def _given(self, request: Request) -> Drawn | str | None:
         if request not in self._drawn:
             self.prepare([request])
         return self._drawn[request]
 
-    def prepare_motions(self, requests: Iterable[AnimationRequest]) -> None:
-        """Draw the moving pictures that are not kept yet."""
-        wanted = [request for request in dict.fromkeys(requests) if request not in self._moving]
-        kept = self._store.read([request.key for request in wanted], KIND)
-        missing = [request for request in wanted if request.key not in kept]
-        made = dict(zip(missing, self._helpers.draw(animate_requested, missing), strict=True))
-        self._store.keep({request.key: value for request, value in made.items()}, KIND)
-        for request in wanted:
-            self._moving[request] = made[request] if request in made else kept[request.key]
-
-    def motion(self, request: AnimationRequest) -> str | None:
-        """Give a moving picture, or None for a figure of one pose."""
-        if request not in self._moving:
-            self.prepare_motions([request])
-        return self._moving[request]
-
     def save(self) -> None:
-        """Write new figures to the store's file and let helping processes go."""
-        self._helpers.end()
+        """Write new figures to the store's file and let helping processes go; what nobody waited for is left."""
+        self._take([request for request, (coming, _) in self._coming.items() if coming.done()])
+        self.stop()
         self._store.save()
+
+    def stop(self) -> None:
+        """Let helping processes go, whatever they still had to do."""
+        self._coming.clear()
+        self._helpers.end()
+
+
+@lru_cache(maxsize=1024)
+def _bare(figure: str) -> str:
+    """Return a figure without its captions."""
+    words = json.loads(figure)
+    for pose in words["poses"]:
+        pose.pop("caption", None)
+    return json.dumps(words, sort_keys=True)
+
+
+def _shared_by(request: Request) -> tuple[object, ...]:
+    style = request.style if isinstance(request, FigureRequest) else "screen"
+    return _bare(request.figure), style, request.one_sided
+
+
+def _thawed(value: Any) -> Drawn | str | None:
+    return _thaw(value) if isinstance(value, Mapping) else value
 
 
 def _thaw(value: Mapping[str, Any]) -> Drawn:
@@ -180,26 +227,49 @@ class Helpers:
         """Start nothing yet."""
         self._pool: ProcessPoolExecutor | None = None
 
-    def draw(self, draw: Callable[[Task], Made], tasks: Sequence[Task]) -> list[Made]:
-        """Draw in this process, or in as many as there are cores when the tasks are many; the order is kept."""
+    def draw(self, groups: Sequence[Sequence[Request]]) -> list[Coming]:
+        """Draw in this process at once, or begin to in as many as there are cores when the figures are many."""
         workers = min(os.cpu_count() or 1, 4)
-        if workers < 2 or (self._pool is None and len(tasks) < MANY):
-            return [draw(task) for task in tasks]
-        if self._pool is None:
-            # One thread each: the matrices of a body are too small to share among threads.
-            os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-            self._pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"))
+        if workers < 2 or (self._pool is None and len(groups) < MANY):
+            return [_here(group) for group in groups]
         try:
-            return list(self._pool.map(draw, tasks, chunksize=3))
+            if self._pool is None:
+                # One thread each: the matrices of a body are too small to share among threads.
+                os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+                self._pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"))
+            return [self._pool.submit(draw_together, group) for group in groups]
         except (BrokenProcessPool, OSError):  # no process can be started here: slower, but whole
             self.end()
-            return [draw(task) for task in tasks]
+            return [_here(group) for group in groups]
 
     def end(self) -> None:
-        """Let the processes go."""
+        """Let the processes go; what they have not begun is left."""
         if self._pool is not None:
-            self._pool.shutdown()
+            self._pool.shutdown(cancel_futures=True)
             self._pool = None
+
+
+def _here(group: Sequence[Request]) -> Coming:
+    """Draw in this process."""
+    coming: Coming = Future()
+    coming.set_result(draw_together(group))
+    return coming
+
+
+def _drawn_in(coming: Coming, place: int, request: Request) -> Any:
+    """Return what another process drew; when it died, draw here: slower, but whole."""
+    try:
+        return coming.result()[place]
+    except (BrokenProcessPool, OSError):
+        return draw_together([request])[0]
+
+
+def draw_together(requests: Sequence[Request]) -> list[dict[str, Any] | str | None]:
+    """Draw requests for one figure one behind the other, so that what they share is at hand."""
+    return [
+        draw_requested(request) if isinstance(request, FigureRequest) else animate_requested(request)
+        for request in requests
+    ]
 
 
 @lru_cache(maxsize=16)

@@ -71,7 +71,7 @@ def body_shapes(
 def _painted(
     areas: Mapping[int, list[Chain]], lines: list[Chain], b: Buffers, look: Look, style: Style
 ) -> list[Shape]:
-    """All of the body in the colour of skin first: what lies over it may then leave no gap. Then the lines by weight."""
+    """Paint all of the body in the colour of skin first, so that no gap can open; last come the lines by weight."""
     wanted = [0, *(n for n in range(2, len(AREAS)) if areas.get(n))]
     inked = _by_weight(lines, look, style)
     groups = [(areas.get(n, []), FILL if n else BODY) for n in wanted]

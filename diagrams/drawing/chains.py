@@ -67,14 +67,16 @@ def body_chains(b: Buffers, cracks: Cracks) -> tuple[list[Chain], dict[int, list
     corners = cracks.across * rows
     strong = np.flatnonzero(cracks.kind >= Kind.INNER)
     weak = np.flatnonzero((cracks.kind > 0) & (cracks.kind < Kind.INNER))
-    numbers = [n for n in range(int(max(cracks.one.max(initial=0), cracks.two.max(initial=0))) + 1) if n != BARE]
+    numbers = [
+        n for n in range(int(max(cracks.one.max(initial=0), cracks.two.max(initial=0))) + 1) if n != BARE
+    ]
     areas = [np.flatnonzero((cracks.one == number) != (cracks.two == number)) for number in numbers]
     ink = len(strong) + len(weak)
     chosen = np.concatenate([strong, weak, *areas])
     # The families are one table: their corners are set apart by whole lattices.
     lattice = np.repeat(np.arange(2 + len(areas)), [len(strong), len(weak), *map(len, areas)])
     apart = lattice * corners
-    kind, owner, fine = (a.take(chosen) for a in (cracks.kind, cracks.owner, cracks.fine))
+    kind, owner, fine = cracks.kind.take(chosen), cracks.owner.take(chosen), cracks.fine.take(chosen)
     kind[ink:], fine[ink:] = 0, False
     owner[ink:] = np.repeat(numbers, [len(area) for area in areas])
     edges = _Edges(
@@ -200,7 +202,9 @@ def _chains(
         return [], 0
     sizes, closed, half = walks.sizes, walks.closed, walks.half
     edge = half >> 1
-    enter, leave = np.where(half & 1, (edges.end[edge], edges.start[edge]), (edges.start[edge], edges.end[edge]))
+    enter, leave = np.where(
+        half & 1, (edges.end[edge], edges.start[edge]), (edges.start[edge], edges.end[edge])
+    )
     (ey, ex), (ly, lx) = np.divmod(enter, edges.across), np.divmod(leave, edges.across)
     ey, ly = ey % edges.rows, ly % edges.rows
     # One table for all: the middles of the cracks, and for open chains their two ends.
@@ -222,9 +226,7 @@ def _chains(
         at[:many] = snapped(buffers, at[:many], _edge_limbs(), own[:many])
     places = _smoothed(at, start, stop, closed, rounds)
     if many:
-        places[:many] = _smoothed(
-            places[:many], start[:lines], stop[:lines], closed[:lines], ROUNDS - rounds
-        )
+        places[:many] = _smoothed(places[:many], start[:lines], stop[:lines], closed[:lines], ROUNDS - rounds)
     kinds, owners = (_most(values[edge], chain, len(sizes)) for values in (edges.kind, edges.owner))
     fine = np.bincount(chain, edges.fine[edge], len(sizes)) * 2 > sizes
     rows = (a.tolist() for a in (start, stop + 1, closed, kinds, owners, fine))

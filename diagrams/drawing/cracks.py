@@ -117,16 +117,14 @@ def find_cracks(b: Buffers, seen: Labels) -> Cracks:
             flat = raster.reshape(-1)
             return flat.take(here), flat.take(there)
 
-        sides = _Sides(
-            both(b.quad), both(seen.piece), both(b.z), both(seen.material), both(seen.paint), near
-        )
+        sides = _Sides(both(b.quad), both(seen.piece), both(b.z), both(seen.material), both(seen.paint), near)
         kind, owner, fine = _judged(b, sides, 0 if upright else 1)
         keep = np.flatnonzero((kind > 0) | (sides.paint[0] != sides.paint[1]))
         start = y * across + x + 1 if upright else (y + 1) * across + x
         end = (y + 1) * across + x + 1
         columns = (start, end, kind, owner, fine, *sides.paint)
-        rows.append([column.take(keep).astype(np.int64) for column in columns])
-    start, end, kind, owner, fine, one, two = (np.concatenate(pair) for pair in zip(*rows, strict=True))
+        rows.append(np.array([column.take(keep) for column in columns], dtype=np.int64))
+    start, end, kind, owner, fine, one, two = np.concatenate(rows, axis=1)
     return Cracks(start, end, kind, owner, fine.astype(bool), one, two, across)
 
 
@@ -162,7 +160,7 @@ def _candidates(quad: Numbers, seen: Labels, *, upright: bool) -> tuple[Ints, In
     return here.take(chosen), there.take(chosen), near.take(chosen)
 
 
-def _judged(b: Buffers, sides: _Sides, k: int) -> tuple[Ints, Ints, NDArray[np.bool_]]:
+def _judged(b: Buffers, sides: _Sides, k: int) -> tuple[NDArray[Any], Small, NDArray[np.bool_]]:
     """Return kind, owner and fineness of candidate cracks; `k` is the axis that runs across them."""
     table, px = piece_table(), b.px
     (qa, qb), (pa, pb), (za, zb), (ma, mb) = sides.quad, sides.piece, sides.depth, sides.material

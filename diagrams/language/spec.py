@@ -245,3 +245,7 @@ class FigureSpec(Model):
         if self.poses[0].posture is None:
             raise ValueError("the first pose must name a posture, such as `posture: sitting`")
         return self
+
+    def words_of_body(self) -> str:
+        """Return as JSON what decides the bodies and their picture: all but the captions."""
+        return self.model_dump_json(exclude_unset=True, exclude={"poses": {"__all__": {"caption"}}})

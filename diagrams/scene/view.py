@@ -317,7 +317,7 @@ def choose_view(figure: SolvedFigure, scale: float) -> Camera:
     axes = figure_axes(figure)
     if figure.spec.view != "auto":
         return authors_camera(figure, axes, scale)
-    key = figure.spec.model_dump_json(exclude={"poses": {"__all__": {"caption"}}})
+    key = figure.spec.words_of_body()
     if key not in _CHOSEN:
         cameras = candidates(axes, scale)
         # The tables list the plain views first, so that of equal scores the plainer camera is taken.

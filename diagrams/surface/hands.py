@@ -103,7 +103,7 @@ def hand_frames(
     hand: Array, wrist: Array, knuckle: Array, side: str, shape: HandShape
 ) -> dict[str, tuple[Array, Array]]:
     """Return frame and origin of every bone of fingers and thumb; each frame's y runs back along its bone."""
-    found = {}
+    found: dict[str, tuple[Array, Array]] = {}
     bends = tuple(map(tuple, shape.bends.tolist()))
     for at, (names, frames, origins) in (
         (knuckle, _fingers_in_hand(side, bends)),

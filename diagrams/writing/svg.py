@@ -6,10 +6,13 @@ Nothing here needs a style attribute, a class or a script, so the picture keeps 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby
+from functools import lru_cache
+from itertools import chain, groupby
+from operator import itemgetter
 from typing import Any
 from xml.etree.ElementTree import Element, tostring
 
+import numpy as np
 from svgwrite.base import BaseElement
 
 from limberleaf.diagrams.picture.displaylist import Box, Command, Paint, Picture, Shape
@@ -42,36 +45,55 @@ _WRITTEN = _Written()
 
 def path_data(path: Sequence[Command]) -> str:
     """Return the `d` attribute: relative commands measured from the rounded pen, so that errors never add up."""
+    flat = np.array([*chain.from_iterable(values for _, values in path)])
+    told = np.rint(flat * FINENESS).astype(np.int64)
     out: list[str] = []
-    told = _WRITTEN
+    at = 0
     x = y = start_x = start_y = 0
     last = ""
-    for name, values in path:
-        letter = name.lower()
-        if name == "C":
-            ax, ay, bx, by, end_x, end_y = [round(value * FINENESS) for value in values]
-            body = (
-                told[ax - x] + told[ay - y] + told[bx - x] + told[by - y] + told[end_x - x] + told[end_y - y]
-            )
-        elif name == "Z":
-            out.append("z")
+    for name, group in groupby(path, key=itemgetter(0)):
+        count = sum(1 for _ in group)
+        if name == "Z":
+            out.append("z" * count)
             x, y, last = start_x, start_y, ""
             continue
-        else:
-            end_x, end_y = round(values[-2] * FINENESS), round(values[-1] * FINENESS)
-            body = told[end_x - x] + told[end_y - y]
-            if name == "A":
-                radius = number(values[0])
-                body = f"{radius} {radius} 0 {int(values[1])} {int(values[2])} {body.removeprefix(' ')}"
-        out.append(body if letter == last else letter + body.removeprefix(" "))
-        x, y, last = end_x, end_y, letter
+        size = SIZES[name]
+        rows = told[at : at + size * count].reshape(count, size)
+        pens = np.vstack([[(x, y)], rows[:-1, -2:]])
         if name == "M":
+            for end_x, end_y in rows.tolist():
+                out.append("m" + (_WRITTEN[end_x - x] + _WRITTEN[end_y - y]).removeprefix(" "))
+                x, y = end_x, end_y
             # A capital M would make what follows absolute; after a small m the lines need no letter.
             start_x, start_y, last = x, y, "l"
-        elif name == "A":
-            last = ""
+            at += size * count
+            continue
+        letter = name.lower()
+        if name == "A":
+            arcs = flat[at : at + size * count].reshape(count, size)
+            out += [
+                _arc(values, end)
+                for values, end in zip(arcs.tolist(), (rows[:, -2:] - pens).tolist(), strict=True)
+            ]
+        else:
+            steps = (rows.reshape(count, -1, 2) - pens[:, None]).reshape(-1).tolist()
+            body = "".join(map(_WRITTEN.__getitem__, steps))
+            out.append(body if letter == last else letter + body.removeprefix(" "))
+        last = "" if name == "A" else letter
+        x, y = rows[-1, -2:].tolist()
+        at += size * count
     return "".join(out)
 
+
+def _arc(values: Sequence[float], end: Sequence[int]) -> str:
+    """Return a circular arc with its end measured from the pen."""
+    radius = number(values[0])
+    way = (_WRITTEN[end[0]] + _WRITTEN[end[1]]).removeprefix(" ")
+    return f"a{radius} {radius} 0 {int(values[1])} {int(values[2])} {way}"
+
+
+SIZES = {"M": 2, "L": 2, "C": 6, "A": 5, "Z": 0}
+"""How many numbers a command has."""
 
 COMMON = {
     "fill": "none",
@@ -253,16 +275,27 @@ def draw_svg(
     height = max(picture.frame.height for picture in pictures)
     first = pictures[0].frame
     view_box = " ".join(number(v) for v in (first.left, first.top, width, height))
-    root = document(width, height, view_box, title=title, desc=desc, id_prefix=id_prefix)
+    root = text_of(document(width, height, view_box, title=title, desc=desc, id_prefix=id_prefix))
+    groups = []
     left = first.left
     for index, picture in enumerate(pictures, start=1):
         prefix = id_prefix if len(pictures) == 1 else f"{id_prefix}{index}-"
-        shift = left - picture.frame.left
-        extra = (
-            {"transform": f"translate({number(shift)} {number(first.top - picture.frame.top)})"}
-            if shift
-            else {}
+        shift = (
+            left - picture.frame.left,
+            first.top - picture.frame.top if left != picture.frame.left else 0.0,
         )
-        root.add(picture_group(picture, prefix, **extra))
+        groups.append(_group_text(picture, *shift).replace(PREFIX, prefix))
         left += picture.frame.width + gap
-    return text_of(root)
+    head = root.removesuffix(" />") + ">" if root.endswith(" />") else root.removesuffix("</svg>")
+    return f"{head}{''.join(groups)}</svg>"
+
+
+PREFIX = "\ue000"
+"""Stands for the prefix of ids in a kept text; no name holds it."""
+
+
+@lru_cache(maxsize=32)
+def _group_text(picture: Picture, right: float, down: float) -> str:
+    """Return a picture as text, moved in the document: most are written for several pages, which differ in ids only."""
+    extra = {"transform": f"translate({number(right)} {number(down)})"} if right else {}
+    return text_of(picture_group(picture, PREFIX, **extra))

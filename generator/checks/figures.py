@@ -24,6 +24,25 @@ _ASKS: Mapping[str, Asks] = {"harder": "more", "easier": "less", "same": "same",
 
 def check_figures(library: Library, figures: Figures) -> Iterator[Finding]:
     """Find poses that cannot be held and drawings that cannot be read."""
+    requests, translated_requests = _requests(library)
+    shown = library.exercises
+    figures.prepare([*requests.values(), *translated_requests.values()])
+    for key, request in translated_requests.items():
+        yield from _caption_findings(figures.get(request).problems, library.translations[key].source)
+    for code, request in requests.items():
+        drawn = figures.get(request)
+        yield from problem_findings(drawn.problems, shown[code].source)
+        yield from _nerve_kind(shown[code], drawn.slides)
+
+
+def figures_to_check(library: Library) -> list[FigureRequest]:
+    """Name every figure that `check_figures` will ask for."""
+    requests, translated_requests = _requests(library)
+    return [*requests.values(), *translated_requests.values()]
+
+
+def _requests(library: Library) -> tuple[dict[str, FigureRequest], dict[tuple[str, str], FigureRequest]]:
+    """Return the figures of exercises that are shown, and of their translations."""
     first = library.settings.language
     shown = {code: one for code, one in library.exercises.items() if one.entry.status != "retired"}
     requests = {code: _request(library, one.entry, first) for code, one in shown.items()}
@@ -32,13 +51,7 @@ def check_figures(library: Library, figures: Figures) -> Iterator[Finding]:
         for (code, language), words in library.translations.items()
         if code in shown
     }
-    figures.prepare([*requests.values(), *translated_requests.values()])
-    for key, request in translated_requests.items():
-        yield from _caption_findings(figures.get(request).problems, library.translations[key].source)
-    for code, request in requests.items():
-        drawn = figures.get(request)
-        yield from problem_findings(drawn.problems, shown[code].source)
-        yield from _nerve_kind(shown[code], drawn.slides)
+    return requests, translated_requests
 
 
 def _nerve_kind(loaded: Loaded[Exercise], slides: tuple[str, ...]) -> Iterator[Finding]:

@@ -19,6 +19,7 @@ from xml.sax.saxutils import escape
 
 import limberleaf
 from limberleaf.checks import check_library
+from limberleaf.checks.figures import figures_to_check
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.figures import Figures
 from limberleaf.findings import Finding, has_errors, in_order
@@ -180,7 +181,11 @@ class SiteBuilder:
         paths in the site. `also` is asked for findings that only the caller can know, such as those on its settings.
         """
         with _collector_waits():
-            return self._compose(today, preview, name_files, own_styles, also)
+            try:
+                return self._compose(today, preview, name_files, own_styles, also)
+            except BaseException:
+                self._figures.stop()
+                raise
 
     def _compose(
         self,
@@ -191,13 +196,15 @@ class SiteBuilder:
         also: Callable[[Library], Iterable[Finding]],
     ) -> tuple[Composition | None, list[Finding]]:
         library = load_library(self._content, self._read_cache)
+        shelf = FigureShelf(self._figures)
+        if library.clinic is not None:
+            # The rest is checked while figures are drawn; what a figure needs on any page is drawn together.
+            self._figures.begin([*figures_to_check(library), *shelf.requests(_figures_of(library))])
         findings = check_library(library, today, store=self._store, figures=self._figures)
         findings = in_order([*findings, *also(library)])
         if library.clinic is None or (has_errors(findings) and not preview):
             self._figures.save()
             return None, findings
-        shelf = FigureShelf(self._figures)
-        shelf.prepare(_figures_of(library))
         share = library.settings.share_pictures and not (preview or name_files)
         shelves = Shelves()
         context = SiteContext(

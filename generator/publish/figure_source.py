@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from limberleaf.diagrams.writing.motion import mirrored
-from limberleaf.figures import FigureRequest, Figures, animation_request_for, figure_request_for
+from limberleaf.figures import FigureRequest, Figures, Request, animation_request_for, figure_request_for
 from limberleaf.library import Exercise, Side
 from limberleaf.pages import PanelView
 
@@ -22,14 +22,15 @@ class FigureShelf:
     ) -> FigureRequest:
         return figure_request_for(exercise, side, language, side_words, self._style)
 
-    def prepare(self, wanted: Iterable[tuple[Exercise, Side | None, str, Mapping[str, str]]]) -> None:
-        """Draw many figures and motions at once, before pages ask for them one by one."""
+    def requests(
+        self, wanted: Iterable[tuple[Exercise, Side | None, str, Mapping[str, str]]]
+    ) -> list[Request]:
+        """Name the drawings behind many figures and motions, so that they can be drawn together."""
         every = list(wanted)
-        self._figures.prepare(self._order(*one) for one in every)
+        requests: list[Request] = [self._order(*one) for one in every]
         if self._style == "screen":
-            self._figures.prepare_motions(
-                animation_request_for(exercise, side) for exercise, side, _, _ in every
-            )
+            requests += [animation_request_for(exercise, side) for exercise, side, _, _ in every]
+        return requests
 
     def panels(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
