@@ -6,12 +6,19 @@ only what changes. The joints are in `spec_joints.py`.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from limberleaf.diagrams.language.spec_joints import Degrees, Joints, Limb, Model
-from limberleaf.diagrams.language.words import nearest, posture_rows, prop_rows, read_part
+from limberleaf.diagrams.language.words import (
+    nearest,
+    part_phrases,
+    posture_rows,
+    prop_rows,
+    read_part,
+)
 
 View = Literal["auto", "side", "front", "back", "above", "slant"]
 SideChoice = Literal["affected", "other"]
@@ -63,15 +70,35 @@ def _as_list(value: Any) -> Any:
     return [value] if isinstance(value, str | dict) else value
 
 
+def _offer(names: Callable[[], list[str]]) -> Callable[[dict[str, Any]], None]:
+    """Return what adds names for an editor to complete to a text's schema; other words stay allowed."""
+
+    def add(schema: dict[str, Any]) -> None:
+        schema["anyOf"] = [{"enum": names()}, {"type": schema.pop("type")}]
+
+    return add
+
+
+def _places() -> list[str]:
+    kinds = [kind.replace("_", " ") for kind in sorted(prop_rows())]
+    return ["floor", *kinds, "chair seat", "chair back", "chair arms", *part_phrases()]
+
+
 Part = Annotated[
     str,
     AfterValidator(_part),
-    Field(description="A part of the body with its side, such as `affected heel`, `both hands`, `pelvis`."),
+    Field(
+        description="A part of the body with its side, such as `affected heel`, `both hands`, `pelvis`.",
+        json_schema_extra=_offer(part_phrases),
+    ),
 ]
 Place = Annotated[
     str,
     AfterValidator(_place),
-    Field(description="`floor`, a prop such as `wall` or `chair seat`, a prop's `name`, or a body part."),
+    Field(
+        description="`floor`, a prop such as `wall` or `chair seat`, a prop's `name`, or a body part.",
+        json_schema_extra=_offer(_places),
+    ),
 ]
 Fixture = Annotated[
     str,

@@ -41,7 +41,15 @@ def _part_names() -> dict[str, str]:
             names[word] = key
             if row.get("paired"):
                 names[row.get("plural", f"{word}s") if word == key else f"{word}s"] = key
+                names[word.replace(" of ", "s of ", 1)] = key  # "balls of foot", as many say
     return names
+
+
+@cache
+def _plural_pairs() -> dict[str, str]:
+    """Return what `both` goes with: `both hips` are two, `hips` alone is the pelvis."""
+    rows = part_rows().items()
+    return {row.get("plural", f"{key}s"): key for key, row in rows if row.get("paired")}
 
 
 @cache
@@ -92,7 +100,7 @@ def _part_or_reason(text: str) -> PartName | str:
         if words and words[0] == word:
             side, words = word, words[1:]
     name = " ".join(words)
-    names = _part_names()
+    names = _part_names() if side == "none" else {**_part_names(), **_plural_pairs()}
     if name not in names:
         near = _nearest_part(said)
         told = f" Did you mean {near!r}?" if near else " The guide shows all parts."
@@ -104,6 +112,17 @@ def _part_or_reason(text: str) -> PartName | str:
     if not paired and side != "none":
         return f"the {name} has no side; write just {name!r}"
     return PartName(side, part)
+
+
+def part_phrases() -> list[str]:
+    """Return every part as an author writes it, with its side words: `affected heel`, `both heels`, `pelvis`."""
+    out: list[str] = []
+    for name, row in sorted(part_rows().items()):
+        if not row.get("paired"):
+            out.append(name)
+            continue
+        out += [f"affected {name}", f"other {name}", f"both {row.get('plural', f'{name}s')}"]
+    return out
 
 
 def opposite(side: Side) -> Side:

@@ -22,6 +22,7 @@ from limberleaf.diagrams.solving.solved import Path
 AXES, ORIGIN = np.eye(3), np.zeros(3)
 UP = AXES[1]
 SEATS = ("chair", "armchair", "wheelchair", "stool", "gym_ball", "bed", "step", "ball")
+SAT_ON = ("pelvis", "buttock", "hip", "thigh", "back of thigh")
 LOW = ("towel", "cushion", "pillow", "foam_roller", "wedge", "ball", "step")
 
 
@@ -91,9 +92,21 @@ class World:
         """Return the prop a sitting posture sits on."""
         for kind in SEATS:
             for thing in self.things:
-                if thing.kind == kind and (kind != "step" or thing.prop is None):
+                if thing.kind == kind and is_seat(thing) and (kind != "step" or thing.prop is None):
                     return thing
         return None
+
+
+def is_seat(thing: Thing) -> bool:
+    """Say whether a prop can be what a sitting posture sits on: one placed under a heel or beside the body is not."""
+    prop = thing.prop
+    if thing.kind not in SEATS:
+        return False
+    if prop is None:
+        return True
+    elsewhere = prop.in_front_of or prop.behind or prop.beside or prop.between or prop.held_by
+    below = prop.under is None or read_part(prop.under).part in SAT_ON
+    return not elsewhere and below
 
 
 def pressed_relation(thing: Thing, world: World) -> str | None:
@@ -127,9 +140,11 @@ def make_world(props: Iterable[Prop], needed: Iterable[str], *, lies: bool) -> W
     for number, prop in enumerate(props):
         world.things.append(make_thing(prop.kind, prop, ("props", number)))
     for kind in needed:
-        have = [t.kind for t in world.things]
-        stands_in = any(k in have for k in SEATS) if kind in SEATS and kind != "step" else kind in have
-        if not stands_in:
+        if kind in SEATS and kind != "step":
+            there = any(is_seat(thing) for thing in world.things)
+        else:
+            there = any(thing.kind == kind for thing in world.things)
+        if not there:
             world.things.append(make_thing(kind, None, ()))
     bed = next((t for t in world.things if t.kind == "bed"), None)
     if bed is not None and lies:

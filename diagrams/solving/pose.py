@@ -443,4 +443,8 @@ def _replaces(new: Touch, old: Touch) -> bool:
     if new.limb.startswith("leg"):
         low = {"foot", "heel", "toe", "ball of foot", "ankle", "top of foot", "flat of foot"}
         return new.part == old.part or ((new.part in low) and (old.part in low))
-    return new.part == old.part or new.limb == "head"
+    if new.limb == "head":
+        return True
+    seat = {"pelvis", "buttock", "hip"}
+    same_side = new.side is None or old.side is None or new.side == old.side
+    return (new.part == old.part or {new.part, old.part} <= seat) and same_side

@@ -8,7 +8,7 @@ from limberleaf.diagrams.body.kinematics import forward
 from limberleaf.diagrams.body.skeleton import BASES
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import posture_rows, prop_rows, read_part, sides_of
-from limberleaf.diagrams.solving.places import World, samples
+from limberleaf.diagrams.solving.places import SEATS, World, samples
 from limberleaf.diagrams.solving.pose import State, Touch
 from limberleaf.diagrams.solving.pose_setup import base_name, target_motions
 from limberleaf.diagrams.solving.props import kept_by_body
@@ -40,16 +40,35 @@ def needed_props(spec: FigureSpec, first: State) -> list[str]:
                 if kind == "chair" and any(p.kind in ("armchair", "wheelchair") for p in spec.props):
                     continue
                 if place not in named and (place == word or place.startswith(f"{word} ")):
-                    needed.append(kind)
+                    needed.extend([] if _listed(kind, spec) else [kind])
     return list(dict.fromkeys(needed))
+
+
+def _listed(kind: str, spec: FigureSpec) -> bool:
+    """Say whether the author lists a prop of this kind, or for a seat any that one can sit on."""
+    kinds = {prop.kind for prop in spec.props}
+    return kind in kinds or (kind in SEATS and kind != "step" and bool(kinds & set(SEATS)))
+
+
+_LEGS = {"knee", "shin", "calf", "ankle", "foot", "heel", "toe", "top of foot"}
 
 
 def bed_is_furniture(spec: FigureSpec) -> bool:
     """Say whether a bed stands beside the body instead of under it: it has a place, or single contacts name it."""
-    placed = any(p.kind == "bed" and (p.in_front_of or p.behind or p.beside) for p in spec.props)
-    named = any((c.on or "").startswith("bed") for pose in spec.poses for c in pose.contacts)
-    lying = posture_rows()[spec.poses[0].posture or ""]
-    return placed or (named and (lying["base"] == "upright" or bool(lying.get("closed_chain"))))
+    if any(p.kind == "bed" and (p.in_front_of or p.behind or p.beside) for p in spec.props):
+        return True
+    row = posture_rows()[spec.poses[0].posture or ""]
+    named = {
+        read_part(contact.part).part
+        for pose in spec.poses
+        for contact in pose.contacts
+        if (contact.on or "").startswith("bed")
+    }
+    seated = any(str(rest["part"]).endswith(("buttocks", "pelvis")) for rest in row.get("contacts", ()))
+    if row["base"] != "upright" or seated:
+        # Somebody lying or sitting up on it rests whatever is named on the mattress.
+        return bool(named) and bool(row.get("closed_chain"))
+    return bool(named) and not named & _LEGS
 
 
 def with_props(state: State, world: World) -> State:

@@ -166,7 +166,23 @@ def motion_limits(targets: Array, loaded: set[str], stated: Mapping[str, float])
             if abs(stated.get(one, 0.0)) > PLAIN_SWING and other not in stated:
                 i = body.index[other]
                 low[i], high[i] = targets[i] - leave, targets[i] + leave
+        _keep_leg_in_plane(side, targets, stated, low, high)
     return low, high
+
+
+def _keep_leg_in_plane(
+    side: Side, targets: Array, stated: Mapping[str, float], low: Array, high: Array
+) -> None:
+    """Keep a leg whose hip and knee are stated near its plane: a heel that cannot rest so is a finding, not a leg
+    that rolls out."""
+    words = ("flexion", "abduction", "internal_rotation")
+    hip = [f"hip_{side}.{word}" for word in words]
+    if hip[0] not in stated or f"knee_{side}.flexion" not in stated or {hip[1], hip[2]} & set(stated):
+        return
+    leave = math.radians(tolerance("plane_of_leg"))
+    for name in hip[1:]:
+        i = skeleton().index[name]
+        low[i], high[i] = targets[i] - leave, targets[i] + leave
 
 
 @cache

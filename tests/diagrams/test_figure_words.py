@@ -1,5 +1,7 @@
 """The figure language: what it takes, what it refuses, and how it says so."""
 
+import json
+
 import pytest
 from pydantic import ValidationError
 
@@ -110,3 +112,22 @@ def test_every_part_stands_on_the_skeleton():
     for name, row in part_rows().items():
         assert row["samples"], name
         assert len(row["face"]) == 3, name
+
+
+def test_both_hips_are_two_and_the_hips_are_the_pelvis():
+    assert read_part("both hips").part == "hip"
+    assert read_part("hips").part == "pelvis"
+
+
+@pytest.mark.parametrize("text", ["both balls of foot", "both balls of feet", "both backs of thigh"])
+def test_plurals_are_read_as_people_say_them(text):
+    assert read_part(text).side == "both"
+
+
+def test_an_editor_can_complete_parts_and_places_and_still_write_others():
+    contact = FigureSpec.model_json_schema()["$defs"]["Contact"]["properties"]
+    offered = contact["part"]["anyOf"][0]["enum"]
+    assert {"affected heel", "both balls of feet", "other groin", "pelvis"} <= set(offered)
+    assert all(read_part(text) for text in offered)
+    assert {"type": "string"} in contact["part"]["anyOf"]
+    assert "chair seat" in json.dumps(contact["on"])

@@ -277,3 +277,41 @@ def test_the_back_arches_on_hands_and_knees_while_the_trunk_stays_level():
     figure = solve({"posture": "four_point_kneeling"}, {"joints": {"trunk": {"extension": 25}}})
     rise = [pose.posed.points["spine_6"][1] - pose.posed.points["pelvis_mid"][1] for pose in figure.poses]
     assert abs(rise[1] - rise[0]) < 0.03
+
+
+@pytest.mark.parametrize("posture", ["half_lying", "long_sitting", "long_sitting_leaning"])
+def test_whoever_sits_up_on_a_bed_rests_on_the_mattress(posture):
+    heel = {"contacts": [{"part": "affected heel", "on": "bed"}]}
+    pose = solve({"posture": posture}, heel, props=[{"kind": "bed"}]).poses[1]
+    bed = next(p for p in pose.props if p.kind == "bed").blocks[0]
+    assert pose.ground == pytest.approx(bed.centre[1] + bed.half[1], abs=0.01)
+    assert pose.posed.points["pelvis_mid"][1] > pose.ground
+
+
+def test_a_stool_under_the_heel_stands_besides_the_chair():
+    stool = {"kind": "stool", "under": "affected heel"}
+    figure = solve({"posture": "sitting", "joints": {"affected": {"knee": {"flexion": 0}}}}, props=[stool])
+    props = {p.kind: p.blocks[0].centre for p in figure.poses[0].props}
+    points = figure.poses[0].posed.points
+    assert abs(props["stool"][0] - points["ankle_right"][0]) < 0.12
+    assert abs(props["chair"][0] - points["pelvis_mid"][0]) < 0.12
+    assert [p for p in figure.problems if p.severity == "error"] == []
+
+
+def test_a_ball_at_the_back_that_no_wall_keeps_there_is_named():
+    ball = {"kind": "gym_ball", "behind": "lower back"}
+    assert "prop-elsewhere" in codes(solve({"posture": "standing"}, props=[ball]))
+
+
+def test_a_leg_with_hip_and_knee_stated_does_not_roll_out_to_reach():
+    bent = {"joints": {"affected": {"hip": {"flexion": 60}, "knee": {"flexion": 70}}}}
+    heel = {"contacts": [{"part": "affected heel", "on": "bed"}]}
+    pose = solve({"posture": "half_lying"}, {**bent, **heel}, props=[{"kind": "bed"}]).poses[1]
+    assert abs(pose.posed.angles["hip_right.internal_rotation"]) < 40  # the limits are soft
+
+
+def test_one_who_stands_on_the_balls_of_the_feet_has_the_weight_over_them():
+    balls = [{"part": "both balls of feet", "on": "step"}]
+    figure = solve({"posture": "standing", "contacts": balls}, props=[{"kind": "step"}])
+    assert [p for p in figure.problems if p.severity == "error"] == []
+    assert figure.poses[0].margin > 0
