@@ -39,6 +39,7 @@ UNLISTED_ZIPF = 3.0  # the table ends at 3.3; what is not in it is called rare
 UNCOMMON_BELOW = (
     4.5  # from here down a word of three or more syllables is called hard; common practice, no source
 )
+HARD_BELOW = 3.6  # from here down a shorter word is called hard too; common practice, no source
 RARE_BELOW = 4.0  # fewer than ten uses in a million words; common practice, no source
 
 
@@ -156,7 +157,7 @@ def _without_apostrophe() -> Mapping[str, str]:
 def _is_hard(syllables: int, zipf: float | None, *, familiar: bool) -> bool:
     if familiar or zipf is None:
         return False
-    return zipf < RARE_BELOW or (syllables >= 3 and zipf < UNCOMMON_BELOW)
+    return zipf < HARD_BELOW or (syllables >= 3 and zipf < UNCOMMON_BELOW)
 
 
 def _parts(text: str) -> tuple[tuple[str, int, int], ...]:
@@ -232,11 +233,11 @@ class Lexicon:
         stems = [table[stem] / 10 for stem in inflected_stems(word) if stem in table]
         return max(stems, default=UNLISTED_ZIPF)
 
-    def _folded_zipf(self, word: str, zipf: float) -> float:
-        """How common a word is in any of its forms: who knows `protect` knows `protects`."""
+    def folded_zipf(self, word: str) -> float:
+        """How common a lower-case word is in any of its forms: who knows `protect` knows `protects`."""
         table = common_words()
         stems = [table[stem] / 10 for stem in inflected_stems(word) if stem in table]
-        return max([zipf, *stems])
+        return max([self.zipf(word), *stems])
 
     def easy(self, word: str) -> bool:
         """Whether a lower-case word is easy: listed, or a regular form or compound of listed words."""
@@ -309,7 +310,7 @@ class Lexicon:
             familiar=familiar,
             hard=_is_hard(
                 syllables,
-                None if zipf is None else self._folded_zipf(lower, zipf),
+                None if zipf is None else self.folded_zipf(lower),
                 familiar=familiar or name or (self._english and is_medicine(lower)),
             ),
             fog_hard=syllables >= 3

@@ -35,6 +35,8 @@ _BEFORE = re.compile(
     r"|or|term|word|means?|such as|like|for example|name is|name for)|[–—]|\s-)"
     r"[\s,]*(?:(?:it|this|them|these|is)\s+)?(?:(?:an?|the|your)\s+)?(?:[\w-]+\s){0,3}[\"'“‘]?$"
 )
+_BEHIND = 160
+"""How many characters before a word may explain it."""
 _APPOSITION = re.compile(r"\b[\w-]{3,}, the (?:[\w-]+ )?$")
 _EXAMPLES = re.compile(r"\b(?:such as|for example|including|like) [^;:.()]{0,70}$")
 _NEXT = re.compile(r"\s*(?:this|that|it|they|these)(?:'s| is| are| means?| happens?| helps?)\b")
@@ -97,7 +99,7 @@ def is_named(line: Line, start: int, end: int) -> bool:
 def is_explained(text: Text, line: Line, start: int, end: int) -> bool:
     """Whether the words from `start` to `end` of a line are explained there, or are an example of something plain."""
     begin = line.sentence.start
-    before = line.spoken[: start - begin]
+    before = line.spoken[max(start - begin - _BEHIND, 0) : start - begin]
     if _AFTER.match(line.spoken, end - begin) or _BEFORE.search(before) or _EXAMPLES.search(before):
         return True
     if _APPOSITION.search(before) and line.spoken[end - begin : end - begin + 1] in (",", ".", ";", ")"):
@@ -106,16 +108,31 @@ def is_explained(text: Text, line: Line, start: int, end: int) -> bool:
     return following is not None and following.block == line.block and bool(_NEXT.match(following.spoken))
 
 
-_SUBJECTS: WeakKeyDictionary[Text, frozenset[str]] = WeakKeyDictionary()
+_TOLD: WeakKeyDictionary[Text, frozenset[str]] = WeakKeyDictionary()
 
 
-def subject_words(text: Text) -> frozenset[str]:
-    """The words of the headings in lower case: they name what a text is about, and the text under them tells it."""
-    found = _SUBJECTS.get(text)
-    if found is None:
-        heads = (line for line in text.lines if line.kind == "heading")
-        found = _SUBJECTS[text] = frozenset(facts.lower for line in heads for facts in line.facts)
-    return found
+def told_words(text: Text) -> frozenset[str]:
+    """Hard words, folded, that a text tells about: those of its headings, and those it explains anywhere."""
+    told = _TOLD.get(text)
+    if told is None:
+        told = _TOLD[text] = frozenset(_told(text))
+    return told
+
+
+def _told(text: Text) -> Iterator[str]:
+    for line in text.lines:
+        if line.kind == "heading":
+            yield from (folded(facts.lower) for facts in line.facts)
+            continue
+        for token, facts in zip(line.sentence.words, line.facts, strict=True):
+            if facts.hard and is_explained(text, line, token.start, token.end):
+                yield folded(facts.lower)
+
+
+def folded(word: str) -> str:
+    """One key for a word with and without hyphens, plural and possessive endings."""
+    word = word.replace("-", "").replace("‑", "").removesuffix("'s")
+    return word.removesuffix("s") if len(word) > 4 and not word.endswith("ss") else word
 
 
 def known_words(text: Text, found: list[Use]) -> frozenset[tuple[int, int]]:

@@ -34,8 +34,7 @@ def test_advice_never_parts_what_must_both_be_true() -> None:
         " on the leg, or if the whole leg looks shorter or turned out."
     )
     (mark,) = [mark for mark in read([Block("prose", text)]).marks if mark.rule.endswith("sentence")]
-    assert mark.suggestion.startswith("Make it a list, one line for each.")
-    assert "“and" not in mark.suggestion
+    assert mark.suggestion == "Make it a list; what must both be true (“and”) stays on one line."
 
 
 def test_advice_shows_where_a_second_sentence_begins() -> None:

@@ -16,25 +16,28 @@ _CONDITION = re.compile(r"\b(?:if|unless|when|until|once|while)\b")
 _MORE_CONDITIONS = re.compile(r"(?:,|\bor|\band) (?:if|when|unless)\b")
 _ROW = re.compile(r"(?:[,;][^,;]{3,90}){2,}\b(?:or|and)\b")
 _CLAUSE = re.compile(
-    r"(?:[;:]\s*|,\s*|\s[–—]\s)(?=and\s(?:you|it|they|this|these|we|he|she|there|do|the\s\w+\s(?:is|are|may|can|will))\b"
-    r"|(?:but|so|although|though|whereas|because|since|while)\s(?:you|your|it|its|they|their|this|that|these|those|we|he|she"
-    r"|there|the|an?|some|most|many|all|do|not)\b"
-    r"|(?:they|it|you|this|these|we|he|she|there|do|the)\b)|,\s*(?=which\s(?:is|are|can|may|will|means?)\b)"
+    r";\s*|,\s*(?=and\s(?:you|it|they|this|these|we|he|she|there|do|the\s\w+\s(?:is|are|may|can|will))\b"
+    r"|but\s(?:you|your|it|its|they|their|this|that|these|those|we|he|she|there|the|an?|some|most|many|all|do|not)\b)"
 )
 KEEP_TOGETHER = "Make it shorter, and keep together what must both be true."
 LIST = "Make it a list, one line for each."
+LIST_OF_PAIRS = "Make it a list; what must both be true (“and”) stays on one line."
+MORE_ITEMS = "Make several items of it."
+INTO_LIST = "Move the first of its points into the list below."
 
 
 def how_to_split(line: Line) -> str:
     """Advice in a sentence or two for an English sentence that is too long."""
     spoken = line.spoken
     conditions = len(_CONDITION.findall(spoken))
-    if len(_MORE_CONDITIONS.findall(spoken)) >= 1 or (_ROW.search(spoken) and not _CLAUSE.search(spoken)):
-        return LIST
+    if spoken.endswith(":"):
+        return INTO_LIST
     clause = _CLAUSE.search(spoken, len(spoken) // 4)
+    if _MORE_CONDITIONS.search(spoken) or (_ROW.search(spoken) and not clause):
+        if conditions and " and " in spoken:
+            return LIST_OF_PAIRS
+        return MORE_ITEMS if line.kind == "bullet" else LIST
     if clause and not (conditions and spoken.startswith(("if ", "unless ", "when "))):
         second = line.text[line.sentence.start + clause.end() : line.sentence.end].split()
         return f"Make it two sentences: the second begins at “{' '.join(second[:SHOWN])} …”."
-    if conditions:
-        return KEEP_TOGETHER
-    return "Make it shorter, or two sentences."
+    return KEEP_TOGETHER if conditions else "Make it shorter, or two sentences."

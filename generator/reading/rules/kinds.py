@@ -48,6 +48,8 @@ def two_owners(text: Text, rule: Rule) -> Iterator[Hit]:
         if line.kind not in rule.scope or line.word_set.isdisjoint(("it", "she", "he")):
             continue
         for place, piece in enumerate(line.pieces):
+            if piece.word == "it" and any(other.word == "it" for other in line.pieces[:place]):
+                continue
             if (
                 piece.word == "it"
                 and _stands_for_a_thing(line, place, leads)
@@ -104,6 +106,7 @@ def _owners(line: Line, place: int, adjectives: frozenset[str], counts: Callable
         if (
             word
             and not plural
+            and not word.endswith("ly")
             and counts(word)
             and word not in found
             and word not in grammar().function_words
@@ -150,6 +153,26 @@ def _clause_start(line: Line, place: int) -> int:
     ):
         marks.pop()
     return marks[-1] if marks else 0
+
+
+_CHANCE = re.compile(
+    r"\b(?:about |around |nearly )?(?:\d+|an?|one|two|three|four|five|six|seven|eight|nine|ten)"
+    r" (?:in|out of) (?:every )?(\d[\d,]*|ten|twenty|fifty|a hundred|a thousand)\b(?! (?:and|to) |\s?%|:)"
+)
+
+
+@check("mixed_chances")
+def mixed_chances(text: Text, rule: Rule) -> Iterator[Hit]:
+    """Chances of one block out of different numbers (`1 in 50` and `1 in 20`), which few readers can compare."""
+    for index, lines in text.by_block.items():
+        if lines[0].kind not in rule.scope:
+            continue
+        found = [(line, match) for line in lines for match in _CHANCE.finditer(line.spoken)]
+        if len({match.group(1) for _, match in found}) > 1:
+            (first, start), (last, end) = found[0], found[-1]
+            told = "”, “".join(match.group() for _, match in found)
+            values = {"found": told}
+            yield Hit(index, first.sentence.start + start.start(), last.sentence.start + end.end(), values)
 
 
 @check("noun_first")

@@ -13,7 +13,7 @@ from limberleaf.reading.lexicon import common_words, inflected_stems
 from limberleaf.reading.marks import Level
 from limberleaf.reading.rules.advice import how_to_split
 from limberleaf.reading.rules.model import Hit, Rule, check
-from limberleaf.reading.terms import is_explained, subject_words
+from limberleaf.reading.terms import folded, told_words
 from limberleaf.reading.text import Line, Piece, Text
 
 WEIGHT_OF_HARD_WORD = 3
@@ -34,8 +34,7 @@ def hard_words(line: Line, text: Text) -> list[str]:
             or line.is_name(place)
             or token.text.isupper()
             or token.text in found
-            or line.facts[place].lower in subject_words(text)
-            or is_explained(text, line, token.start, token.end)
+            or folded(line.facts[place].lower) in told_words(text)
         )
         if not known:
             found.append(token.text)
@@ -161,6 +160,8 @@ _WHO = re.compile(
 def _unless_told(line: Line, piece: Piece) -> bool:
     """Whether `do not ... unless a doctor told you to`: set safety words, which must stay strong."""
     match = _TOLD.match(line.spoken, piece.start - line.sentence.start)
+    if sum(one.word in ("not", "never", "don't") for one in line.pieces) > 1:
+        return False
     return match is not None and _WHO.search(match.group()) is not None
 
 

@@ -97,10 +97,10 @@ def _moves_a_thing(line: Line, place: int, after: int, settings: Any) -> bool:
 
 
 def _tells_what_to_do(line: Line, place: int, after: int, before: list[str]) -> bool:
-    """In prose a passive counts only where it asks for an action (`should be`) or names the doer (`by`)."""
+    """In prose a passive counts only where it asks for an action (`should be`) and nobody is named (`by`)."""
     pieces = line.pieces
     if after + 1 < len(pieces) and pieces[after + 1].word == "by":
-        return True
+        return after + 2 < len(pieces) and pieces[after + 2].word == "you"
     lead = [
         piece.word
         for piece in pieces[max(place - 3, 0) : place]

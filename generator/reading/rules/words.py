@@ -12,7 +12,7 @@ from limberleaf.reading.phrases import Found, Phrase, PhraseIndex
 from limberleaf.reading.rules.model import Hit, Rule, check, rules
 from limberleaf.reading.rules.senses import Entry, entry_of, fits, replacement_for
 from limberleaf.reading.syllables import american_spellings, either_spelling, spelling_pairs
-from limberleaf.reading.terms import is_explained, is_named, shipped_terms, subject_words
+from limberleaf.reading.terms import folded, is_explained, is_named, shipped_terms, told_words
 from limberleaf.reading.text import Line, Text
 
 _INDEXES: WeakKeyDictionary[WordChoices, PhraseIndex[Entry]] = WeakKeyDictionary()
@@ -99,14 +99,23 @@ def _like(written: str, say: str) -> str:
     return say[0].upper() + say[1:] if written[0].isupper() and not written.isupper() else say
 
 
+SAME_STEM = 6
+"""Letters that two forms of one word share at the start (delirium, delirious)."""
+COMMON = 4.0
+"""Zipf from which a word inside a word is common."""
+_OPPOSITES = ("un", "in", "im", "dis", "non", "over", "under", "re", "mis", "anti", "pre", "sub")
+_LONGEST_UNIT = 3
+_LONGEST_WORD = 40
+
+
 @check("hard_word")
 def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
     """Rare, long words that nothing in the text explains, each once a text whatever its form.
 
-    Headings name what a text is about, and the text under them explains it, so their words are known.
+    Headings name what a text is about, and the text under them tells it, so their words are known.
     """
     settings: Any = rule.settings
-    known = {_folded(word) for word in subject_words(text)}
+    told = told_words(text)
     found: dict[str, Hit] = {}
     for line in text.lines:
         if line.kind not in rule.scope:
@@ -115,51 +124,36 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
             if not facts.hard or facts.zipf is None or facts.syllables < settings["fewest_syllables"]:
                 continue
             limit = settings["rare_when_long"] if facts.syllables >= settings["long"] else settings["rare"]
-            word = _folded(facts.lower)
+            word = folded(facts.lower)
             named = not token.text.islower() and not (place == 0 and token.text.istitle())
-            if facts.zipf >= limit or word in known or named or _is_made_plainly(text, facts.lower):
+            if text.lexicon.folded_zipf(facts.lower) >= limit or word in told or named:
                 continue
-            if (line.block, token.start) in text.known_words or is_explained(
-                text, line, token.start, token.end
-            ):
-                known.add(word)
+            if (line.block, token.start) in text.known_words or _is_made_plainly(text, facts.lower):
                 continue
             values = {"found": token.text, "syllables": facts.syllables}
             found.setdefault(word, Hit(line.block, token.start, token.end, values))
-    plain = {word[:SAME_STEM] for word in _plain_words(text) if len(word) >= SAME_STEM}
-    stems = {word[:SAME_STEM] for word in known if len(word) >= SAME_STEM} | plain
-    yield from (hit for word, hit in found.items() if word not in known and word[:SAME_STEM] not in stems)
+    stems = {word[:SAME_STEM] for word in (*told, *_plain_words(text)) if len(word) >= SAME_STEM}
+    yield from (hit for word, hit in found.items() if word[:SAME_STEM] not in stems)
 
 
 def _plain_words(text: Text) -> Iterator[str]:
-    """Nouns and verbs of the text that readers know, from which another form may be made (vaccine, vaccinated)."""
+    """Words of the text that readers know, from which another form may be made (vaccine, vaccinated)."""
     for line in text.lines:
         for facts in line.facts:
             if not facts.hard and facts.zipf is not None:
                 yield facts.lower
 
 
-SAME_STEM = 6
-"""Letters that two forms of one word share at the start (delirium, delirious)."""
-_OPPOSITES = ("un", "in", "im", "dis", "non", "over", "under", "re", "mis")
-
-
 def _is_made_plainly(text: Text, word: str) -> bool:
-    """Whether a word is a common one with a small word before it (disorganised), or a unit."""
-    if len(word) <= 3:
-        return True
+    """Whether a word is a unit, or made of common ones (disorganised, childminder)."""
+    if not _LONGEST_UNIT < len(word) <= _LONGEST_WORD:
+        return len(word) <= _LONGEST_UNIT
+    zipf = text.lexicon.folded_zipf
     rests = [word[len(start) :] for start in _OPPOSITES if word.startswith(start)]
-    return any(len(rest) > 3 and text.lexicon.zipf(rest) >= COMMON for rest in rests)
-
-
-COMMON = 4.0
-"""Zipf from which the plain part of a word is common."""
-
-
-def _folded(word: str) -> str:
-    """One key for a word with and without hyphens, plural and possessive endings."""
-    word = word.replace("-", "").replace("‑", "").removesuffix("'s")
-    return word.removesuffix("s") if len(word) > 4 and not word.endswith("ss") else word
+    if any(len(rest) > _LONGEST_UNIT and zipf(rest) >= COMMON for rest in rests):
+        return True
+    cuts = range(_LONGEST_UNIT + 1, len(word) - _LONGEST_UNIT)
+    return any(zipf(word[:cut]) >= COMMON and zipf(word[cut:]) >= COMMON for cut in cuts)
 
 
 @check("explain_term")
@@ -197,12 +191,24 @@ def abbreviation(text: Text, rule: Rule) -> Iterator[Hit]:
             if bare in seen or not _is_abbreviation(bare) or bare in known or text.lexicon.easy(bare.lower()):
                 continue
             seen.add(bare)
-            if is_named(line, token.start, token.end):
+            if is_named(line, token.start, token.end) and not _only_beside(line, token.start, bare):
                 continue
             means = meanings.get(bare, "")
             suggestion = f"Write “{means}”, or explain it in brackets." if means else None
             values = {"found": token.text, "means": means}
             yield Hit(line.block, token.start, token.end, values, suggestion=suggestion)
+
+
+_OTHER_NAME = re.compile(r"\bor (?:an? |the )?$")
+
+
+def _only_beside(line: Line, start: int, bare: str) -> bool:
+    """Whether only `or` stands before an abbreviation, and the words before it do not begin with its letters."""
+    before = line.spoken[: start - line.sentence.start]
+    if not (match := _OTHER_NAME.search(before)):
+        return False
+    initials = "".join(word[0] for word in re.findall(r"[a-z]+", before[: match.start()]))
+    return not initials.endswith(bare.lower())
 
 
 def _bare(word: str) -> str:
