@@ -44,7 +44,7 @@ LEAST_SHARE = 0.5
 GAP = 28.0
 """Space between two panels side by side."""
 MARGIN = 4.0
-KEPT = 16
+MAX_CACHED = 16
 """Pictures of the right side kept for the page of the left side and for other languages."""
 
 
@@ -115,7 +115,7 @@ def draw_figure(solved: SolvedFigure, *, style: str = "screen", one_sided: bool 
     if key not in _SEEN:
         right = solved if solved.affected == "right" else _other_side(solved)
         _SEEN[key] = _drawn(right, tones, tinted_limbs(right, one_sided=one_sided))
-        while len(_SEEN) > KEPT:
+        while len(_SEEN) > MAX_CACHED:
             _SEEN.popitem(last=False)
     _SEEN.move_to_end(key)
     seen = _SEEN[key]
@@ -221,7 +221,7 @@ def _scene(
 def _angle(
     solved: SolvedFigure, number: int, one: Panel, style: Style, problems: list[Problem]
 ) -> list[Shape]:
-    """Return the printed angle, or tell that the view would make it a lie."""
+    """Return the printed angle, or report that the view would make it a lie."""
     mark = solved.spec.angle
     if not mark or (mark.pose or len(solved.poses)) != number + 1:
         return []

@@ -1,7 +1,7 @@
 """Draw the pictures of the authors' guide and write its galleries: `python -m limberleaf.diagrams.make_guide`.
 
 The prose of `README.md` is written by hand; the tables between `<!-- gallery: NAME -->` and `<!-- end -->` and every
-picture in `guide/` come from here. `--check` changes nothing and tells what is stale.
+picture in `guide/` come from here. `--check` changes nothing and prints what is stale.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ def _parts_list() -> str:
 
 
 def _between(text: str, start: str, inner: str) -> str:
-    """Return a text with what stands between a mark and the next end mark replaced."""
+    """Return a text with what is between a mark and the next end mark replaced."""
     end = "<!-- end -->"
     before, _, rest = text.partition(start)
     return before + start + inner + end + rest.partition(end)[2]
@@ -110,28 +110,28 @@ def _with_galleries(text: str, galleries: dict[str, list[str]]) -> str:
 
 def stale_files() -> list[str]:
     """Return the guide's files that differ from what would be made now, or that nothing makes any more."""
-    made = guide_files()
+    expected = guide_files()
     stale = [
         name
-        for name, text in made.items()
+        for name, text in expected.items()
         if not (HOME / name).is_file() or (HOME / name).read_text(encoding="utf-8") != text
     ]
     there = {f"guide/{path.name}" for path in (HOME / "guide").glob("*.svg")}
-    return sorted([*stale, *(there - set(made))])
+    return sorted([*stale, *(there - set(expected))])
 
 
 def main(arguments: list[str]) -> int:
-    """Write the guide, or with `--check` only tell what is stale; returns 1 when something is."""
+    """Write the guide, or with `--check` only print what is stale; returns 1 when something is."""
     if "--check" in arguments:
         stale = stale_files()
         sys.stdout.writelines(f"stale: {name}\n" for name in stale)
         return 1 if stale else 0
-    made = guide_files()
+    expected = guide_files()
     (HOME / "guide").mkdir(exist_ok=True)
     for path in (HOME / "guide").glob("*.svg"):
-        if f"guide/{path.name}" not in made:
+        if f"guide/{path.name}" not in expected:
             path.unlink()
-    for name, text in made.items():
+    for name, text in expected.items():
         (HOME / name).write_text(text, encoding="utf-8")
     return 0
 

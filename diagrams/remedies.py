@@ -24,10 +24,10 @@ _ROUND = 5.0  # degrees; nobody writes 63
 
 @dataclass(frozen=True)
 class _Change:
-    """One change of a figure: the mapping after it, how it is told, and the stated angle it takes away, if one."""
+    """One change of a figure: the mapping after it, its description, and the stated angle it takes away, if one."""
 
     figure: dict[str, Any]
-    told: str
+    words: str
     angle: tuple[str, str, str] | None = None
 
 
@@ -40,9 +40,9 @@ def with_remedies(spec: FigureSpec, problems: Sequence[Problem], check: Check) -
             and (problem.code in HELPED or problem.message.startswith("To meet"))
             and problem.path[:1] == ("poses",)
         ):
-            told = _way_out(spec, int(problem.path[1]), check)
-            if told:
-                out[i] = replace(problem, hint=f"{problem.hint} Tried, and it works: {told}.")
+            way_out = _way_out(spec, int(problem.path[1]), check)
+            if way_out:
+                out[i] = replace(problem, hint=f"{problem.hint} Tried, and it works: {way_out}.")
             break
     return out
 
@@ -69,7 +69,7 @@ def _way_out(spec: FigureSpec, number: int, check: Check) -> str:
             nearer = _nearest_angle(figure, number, change.angle, poses[number], check)
             if nearer:
                 return nearer
-        return change.told
+        return change.words
     return ""
 
 

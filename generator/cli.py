@@ -1,4 +1,4 @@
-"""The commands of `limberleaf`. Each stands in its own file of generator/commands and is imported when it is used.
+"""The commands of `limberleaf`. Each is in its own file of generator/commands and is imported when it is used.
 
 Starting the program must stay quick, so nothing here imports MkDocs, the drawing or the handouts.
 """
@@ -15,7 +15,7 @@ from limberleaf import guard
 
 COMMANDS: Mapping[str, str] = {
     "build": "Build the library's site into a folder, swapped in when all went well.",
-    "check": "Check all entries and print what there is to mend.",
+    "check": "Check all entries and print what needs fixing.",
     "desk": "Show the editor how each page reads, what changed and what is due.",
     "draw": "Write figures as SVG, PNG or moving pictures, or all of them on one sheet.",
     "guide": "Say what every key of an entry means.",
@@ -62,7 +62,7 @@ class CommandGroup(click.Group):
         except Exception as error:
             if guard.is_plain(error):
                 raise click.ClickException(guard.plain(error)) from None
-            click.echo(f"Error: {guard.told(error)}", err=True)
+            click.echo(f"Error: {guard.failure_report(error)}", err=True)
             raise click.exceptions.Exit(guard.UNEXPECTED) from None
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

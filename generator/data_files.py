@@ -1,4 +1,4 @@
-"""Reading the data files that stand beside our code, with the quick loader where libyaml is there."""
+"""Reading the data files beside our code, with the quick loader where libyaml is there."""
 
 from __future__ import annotations
 

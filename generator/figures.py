@@ -93,7 +93,7 @@ class Drawn:
 def figure_request_for(
     exercise: Exercise, side: Side | None, language: str, words: Mapping[str, str], style: str = "screen"
 ) -> FigureRequest:
-    """Say which figure a page needs; without a side the right one stands for the affected one."""
+    """Say which figure a page needs; without a side the right one is taken for the affected one."""
     return FigureRequest(
         figure=exercise.figure.model_dump_json(exclude_none=True, exclude_defaults=True),
         affected=side or "right",
@@ -136,11 +136,11 @@ class Figures:
         wanted = [
             one for one in dict.fromkeys(requests) if one not in self._drawn and one not in self._coming
         ]
-        kept = self._store.read([request.key for request in wanted], KIND)
+        stored = self._store.read([request.key for request in wanted], KIND)
         groups: dict[tuple[object, ...], list[Request]] = {}
         for request in wanted:
-            if request.key in kept:
-                self._drawn[request] = _thawed(kept[request.key])
+            if request.key in stored:
+                self._drawn[request] = _thawed(stored[request.key])
             else:
                 groups.setdefault(_shared_by(request), []).append(request)
         every = list(groups.values())
@@ -155,12 +155,12 @@ class Figures:
 
     def _take(self, requests: Sequence[Request]) -> None:
         """Take what was begun, waiting for what is still being drawn, and keep it."""
-        made: dict[str, Any] = {}
+        drawn: dict[str, Any] = {}
         for request in requests:
             coming, place = self._coming.pop(request)
-            made[request.key] = value = _drawn_in(coming, place, request)
+            drawn[request.key] = value = _drawn_in(coming, place, request)
             self._drawn[request] = _thawed(value)
-        self._store.keep(made, KIND)
+        self._store.keep(drawn, KIND)
 
     def get(self, request: FigureRequest) -> Drawn:
         """Give a figure, drawing it when it is new."""

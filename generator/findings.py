@@ -32,7 +32,7 @@ class Place:
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing to mend or to know.
+    """One thing to fix or to know.
 
     `code` is stable and kebab-case; `message` says what is wrong in plain words; `hint` says a way out.
     """
@@ -48,7 +48,7 @@ class Finding:
         return f"{self.place}: {self.severity} [{self.code}] {self.message}"
 
     def inside(self, folder: str) -> Finding:
-        """Give the same finding with its path told from the folder above the content folder."""
+        """Give the same finding with its path relative to the folder above the content folder."""
         return replace(self, place=replace(self.place, path=normpath(f"{folder}/{self.place.path}")))
 
 

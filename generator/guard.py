@@ -22,7 +22,7 @@ UNEXPECTED = 3
 """The exit code of a failure nobody expected; 1 is for findings and refusals, 2 for a wrong call."""
 
 
-def told(error: Exception) -> str:
+def failure_report(error: Exception) -> str:
     """Say an unexpected failure in plain words: what, where, and how to send it. The whole is kept in a file."""
     where = _place(error)
     lines = [
@@ -30,7 +30,7 @@ def told(error: Exception) -> str:
         f"Where: {where}. The published folder is as it was.",
         "This is a fault of the program, not of yours.",
     ]
-    report = _kept(error, lines)
+    report = _write_report(error, lines)
     if report:
         lines.append(f"Please send the report in {report} to whoever looks after your copy of limberleaf.")
     else:
@@ -57,7 +57,7 @@ def plain(error: Exception) -> str:
 
 
 def end_like_ctrl_c() -> None:
-    """Let SIGTERM unwind the program as Ctrl-C does, so that temporary folders go; the exit code tells of it."""
+    """Let SIGTERM unwind the program as Ctrl-C does, so that temporary folders go; the exit code shows it."""
     if threading.current_thread() is not threading.main_thread():
         return
     if signal.getsignal(signal.SIGTERM) is signal.SIG_DFL:
@@ -92,7 +92,7 @@ def _version() -> str:
         return "(version unknown)"
 
 
-def _kept(error: Exception, lines: list[str]) -> str:
+def _write_report(error: Exception, lines: list[str]) -> str:
     """Write the report with the traceback to a file of its own; empty when even that fails."""
     system = f"Python {platform.python_version()} on {platform.system()} {platform.release()}"
     trace = "".join(traceback.format_exception(error, limit=-30))

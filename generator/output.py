@@ -29,7 +29,7 @@ NAMED = 5
 
 
 class OutputError(Exception):
-    """A place that must not or cannot be written to; the text says what stands there and a way out."""
+    """A place that must not or cannot be written to; the text says what is there and a way out."""
 
 
 def explained(error: OSError, path: Path) -> OutputError:
@@ -43,11 +43,11 @@ def explained(error: OSError, path: Path) -> OutputError:
 def may_write_folder(folder: Path, *, content: Path | None = None) -> Path:
     """Give the real path of a folder that a whole set of files may go to; raise OutputError when it may not.
 
-    `content` is the folder of entries, which must neither hold nor lie in the output. Nothing is made or changed.
+    `content` is the folder of entries, which must neither hold nor be inside the output. Nothing is made or changed.
     """
     real = _resolved(folder)
     if ".git" in real.parts:
-        raise OutputError(f"{folder} lies inside a .git folder. Name a folder beside it.")
+        raise OutputError(f"{folder} is inside a .git folder. Name a folder beside it.")
     if content is not None:
         entries = _resolved(content)
         if real == entries or real in entries.parents:
@@ -58,7 +58,7 @@ def may_write_folder(folder: Path, *, content: Path | None = None) -> Path:
             part.startswith(".") for part in real.relative_to(entries).parts
         ):
             raise OutputError(
-                f"{folder} lies inside {content}, whose files are read as entries. Name a folder beside it."
+                f"{folder} is inside {content}, whose files are read as entries. Name a folder beside it."
             )
     here = Path.cwd()
     if real == here or real in here.parents:
@@ -133,7 +133,7 @@ def marked_files(folder: Path) -> frozenset[str]:
 
 
 def remove_ours(folder: Path) -> bool:
-    """Remove what our mark lists, the mark, and folders left empty; tell whether nothing was left."""
+    """Remove what our mark lists, the mark, and folders left empty; return whether nothing was left."""
     known = marked_files(folder)
     for path, file in list(walk_files(folder)):
         if path in known:
@@ -171,25 +171,25 @@ def write_atomically(path: Path, data: bytes) -> None:
 
 
 def write_new(files: Mapping[Path, str | bytes]) -> None:
-    """Write files where nothing stands, all of them or none; raise OutputError when something stands there."""
+    """Write new files, all of them or none; raise OutputError when one of them exists already."""
     for path in files:
         if os.path.lexists(path):
             raise OutputError(f"{path} exists already; nothing was written.")
         _must_be_folders(_resolved(path.parent))
     written: list[Path] = []
-    made: list[Path] = []
+    created: list[Path] = []
     try:
         for path, text in files.items():
             missing = [folder for folder in path.parents if not folder.exists()]
             path.parent.mkdir(parents=True, exist_ok=True)
-            made += reversed(missing)
+            created += reversed(missing)
             with path.open("xb") as file:
                 written.append(path)
                 file.write(text.encode() if isinstance(text, str) else text)
     except BaseException as error:
         for path in written:
             path.unlink(missing_ok=True)
-        for folder in reversed(made):
+        for folder in reversed(created):
             with suppress(OSError):
                 folder.rmdir()
         if isinstance(error, OSError):
@@ -210,7 +210,7 @@ def sync_folder(folder: Path) -> None:
 class Ledger:
     """What runs before wrote as single files, by path, with a hash of their bytes.
 
-    It lies beside the result store, `.limberleaf/` next to the content folder. When it is lost the next run refuses
+    It is beside the result store, `.limberleaf/` next to the content folder. When it is lost the next run refuses
     to replace its own files, which costs a deletion by hand and nothing else.
     """
 
@@ -219,7 +219,7 @@ class Ledger:
         self._file = content.absolute().parent / FOLDER / LEDGER
 
     def may_write(self, path: Path, data: bytes, *, ours: Callable[[bytes], bool] | None = None) -> None:
-        """Raise OutputError when a file stands at `path` that no run of ours wrote.
+        """Raise OutputError when there is a file at `path` that no run of ours wrote.
 
         `ours` recognises by its bytes a file that is ours although the ledger does not know it.
         """

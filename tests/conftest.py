@@ -89,8 +89,8 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
 def fresh_library(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What `limberleaf init` writes, made once; copy it before you write into it."""
     folder = tmp_path_factory.mktemp("init") / "clinic"
-    made = run(["limberleaf", "init", str(folder)], folder.parent)
-    assert made.returncode == 0, made.stderr
+    result = run(["limberleaf", "init", str(folder)], folder.parent)
+    assert result.returncode == 0, result.stderr
     return folder
 
 

@@ -2,7 +2,7 @@
 
 `python tests/edit_chains.py 500 [FIRST]` runs as many chains by hand and prints what they met. Each chain
 begins with a new library and makes a few edits of any kind of content file, of a template, of the style or of the
-program. After each edit three builders are asked: one that stands over the whole chain (a preview), one that is new
+program. After each edit three builders are asked: one that lives over the whole chain (a preview), one that is new
 each time but has the store of the builds before it, and one that is new, in another folder, and knows nothing but
 drawn figures.
 """
@@ -185,12 +185,12 @@ EDITS: dict[str, Edit] = {
 
 
 def _result(builder: SiteBuilder, *, preview: bool) -> Result:
-    made, findings = builder.compose(TODAY, preview=preview)
-    if made is None:
+    composition, findings = builder.compose(TODAY, preview=preview)
+    if composition is None:
         return None, findings, ""
-    files = dict(made.files)
-    made.save()
-    return files, findings, made.lock
+    files = dict(composition.files)
+    composition.save()
+    return files, findings, composition.lock
 
 
 def _figures(store: Store) -> dict[str, Any]:
@@ -237,11 +237,11 @@ def chain(seed: int, folder: Path, edits: int = 5) -> Counter[str]:
                     assert _result(running, preview=True) == fresh, (
                         f"seed {seed}, turn {turn}: the preview differs"
                     )
-                kept = SiteBuilder(content, folder / ".limberleaf")
-                stored = _result(kept, preview=preview)
+                with_store = SiteBuilder(content, folder / ".limberleaf")
+                stored = _result(with_store, preview=preview)
                 assert stored == fresh, f"seed {seed}, turn {turn}: what the store kept differs"
             met[f"{what}: {'built' if fresh[0] else 'refused'}"] += 1
-            if fresh[0] is None and chance.random() < 0.9:  # most people mend what was refused
+            if fresh[0] is None and chance.random() < 0.9:  # most people fix what was refused
                 shutil.rmtree(content)
                 shutil.copytree(before, content)
             if fresh[2]:

@@ -61,7 +61,7 @@ if __name__ == "__main__":
             chosen.mkdir(parents=True, exist_ok=True)
             main(chosen)
         else:
-            with tempfile.TemporaryDirectory() as made:
-                main(Path(made))
+            with tempfile.TemporaryDirectory() as folder:
+                main(Path(folder))
     except subprocess.CalledProcessError as error:
         sys.exit(f"failed: {' '.join(map(str, error.cmd))}")

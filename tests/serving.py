@@ -24,7 +24,7 @@ class Served:
     process: subprocess.Popen[bytes]
     log: Path
 
-    def told(self) -> str:
+    def output(self) -> str:
         """Give everything it has said so far, both streams."""
         return self.log.read_text("utf-8", errors="replace")
 
@@ -33,8 +33,8 @@ class Served:
         end = time.monotonic() + seconds
         while not condition():
             code = self.process.poll()
-            assert code is None, f"it ended with {code}; it said:\n{self.told()}"
-            assert time.monotonic() < end, f"waited {seconds:.0f} s in vain; it said:\n{self.told()}"
+            assert code is None, f"it ended with {code}; it said:\n{self.output()}"
+            assert time.monotonic() < end, f"waited {seconds:.0f} s in vain; it said:\n{self.output()}"
             time.sleep(0.2)
 
 
@@ -65,7 +65,7 @@ def _end(served: Served) -> None:
     try:
         served.process.wait(20)
     except subprocess.TimeoutExpired:
-        raise AssertionError(f"it did not stop when asked; it said:\n{served.told()}") from None
+        raise AssertionError(f"it did not stop when asked; it said:\n{served.output()}") from None
     finally:
         with suppress(ProcessLookupError):
             os.killpg(group, signal.SIGKILL)
@@ -90,7 +90,7 @@ def page(address: str, path: str) -> str:
 
 @contextmanager
 def previewing(command: list[str], library: Path) -> Iterator[tuple[Served, str]]:
-    """Run a preview (`[program, "serve", ...]`) of a library until its first page stands: it and its address."""
+    """Run a preview (`[program, "serve", ...]`) of a library until its first page is served: it and its address."""
     address = f"127.0.0.1:{free_port()}"
     with serving([*command, "-a", address], library) as served:
         served.wait_for(lambda: "Find an exercise" in page(address, ""))

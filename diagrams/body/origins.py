@@ -1,4 +1,4 @@
-"""Where a segment hangs: the joint at its near end, by the segment's name."""
+"""Where a segment is attached: the joint at its near end, by the segment's name."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _ORIGINS = {
 
 
 def segment_origin(posed: Posed, segment: str) -> Vec3:
-    """Return the joint a segment hangs from, by the segment's full name ("shank_left", "head")."""
+    """Return the joint a segment is attached to, by the segment's full name ("shank_left", "head")."""
     kind, _, side = segment.rpartition("_")
     if side not in SIDES:
         return posed.points[_ORIGINS[segment]]

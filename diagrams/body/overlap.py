@@ -13,7 +13,7 @@ from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import Array, skeleton
 from limberleaf.diagrams.body.vectors import cross, norm
 
-# Segment, start and end in its frame, radius: slimmer than life, so that only true passing through is told.
+# Segment, start and end in its frame, radius: slimmer than life, so that only true passing through is reported.
 _CAPSULES: tuple[tuple[str, tuple[float, float, float], tuple[float, float, float], float, bool], ...] = (
     ("upper_arm", (0, -0.06, 0), (0, -0.16, 0), 0.020, True),
     ("forearm", (0, -0.01, 0), (0, -0.15, 0), 0.017, True),

@@ -62,10 +62,10 @@ def check_caption(
     sides: Mapping[str, Side] = {"affected": affected, "other": opposite(affected)}
     named = named_limbs(caption, language)
     for limb in ("leg", "arm"):
-        said = {word for word, kind in named if kind == limb}
+        limbs = {word for word, kind in named if kind == limb}
         moving = {word for word, side in sides.items() if (side, limb) in moved}
-        if len(said) == 1 and moving and not said & moving:
-            word, real = next(iter(said)), next(iter(moving))
+        if len(limbs) == 1 and moving and not limbs & moving:
+            word, real = next(iter(limbs)), next(iter(moving))
             yield Problem(
                 "caption-side",
                 "warning",

@@ -54,8 +54,8 @@ def part_words(name: str) -> str:
 
 def joints_in_the_way(stated: Iterable[str], joints: Iterable[str]) -> str:
     """Return those of some joints that an author stated, in words joined by "or"; empty when there is none."""
-    said = {name.partition(".")[0] for name in stated}
-    names = [joint_words(joint) for joint in joints if joint in said]
+    stated_joints = {name.partition(".")[0] for name in stated}
+    names = [joint_words(joint) for joint in joints if joint in stated_joints]
     if {"lumbar", "thoracic"} <= set(names):
         names = [*(name for name in names if name not in ("lumbar", "thoracic")), "trunk"]
     return " or ".join(f"{name} spine" if name in ("lumbar", "thoracic") else name for name in names)

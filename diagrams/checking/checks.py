@@ -46,7 +46,7 @@ _ROUNDING = tolerance("rounding")
 
 
 def check_contacts(pose: SolvedPose, path: Path) -> Iterator[Problem]:
-    """Report contacts that do not close, with the stated joints that stand in the way.
+    """Report contacts that do not close, with the stated joints that are in the way.
 
     A contact of both sides is told once, and so are all those that the posture brings with it.
     """
@@ -69,12 +69,12 @@ def check_contacts(pose: SolvedPose, path: Path) -> Iterator[Problem]:
                 f" `{{part: {part_words(worst.part)}, release: true}}`."
             )
         parts = list(dict.fromkeys(f"the {part_words(contact.part)}" for contact in missed))
-        told = " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+        listed = " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
         verb, most = ("misses", "") if len(parts) == 1 else ("miss", "up to ")
         yield Problem(
             "contact-open",
             "error",
-            f"{told[0].upper()}{told[1:]} {verb} {place} by {most}{centimetres(worst.error)}"
+            f"{listed[0].upper()}{listed[1:]} {verb} {place} by {most}{centimetres(worst.error)}"
             f" ({worst.error:.3f} of body height).",
             hint,
             where,
@@ -137,9 +137,12 @@ def check_floor(pose: SolvedPose, path: Path) -> Iterator[Problem]:
 
 def check_overlap(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Problem]:
     """Report limbs that pass through each other or through the trunk."""
-    told = {frozenset(_bones(c)) for c in pose.contacts}
+    contact_bones = {frozenset(_bones(c)) for c in pose.contacts}
     for one, two, depth in overlaps(kin, tolerance("overlap")):
-        if any({one, two} & bones for bones in told if one in bones or two in bones) and depth < 0.03:
+        if (
+            any({one, two} & bones for bones in contact_bones if one in bones or two in bones)
+            and depth < 0.03
+        ):
             continue
         yield Problem(
             "limbs-overlap",
@@ -258,7 +261,7 @@ def check_figure(spec: FigureSpec, poses: Sequence[SolvedPose], states: Sequence
     seen: set[tuple[str, str, Path]] = set()
     unique: list[Problem] = []
     for problem in out:
-        # What a later pose keeps from the one before is told once, where it was written.
+        # What a later pose keeps from the one before is reported once, where it was written.
         key = (problem.code, problem.message, problem.path)
         if key not in seen:
             seen.add(key)

@@ -39,7 +39,7 @@ def _limits(motion: Motion, value: float, *, loaded: bool) -> tuple[float, float
     return (soft[1], hard[1]) if value >= 0 else (-soft[0], -hard[0])
 
 
-def _told(motion: Motion, pose: SolvedPose, paths: Mapping[str, Path]) -> tuple[str, float]:
+def _in_words(motion: Motion, pose: SolvedPose, paths: Mapping[str, Path]) -> tuple[str, float]:
     """Return a motion in the author's own words, and how much of the stated angle this joint takes.
 
     The trunk as a whole is shared by the low and the upper back; the author knows only the whole.
@@ -55,7 +55,7 @@ def _told(motion: Motion, pose: SolvedPose, paths: Mapping[str, Path]) -> tuple[
 def check_ranges(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Iterator[Problem]:
     """Report joints beyond what an adult can do (hard) and beyond what most can do (soft)."""
     loaded = _loaded(pose)
-    told: set[Path] = set()
+    reported: set[Path] = set()
     for motion in skeleton().motions[3:]:
         if motion.joint == "pelvis":
             continue
@@ -63,9 +63,9 @@ def check_ranges(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Ite
         usual, far = _limits(motion, value, loaded=motion.joint in loaded)
         stated = motion.name in pose.stated
         where = paths.get(motion.name, path)
-        if where in told and where[-1:] == ("trunk",):
+        if where in reported and where[-1:] == ("trunk",):
             continue
-        words, share = _told(motion, pose, paths)
+        words, share = _in_words(motion, pose, paths)
         usual, far = usual / share, far / share
         size = abs(value) / share
         if size > far + _ROUNDING and not stated:
@@ -77,7 +77,7 @@ def check_ranges(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Ite
                 path,
             )
         elif size > far + _ROUNDING:
-            told.add(where)
+            reported.add(where)
             yield Problem(
                 "joint-beyond-range",
                 "error",
@@ -86,7 +86,7 @@ def check_ranges(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) -> Ite
                 where,
             )
         elif size > usual + _ROUNDING and stated:
-            told.add(where)
+            reported.add(where)
             yield Problem(
                 "joint-near-limit",
                 "warning",
@@ -125,7 +125,7 @@ def check_two_joints(pose: SolvedPose, path: Path, paths: Mapping[str, Path]) ->
             if value <= soft + _ROUNDING or (value <= hard + _ROUNDING and name not in pose.stated):
                 continue
             if other >= max(rule["at"]):
-                continue  # slack already: the joint's own range has told
+                continue  # slack already: the joint's own range has reported it
             beyond = value > hard + _ROUNDING
             who = "an adult" if beyond else "most adults"
             least = (

@@ -11,10 +11,10 @@ from limberleaf.diagrams.solving.solved import Problem
 
 def check_statements(state: State) -> Iterator[Problem]:
     """Report releases of what touched nothing, and contacts that another of the same pose takes the place of."""
-    told = set()
+    reported = set()
     for touch in state.idle_releases:
-        if touch.path not in told:
-            told.add(touch.path)
+        if touch.path not in reported:
+            reported.add(touch.path)
             yield Problem(
                 "release-nothing",
                 "warning",
@@ -23,12 +23,12 @@ def check_statements(state: State) -> Iterator[Problem]:
                 touch.path,
             )
     for touch in state.ousted:
-        if touch.path not in told:
-            told.add(touch.path)
+        if touch.path not in reported:
+            reported.add(touch.path)
             yield Problem(
                 "contact-twice",
                 "error",
-                f"The {part_words(touch.name)} is said to be in two places at once in this pose.",
+                f"The {part_words(touch.name)} is put in two places at once in this pose.",
                 "Keep one of the two contacts, or name another part of the limb in one of them.",
                 touch.path,
             )

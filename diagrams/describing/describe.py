@@ -75,7 +75,7 @@ class _Voice:
         return str(glue["comma"].join(items[:-1]) + glue["and"] + items[-1])
 
     def oblique(self, part: str) -> str:
-        """Return a part as it stands after a preposition, where the language changes its end (Arabic duals)."""
+        """Return a part as it is written after a preposition, where the language changes its end (Arabic duals)."""
         end, other = self.words.get("oblique", ("", ""))
         return part.removesuffix(end) + str(other) if end and part.endswith(end) else part
 
@@ -115,7 +115,11 @@ def _start(solved: SolvedFigure, voice: _Voice) -> str:
     bed = next((prop for prop in pose.props if prop.kind == "bed" and pose.ground > RAISED), None)
     if bed:
         text = voice.words["lying_on"].format(posture=text, thing=_prop_words(bed, voice))
-    things = [_prop_words(prop, voice) for prop in pose.props if prop.path or not _said(prop, pose.posture)]
+    things = [
+        _prop_words(prop, voice)
+        for prop in pose.props
+        if prop.path or not _named_by_posture(prop, pose.posture)
+    ]
     things = [thing for thing in dict.fromkeys(things) if thing not in text]
     if things:
         text = voice.words["with"].format(posture=text, things=voice.listed(things))
@@ -158,13 +162,13 @@ def _posture_words(solved: SolvedFigure, number: int, voice: _Voice) -> str:
     return text
 
 
-def _said(prop: PlacedProp, posture: str) -> bool:
+def _named_by_posture(prop: PlacedProp, posture: str) -> bool:
     """Whether the posture's own words already name the prop."""
     return prop.kind in {"chair", "step", "worktop", "backrest"} and posture != "standing"
 
 
 def _prop_words(prop: PlacedProp, voice: _Voice) -> str:
-    """Say a prop; one that an author gave the name of another (a table that stands for a bed) is that other."""
+    """Say a prop; one that an author gave the name of another (a table used as a bed) is that other."""
     words = voice.words["props"]
     named = prop.name.lower().replace(" ", "_")
     other = words.get(named) if named != prop.kind else None
@@ -186,7 +190,7 @@ def _lean_sentence(before: float, after: float, voice: _Voice) -> str:
 def _held_sentences(solved: SolvedFigure, voice: _Voice) -> list[str]:
     """Say what a band goes round, what is squeezed between the limbs and what the hands hold."""
     words, sentences = voice.words, []
-    told = {row.place for row in solved.poses[0].contacts if row.author and row.kind == "holding"}
+    described = {row.place for row in solved.poses[0].contacts if row.author and row.kind == "holding"}
     for prop in solved.spec.props:
         named = prop.name or prop.kind.replace("_", " ")
         thing = _place_words(named.lower(), voice)
@@ -198,7 +202,7 @@ def _held_sentences(solved: SolvedFigure, voice: _Voice) -> list[str]:
                 sentences.append(
                     voice.sentence(words["around"].format(Thing=thing, parts=voice.oblique(text)))
                 )
-            elif named not in told:
+            elif named not in described:
                 number = "both" if len(sides) == 2 else "one"
                 held = words["contact_holding"][number].format(Parts=text, place=thing)
                 sentences.append(voice.sentence(held))
@@ -243,7 +247,7 @@ def _whole_body(solved: SolvedFigure, number: int, voice: _Voice) -> list[str]:
 
 
 def _motion_texts(turns: list[Turn], voice: _Voice, *, start: bool = False) -> list[str]:
-    """Say what each motion does; at the start only where it stands."""
+    """Say what each motion does; at the start only its angle."""
     texts: list[str] = []
     done: set[int] = set()
     for index, turn in enumerate(turns):
@@ -283,8 +287,8 @@ def _contact_sentences(pose: SolvedPose, known: tuple[ContactReport, ...], voice
     groups: dict[tuple[str, str], dict[str, list[str]]] = {}
     for row in pose.contacts:
         # The hands on a worktop are part of the posture, but its name does not say them.
-        told = row.author or (row.place == "worktop" and "hand" in row.part)
-        if not told or (row.part, row.place, row.kind) in old:
+        worth_saying = row.author or (row.place == "worktop" and "hand" in row.part)
+        if not worth_saying or (row.part, row.place, row.kind) in old:
             continue
         side, _, part = row.part.partition(" ")
         sides: list[str] = [side] if side in SIDES else []

@@ -16,17 +16,17 @@ LEAST_CHANGE = 4.0
 LEAST_SMALL = 1.5
 """The same for what the author stated of joints that move little: a small nod is the whole exercise."""
 LEAST_DEPARTURE = {"hip": 25.0, "shoulder": 25.0, "neck": 8.0, "pelvis": 8.0, "lumbar": 8.0, "thoracic": 8.0}
-"""Degrees a stated angle must differ from the posture's own before the first panel tells of it; 15 for the others."""
+"""Degrees a stated angle must differ from the posture's own before the first panel describes it; 15 for the others."""
 LEAST_LEAN = 10.0
-"""Degrees the trunk must lean further before that is told."""
+"""Degrees the trunk must lean further before that is described."""
 LARGE_JOINTS = {"hip", "knee", "ankle", "shoulder", "elbow", "lumbar", "thoracic"}
-"""Joints told of when the author stated none; the small ones only follow."""
-TOLD_AT_START = LARGE_JOINTS | {"neck", "pelvis"}
+"""Joints described when the author stated none; the small ones only follow."""
+DESCRIBED_AT_START = LARGE_JOINTS | {"neck", "pelvis"}
 SMALL_JOINTS = {"neck", "pelvis", "shoulder_girdle", "toes"}
 ARM = {"shoulder", "elbow"}
 SPINE = {"lumbar", "thoracic"}
 SIDEWAYS = ("pelvis.side_tilt", "lumbar.side_bend", "thoracic.side_bend")
-"""Motions that only hold a body up when it lies on its side; there the hips are told to lift."""
+"""Motions that only hold a body up when it lies on its side; there the hips are described as lifting."""
 
 
 @dataclass(frozen=True)
@@ -68,12 +68,12 @@ def _least_change(name: str, pose: SolvedPose) -> float:
 def departures(solved: SolvedFigure, number: int = 0) -> list[Turn]:
     """Return where a pose's stated angles differ from what its posture's name says, the largest first.
 
-    An arm whose hand rests on something is told by that.
+    An arm whose hand rests on something is described by that.
     """
     pose = solved.poses[number]
     usual = dict.fromkeys(pose.posed.angles, 0.0) | posture_angles(pose.posture, solved.lead)
     names = sorted(
-        (name for name in pose.stated if _kind(name) in TOLD_AT_START),
+        (name for name in pose.stated if _kind(name) in DESCRIBED_AT_START),
         key=lambda name: -abs(pose.posed.angles[name] - usual[name]),
     )
     angles = pose.posed.angles

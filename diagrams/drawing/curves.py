@@ -22,7 +22,7 @@ from limberleaf.diagrams.surface.buffers import Buffers, Ints
 WRAP = 8
 """Places by which a closed line runs on round its seam at both ends."""
 HEADING = 5
-"""Places before and after by which a line's heading is told."""
+"""Places before and after by which a line's heading is measured."""
 WINDOW = 0.80
 Fineness = tuple[float, float]
 LINE, FILL, BODY = (34.0, 27.0), (40.0, 34.0), (55.0, 40.0)

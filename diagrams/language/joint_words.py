@@ -116,13 +116,13 @@ def _pelvis(model: Pelvis) -> dict[str, float]:
 
 
 def read_joints(joints: Joints) -> tuple[dict[str, float], dict[str, tuple[str, ...]]]:
-    """Return degrees by motion name, and for each the keys under `joints` where it was said; affected = right."""
+    """Return degrees by motion name, and for each the keys under `joints` where it was stated; affected = right."""
     out: dict[str, float] = {}
-    said: dict[str, tuple[str, ...]] = {}
+    paths: dict[str, tuple[str, ...]] = {}
 
     def take(found: dict[str, float], *keys: str) -> None:
         out.update(found)
-        said.update(dict.fromkeys(found, keys))
+        paths.update(dict.fromkeys(found, keys))
 
     for key in ("both", "affected", "other"):
         limb = getattr(joints, key)
@@ -141,4 +141,4 @@ def read_joints(joints: Joints) -> tuple[dict[str, float], dict[str, tuple[str, 
             take(_spine(key, spine), key)
     if joints.pelvis is not None:
         take(_pelvis(joints.pelvis), "pelvis")
-    return out, said
+    return out, paths

@@ -219,8 +219,8 @@ class Pose(Model):
 class AngleMark(Model):
     """An angle printed at a joint."""
 
-    joint: Part = Field(description="Where the number stands, such as `affected knee`.")
-    pose: int | None = Field(None, ge=1, le=4, description="Which panel; the last one when not said.")
+    joint: Part = Field(description="Where the number is printed, such as `affected knee`.")
+    pose: int | None = Field(None, ge=1, le=4, description="Which panel; the last one when not given.")
 
 
 def _angle(value: Any) -> Any:

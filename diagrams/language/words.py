@@ -92,9 +92,9 @@ def _nearest_part(words: list[str]) -> str:
 
 @cache
 def _part_or_reason(text: str) -> PartName | str:
-    """Read a part name or say why it is none; kept, since looking for the nearest name takes milliseconds."""
+    """Read a part name or say why it is none; cached, since looking for the nearest name takes milliseconds."""
     words = text.lower().replace("_", " ").split()
-    said = list(words)
+    given = list(words)
     side: SideWord = "none"
     for word in SIDE_WORDS:
         if words and words[0] == word:
@@ -102,9 +102,9 @@ def _part_or_reason(text: str) -> PartName | str:
     name = " ".join(words)
     names = _part_names() if side == "none" else {**_part_names(), **_plural_pairs()}
     if name not in names:
-        near = _nearest_part(said)
-        told = f" Did you mean {near!r}?" if near else " The guide shows all parts."
-        return f"{text!r} is not a part of the body that figures know.{told}"
+        near = _nearest_part(given)
+        way_out = f" Did you mean {near!r}?" if near else " The guide shows all parts."
+        return f"{text!r} is not a part of the body that figures know.{way_out}"
     part = names[name]
     paired = bool(part_rows()[part].get("paired"))
     if paired and side == "none":

@@ -48,7 +48,7 @@ class Paint:
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """One painted path with the part it stands for.
+    """One painted path with the part it shows.
 
     `part` is the stable name of a body segment, prop or mark (used for ids); `role` says what kind it is:
     "body", "affected", "detail", "line", "ghost", "prop", "floor", "mark".

@@ -57,7 +57,7 @@ class Camera:
 class BodyAxes:
     """The two level directions a base pose offers a camera: `flank` (azimuth 0) and `front` (azimuth 90).
 
-    `lying` tells that the trunk is level; `on_side` that the flank is under the body, so that the chest is looked at.
+    `lying` means that the trunk is level; `on_side` that the flank is under the body, so that the chest is looked at.
     """
 
     flank: Vec

@@ -2,7 +2,7 @@
 
 Furniture is painted before the body; where it stands in front, the depth buffer leaves the body out
 (`surface/things.py`). What is held or worn is drawn there too. A new piece of furniture needs blocks from the solver
-and, when a plain block does not tell what it is, one function here in `_BLOCK_SHAPES`.
+and, when a plain block does not show what it is, one function here in `_BLOCK_SHAPES`.
 """
 
 from __future__ import annotations
@@ -144,7 +144,7 @@ def _rounded(block: Block, radius: float, camera: Camera) -> tuple[Command, ...]
 
 
 def _folds(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: str) -> list[Shape]:
-    """Lines that tell a folded towel from a cushion."""
+    """Lines that set a folded towel apart from a cushion."""
     if prop.kind != "towel" or prop.form != "folded":
         return []
     ends = []

@@ -273,7 +273,7 @@ AHEAD = frozenset({"wall", "table", "worktop", "doorway", "bed"})
 
 
 def authors_camera(figure: SolvedFigure, axes: BodyAxes, scale: float) -> Camera:
-    """Return the camera for the view an author names, moved a little so that what stands about hides nothing."""
+    """Return the camera for the view an author names, moved a little so that furniture hides nothing."""
     name, first = figure.spec.view, figure.poses[0]
 
     def at(azimuth: float, elevation: float) -> Camera:

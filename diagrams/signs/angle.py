@@ -121,7 +121,7 @@ def angle_shapes(angle: Angle, camera: Camera, style: Style, body: Points) -> li
 def _number_spot(
     centre: Points, start: float, turn: float, radius: float, letters: int, body: Points
 ) -> Points:
-    """Where the number stands: beyond the arc or beside it, as clear of the body as can be."""
+    """Where the number is drawn: beyond the arc or beside it, as clear of the body as can be."""
     best, best_room = centre, -1e9
     for share in (0.5, -0.25, 1.25, 0.2, 0.8):
         for far in (26.0, 40.0):

@@ -40,7 +40,7 @@ def spread(path: Points, start: float, end: float, count: int = PLACES) -> Point
 def place_arrow(path: Points, gap: float, panel: Panel, before: Panel, floor: float = np.inf) -> Points:
     """Return an arrow from a part's old place to its new one, moved aside so that it runs along the limb and not on it.
 
-    `gap`: half thickness of the part in units; `floor`: height on paper below which no arrow stands.
+    `gap`: half thickness of the part in units; `floor`: height on paper below which no arrow is drawn.
     """
     length = float(np.hypot(*np.diff(path, axis=0).T).sum())
     if length >= LEAST_WAY + 8:

@@ -1,4 +1,4 @@
-"""The arrows of one panel: what moved since the panel before, told once and where it happens."""
+"""The arrows of one panel: what moved since the panel before, shown once and where it happens."""
 
 from __future__ import annotations
 

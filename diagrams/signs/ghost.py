@@ -94,11 +94,11 @@ def _outline(loop: Chain, before: Panel) -> Points:
 
 def _shown_runs(outline: Points, before: Panel, after: Panel, now: Bools) -> list[Points]:
     """Cut an outline where the limb itself is now and where it only joined the body."""
-    pixel = after.b.kept_inside(after.b.pixels(outline))
+    pixel = after.b.clamped(after.b.pixels(outline))
     show: NDArray[np.bool_] = ~now[pixel[:, 1], pixel[:, 0]]
     back = before.b.pixels(outline)
     for step in ((3, 0), (-3, 0), (0, 3), (0, -3)):
-        beside = before.b.kept_inside(back + step)
+        beside = before.b.clamped(back + step)
         show &= before.labels.limb[beside[:, 1], beside[:, 0]] != CORE
     first = int(np.argmin(show))  # begin where it is hidden, so that no run is cut in two
     outline, show = np.roll(outline, -first, axis=0), np.roll(show, -first)

@@ -45,7 +45,7 @@ def inset_region(solved: SolvedFigure, kind: str, camera: Camera) -> Box:
 
 
 def inset_place(region: Box, frame: Box, *, lying: bool) -> Box:
-    """Return where the enlarged part stands: over a lying body, beside an upright one."""
+    """Return where the enlarged part is drawn: over a lying body, beside an upright one."""
     width, height = region.width * MAGNIFY, region.height * MAGNIFY
     if lying:
         middle = (region.left + region.right - width) / 2

@@ -49,7 +49,7 @@ def trails(solved: SolvedFigure, number: int) -> list[Trail]:
     names = [name for name in solved.spec.arrow if name != "none"]
     before, after = solved.poses[number - 1], solved.poses[number]
     found = []
-    if names == ["head"]:  # the crown goes furthest: its way tells the tilt
+    if names == ["head"]:  # the crown goes furthest: its path shows the tilt
         start, end = before.posed.points["vertex"], after.posed.points["vertex"]
         found = [_trail(before, after, start, end, 0.012, "head")]
     elif names:

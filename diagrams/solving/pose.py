@@ -90,11 +90,11 @@ class State:
     touches: tuple[Touch, ...]
     headings: tuple[Heading, ...]
     released: tuple[Touch, ...] = ()
-    fresh: frozenset[str] = field(default_factory=frozenset)  # limbs that this pose states anew
+    fresh: frozenset[str] = field(default_factory=frozenset)  # limbs that this pose itself states
     stated_paths: Mapping[str, Path] = field(default_factory=dict)
     idle_releases: tuple[Touch, ...] = ()  # parts the author let go that touched nothing
     ousted: tuple[Touch, ...] = ()  # the author's contacts that another of the same pose took the place of
-    anew: bool = False  # a later pose that names its posture again starts from it, not from the pose before
+    from_posture: bool = False  # the pose names its posture again: it starts there, not from the pose before
 
     @property
     def row(self) -> dict[str, Any]:
@@ -186,32 +186,37 @@ def _limb_of(motion: str) -> str:
     return "head" if joint == "neck" else ("pelvis" if joint == "pelvis" else "trunk")
 
 
-def _contradicts(said: Mapping[str, float], before: Mapping[str, float], side: str, *, closed: bool) -> bool:
+def _contradicts(
+    stated: Mapping[str, float], before: Mapping[str, float], side: str, *, closed: bool
+) -> bool:
     """Say whether the angles stated for one leg lift its foot: a clear change, or an open leg stated throughout."""
-    if not closed and f"hip_{side}.flexion" in said and f"knee_{side}.flexion" in said:
+    if not closed and f"hip_{side}.flexion" in stated and f"knee_{side}.flexion" in stated:
         return True
     return any(
-        abs(said[name] - before.get(name, 0.0)) > limit
+        abs(stated[name] - before.get(name, 0.0)) > limit
         for word, limit in _LIFTS.items()
-        if (name := word.replace("@", side)) in said
+        if (name := word.replace("@", side)) in stated
     )
 
 
-def _steps_up(said: Mapping[str, float], before: Mapping[str, float], side: str) -> bool:
+def _steps_up(stated: Mapping[str, float], before: Mapping[str, float], side: str) -> bool:
     """Say whether a bent leg is stated straight: on its foot it lifts the body."""
     names = (f"hip_{side}.flexion", f"knee_{side}.flexion")
-    return all(before.get(name, 0.0) > _BENT and abs(said.get(name, 90.0)) < _STRAIGHT for name in names)
+    return all(before.get(name, 0.0) > _BENT and abs(stated.get(name, 90.0)) < _STRAIGHT for name in names)
 
 
-def _kept(
-    touches: tuple[Touch, ...], said: Mapping[str, float], before: Mapping[str, float], row: Mapping[str, Any]
+def _remaining_touches(
+    touches: tuple[Touch, ...],
+    stated: Mapping[str, float],
+    before: Mapping[str, float],
+    row: Mapping[str, Any],
 ) -> list[Touch]:
     """Drop posture contacts that a stated joint of the same limb contradicts."""
     lifted = {
         side
         for side in ("left", "right")
-        if _contradicts(said, before, side, closed=bool(row.get("closed_chain")))
-        and not (row["base"] == "upright" and row.get("closed_chain") and _steps_up(said, before, side))
+        if _contradicts(stated, before, side, closed=bool(row.get("closed_chain")))
+        and not (row["base"] == "upright" and row.get("closed_chain") and _steps_up(stated, before, side))
     }
     if len(lifted) == 2 and row.get("closed_chain"):
         lifted = set()
@@ -219,19 +224,21 @@ def _kept(
         side
         for side in lifted
         if row.get("knee_slides")
-        and not any(f"hip_{side}.{word}" in said for word in ("flexion", "abduction", "internal_rotation"))
+        and not any(f"hip_{side}.{word}" in stated for word in ("flexion", "abduction", "internal_rotation"))
     }
     arms = {
         m.split(".", 1)[0].rpartition("_")[2]
-        for m in said
+        for m in stated
         if _limb_of(m).startswith("arm") and _lifts_hand(m)
     }
     moved = {side for side in lifted if side not in slid}
     # A knee that straightens over what lies under it lifts the heel.
     propped = {t.side for t in touches if t.author and t.kind == "on" and t.part in ("knee", "thigh", "calf")}
-    moved |= {side for side in ("left", "right") if side in propped and f"knee_{side}.flexion" in said}
-    kept = [touch if touch.author else _kept_touch(touch, said, row, moved, arms) for touch in touches]
-    return [touch for touch in kept if touch is not None]
+    moved |= {side for side in ("left", "right") if side in propped and f"knee_{side}.flexion" in stated}
+    remaining = [
+        touch if touch.author else _remaining_touch(touch, stated, row, moved, arms) for touch in touches
+    ]
+    return [touch for touch in remaining if touch is not None]
 
 
 def _lifts_hand(motion: str) -> bool:
@@ -239,24 +246,24 @@ def _lifts_hand(motion: str) -> bool:
     return not motion.startswith(("shoulder_girdle", "fingers"))
 
 
-def _kept_touch(
-    touch: Touch, said: Mapping[str, float], row: Mapping[str, Any], legs: set[str], arms: set[str]
+def _remaining_touch(
+    touch: Touch, stated: Mapping[str, float], row: Mapping[str, Any], legs: set[str], arms: set[str]
 ) -> Touch | None:
     """Return what remains of one of the posture's own contacts when `legs` and `arms` are moved."""
     if touch.limb.startswith("leg"):
-        return None if touch.side in legs else _kept_foot(touch, said, row)
+        return None if touch.side in legs else _remaining_foot(touch, stated, row)
     if touch.limb.startswith("arm"):
         return None if touch.side in arms else touch
     if touch.limb == "head":
-        return None if _HEAD_MOVES & set(said) else touch
+        return None if _HEAD_MOVES & set(stated) else touch
     if touch.part in ("upper back", "chest", "lower back"):
-        return None if {"lumbar.flexion", "thoracic.flexion"} & set(said) else touch
-    return None if "pelvis.anterior_tilt" in said and row.get("pelvis_lifts") else touch
+        return None if {"lumbar.flexion", "thoracic.flexion"} & set(stated) else touch
+    return None if "pelvis.anterior_tilt" in stated and row.get("pelvis_lifts") else touch
 
 
-def _kept_foot(touch: Touch, said: Mapping[str, float], row: Mapping[str, Any]) -> Touch | None:
+def _remaining_foot(touch: Touch, stated: Mapping[str, float], row: Mapping[str, Any]) -> Touch | None:
     """Return a foot's contact after a stated ankle: toes stay when the heel rises, the heel when the toes do."""
-    bend = said.get(f"ankle_{touch.side}.dorsiflexion")
+    bend = stated.get(f"ankle_{touch.side}.dorsiflexion")
     if bend is None:
         return touch
     if touch.part == "foot":
@@ -289,19 +296,21 @@ def next_state(before: State, pose: Pose, path: Path, reached: Mapping[str, floa
     """Return the state of a later pose; `reached` are the angles in degrees the pose before came to."""
     if pose.posture is not None:
         lead = pose.lead or ("affected" if before.lead == "right" else "other")
-        return replace(first_state(pose.model_copy(update={"lead": lead}), path), anew=True)
-    kept = {name: reached[name] for name in reached if not name.startswith("root.")}
-    return _apply(replace(before, targets=kept, released=(), fresh=frozenset(), anew=False), pose, path)
+        return replace(first_state(pose.model_copy(update={"lead": lead}), path), from_posture=True)
+    angles = {name: reached[name] for name in reached if not name.startswith("root.")}
+    return _apply(
+        replace(before, targets=angles, released=(), fresh=frozenset(), from_posture=False), pose, path
+    )
 
 
 def _apply(state: State, pose: Pose, path: Path) -> State:
     """Return a state with a pose's own joints, contacts and directions laid over it."""
-    said: dict[str, float] = {}
+    stated: dict[str, float] = {}
     keys: dict[str, tuple[str, ...]] = {}
     if pose.joints is not None:
-        said, keys = read_joints(pose.joints)
+        stated, keys = read_joints(pose.joints)
     paths = {name: (*path, "joints", *where) for name, where in keys.items()}
-    touches = _kept(state.touches, said, state.targets, state.row)
+    touches = _remaining_touches(state.touches, stated, state.targets, state.row)
     released: list[Touch] = [t for t in state.touches if t not in touches]
     idle: list[Touch] = []
     ousted: list[Touch] = []
@@ -328,12 +337,12 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
                     touches = [t for t in touches if t.limb != free or t.author]
     touches = [
         replace(t, part="flat of foot")
-        if t.part == "foot" and t.kind == "on" and f"toes_{t.side}.extension" in said
+        if t.part == "foot" and t.kind == "on" and f"toes_{t.side}.extension" in stated
         else t
         for t in touches
     ]
     held = _still_law(state, pose, touches)
-    plain = _plain_shoulders(said)
+    plain = _plain_shoulders(stated)
     held = {name: value for name, value in held.items() if name not in plain}
     fresh = [
         heading
@@ -341,12 +350,12 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
         for heading in _headings(direction, state.lead, (*path, "directions", number))
     ]
     pointed = {(h.part, h.side) for h in fresh}
-    joints_of = {_limb_of(name) for name in said}
+    joints_of = {_limb_of(name) for name in stated}
     old = [h for h in state.headings if (h.part, h.side) not in pointed and _heading_limb(h) not in joints_of]
     return replace(
         state,
-        targets={**state.targets, **plain, **said},
-        stated={**held, **said},
+        targets={**state.targets, **plain, **stated},
+        stated={**held, **stated},
         stated_paths={**{name: state.stated_paths[name] for name in held}, **paths},
         touches=tuple(touches),
         headings=(*old, *fresh),
@@ -400,19 +409,19 @@ def _limbs(touches: list[Touch]) -> set[str]:
     return {touch.limb for touch in touches}
 
 
-def _plain_shoulders(said: Mapping[str, float]) -> dict[str, float]:
+def _plain_shoulders(stated: Mapping[str, float]) -> dict[str, float]:
     """Return the swing that an arm drops when only the other one is stated: flexion alone is straight ahead."""
     out: dict[str, float] = {}
     for side in ("left", "right"):
         pair = (f"shoulder_{side}.flexion", f"shoulder_{side}.abduction")
         for one, other in (pair, pair[::-1]):
-            if one in said and other not in said and abs(said[one]) > PLAIN_SWING:
+            if one in stated and other not in stated and abs(stated[one]) > PLAIN_SWING:
                 out[other] = 0.0
     return out
 
 
 def _still_law(state: State, pose: Pose, touches: list[Touch]) -> dict[str, float]:
-    """Return the angles of earlier poses that stay law: not those opened, nor those of a limb that touches anew."""
+    """Return the angles of earlier poses that stay law: not those opened, nor those of a limb with a new touch."""
     opened: set[str] = set()
     for text in pose.open:
         words = text.split()

@@ -79,10 +79,10 @@ def with_props(state: State, world: World) -> State:
     """
     extra: list[Touch] = []
     sits = any(touch.place == "seat" and touch.part == "buttock" for touch in state.touches)
-    kept = [_edge_grip(_steady_hold(touch, world), world, sits=sits) for touch in state.touches]
+    touches = [_edge_grip(_steady_hold(touch, world), world, sits=sits) for touch in state.touches]
     below = [(t, t.prop.under) for t in world.things if t.prop is not None and t.prop.under is not None]
     if not below:
-        return replace(state, touches=tuple(kept))
+        return replace(state, touches=tuple(touches))
     kin = forward(target_motions(state, None, world), BASES[base_name(state)])
     for thing, under in below:
         if kept_by_body(thing, state) is not None:
@@ -95,18 +95,19 @@ def with_props(state: State, world: World) -> State:
                 thing.base = max(thing.base, low - thing.size[1])
                 continue
             if any(
-                t.author and t.side == side and (t.part == named.part or t.path == thing.path) for t in kept
+                t.author and t.side == side and (t.part == named.part or t.path == thing.path)
+                for t in touches
             ):
                 continue
-            kept = [
-                t for t in kept if t.author or not (t.name == touch.name or t.limb == touch.limb == "head")
+            touches = [
+                t for t in touches if t.author or not (t.name == touch.name or t.limb == touch.limb == "head")
             ]
-            kept = [_shared_foot(t, touch) for t in kept]
+            touches = [_shared_foot(t, touch) for t in touches]
             if touch.part in ("upper back", "back") and thing.size[1] > _GAP:
                 # The shoulders are lifted: the head may hang or be held.
-                kept = [t for t in kept if t.author or t.limb != "head"]
+                touches = [t for t in touches if t.author or t.limb != "head"]
             extra.append(touch)
-    return replace(state, touches=(*kept, *extra))
+    return replace(state, touches=(*touches, *extra))
 
 
 def _shared_foot(old: Touch, new: Touch) -> Touch:

@@ -269,7 +269,7 @@ def stays(touch: Touch, now: Working, before: Working | None) -> Kinematics | No
     """Return the body whose contact place a touch must keep, if it must."""
     closed = bool(now.state.row.get("closed_chain"))
     leg = touch.limb.startswith("leg")
-    if before is None or (now.state.anew and now.state.posture == before.state.posture):
+    if before is None or (now.state.from_posture and now.state.posture == before.state.posture):
         return now.kin if closed and leg else None
     # Between feet side by side and one ahead of the other one foot steps and the other stays.
     if leg and now.state.row.get("stance") != before.state.row.get("stance") and touch.side == now.state.lead:
@@ -304,11 +304,11 @@ def _held_rows(now: Working, world: World, scenes: Sequence[Scene]) -> Rows:
         if not sides:
             continue
         shape = thing.row["shape"]
-        told = {t.side for t in now.state.touches if t.kind == "holding" and is_thing(t.place, thing)}
+        held = {t.side for t in now.state.touches if t.kind == "holding" and is_thing(t.place, thing)}
         moving = [
             s
             for s in sides
-            if s in told
+            if s in held
             and not any(name.startswith((f"shoulder_{s}", f"elbow_{s}")) for name in now.state.stated)
         ]
         fixed = fixed_point(thing, scenes[-1]) if shape in ("line", "roll") else None

@@ -1,4 +1,4 @@
-"""The solver's weights and tolerances, read from `data/solver.yml`, where each stands with its reason."""
+"""The solver's weights and tolerances, read from `data/solver.yml`, where each has its reason."""
 
 from __future__ import annotations
 

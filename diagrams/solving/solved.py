@@ -68,7 +68,7 @@ class Line:
 
 @dataclass(frozen=True)
 class PlacedProp:
-    """A prop where it stands.
+    """A prop in its place.
 
     `blocks`, `rods` and `spheres` are solid, `lines` are not. A chair has blocks `seat` and `back`, a table or
     worktop `top`, stairs `step 1` ..., a wall `wall`, a doorway `left post` and `right post`; legs are left to

@@ -69,7 +69,7 @@ class Buffers:
         out: Ints = np.floor((places - (self.left, self.top)) * self.px).astype(np.int64)
         return out
 
-    def kept_inside(self, pixels: Ints) -> Ints:
+    def clamped(self, pixels: Ints) -> Ints:
         """Return pixels (n, 2) moved to the nearest one of the raster."""
         height, width = self.z.shape
         out: Ints = np.clip(pixels, 0, (width - 1, height - 1))
@@ -77,7 +77,7 @@ class Buffers:
 
     def cut(self, left: float, top: float, right: float, bottom: float) -> Buffers:
         """Return the part inside a box of user units."""
-        (x0, y0), (x1, y1) = self.kept_inside(self.pixels(np.array([(left, top), (right, bottom)]))).tolist()
+        (x0, y0), (x1, y1) = self.clamped(self.pixels(np.array([(left, top), (right, bottom)]))).tolist()
         if x1 - x0 < 2 or y1 - y0 < 2:
             return self
         rows = slice(y0, y1), slice(x0, x1)

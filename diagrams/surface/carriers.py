@@ -34,7 +34,7 @@ def half_turn(one: Array, two: Array) -> Array:
 
 
 def carriers(posed: Posed, hands: Mapping[str, HandShape]) -> dict[str, tuple[Array, Array]]:
-    """Return frame (3x3) and origin (3,) of each carrier by name. `hands`: shapes by side, straight when not said."""
+    """Return frame (3x3) and origin (3,) of each carrier by name. `hands`: shapes by side, straight when not given."""
     found: dict[str, tuple[Array, Array]] = {
         name: (frame, segment_origin(posed, name))
         for name, frame in posed.frames.items()

@@ -1,4 +1,4 @@
-"""What a surface is made of and which limb it belongs to: the numbers that stand in the buffers."""
+"""What a surface is made of and which limb it belongs to: the numbers in the buffers."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ SKIN, SHIRT, SHORTS, HAIR, HELD, FURNITURE, SHOE = range(7)
 """Materials. `HELD` and `FURNITURE` are no body: a thing in the hand, furniture in front of the body."""
 
 MOST_HELD = 8
-"""Held or worn things that one picture can tell apart."""
+"""Held or worn things that one picture can distinguish."""
 LIMBS = (
     "core",
     "head",

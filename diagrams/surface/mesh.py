@@ -27,8 +27,8 @@ SPINE_FRAMES = ("pelvis", "lumbar_low", "lumbar", "thorax_low", "thorax_mid", "t
 def pieces() -> tuple[Piece, ...]:
     """Return the pieces of the body in the neutral pose."""
     points = upright_body().points
-    made: list[Piece] = []
-    add = collector(made)
+    mesh: list[Piece] = []
+    add = collector(mesh)
     add_trunk(add)
     add_head(add, points["head_centre"])
     for side in SIDES:
@@ -36,7 +36,7 @@ def pieces() -> tuple[Piece, ...]:
         add_arm(add, points, side)
         add_buttock(add, points, side)
         add_leg(add, points, side)
-    return tuple(made)
+    return tuple(mesh)
 
 
 @dataclass(frozen=True)

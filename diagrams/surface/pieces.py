@@ -1,6 +1,6 @@
 """The pieces of the body's surface in the neutral pose.
 
-A piece is a closed grid that hangs on one carrier or is blended between two: solver segments, or helper frames of
+A piece is a closed grid that follows one carrier or is blended between two: solver segments, or helper frames of
 `carriers.py`. Pieces overlap; the depth buffer makes their union, so that no piece ever shows an end cap and a line
 appears only where the depth jumps, where two pieces meet in a sharp fold or where the material changes.
 """
@@ -55,7 +55,7 @@ class Piece:
 Add = Callable[..., None]
 
 
-def collector(made: list[Piece]) -> Add:
+def collector(mesh: list[Piece]) -> Add:
     """Return the function with which pieces are added to a list."""
 
     def add(  # noqa: PLR0913 - each field of a piece but for its defaults
@@ -72,7 +72,7 @@ def collector(made: list[Piece]) -> Add:
         zone: int = 0,
     ) -> None:
         shape = points.shape[:2]
-        made.append(
+        mesh.append(
             Piece(
                 name,
                 limb,

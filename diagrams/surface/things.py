@@ -166,7 +166,7 @@ def _laid(b: Buffers, camera: Camera, places: Array) -> Array:
     share = np.linspace(0, 1, 13)[:-1, None]
     pieces = [start * (1 - share) + end * share for start, end in pairwise(places)]
     fine = np.vstack([*pieces, places[-1:]])
-    pixel = b.kept_inside(b.pixels(camera.project(fine)))
+    pixel = b.clamped(b.pixels(camera.project(fine)))
     scale = camera.scale * b.px
     depth = b.z[pixel[:, 1], pixel[:, 0]] - fine @ camera.toward * scale
     push = np.where((depth > 0) & (depth < UNDER_SKIN * scale), depth + 1.0, 0.0)
@@ -180,6 +180,6 @@ def seen(world: Array, camera: Camera, b: Buffers, slack: float = 3.0) -> Bools:
     pixel = b.pixels(camera.project(world))
     h, w = b.z.shape
     inside = (pixel >= 0).all(axis=1) & (pixel[:, 0] < w) & (pixel[:, 1] < h)
-    pixel = b.kept_inside(pixel)
+    pixel = b.clamped(pixel)
     depth = world @ camera.toward * camera.scale * b.px
     return np.asarray(inside & (depth > b.z[pixel[:, 1], pixel[:, 0]] - slack))

@@ -46,7 +46,7 @@ _WRITTEN = _Written()
 def path_data(path: Sequence[Command]) -> str:
     """Return the `d` attribute: relative commands measured from the rounded pen, so that errors never add up."""
     flat = np.array([*chain.from_iterable(values for _, values in path)])
-    told = np.rint(flat * FINENESS).astype(np.int64)
+    rounded = np.rint(flat * FINENESS).astype(np.int64)
     out: list[str] = []
     at = 0
     x = y = start_x = start_y = 0
@@ -58,7 +58,7 @@ def path_data(path: Sequence[Command]) -> str:
             x, y, last = start_x, start_y, ""
             continue
         size = SIZES[name]
-        rows = told[at : at + size * count].reshape(count, size)
+        rows = rounded[at : at + size * count].reshape(count, size)
         pens = np.vstack([[(x, y)], rows[:-1, -2:]])
         if name == "M":
             for end_x, end_y in rows.tolist():
@@ -106,7 +106,7 @@ COMMON = {
 
 
 def _short(colour: str) -> str:
-    """Return a colour as short as it can be said: #ffffff is #fff."""
+    """Return a colour as short as it can be written: #ffffff is #fff."""
     pairs = colour[1::2], colour[2::2]
     return "#" + pairs[0] if pairs[0] == pairs[1] else colour
 
@@ -141,17 +141,17 @@ class Named(BaseElement):  # type: ignore[misc]
 
     def get_xml(self) -> Element:
         """Return the element with its text."""
-        made: Element = super().get_xml()
-        made.text = self._text
-        return made
+        xml: Element = super().get_xml()
+        xml.text = self._text
+        return xml
 
 
 def element(name: str, attributes: dict[str, str]) -> BaseElement:
     """Return an element with attributes as they are."""
-    made = BaseElement(debug=False)
-    made.elementname = name
-    made.attribs.update(attributes)
-    return made
+    node = BaseElement(debug=False)
+    node.elementname = name
+    node.attribs.update(attributes)
+    return node
 
 
 def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> BaseElement:
@@ -291,7 +291,7 @@ def draw_svg(
 
 
 PREFIX = "\ue000"
-"""Stands for the prefix of ids in a kept text; no name holds it."""
+"""Placeholder for the prefix of ids in a cached text; no name holds it."""
 
 
 @lru_cache(maxsize=32)

@@ -64,7 +64,7 @@ def _unusual(loaded: Loaded[Exercise]) -> Iterator[Finding]:
             yield Finding(
                 "note",
                 "dose-reason-not-needed",
-                "The dose lies inside the usual range, so it needs no reason.",
+                "The dose is inside the usual range, so it needs no reason.",
                 "Leave `dose_reason:` out.",
                 loaded.source.place(("dose_reason",), key=True),
             )

@@ -1,7 +1,7 @@
 """Translations against their originals, item by item: every line has its counterpart and states the same facts.
 
 Numbers (in figures or words), units, sides, a no, an urgency and blanks must be the same; a line left in the original's
-language, or left out, is told.
+language, or left out, is reported.
 """
 
 from __future__ import annotations

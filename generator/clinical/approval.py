@@ -1,10 +1,10 @@
-"""What was approved, word for word, so that every edit since can be told and nothing can vanish.
+"""What was approved, word for word, so that every edit since can be reported and nothing can vanish.
 
 `approved.lock` in the content folder keeps every approved entry, translation, prose page and settings file as it was
 approved: who approved it, its version, the day of its review, and every field as JSON on a line of its own. It is
 written by `limberleaf review --record` and committed with the entries, so the history of the folder is the history of
 approvals, and no build needs to ask a version control system. Its last line counts what it holds, so that a shortened
-lock is seen. What was taken away for good stays in it as a line that says why and who said so.
+lock is seen. What was taken away for good stays in it as a line that says why and who decided it.
 
 A change of a field listed as minor (data/edits.yml) keeps the review date. Any other change is major.
 """
@@ -75,8 +75,8 @@ class Approved:
         """Write it as lines of the lock."""
         head = f"{name} {self.version} {self.reviewed or '-'} {_json(self.approved_by) if self.approved_by else '-'}\n"
         fields = "".join(f" {key} {_json(value)}\n" for key, value in sorted(self.fields.items()))
-        told = ([str(one.day), one.by, one.says, one.because] for one in self.reasons)
-        return head + fields + "".join(f" {WEAKENED} {_json(one)}\n" for one in told)
+        rows = ([str(one.day), one.by, one.says, one.because] for one in self.reasons)
+        return head + fields + "".join(f" {WEAKENED} {_json(one)}\n" for one in rows)
 
 
 @dataclass(frozen=True)
@@ -143,8 +143,8 @@ def read_lock(text: str) -> Lock:
         if head := _ENTRY.fullmatch(line):
             name = head["name"]
             heads[name], fields[name] = head, {}
-        elif (said := _FIELD.fullmatch(line)) and name and _is_json(said["value"]):
-            fields[name].setdefault(said["field"], []).append(json.loads(said["value"]))
+        elif (match := _FIELD.fullmatch(line)) and name and _is_json(match["value"]):
+            fields[name].setdefault(match["field"], []).append(json.loads(match["value"]))
         elif (gone := _RETIRED.fullmatch(line)) and (was := _retired(gone)):
             retired[gone["name"]] = was
         elif found := _END.fullmatch(line):
@@ -165,7 +165,7 @@ def read_lock(text: str) -> Lock:
             continue
         reasons = tuple(filter(None, map(_reason, fields[key].pop(WEAKENED, []))))
         entries[key] = Approved(
-            version, reviewed, {name: said[-1] for name, said in fields[key].items()}, by, reasons
+            version, reviewed, {name: match[-1] for name, match in fields[key].items()}, by, reasons
         )
     whole = end is not None and end[0] == _end(entries, retired).strip()
     return Lock(entries, tuple(sorted(bad)), retired, whole)
@@ -256,20 +256,20 @@ def unreviewed(library: Library) -> Iterator[Part]:
 
 
 def now(entry: Any) -> Approved:
-    """Give an entry as it stands, in the form of the lock."""
+    """Give an entry as it is now, in the form of the lock."""
     if isinstance(entry, ProsePage):
         lines = [line for line in entry.markdown.splitlines() if line.strip()]
         return Approved(1, None, {"title": entry.title, "description": entry.description, "markdown": lines})
     beside = _rules()["beside"] if hasattr(entry, "review") and hasattr(entry, "status") else []
     values = {name: plain(getattr(entry, name)) for name in type(entry).model_fields if name not in beside}
-    said = {name: value for name, value in values.items() if value not in EMPTY}
+    fields = {name: value for name, value in values.items() if value not in EMPTY}
     review = getattr(entry, "review", None)
     if not beside:
-        return Approved(1, None, said)
+        return Approved(1, None, fields)
     return (
-        Approved(review.version, review.reviewed, said, review.approved_by)
+        Approved(review.version, review.reviewed, fields, review.approved_by)
         if review
-        else Approved(1, None, said)
+        else Approved(1, None, fields)
     )
 
 
@@ -307,18 +307,18 @@ def lock_text(
     retired: Mapping[str, Retired] | None = None,
     reasons: Mapping[str, tuple[Reason, ...]] | None = None,
 ) -> str:
-    """Write the lock anew with what was `confirmed` (None: all) as it stands now.
+    """Write the lock with what was `confirmed` (None: all) as it is now.
 
     Everything else keeps its old lines, also what has gone, so that it is still found. New `reasons` come after those
-    that stand there.
+    that are there.
     """
     entries = dict(before.entries) if before else {}
     gone = {**(before.retired if before else {}), **(retired or {})}
     for part in parts(library):
         if confirmed is None or part.name in confirmed:
             before_now = entries[part.name].reasons if part.name in entries else ()
-            told = (*before_now, *(reasons or {}).get(part.name, ()))
-            entries[part.name] = replace(now(part.entry), reasons=told)
+            all_reasons = (*before_now, *(reasons or {}).get(part.name, ()))
+            entries[part.name] = replace(now(part.entry), reasons=all_reasons)
     entries = {name: entry for name, entry in entries.items() if name not in gone}
     lines = [entries[name].lines(name) for name in sorted(entries)]
     lines += [gone[name].line(name) for name in sorted(gone)]
@@ -328,8 +328,8 @@ def lock_text(
 def plain(value: object) -> Any:
     """Give a value as JSON can hold it, without what says nothing."""
     if isinstance(value, BaseModel):
-        said = {name: plain(getattr(value, name)) for name in type(value).model_fields}
-        return {name: item for name, item in said.items() if item not in EMPTY}
+        fields = {name: plain(getattr(value, name)) for name in type(value).model_fields}
+        return {name: item for name, item in fields.items() if item not in EMPTY}
     if isinstance(value, Mapping):
         return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):

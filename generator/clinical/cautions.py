@@ -2,7 +2,7 @@
 
 A caution is written once. Its rules are matched against an exercise's region, kind, position, equipment and tags;
 what an exercise names itself comes on top. The cautions of a page are merged into few boxes: one for each tier,
-apart from those that tell the reader to do something else or count only within a time window.
+apart from those that ask the reader to do something else or count only within a time window.
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ def cautions_for(library: Library, entry: Entry) -> list[Caution]:
 
     A ladder or collection carries the emergency and same-day cautions of all its published exercises, so that
     nobody has to open every page to meet them. Of the ease-off ones it carries those that cover its whole region
-    or that it names; the others stand where they matter, on the exercises.
+    or that it names; the others are shown where they matter, on the exercises.
     """
     every = published_cautions(library)
     if isinstance(entry, Exercise):

@@ -117,7 +117,7 @@ def missing_boxes(
 
 
 def missing_on_page(library: Library, url: str, language: str, html: str) -> list[Finding]:
-    """Say what a built page leaves out, told by its address below the site; the get-help page must show every box.
+    """Say what a built page leaves out, found by its address below the site; the get-help page must show every box.
 
     `url` is `kn-03/left/`, `ladders/knee-bending/`, `get-help/`, each with its language in front when it is not the
     library's first. A page that is about no entry gives nothing.

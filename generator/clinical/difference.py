@@ -48,7 +48,7 @@ WEAKENS = {
 
 @dataclass(frozen=True)
 class Difference:
-    """One change: where, its kind (kebab-case), plain words, and whether safety hangs on it."""
+    """One change: where, its kind (kebab-case), plain words, and whether it matters for safety."""
 
     loc: Loc
     kind: str
@@ -118,8 +118,8 @@ def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[
 def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
     if loc == ("tier",) and old in TIERS and new in TIERS:
         lower = TIERS.index(new) > TIERS.index(old)
-        said = f"The tier was {old}, now it is {new}: people are told to get help {'later' if lower else 'sooner'}."
-        return Difference(loc, "tier-lowered" if lower else "tier-raised", said)
+        message = f"The tier was {old}, now it is {new}: people are sent to get help {'later' if lower else 'sooner'}."
+        return Difference(loc, "tier-lowered" if lower else "tier-raised", message)
     if " " not in old and " " not in new:
         return Difference(loc, "value", f"`{_name(loc)}` was {old}, now it is {new}.")
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]

@@ -22,7 +22,7 @@ NO_TIME = Duration(0, 0)
 ONE = Count(1, 1)
 ALL_WEEK = 7
 LONG_MINUTES = 180
-"""From so many minutes on, times are said in hours; 150 minutes a week is how the public advice says it."""
+"""From so many minutes on, times are given in hours; 150 minutes a week is how the public advice says it."""
 
 
 @cache
@@ -143,24 +143,24 @@ def _times(time: Duration, by: int) -> Duration:
 
 def spoken(dose: Dose, sides: Sides, words: InterfaceWords) -> str:
     """Say the dose in plain sentences, in the order in which it is done."""
-    said = [_what(dose, words)]
+    sentences = [_what(dose, words)]
     if dose.hold and dose.hold.high:
         count = repetitions(dose)
         only_one = count is None or (count.high == 1 and (dose.sets or ONE).high == 1)
-        said.append(
+        sentences.append(
             words.say("dose.hold_once" if only_one else "dose.hold", time=time_words(dose.hold, words))
         )
     if dose.tempo:
-        said.append(_tempo(dose, words))
+        sentences.append(_tempo(dose, words))
     several = (dose.sets or ONE).high > 1
     if dose.rest and dose.rest.high and rests(dose).high:
         key = "dose.rest" if several and not dose.duration else "dose.rest_between"
-        said.append(words.say(key, time=time_words(dose.rest, words)))
+        sentences.append(words.say(key, time=time_words(dose.rest, words)))
     if sides == "each":
         key = "dose.each" if not several else "dose.each_timed" if dose.duration else "dose.each_sets"
-        said.append(words.say(key))
-    said.append(words.say("dose.often", times=often_words(dose, words), days=days_words(dose, words)))
-    return " ".join(said)
+        sentences.append(words.say(key))
+    sentences.append(words.say("dose.often", times=often_words(dose, words), days=days_words(dose, words)))
+    return " ".join(sentences)
 
 
 def _what(dose: Dose, words: InterfaceWords) -> str:

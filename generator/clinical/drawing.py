@@ -40,7 +40,7 @@ def sides_moved(pose: Pose) -> frozenset[Role]:
 
 
 def sides_acting(*texts: str | None) -> frozenset[Role]:
-    """Give the sides that texts tell to do something, by their blanks; English.
+    """Give the sides that texts ask to do something, by their blanks; English.
 
     What comes after a word such as `until`, `past` or `against` is a landmark, not what moves.
     """

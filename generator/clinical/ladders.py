@@ -1,4 +1,4 @@
-"""Where an exercise stands in the ladders, and the graph of ways up, back and across."""
+"""The place of an exercise in the ladders, and the graph of ways up, back and across."""
 
 from __future__ import annotations
 
@@ -35,14 +35,14 @@ class LadderPlace:
 
 @dataclass(frozen=True)
 class Where:
-    """Where an exercise stands: its places in approved ladders and the approved collections that lead to it."""
+    """The place of an exercise: its steps in approved ladders and the approved collections that lead to it."""
 
     places: tuple[LadderPlace, ...] = ()
     collections: tuple[str, ...] = ()
 
 
 def whereabouts(library: Library) -> Mapping[str, Where]:
-    """Give where every exercise stands, in one pass; ask by code, with `Where()` for one that stands nowhere."""
+    """Give the place of every exercise, in one pass; ask by code, with `Where()` for one that has none."""
     found: dict[str, list[LadderPlace]] = {}
     for loaded in library.ladders.values():
         if loaded.entry.is_published:
@@ -107,7 +107,7 @@ def cycles(graph: Mapping[str, set[str]]) -> list[tuple[str, ...]]:
         try:
             TopologicalSorter({name: sorted(left[name]) for name in sorted(left)}).prepare()
         except CycleError as error:
-            # The sorter is told targets where it expects predecessors, so its circle runs backwards.
+            # The sorter is given targets where it expects predecessors, so its circle runs backwards.
             circle: list[str] = error.args[1][:0:-1]
             first = circle.index(min(circle))
             circle = circle[first:] + circle[:first]

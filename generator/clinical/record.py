@@ -1,4 +1,4 @@
-"""The record of an entry: what a program can tell about published instruments, and what is left to a person.
+"""The record of an entry: what a program can check of published instruments, and what is left to a person.
 
 The instruments (CERT, PEMAT-P, CCI) are named and their items numbered; the words are our own (data/instruments.yml).
 `met` means that a field is there and says something, never that a person has judged it.
@@ -52,14 +52,14 @@ def instruments() -> Mapping[str, Any]:
 
 
 def record(library: Library, exercise: Exercise, where: Where | None = None) -> list[RecordLine]:
-    """Give the record of an exercise, by instrument and item; `where` it stands when that is known already."""
+    """Give the record of an exercise, by instrument and item; `where` is its place, when it is known already."""
     if where is None:
         where = whereabouts(library).get(exercise.code, Where())
     results = {name: test(library, exercise, where) for name, (test, _) in TESTS.items()}
     return [
         _line(instrument, number, item, results)
-        for instrument, told in instruments().items()
-        for number, item in told["items"].items()
+        for instrument, texts in instruments().items()
+        for number, item in texts["items"].items()
     ]
 
 

@@ -42,7 +42,7 @@ def due_day(review: Review, clinic: Clinic) -> date | None:
 
 
 def state(review: Review, clinic: Clinic, today: date) -> State:
-    """Tell where a review stands. On its due day it is due, the day after it is overdue."""
+    """Return the state of a review. On its due day it is due, the day after it is overdue."""
     due = due_day(review, clinic)
     if due is None:
         return "unknown"

@@ -19,7 +19,7 @@ OPPOSITE: Mapping[str, Role] = {"affected": "other", "other": "affected"}
 
 @dataclass(frozen=True)
 class SideNamed:
-    """A literal left or right in a text and where it stands."""
+    """A literal left or right in a text and its place."""
 
     side: Side
     word: str
@@ -66,13 +66,13 @@ def sides_named(text: str, language: str) -> Iterator[SideNamed]:
 
 
 def blanks_precede(language: str) -> bool:
-    """Tell whether the side word stands right before the word it goes with."""
+    """Return whether the side word comes right before the word it goes with."""
     words = _words(language)
     return bool(words and words["joined"])
 
 
 def needs_sides(exercise: Exercise) -> bool:
-    """Tell whether the page must say which side works and which is down, stands or leads."""
+    """Return whether the page must say which side works and which is down, stands or leads."""
     return exercise.sides != "both" and (
         exercise.position in _data("side_positions") or "single_leg" in exercise.tags
     )
@@ -84,7 +84,7 @@ def lies_down(exercise: Exercise) -> bool:
 
 
 def side_down(exercise: Exercise, language: str) -> Role | None:
-    """Give the side the setup tells to lie on, None when it does not say."""
+    """Give the side the setup asks to lie on, None when it does not say."""
     words = _words(language)
     if words is None:
         return None

@@ -38,22 +38,22 @@ def signs() -> Mapping[str, Sign]:
     return {
         name: Sign(
             name,
-            told["tier"],
-            re.compile(told["says"], re.IGNORECASE),
-            told["source"],
-            told.get("momentary", False),
+            row["tier"],
+            re.compile(row["says"], re.IGNORECASE),
+            row["source"],
+            row.get("momentary", False),
         )
-        for name, told in _data()["signs"].items()
+        for name, row in _data()["signs"].items()
     }
 
 
 @cache
 def _required() -> tuple[tuple[Rule | None, tuple[str, ...]], ...]:
-    made = []
+    requirements = []
     for row in _data()["required"]:
         keys = {key: value for key, value in row.items() if key != "signs"}
-        made.append((Rule(**keys) if keys else None, tuple(row["signs"])))
-    return tuple(made)
+        requirements.append((Rule(**keys) if keys else None, tuple(row["signs"])))
+    return tuple(requirements)
 
 
 def required_for(exercise: Exercise) -> dict[str, None]:

@@ -21,7 +21,7 @@ _ARABIC_DIGITS = str.maketrans("٠١٢٣٤٥٦٧٨٩", "0123456789")
 
 @dataclass(frozen=True)
 class TextFacts:
-    """The facts of one text. `numbers` are sorted; those in `loose` may also be said without counting."""
+    """The facts of one text. `numbers` are sorted; those in `loose` may also be used without counting."""
 
     numbers: tuple[str, ...]
     loose: tuple[str, ...]
@@ -55,9 +55,9 @@ def facts_of(text: str, language: str) -> TextFacts:
     bare = _BLANK.sub(" ", bare)
     words = words_of(bare)
     figures = [_normal(found) for found in _FIGURES.findall(bare)]
-    said = [word for word in words if word in data["numbers"]]
-    sure = [str(data["numbers"][word]) for word in said if word not in data["plain"]]
-    loose = [str(data["numbers"][word]) for word in said if word in data["plain"]]
+    numerals = [word for word in words if word in data["numbers"]]
+    sure = [str(data["numbers"][word]) for word in numerals if word not in data["plain"]]
+    loose = [str(data["numbers"][word]) for word in numerals if word in data["plain"]]
     negations = {_VOWEL_MARKS.sub("", word) for word in data["negations"]}
     lower = f" {' '.join(words)} "
     return TextFacts(

@@ -58,7 +58,7 @@ def command(
 ) -> None:
     """Build the library's site into a folder, swapped in when all went well.
 
-    When nothing changed since the last build, the site stands as it is. A build writes to a folder that is absent,
+    When nothing changed since the last build, the site is left as it is. A build writes to a folder that is absent,
     empty or was written by an earlier build, and removes only what that build wrote. One that fails leaves the
     published folder as it was and exits with 1.
     """
@@ -68,19 +68,19 @@ def command(
     last = _last_build(
         content, config if through_mkdocs else None, site if through_mkdocs else target, offline
     )
-    said = last.said(today) if last and not (first or locked) else None
-    if last and said is not None and not explain:
-        click.echo("".join(f"{line}\n" for line in said), nl=False, err=through_mkdocs)
-        click.echo(f"Nothing changed since the last build. The site stands in {last.folders.site}")
+    report = last.report(today) if last and not (first or locked) else None
+    if last and report is not None and not explain:
+        click.echo("".join(f"{line}\n" for line in report), nl=False, err=through_mkdocs)
+        click.echo(f"Nothing changed since the last build. The site is in {last.folders.site}")
         return
     settings = _settings(config, site) if through_mkdocs else None
     if settings is not None:
         content = _content(settings, content)
     _prepare(content, first=first, locked=locked)
     with _explaining(explain):
-        said = _through_mkdocs(settings) if settings else _plainly(content, target, today, offline=offline)
+        report = _through_mkdocs(settings) if settings else _plainly(content, target, today, offline=offline)
     if last:
-        last.keep(today, said)
+        last.keep(today, report)
 
 
 def _last_build(content: Path, config: Path | None, site: Path | None, offline: bool) -> LastBuild | None:
@@ -215,5 +215,5 @@ def _through_mkdocs(settings: MkDocsConfig) -> list[str]:
         raise click.exceptions.Exit(abort.code if isinstance(abort.code, int) else 1) from None
     finally:
         logging.getLogger("mkdocs.plugins.limberleaf").removeHandler(collector)
-    click.echo(f"The site stands in {settings.site_dir}")
+    click.echo(f"The site is in {settings.site_dir}")
     return collector.lines

@@ -59,7 +59,7 @@ def command(
     baseline: Path | None,
     write_baseline: Path | None,
 ) -> None:
-    """Check all entries: what there is to mend, where, why and how.
+    """Check all entries: what needs fixing, where, why and how.
 
     Exits with 1 when there is an error (with --strict: or a warning), else with 0. With --baseline only what is not in
     that file counts.
@@ -113,7 +113,7 @@ def _write_baseline(findings: list[Finding], content: Path, file: Path) -> None:
 
 
 def _only_new(findings: list[Finding], content: Path, file: Path) -> list[Finding]:
-    """Leave out what the baseline knows; what it does is told beside the findings, on the error stream."""
+    """Leave out what the baseline knows; how many it knows is printed beside the findings, on the error stream."""
     from limberleaf.checks.baseline import new_findings, read_baseline
 
     try:
@@ -123,10 +123,12 @@ def _only_new(findings: list[Finding], content: Path, file: Path) -> list[Findin
             f"{file}: {error.strerror}. `limberleaf check --write-baseline {file}` makes it."
         ) from None
     if known.bad_lines:
-        raise click.ClickException(f"{file}: line {known.bad_lines[0]} is no finding. Write the file anew.")
+        raise click.ClickException(
+            f"{file}: line {known.bad_lines[0]} is no finding. Write the file again with --write-baseline."
+        )
     fresh, gone = new_findings(findings, known, content)
-    mended = f", {gone} of it mended since" if gone else ""
-    click.echo(f"{len(findings) - len(fresh)} findings are in the baseline{mended}.", err=True)
+    fixed = f", {gone} of it fixed since" if gone else ""
+    click.echo(f"{len(findings) - len(fresh)} findings are in the baseline{fixed}.", err=True)
     return fresh
 
 

@@ -54,8 +54,10 @@ def command(
     try:
         keeper.desk()
     except NoLibraryError as error:
-        told = "\n".join(found.inside(content.as_posix()).line() for found in error.findings)
-        raise click.ClickException(f"There is no library in {content} that can be read.\n{told}") from None
+        findings = "\n".join(found.inside(content.as_posix()).line() for found in error.findings)
+        raise click.ClickException(
+            f"There is no library in {content} that can be read.\n{findings}"
+        ) from None
     if export:
         _export(keeper, export, Ledger(content))
     if output:
@@ -85,7 +87,7 @@ def _write(keeper: Keeper, folder: Path, content: Path) -> None:
 
     with landing(folder, content=content) as fresh:
         write_files(keeper.desk().files(), fresh)
-    click.echo(f"The desk stands in {folder / 'index.html'}")
+    click.echo(f"The desk is in {folder / 'index.html'}")
 
 
 def _serve(keeper: Keeper, port: int, open_browser: bool) -> None:
@@ -102,7 +104,7 @@ def _serve(keeper: Keeper, port: int, open_browser: bool) -> None:
             f"Cannot listen on port {port}: {error.strerror}. Try another --port."
         ) from None
     taken = listening.getsockname()[1]
-    click.echo(f"The desk stands at http://127.0.0.1:{taken}/ (this machine only). Ctrl+C ends it.")
+    click.echo(f"The desk is at http://127.0.0.1:{taken}/ (this machine only). Ctrl+C ends it.")
     if open_browser:
         click.launch(f"http://127.0.0.1:{taken}/")
     waitress.serve(

@@ -52,7 +52,7 @@ def command(
 
     The words of the entry may be unfinished. Leaves with 1 when the pose has an error.
 
-    With --motion the figure moves between its poses; with --sheet every figure of the library stands on one page.
+    With --motion the figure moves between its poses; with --sheet every figure of the library is on one page.
     """
     if sheet == bool(code):
         raise click.UsageError("Give the code of one exercise, or --sheet for all of them.")

@@ -62,7 +62,7 @@ def find_figure(content: Path, code: str) -> tuple[FigureSpec, Source]:
 
 
 def drawn(spec: FigureSpec, side: Side | None, style: str = "screen") -> Drawing:
-    """Solve and draw a figure; without a side the right one stands for the affected one."""
+    """Solve and draw a figure; without a side the right one is the affected one."""
     from limberleaf import diagrams
 
     return diagrams.figure(spec, affected=side or "right", style=style)

@@ -97,16 +97,16 @@ def command(
     choices = [Choice(code, _side_of(edition, code, side)) for code in codes]
     resolved = _plan(edition, plan) if plan else None
     print_: Print = "larger" if larger else "large" if large else "page"
-    made = _handouts(edition, choices, print_, pocket=pocket, ladders=ladder, collections=collection)
+    handouts = _handouts(edition, choices, print_, pocket=pocket, ladders=ladder, collections=collection)
     if resolved:
-        made = chain(made, [plan_handout(edition, resolved)])
+        handouts = chain(handouts, [plan_handout(edition, resolved)])
     beside = [*choices, *(choices_of(resolved) if resolved else [])]
-    made = chain(made, _extras(edition, beside, diary=diary, labels=labels, walls=wall))
+    handouts = chain(handouts, _extras(edition, beside, diary=diary, labels=labels, walls=wall))
     if everything:
-        made = chain(made, _everything(edition, figures, print_))
+        handouts = chain(handouts, _everything(edition, figures, print_))
     writer = _Writer(Typesetter(found), output, Ledger(content))
     try:
-        for handout, pdf in set_all(made, fonts, store):
+        for handout, pdf in set_all(handouts, fonts, store):
             writer.keep(f"{handout.name}.pdf", pdf)
         for handout in _booklets(edition, booklet, resolved):
             writer.write_booklet(handout)

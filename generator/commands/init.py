@@ -24,6 +24,6 @@ def command(folder: Path) -> None:
     files |= {folder / "content" / ".schema" / name: text for name, text in schemas.items()}
     files[folder / "content" / ".schema" / MARK] = mark_text(schemas)
     write_new(files)
-    click.echo(f"A library stands in {folder}. Next:")
+    click.echo(f"A new library is in {folder}. Next:")
     click.echo(f"    cd {folder}\n    limberleaf serve\n    limberleaf check\n    limberleaf build")
     click.echo("Put your own numbers into content/clinic.yml first: those in it are invented.")

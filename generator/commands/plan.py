@@ -181,7 +181,7 @@ def _give(
     link = f"{library.settings.site}{page}#{fragment}"
     resolved = resolve(plan, library, language)
     for line in (
-        _notes(resolved, library, language, link) if notes else _told(resolved, library, language, link)
+        _notes(resolved, library, language, link) if notes else _in_words(resolved, library, language, link)
     ):
         click.echo(line)
     if calendar:
@@ -211,7 +211,7 @@ def _calendar(resolved: Resolved, language: str, start: date, seed: str, link: s
     return calendar(reminders, datetime.now(UTC))
 
 
-def _told(resolved: Resolved, library: Library, language: str, link: str) -> list[str]:
+def _in_words(resolved: Resolved, library: Library, language: str, link: str) -> list[str]:
     """Say a plan for people: exercises, doses, time, what to stop, remarks, and the link last."""
     from limberleaf.clinical.dose import about, spoken
     from limberleaf.plan.remarks import remarks_in_words

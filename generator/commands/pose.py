@@ -23,7 +23,7 @@ def command(code: str, side: Side | None, content: Path) -> None:
     """Print what the solver did with the figure of exercise CODE.
 
     For every pose: the angles you stated and those it chose, joints at a limit, each contact with how far it is off
-    (in thousandths of body height, and for a body of 1.70 m), how far the mass centre lies inside what supports the
+    (in thousandths of body height, and for a body of 1.70 m), how far the mass centre is inside what supports the
     body; then the score of every view.
     """
     from limberleaf.checks.figures import problem_findings

@@ -60,11 +60,11 @@ def record_all(library: Library, only: tuple[str, ...], role: str, day: date, be
     reasons: dict[str, tuple[Reason, ...]] = {}
     for part in chosen:
         old = before.entries.get(part.name)
-        said = _asked(part, old, Signs(role, day, because, library.settings.language))
-        if said is None:
+        given = _asked(part, old, Signs(role, day, because, library.settings.language))
+        if given is None:
             continue
         confirmed.add(part.name)
-        reasons[part.name] = said
+        reasons[part.name] = given
         review = _review(part)
         needs_review = (
             old is None or edit_since(part.entry, old).level == "major" or not recorded(part.entry, old)
@@ -130,13 +130,13 @@ def _chosen(known: dict[str, Part], only: tuple[str, ...]) -> list[Part]:
 
 
 def is_reason(text: str) -> bool:
-    """Tell whether a text can be a reason: three words or more, and not one word over and over."""
+    """Return whether a text can be a reason: three words or more, and not one word over and over."""
     words = {word.casefold() for word in text.split() if any(letter.isalpha() for letter in word)}
     return len(words) >= 3
 
 
 def _asked(part: Part, old: Approved | None, signs: Signs) -> tuple[Reason, ...] | None:
-    """Show what changed and ask; give the reasons when every change was said yes to, else None."""
+    """Show what changed and ask; give the reasons when every change was agreed to, else None."""
     review, role = _review(part), signs.role
     if old is not None and edit_since(part.entry, old).level == "none" and recorded(part.entry, old):
         return None
@@ -146,17 +146,17 @@ def _asked(part: Part, old: Approved | None, signs: Signs) -> tuple[Reason, ...]
         return None
     if old is None:
         click.echo("  never recorded before: read the whole page.")
-        return () if click.confirm(f"  {role}: approve it as it stands?") else None
-    told = differences(old.fields, now(part.entry).fields, language_of(part.name, signs.first))
+        return () if click.confirm(f"  {role}: approve it as it is?") else None
+    changes = differences(old.fields, now(part.entry).fields, language_of(part.name, signs.first))
     reason = getattr(part.entry, "dose_reason", None)
-    if reason and any(one.loc[0] == "dose" for one in told):
+    if reason and any(one.loc[0] == "dose" for one in changes):
         click.echo(f"  reason given for the dose: {reason}")
-    if not told:
-        return () if click.confirm("  Nothing differs but the review itself. Reviewed anew?") else None
+    if not changes:
+        return () if click.confirm("  Nothing differs but the review itself. Reviewed again?") else None
     reasons: list[Reason] = []
-    agreed = [_one(difference, signs, reasons) for difference in told]
+    agreed = [_one(difference, signs, reasons) for difference in changes]
     if not all(agreed):
-        click.echo("  Not every change was said yes to: nothing is recorded for it.")
+        click.echo("  Not every change was agreed to: nothing is recorded for it.")
         return None
     return tuple(reasons)
 

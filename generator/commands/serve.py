@@ -22,7 +22,7 @@ import click
 def command(config: Path, address: str, open_browser: bool) -> None:
     """Preview the site; it follows every change of an entry, a template or a setting.
 
-    Entries with errors are left out of the preview and said here; the others are shown.
+    Entries with errors are left out of the preview and listed here; the others are shown.
     """
     import logging
 

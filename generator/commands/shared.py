@@ -32,7 +32,7 @@ def content_option(function: Function) -> Function:
 
 
 def print_findings(findings: Sequence[Finding], *, folder: Path) -> None:
-    """Print findings with colour where the terminal has it; paths are told from where the user stands."""
+    """Print findings with colour where the terminal has it; paths are relative to the working folder."""
     for finding in (found.inside(folder.as_posix()) for found in findings):
         click.echo(
             click.style(str(finding.place), bold=True)

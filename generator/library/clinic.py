@@ -45,7 +45,7 @@ class ReadingTarget(Record):
 
 
 class LowerTier(Record):
-    """A warning sign that this clinic sends by another route than the published guidance: why, and who said so."""
+    """A warning sign that this clinic sends by another route than the published guidance: why, and who decided it."""
 
     sign: Ident = Field(description="The name of the sign, as `limberleaf check` prints it.")
     tier: Literal["same_day", "ease_off", "none"] = Field(description="The tier that carries the sign here.")
@@ -98,7 +98,7 @@ class Clinic(Record):
         Field(
             max_length=400,
             pattern=r"^https?://[^\s]+/$",
-            description="The address the site stands at, with its last /.",
+            description="The address of the site, with its last /.",
         ),
         AfterValidator(_web_address),
     ]
@@ -108,7 +108,7 @@ class Clinic(Record):
     languages: list[Language] = Field(
         default_factory=lambda: ["en"],
         min_length=1,
-        description="The languages of the site; the first stands at its root.",
+        description="The languages of the site; the first is at its root.",
     )
     paper: Literal["A4", "Letter"] = Field("A4", description="The paper handouts are set for.")
     share_pictures: bool = Field(
@@ -128,7 +128,7 @@ class Clinic(Record):
 
     @property
     def language(self) -> str:
-        """Give the library's first language, whose pages stand at the root."""
+        """Give the library's first language, whose pages are at the root."""
         return self.languages[0]
 
 
@@ -150,10 +150,10 @@ class Equipment(Record):
 
 
 class WordException(Record):
-    """A long or rare word that stands, and why."""
+    """A long or rare word that is allowed, and why."""
 
     word: Text = Field(description="The word.")
-    reason: Text = Field(description="Why it stands.")
+    reason: Text = Field(description="Why it is allowed.")
 
 
 class Words(Record):
@@ -168,7 +168,7 @@ class Words(Record):
     names: list[Text] = Field(default_factory=list, description="Names left out of the scores.")
     easy: list[Text] = Field(default_factory=list, description="Words this clinic's readers know.")
     exceptions: list[WordException] = Field(
-        default_factory=list, description="Long or rare words that may stand, each with its reason."
+        default_factory=list, description="Long or rare words that are allowed, each with its reason."
     )
     syllables: dict[Text, int] = Field(
         default_factory=dict, description="Syllable counts of words that are counted wrong."

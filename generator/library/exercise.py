@@ -72,7 +72,7 @@ class Dose(Record):
         if (self.times_a_day is None) == (self.every is None):
             raise ValueError("a dose has either times_a_day or every")
         if self.days_a_week.high > 7 or self.days_a_week.low < 1:
-            raise ValueError("days_a_week lies between 1 and 7")
+            raise ValueError("days_a_week is between 1 and 7")
         return self
 
 

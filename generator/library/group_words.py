@@ -98,7 +98,7 @@ GROUP_WORDS: Mapping[str, type[GroupWords]] = {
     "collections": CollectionWords,
     "cautions": CautionWords,
 }
-"""The model of a translation, by the folder it stands in."""
+"""The model of a translation, by its folder."""
 
 _WRITTEN: Mapping[str, tuple[str, ...]] = {
     "ladders": ("title", "aim"),

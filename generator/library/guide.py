@@ -87,7 +87,7 @@ def _keys(
             value.get("default"),
         )
         for model, mark in _models_in(value, models):
-            if model not in above:  # a key whose parts hold the same key again is told once
+            if model not in above:  # a key whose parts hold the same key again is listed once
                 yield from _keys(kind, models[model], models, here + mark, (*above, model))
 
 
@@ -140,7 +140,7 @@ def _plain_form(value: Mapping[str, Any]) -> str:
 
 
 def _text_or_number(choices: list[str]) -> str:
-    """Put choices into words; a bare number is read as the text it stands for, so it is no choice of its own."""
+    """Put choices into words; a bare number is read as that text, so it is no choice of its own."""
     if "text" in choices and "whole number" in choices:
         choices.remove("whole number")
     return " or ".join(choices)

@@ -27,7 +27,7 @@ from limberleaf.library.source import Source, as_json, from_json, read_source
 from limberleaf.store import Store, code_key, text_key
 
 Record = TypeVar("Record", bound=BaseModel)
-Kept = TypeVar("Kept")
+Item = TypeVar("Item")
 P = ParamSpec("P")
 
 ENTRY_FOLDERS: Mapping[str, type[BaseModel]] = {
@@ -63,27 +63,27 @@ class ReadCache:
         """Begin with what the store keeps."""
         self.store = store or Store()
         self._read: dict[Path, tuple[tuple[int, int, int], Loaded[Any] | None, list[Finding]]] = {}
-        self._made: dict[Hashable, tuple[tuple[object, ...], Any]] = {}
+        self._results: dict[Hashable, tuple[tuple[object, ...], Any]] = {}
 
     def keep(
         self,
         what: Hashable,
         given: tuple[object, ...],
-        make: Callable[P, Iterable[Kept]],
+        make: Callable[P, Iterable[Item]],
         *args: P.args,
         **more: P.kwargs,
-    ) -> list[Kept]:
+    ) -> list[Item]:
         """Give all that `make` gave when what it is made from (`given`) was the same, or call it with `args`."""
-        known = self._made.get(what)
+        known = self._results.get(what)
         if known is None or known[0] != given:
-            known = self._made[what] = (given, list(make(*args, **more)))
-        made: list[Kept] = known[1]
-        return made
+            known = self._results[what] = (given, list(make(*args, **more)))
+        items: list[Item] = known[1]
+        return items
 
     def values(self, text: str) -> Any:
         """Give the values of a text that was read before without a finding, or None."""
-        kept = self.store.read([self._key(text)], "values").get(self._key(text))
-        return from_json(kept) if isinstance(kept, str) else None
+        stored = self.store.read([self._key(text)], "values").get(self._key(text))
+        return from_json(stored) if isinstance(stored, str) else None
 
     def keep_values(self, text: str, value: Any) -> None:
         """Keep the values of a text that was read without a finding."""
@@ -263,7 +263,7 @@ def _read(library: Library, file: Path, model: type[BaseModel]) -> Loaded[Any] |
     def read() -> tuple[Loaded[Any] | None, list[Finding]]:
         source, value, findings = read_source(file, library.root, known=library.read_cache.values)
         if (value is None and findings) or any(found.code == "alias" for found in findings):
-            return None, findings  # an alias leaves holes, which would be said again as missing values
+            return None, findings  # an alias leaves holes, which would be reported again as missing values
         entry, more = shape(model, value, source)
         if entry is not None and not (findings or more or source.known):
             library.read_cache.keep_values(source.text, value)

@@ -66,9 +66,7 @@ def _refused(source: Source) -> Iterator[Finding]:
         )
     if run := _RUN.search(text):
         line = text.count("\n", 0, run.start()) + 1
-        yield _limit(
-            source, line, f"More than {MAX_BRACKETS} times “{run[1]}” stand together.", "nested-too-deep"
-        )
+        yield _limit(source, line, f"More than {MAX_BRACKETS} times “{run[1]}” in a row.", "nested-too-deep")
     for number, line_text in enumerate(text.splitlines(), 1):
         start = _QUOTES.match(line_text)
         depth = start[0].count(">") + len(start[0].expandtabs(4)) // 4 if start else 0

@@ -83,6 +83,6 @@ class SwitchedOff(Record):
 
     rule: Text = Field(description="The code of the finding to switch off.")
     text: Text | None = Field(
-        None, description="Only where this wording stands; without it, in the whole entry."
+        None, description="Only where this wording is used; without it, in the whole entry."
     )
     reason: Text = Field(description="Why, for the colleague who reads it in a year.")

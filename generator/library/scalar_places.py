@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 _BREAKS = "\n\r\x85\u2028\u2029"
-_KEPT_BREAKS = "\u2028\u2029"
+_UNFOLDED_BREAKS = "\u2028\u2029"
 _BLANKS = " \t"
 _ESCAPED_DIGITS = {"x": 2, "u": 4, "U": 8}
 _WIDEST_INDENT = 80
@@ -18,7 +18,7 @@ _WIDEST_INDENT = 80
 def written_at(text: str, start: int, end: int, style: str | None, value: str) -> tuple[int, ...]:
     """Give the index in `text` at which each character of `value` was written, and one more for its end.
 
-    `start` and `end` bound the node, `style` is PyYAML's: a quote, `|`, `>`, or none for a plain text. Escapes stand at
+    `start` and `end` bound the node, `style` is PyYAML's: a quote, `|`, `>`, or none for a plain text. Escapes are at
     their backslash, a folded line break at the break.
     """
     start = _past_properties(text, start, end)
@@ -73,7 +73,7 @@ def _flow(text: str, at: int, end: int, quote: str) -> list[int]:
             at = after
         elif char in _BREAKS:
             breaks, at = _breaks(text, at, end)
-            keeps = text[breaks[0]] in _KEPT_BREAKS or len(breaks) == 1
+            keeps = text[breaks[0]] in _UNFOLDED_BREAKS or len(breaks) == 1
             found += breaks if keeps else breaks[1:]
         elif quote == "'" and text[at : at + 2] == "''":
             found.append(at)
@@ -107,7 +107,7 @@ def _block(text: str, at: int, end: int, value: str, *, folded: bool) -> list[in
     begin = _past_break(text, head)
     if not stated:
         return _lines(text, begin, end, _indent(text, begin, end), folded=folded)
-    for indent in range(1, _WIDEST_INDENT):  # counted from the parent's, which the node does not tell
+    for indent in range(1, _WIDEST_INDENT):  # counted from the parent's, which the node does not give
         found = _lines(text, begin, end, indent, folded=folded)
         if _says(text, found, value):
             return found
@@ -150,7 +150,7 @@ def _lines(text: str, at: int, end: int, indent: int, *, folded: bool) -> list[i
         if content >= end or content - at < indent:
             break
         is_text = text[content] not in _BLANKS
-        folds = folded and last_was_text and is_text and text[last_break] not in _KEPT_BREAKS
+        folds = folded and last_was_text and is_text and text[last_break] not in _UNFOLDED_BREAKS
         if last_break >= 0 and not (folds and blanks):
             found.append(last_break)
         found += blanks

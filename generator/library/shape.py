@@ -1,6 +1,6 @@
 """From pydantic's errors to findings in plain words, each at its place.
 
-A record is read whole, so that all that is wrong with a file is said in one go.
+A record is read whole, so that everything wrong with a file is reported in one go.
 """
 
 from __future__ import annotations
@@ -112,7 +112,7 @@ def _say_choice(name: str, given: object, context: Mapping[str, Any]) -> tuple[s
     choices = str(context.get("expected", "")).replace("'", "")
     known = choices.replace(" or ", ", ").split(", ")
     hint = f"{did_you_mean(str(given), known)} Choose from: {choices}."
-    return "not-a-choice", f"“{given}” cannot stand for “{name}”.", hint
+    return "not-a-choice", f"“{given}” is not a choice for “{name}”.", hint
 
 
 def _say_type(kind: str, name: str, given: object) -> tuple[str, str, str]:
@@ -136,7 +136,7 @@ def _pattern_hint(name: str, context: Mapping[str, Any]) -> str:
 
 
 def _written_loc(value: object, loc: Sequence[str | int]) -> tuple[str | int, ...]:
-    """Keep only the parts of pydantic's path that stand in the file (it also names union members)."""
+    """Keep only the parts of pydantic's path that are in the file (it also names union members)."""
     written: list[str | int] = []
     for step in loc:
         if isinstance(value, Mapping) and step in value:

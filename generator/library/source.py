@@ -67,7 +67,7 @@ class WrittenNumber(int):
 
 @dataclass(frozen=True)
 class Source:
-    """A file that was read: its path told from the content folder, its text and its node graph.
+    """A file that was read: its path relative to the content folder, its text and its node graph.
 
     With `known` its values came from an earlier reading of the same text: the graph is composed when a place is asked.
     """
@@ -268,7 +268,7 @@ def _syntax_finding(path: str, text: str, error: yaml.YAMLError) -> Finding:
         return Finding(
             "error",
             "tab-in-indent",
-            "A tab stands where spaces are needed.",
+            "There is a tab where spaces are needed.",
             "Use spaces, two for each level.",
             Place(path, line, tab or column),
         )
@@ -284,7 +284,7 @@ def _syntax_finding(path: str, text: str, error: yaml.YAMLError) -> Finding:
         return Finding(
             "error",
             "text-in-braces",
-            "Inside { } or [ ] this text cannot stand without quotes.",
+            "Inside { } or [ ] this text needs quotes.",
             'Put it in double quotes, as in {when: "Your {affected} knee bends."}, or give each key its own line.',
             Place(path, line, column),
         )
@@ -292,7 +292,7 @@ def _syntax_finding(path: str, text: str, error: yaml.YAMLError) -> Finding:
         return Finding(
             "error",
             "text-begins-with-blank",
-            "A text that begins with a blank cannot stand without quotes.",
+            "A text that begins with a blank needs quotes.",
             'Put the whole text in double quotes: "{sets}, {times_a_day}."',
             Place(path, line, written.find("{") + 1),
         )
@@ -300,7 +300,7 @@ def _syntax_finding(path: str, text: str, error: yaml.YAMLError) -> Finding:
         position = getattr(error, "position", 0)
         before = text[:position]
         line, column = before.count("\n") + 1, position - (before.rfind("\n") + 1) + 1
-        problem = "a control character stands in the text"
+        problem = "there is a control character in the text"
     if "expected a single document" in problem or "but found another document" in problem:
         problem = "the file holds more than one document"
     return Finding(
@@ -337,7 +337,7 @@ def _build(node: yaml.Node, source: Source, findings: list[Finding], seen: set[i
                 node,
                 source,
                 "too-many-items",
-                f"{len(node.value)} keys or items stand together here; {MAX_KEYS} is the limit.",
+                f"{len(node.value)} keys or items are together here; {MAX_KEYS} is the limit.",
                 "Look for a file that was pasted into this one, or give each entry a file of its own.",
             )
         )
@@ -379,7 +379,7 @@ def _pairs(node: yaml.Node, source: Source, findings: list[Finding]) -> Iterator
                 Finding(
                     "error",
                     "doubled-key",
-                    f"“{key}” stands here twice; the first is on line {first[key]}.",
+                    f"“{key}” is here twice; the first is on line {first[key]}.",
                     "Keep one of the two.",
                     place,
                 )
@@ -408,7 +408,7 @@ def _scalar(node: yaml.ScalarNode, source: Source, findings: list[Finding]) -> A
                 node,
                 source,
                 "value-too-long" if long else "number-too-large",
-                f"A {what} stands here; {limit} is the limit."
+                f"There is a {what} here; {limit} is the limit."
                 if long
                 else "This number is too large to count with.",
                 "Look for something that was pasted in by mistake.",

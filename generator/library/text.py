@@ -64,7 +64,7 @@ LINK = re.compile(r"\[\[([^\]|]*)(?:\|[^\]]*)?\]\]")
 
 @dataclass(frozen=True)
 class Piece:
-    """A run of filled text and the stretch of the written text it stands for."""
+    """A run of filled text and the stretch of the written text it comes from."""
 
     kind: Literal["text", "link", "phone", "dose"]
     text: str

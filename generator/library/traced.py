@@ -11,7 +11,7 @@ from limberleaf.store.keys import text_key
 from limberleaf.store.trace import Shelf, Shelves
 
 FILES = "settings"
-"""The shelf of the files that stand alone: clinic.yml, equipment.yml, words.yml."""
+"""The shelf of the files that are one of a kind: clinic.yml, equipment.yml, words.yml."""
 _ALONE = {"clinic", "equipment", "words"}
 _SHELVES = (
     "exercises", "translations", "group_translations", "ladders", "collections", "cautions", "pages",
@@ -31,7 +31,7 @@ class TracedLibrary(Library):
         self._alone: Mapping[str, Any] = shelves.add(Shelf(FILES, alone, _text_of))
 
     def __getattribute__(self, name: str) -> Any:
-        """Give what stands alone by way of its shelf too."""
+        """Give what is one of a kind by way of its shelf too."""
         if name in _ALONE and "_alone" in vars(self):
             return self._alone.get(name)
         return super().__getattribute__(name)

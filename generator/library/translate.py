@@ -1,4 +1,4 @@
-"""An exercise in another language: the same entry with other words, and the fingerprint that tells it is stale."""
+"""An exercise in another language: the same entry with other words, and the fingerprint that shows when it is stale."""
 
 from __future__ import annotations
 

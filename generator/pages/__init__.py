@@ -3,7 +3,7 @@
 A `SiteContext` names what a site is made from; `site_pages` gives its pages, `render_page` a whole document,
 `site_assets` the files that pages share. In order: links.py (addresses), language_edition.py (the
 library in one language), passage.py (texts as runs of words),
-*_view.py (what each kind of page shows), templates/ (its HTML), shell_view.py (what stands around it), site.py (all
+*_view.py (what each kind of page shows), templates/ (its HTML), shell_view.py (what is around it), site.py (all
 the pages together).
 """
 

@@ -15,7 +15,7 @@ from pathlib import Path
 
 FOLDER = "assets/"
 HOME = Path(str(files("limberleaf.pages")))
-"""Where templates and assets lie."""
+"""The folder of templates and assets."""
 _LINES = re.MULTILINE | re.DOTALL
 STATIC = (
     "site.css", "site.js", "finder.js", "icon.svg",
@@ -32,7 +32,7 @@ def static_assets() -> Mapping[str, bytes]:
 
 
 def without_comments(script: bytes) -> bytes:
-    """Take away comments that stand on lines of their own, and indents: what only people who read the source need."""
+    """Take away comments on lines of their own, and indents: what only people who read the source need."""
     return re.sub(
         rb"^\s+", b"", re.sub(rb"^[ \t]*(/\*.*?\*/|//[^\n]*)[ \t]*\n", b"", script, flags=_LINES), flags=re.M
     )

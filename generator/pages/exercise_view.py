@@ -47,7 +47,7 @@ class NeedView:
 
 @dataclass(frozen=True)
 class PlaceView:
-    """Where the exercise stands in a ladder: the first step is 1."""
+    """The place of the exercise in a ladder: the first step is 1."""
 
     title: str
     href: str
@@ -142,7 +142,7 @@ class ExerciseView:
     places: list[PlaceView]
     panels: list[PanelOnPage]
     wide: bool
-    """Whether the panels are wider than high and stand one below the other, so that none is shrunk."""
+    """Whether the panels are wider than high and are set one below the other, so that none is shrunk."""
     motion: str | None
     motion_alt: str
     switch: list[SideLink]

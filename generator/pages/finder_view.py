@@ -151,19 +151,22 @@ def _names(edition: LanguageEdition, lists: Mapping[str, list[str]]) -> dict[str
         "positions": [position_name(edition, name) for name in lists["positions"]],
         "kinds": [edition.words.say(f"kinds.{name}") for name in lists["kinds"]],
         "kit": [_item_name(edition, name) for name in lists["kit"]],
-        "ladders": [_said(ladders[name].title, ladders[name].synonyms) for name in lists["ladders"]],
+        "ladders": [
+            _title_and_synonyms(ladders[name].title, ladders[name].synonyms) for name in lists["ladders"]
+        ],
         "collections": [
-            _said(collections[name].title, collections[name].synonyms) for name in lists["collections"]
+            _title_and_synonyms(collections[name].title, collections[name].synonyms)
+            for name in lists["collections"]
         ],
     }
 
 
-def _said(title: str, synonyms: Iterable[str]) -> str:
+def _title_and_synonyms(title: str, synonyms: Iterable[str]) -> str:
     return ", ".join([title, *synonyms])
 
 
 def _synonyms(edition: LanguageEdition) -> dict[str, list[str]]:
-    """Give what typed words stand for: those every clinic has, and over them the library's own."""
+    """Give what typed words mean: those every clinic has, and over them the library's own."""
     words = edition.context.library.words
     own = dict(words.entry.synonyms) if words and edition.is_first else {}
     return {**_common_words(edition.language).get("means", {}), **own}

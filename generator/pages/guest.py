@@ -2,7 +2,7 @@
 
 The style sheets are those of our own theme, scoped: every selector is put below the container's id, which no theme's
 rule outweighs and which lets none of ours out. Inside the container the theme's own rules are taken back first. Sizes
-in `rem` become sizes of the container, since themes set the root's size as they like. Language and direction stand on
+in `rem` become sizes of the container, since themes set the root's size as they like. Language and direction are on
 the container, because most themes write every page as one language.
 """
 
@@ -58,7 +58,7 @@ def _scoped(css: str) -> Iterator[str]:
 
 
 def _blocks(css: str) -> Iterator[tuple[str, str]]:
-    """Give each rule's head and what stands between its braces."""
+    """Give each rule's head and what is between its braces."""
     at = 0
     while (opening := css.find("{", at)) >= 0:
         depth, end = 1, opening + 1
@@ -70,7 +70,7 @@ def _blocks(css: str) -> Iterator[tuple[str, str]]:
 
 
 def _split(head: str) -> list[str]:
-    """Split a list of selectors at the commas that stand outside of brackets."""
+    """Split a list of selectors at the commas outside of brackets."""
     return [one.strip() for one in re.split(r",(?![^(]*\))", head)]
 
 
@@ -113,7 +113,7 @@ def guest_head(page: SitePage) -> str:
 def guest_body(page: SitePage, main_language: str) -> str:
     """Give a page's body in its container, with the ways that our own theme has in its head.
 
-    These are the same page in other languages, and the plan; `main_language` is the one whose pages stand at the root.
+    These are the same page in other languages, and the plan; `main_language` is the one whose pages are at the root.
     """
     link, words = Links(page.url), interface_words(page.language)
     ways = [

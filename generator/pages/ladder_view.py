@@ -15,7 +15,7 @@ from limberleaf.pages.record_view import RecordView, record_view
 
 @dataclass(frozen=True)
 class CardView:
-    """A link to an exercise with its thumbnail and the facts that tell it from others."""
+    """A link to an exercise with its thumbnail and the facts that set it apart from others."""
 
     code: str
     title: str

@@ -40,7 +40,7 @@ class LanguageEdition:
 
     @property
     def is_first(self) -> bool:
-        """Tell whether this is the language whose pages stand at the root."""
+        """Return whether this is the language whose pages are at the root."""
         return self.language == self.clinic.language
 
     @cached_property
@@ -123,7 +123,7 @@ class LanguageEdition:
 
     @cached_property
     def places(self) -> Mapping[str, list[LadderPlace]]:
-        """Give where each exercise stands in the ladders that have a page, by code."""
+        """Give the place of each exercise in the ladders that have a page, by code."""
         with unrecorded():
             found: dict[str, list[LadderPlace]] = {code: [] for code in self.exercises}
             for ladder in self.ladders.values():
@@ -160,12 +160,12 @@ class LanguageEdition:
         """Give an interface phrase; those without values are looked up once."""
         if values:
             return self.words.say(key, **values)
-        if key not in self._said:
-            self._said[key] = self.words.say(key)
-        return self._said[key]
+        if key not in self._plain_words:
+            self._plain_words[key] = self.words.say(key)
+        return self._plain_words[key]
 
     @cached_property
-    def _said(self) -> dict[str, str]:
+    def _plain_words(self) -> dict[str, str]:
         return {}
 
     def members(self, collection: Collection) -> list[str]:
@@ -181,7 +181,7 @@ class LanguageEdition:
         return links.in_language(address, self.language, self.clinic.language)
 
     def address_of(self, target: str, side: Side | None = None) -> str | None:
-        """Give the address a link's target stands for, on the reader's side where it has one; None without."""
+        """Give the address a link's target means, on the reader's side where it has one; None without."""
         if target in self.exercises:
             sided = side if self.exercises[target].sides == "one" else None
             return self.at(links.exercise_address(target, sided))

@@ -18,7 +18,7 @@ MISSING = "404.html"
 
 
 def in_language(address: str, language: str, first: str) -> str:
-    """Put an address below its language; the library's first language stands at the root."""
+    """Put an address below its language; the library's first language is at the root."""
     return address if language == first else f"{language}/{address}"
 
 
@@ -30,7 +30,8 @@ def exercise_address(code: str, side: Side | None = None) -> str:
 def picture_address(code: str, name: str, side: Side | None = None) -> str:
     """Give the address of a picture of an exercise: without words, the same in every language.
 
-    Without a side the right one stands for the affected one, so the right side shows the pictures of the page without.
+    Without a side the right one is drawn as the affected one, so the right side shows the pictures of the page without
+    a side.
     """
     return exercise_address(code, "left" if side == "left" else None) + name
 

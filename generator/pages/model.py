@@ -63,11 +63,11 @@ class FigureSource(Protocol):
 class SiteContext:
     """What a site is made from.
 
-    `name_files` makes links end in `index.html`, so that a copy opens from disk. `base` is the address the site
-    stands at, with its last slash, when it is not the clinic's own. `qr` turns an address into an inline SVG; a
+    `name_files` makes links end in `index.html`, so that a copy opens from disk. `base` is the address of
+    the site, with its last slash, when it is not the clinic's own. `qr` turns an address into an inline SVG; a
     build that keeps results between runs puts its own in. A `preview` also shows what is not approved yet, and
     says so on the page. `own_styles` are the clinic's own style sheets, as paths in the site. With `share` a picture
-    for messages stands beside each page of an entry, and the page names it.
+    for messages is put beside each page of an entry, and the page names it.
     `shelves` are those that pages note their inputs by.
     """
 
@@ -94,7 +94,7 @@ class SiteContext:
 
 @dataclass(frozen=True)
 class SitePage:
-    """One page: where it stands, what it is called, and functions that make what is inside.
+    """One page: its address, its title, and functions that make what is inside.
 
     `url` is relative to the site: `` for the home page, `kn-03/left/`, or a file name such as `404.html`.
     `reviewed` is the day of the last review of what it shows. `go_to` is where a redirect leads.
@@ -123,5 +123,5 @@ class SitePage:
         return f"{self.url}index.html" if not self.url or self.url.endswith("/") else self.url
 
     def files(self) -> dict[str, str]:
-        """Give the files that stand beside the page (its motion, its thumbnail), by path below the site."""
+        """Give the files beside the page (its motion, its thumbnail), by path below the site."""
         return {f"{self.url}{name}": text for name, text in self.beside().items()}

@@ -12,9 +12,9 @@ def redirect_page(context: SiteContext, url: str, target: str) -> SitePage:
     languages = context.library.settings.languages
     first, _, _ = target.partition("/")
     edition = edition_of(context, first if first in languages else languages[0])
-    said = edition.words.say("retired.moved")
-    view = {"href": edition.renderer(url).href(target), "title": said}
+    title = edition.words.say("retired.moved")
+    view = {"href": edition.renderer(url).href(target), "title": title}
     return SitePage(
-        url, "redirect", edition.language, said, said, go_to=target,
+        url, "redirect", edition.language, title, title, go_to=target,
         body=lambda: render_body("redirect", edition, url, view),
     )  # fmt: skip

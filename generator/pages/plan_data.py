@@ -1,8 +1,8 @@
 """What the plan and follow-along pages read: one script a language, and one beside each exercise.
 
 A plan page loads only the exercises of its plan, so it stays as light in a library of a thousand. The files are
-scripts that hand over plain data, because a copy opened from a disk can load nothing else. Addresses in them are told
-from the root of the site.
+scripts that hand over plain data, because a copy opened from a disk can load nothing else. Addresses in them are
+relative to the root of the site.
 """
 
 from __future__ import annotations

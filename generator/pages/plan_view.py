@@ -1,4 +1,4 @@
-"""The plan and follow-along pages as they stand without a script; the script fills the rest from the link."""
+"""The plan and follow-along pages as they are without a script; the script fills the rest from the link."""
 
 from __future__ import annotations
 

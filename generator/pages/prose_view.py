@@ -33,7 +33,7 @@ _HEADINGS = {"h1": "h2", "h2": "h2", "h3": "h3", "h4": "h4", "h5": "h5", "h6": "
 
 @dataclass(frozen=True)
 class ProseView:
-    """All that a prose page shows; the title stands above the words."""
+    """All that a prose page shows; the title is above the words."""
 
     title: str
     words: Markup

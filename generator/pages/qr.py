@@ -1,6 +1,6 @@
 """A QR code of an address as an inline SVG: ISO/IEC 18004, error level M, quiet zone of 4 modules.
 
-No size and no style stand in the drawing: the style sheet sets both, as the content policy asks.
+The drawing has no size and no style: the style sheet sets both, as the content policy asks.
 """
 
 from __future__ import annotations

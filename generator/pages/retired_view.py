@@ -1,4 +1,4 @@
-"""What stands at the address of a retired exercise: a way to what replaces it, or a page that says why it is gone."""
+"""The page at the address of a retired exercise: a way to what replaces it, or a page that says why it is gone."""
 
 from __future__ import annotations
 

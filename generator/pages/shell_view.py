@@ -1,4 +1,4 @@
-"""What stands around every page: the head of the document, the clinic's head with its menu, the clinic's foot."""
+"""What is around every page: the head of the document, the clinic's head with its menu, the clinic's foot."""
 
 from __future__ import annotations
 

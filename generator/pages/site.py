@@ -106,7 +106,7 @@ def _plan_pages(edition: LanguageEdition) -> Iterator[SitePage]:
         )  # fmt: skip
 
 
-def _page(  # noqa: PLR0913 - what a page is, said once
+def _page(  # noqa: PLR0913 - what a page is, in one place
     edition: LanguageEdition,
     address: str,
     kind: PageKind,
@@ -165,7 +165,7 @@ def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage
 
 
 def _gone(every: list[LanguageEdition]) -> Iterator[SitePage]:
-    """Give what stands at the addresses of retired exercises, so that none of them dies."""
+    """Give the pages at the addresses of retired exercises, so that none of them dies."""
     for edition in every:
         for code, loaded in edition.context.library.exercises.items():
             if loaded.entry.status != "retired":
@@ -186,10 +186,10 @@ def _gone_page(edition: LanguageEdition, exercise: Exercise, side: Side | None) 
         return {DATA: gone_data(edition, exercise)} if side is None else {}
 
     if target is not None:
-        said = edition.words.say("retired.moved")
-        view = {"href": edition.renderer(url).href(target), "title": said}
+        title = edition.words.say("retired.moved")
+        view = {"href": edition.renderer(url).href(target), "title": title}
         return SitePage(
-            url, "redirect", edition.language, said, said, go_to=target,
+            url, "redirect", edition.language, title, title, go_to=target,
             body=lambda: render_body("redirect", edition, url, view), beside=beside, about=about,
         )  # fmt: skip
     return SitePage(
@@ -210,10 +210,10 @@ def _missing(edition: LanguageEdition) -> SitePage:
 
 def site_assets(context: SiteContext) -> dict[str, bytes]:
     """Give the files that pages share, by path: style, scripts and indexes."""
-    made = shared_assets()
+    assets = shared_assets()
     for path, make in site_indexes(context).items():
-        made[path] = make().encode()
-    return made
+        assets[path] = make().encode()
+    return assets
 
 
 def shared_assets() -> dict[str, bytes]:
@@ -226,8 +226,8 @@ def shared_assets() -> dict[str, bytes]:
 
 def site_indexes(context: SiteContext) -> dict[str, Callable[[], str]]:
     """Give what makes each file of facts that pages load, by path: the finder's index and the plans' words."""
-    made: dict[str, Callable[[], str]] = {}
+    indexes: dict[str, Callable[[], str]] = {}
     for edition in editions(context):
-        made[f"{FOLDER}finder-{edition.language}.js"] = partial(finder_index, edition)
-        made[f"{FOLDER}plan-{edition.language}.js"] = partial(language_data, edition)
-    return made
+        indexes[f"{FOLDER}finder-{edition.language}.js"] = partial(finder_index, edition)
+        indexes[f"{FOLDER}plan-{edition.language}.js"] = partial(language_data, edition)
+    return indexes

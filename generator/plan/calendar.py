@@ -111,11 +111,11 @@ def _event(reminders: Reminders, call: Call, stamp: datetime, number: int) -> li
         return []
     hour, minute = (int(part) for part in reminders.times[call.slot].split(":"))
     begin = datetime.combine(dates[0], time(hour, minute))
-    made = stamp.astimezone(UTC)
+    stamped = stamp.astimezone(UTC)
     lines = [
         "BEGIN:VEVENT",
         f"UID:{seed_of(reminders.seed)}-{reminders.start:%Y%m%d}-{number}@limberleaf",
-        f"DTSTAMP:{made:%Y%m%dT%H%M%SZ}",
+        f"DTSTAMP:{stamped:%Y%m%dT%H%M%SZ}",
         f"DTSTART:{begin:%Y%m%dT%H%M%S}",
         f"DURATION:PT{call.minutes}M",
         f"RRULE:{rule(reminders.start, call.days, len(dates))}",

@@ -29,7 +29,7 @@ def suggested(positions: Sequence[str]) -> list[int]:
     """Give the order (as indices) in which a patient gets up and down as little as possible.
 
     Sorting by height gives the least way up and down there can be. Of the two directions the one is taken that
-    starts nearer to where the first exercise stands.
+    starts nearer to the first exercise.
     """
     if not positions:
         return []

@@ -50,7 +50,7 @@ class Chosen:
 
 @dataclass(frozen=True)
 class Resolved:
-    """A plan as it stands today. `day` is a day with every exercise; `stop` what the patient should no longer do."""
+    """A plan as it is today. `day` is a day with every exercise; `stop` what the patient should no longer do."""
 
     plan: Plan
     chosen: tuple[Chosen, ...]
@@ -181,13 +181,15 @@ def make(
 
     Picks keep only changes that differ from the entry's own numbers; unknown codes are kept as they are.
     """
-    made = [_fresh(library, pick) for pick in picks]
+    picks_in_order = [_fresh(library, pick) for pick in picks]
     if ordered:
-        entries = [library.exercises.get(pick.code) for pick in made]
-        made = [made[i] for i in suggested([one.entry.position if one else "" for one in entries])]
-    codes = [pick.code for pick in made]
+        entries = [library.exercises.get(pick.code) for pick in picks_in_order]
+        picks_in_order = [
+            picks_in_order[i] for i in suggested([one.entry.position if one else "" for one in entries])
+        ]
+    codes = [pick.code for pick in picks_in_order]
     stop = [code for code in replaced_by(library, codes) if code not in codes] if stops else []
-    return Plan(tuple(made), weeks, tuple(stop))
+    return Plan(tuple(picks_in_order), weeks, tuple(stop))
 
 
 def _fresh(library: Library, pick: Pick) -> Pick:

@@ -48,7 +48,7 @@ State = Literal["page", "retired", "redirect"]
 
 @dataclass(frozen=True)
 class Address:
-    """What stands at an address; `target` is where a redirect leads. Both begin and end with a slash."""
+    """What is at an address; `target` is where a redirect leads. Both begin and end with a slash."""
 
     state: State
     target: str = ""
@@ -71,7 +71,7 @@ class Comparison:
 
 
 def addresses_of(pages: Iterable[SitePage]) -> dict[str, Address]:
-    """Give what stands at each address of a build; files such as 404.html are no addresses."""
+    """Give what is at each address of a build; files such as 404.html are no addresses."""
     found: dict[str, Address] = {}
     for page in pages:
         if page.url.endswith(".html"):
@@ -87,11 +87,11 @@ def compare(lock: str | None, addresses: Addresses) -> Comparison:
     """Compare a build with the lock's text (None: there is none, which is an error; see `first_lock`)."""
     if lock is None:
         return Comparison((_missing(),), {}, write_lock(addresses))
-    kept, findings = _read(lock)
-    ends = _Ends(addresses, kept)
+    locked, findings = _read(lock)
+    ends = _Ends(addresses, locked)
     redirects: dict[str, str] = {}
     dropped: list[str] = []
-    for url, (address, _) in kept.items():
+    for url, (address, _) in locked.items():
         if url in addresses:
             continue
         target = address.target if address.state == "redirect" else _without_side(url, addresses)
@@ -100,11 +100,11 @@ def compare(lock: str | None, addresses: Addresses) -> Comparison:
             redirects[url] = end
         else:
             dropped.append(url)
-    findings += _dropped(dropped, kept, addresses)
+    findings += _dropped(dropped, locked, addresses)
     every = {
-        **{url: address for url, (address, _) in kept.items()},
+        **{url: address for url, (address, _) in locked.items()},
         **addresses,
-        **{url: Address("redirect", kept[url][0].target or target) for url, target in redirects.items()},
+        **{url: Address("redirect", locked[url][0].target or target) for url, target in redirects.items()},
     }
     return Comparison(tuple(_at_most(findings)), redirects, write_lock(every))
 
@@ -173,7 +173,7 @@ class LockFile:
             write_atomically(self.path, first_lock().encode())
 
     def replace(self, before: bytes | None, text: str) -> Callable[[], None]:
-        """Write `text` where `before` stood, and give the way back; nothing is written when they are the same."""
+        """Write `text` in place of `before`, and give the way back; nothing is written when they are the same."""
         if self.read() != before:
             raise OutputError(
                 f"{self.path} changed while the site was made. Build again; nothing was published."
@@ -205,7 +205,7 @@ def lock_text(data: bytes | None) -> str | None:
 
 
 def _read(lock: str) -> tuple[dict[str, tuple[Address, int]], list[Finding]]:
-    kept: dict[str, tuple[Address, int]] = {}
+    locked: dict[str, tuple[Address, int]] = {}
     findings: list[Finding] = []
     counts: list[int] = []
     for number, line in enumerate(lock.splitlines(), 1):
@@ -217,7 +217,7 @@ def _read(lock: str) -> tuple[dict[str, tuple[Address, int]], list[Finding]]:
         match = _LINE.fullmatch(text)
         if match and _is_sound(match):
             address = Address(match["state"], match["target"] or "")  # type: ignore[arg-type]
-            findings += _take(kept, match["url"], address, number)
+            findings += _take(locked, match["url"], address, number)
         elif _CONFLICT.match(text):
             findings.append(_conflict(text, number))
         else:
@@ -231,16 +231,18 @@ def _read(lock: str) -> tuple[dict[str, tuple[Address, int]], list[Finding]]:
                     Place(LOCK_FILE, number, 1),
                 )
             )
-    if not counts or len(kept) < max(counts):
-        findings.insert(0, _short(len(kept), max(counts, default=0)))
-    return kept, findings
+    if not counts or len(locked) < max(counts):
+        findings.insert(0, _short(len(locked), max(counts, default=0)))
+    return locked, findings
 
 
-def _take(kept: dict[str, tuple[Address, int]], url: str, address: Address, number: int) -> Iterator[Finding]:
-    """File a line. After a merge an address may stand twice; a redirect says more than a state a build works out."""
-    before = kept.get(url)
+def _take(
+    locked: dict[str, tuple[Address, int]], url: str, address: Address, number: int
+) -> Iterator[Finding]:
+    """File a line. After a merge an address may be there twice; a redirect says more than a state a build works out."""
+    before = locked.get(url)
     if before is None or before[0].state != "redirect":
-        kept[url] = (address, number)
+        locked[url] = (address, number)
     elif address.state == "redirect" and address.target != before[0].target:
         yield Finding(
             "error",
@@ -318,8 +320,8 @@ def _without_side(url: str, addresses: Addresses) -> str | None:
 class _Ends:
     """Where redirects end; each is followed once, however long the chain."""
 
-    def __init__(self, addresses: Addresses, kept: Mapping[str, tuple[Address, int]]) -> None:
-        self._addresses, self._kept = addresses, kept
+    def __init__(self, addresses: Addresses, locked: Mapping[str, tuple[Address, int]]) -> None:
+        self._addresses, self._locked = addresses, locked
         self._known: dict[str, str | None] = {}
 
     def of(self, target: str) -> str | None:
@@ -330,7 +332,9 @@ class _Ends:
             if target in self._known:
                 end = self._known[target]
                 break
-            here = self._addresses.get(target) or (self._kept[target][0] if target in self._kept else None)
+            here = self._addresses.get(target) or (
+                self._locked[target][0] if target in self._locked else None
+            )
             if here is None or here.state != "redirect":
                 end = target if target in self._addresses else None
                 break
@@ -340,29 +344,31 @@ class _Ends:
         return end
 
 
-def _dropped(urls: list[str], kept: Mapping[str, tuple[Address, int]], addresses: Addresses) -> list[Finding]:
+def _dropped(
+    urls: list[str], locked: Mapping[str, tuple[Address, int]], addresses: Addresses
+) -> list[Finding]:
     groups: dict[str, list[str]] = {}
     for url in urls:
         groups.setdefault(re.sub(r"(left|right)/$", "", url), []).append(url)
     found = [
-        _dropped_finding(base, group, kept, addresses)
+        _dropped_finding(base, group, locked, addresses)
         for base, group in list(groups.items())[: MOST_FINDINGS + 1]
     ]
     return found + found[-1:] * (len(groups) - len(found))  # only counted: looking for a near name takes long
 
 
 def _dropped_finding(
-    base: str, group: list[str], kept: Mapping[str, tuple[Address, int]], addresses: Addresses
+    base: str, group: list[str], locked: Mapping[str, tuple[Address, int]], addresses: Addresses
 ) -> Finding:
-    address, line = kept[group[0]]
+    address, line = locked[group[0]]
     place = Place(LOCK_FILE, line, 1)
     if address.state == "redirect":
         pages = [url for url, one in addresses.items() if one.state == "page"]
         return Finding(
             "error",
             "redirect-leads-nowhere",
-            f"{group[0]} should lead to {address.target}, where no page stands.",
-            f"Name a page that stands. {did_you_mean(address.target, pages)}",
+            f"{group[0]} should lead to {address.target}, where there is no page.",
+            f"Name a page that exists. {did_you_mean(address.target, pages)}",
             place,
         )
     named = " and ".join(filter(None, [", ".join(group[:-1]), group[-1]]))

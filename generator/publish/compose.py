@@ -1,6 +1,6 @@
 """Making every file of a site from a content folder.
 
-A `SiteBuilder` stands for one content folder over one or many builds: it keeps figures and unchanged entries between
+A `SiteBuilder` builds one content folder over one or many builds: it keeps figures and unchanged entries between
 them. `compose` reads the library, checks it, draws what is new and gives a `Composition`: all pages, to be taken
 as whole documents or as bodies for another theme.
 """
@@ -81,13 +81,13 @@ class Composition:
 
     library: Library
     """What the pages were made from."""
-    made: tuple[MadePage, ...]
+    made_pages: tuple[MadePage, ...]
     indexes: Mapping[str, StoredText]
     """The files of facts that pages load, by path."""
     lock: str
     """The text of `addresses.lock` once these pages are published."""
     lock_before: bytes | None
-    """What stood in `addresses.lock` when the pages were made; None: nothing."""
+    """The text of `addresses.lock` when the pages were made; None: nothing."""
     save: Callable[[], None] = field(repr=False)
     shares: Mapping[str, str | bytes] = field(default_factory=dict, repr=False)
     """Pictures for links in messages, by path."""
@@ -95,11 +95,11 @@ class Composition:
     @cached_property
     def pages(self) -> tuple[SitePage, ...]:
         """Give the pages alone."""
-        return tuple(one.page for one in self.made)
+        return tuple(one.page for one in self.made_pages)
 
     @cached_property
     def guest_pages(self) -> Mapping[str, GuestPage]:
-        """Give the pages for another theme, by the Markdown file they stand in for."""
+        """Give the pages for another theme, by the Markdown file in their place."""
         guests = [
             GuestPage(page, self.library.settings.language)
             for page in self.pages
@@ -129,7 +129,7 @@ class Composition:
         """Give the files that are the same in every theme: style, script, finder index, motions, redirects."""
         files: dict[str, str | bytes] = {**shared_assets(), **self.shares}
         files.update({path: text.text for path, text in self.indexes.items()})
-        for one in self.made:
+        for one in self.made_pages:
             files.update({path: text.text for path, text in one.beside.items()})
             if one.page.kind == "redirect":
                 files[one.page.file] = one.document.text
@@ -138,9 +138,9 @@ class Composition:
     @cached_property
     def outputs(self) -> dict[str, Output]:
         """Give every file of the site in our own theme, by path; a text that was made before is not read."""
-        files: dict[str, Output] = {one.page.file: one.document for one in self.made}
+        files: dict[str, Output] = {one.page.file: one.document for one in self.made_pages}
         files.update({**shared_assets(), **self.shares, **self.indexes})
-        for one in self.made:
+        for one in self.made_pages:
             files.update(one.beside)
         files["sitemap.xml"] = sitemap(self.pages, self.library.settings.site)
         return files
@@ -226,15 +226,15 @@ class SiteBuilder:
             self._figures.save()
             return None, findings
         moved = [redirect_page(context, url[1:], to[1:]) for url, to in compared.redirects.items()]
-        made = tuple(self._page_cache.make([*pages, *moved], context))
-        unsafe = [found for one in made for found in one.missing]
+        made_pages = tuple(self._page_cache.make([*pages, *moved], context))
+        unsafe = [found for one in made_pages for found in one.missing]
         if unsafe and not preview:
             self._figures.save()
             return None, in_order([*findings, *unsafe])
         shares = self._shares(context) if share else {}
         indexes = self._page_cache.indexes(context)
         composition = Composition(
-            library, made, indexes, compared.new_lock, lock_before, self._figures.save, shares
+            library, made_pages, indexes, compared.new_lock, lock_before, self._figures.save, shares
         )
         return composition, in_order([*findings, *unsafe])
 
@@ -246,11 +246,11 @@ class SiteBuilder:
     def _code(self, address: str) -> str:
         """Give the QR code of an address: choosing its mask takes longer than the rest of the page, so it is kept."""
         key = content_key("qr", code_key("segno"), address)
-        kept = self._store.read([key])
-        if key not in kept:
-            kept = {key: qr_svg(address)}
-            self._store.keep(kept)
-        code: str = kept[key]
+        stored = self._store.read([key])
+        if key not in stored:
+            stored = {key: qr_svg(address)}
+            self._store.keep(stored)
+        code: str = stored[key]
         return code
 
 

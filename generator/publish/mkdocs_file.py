@@ -22,7 +22,7 @@ _LOADER = yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader
 
 @dataclass(frozen=True)
 class Stated:
-    """A text of the file and where it stands, both counted from 1."""
+    """A text of the file with its line and column, both counted from 1."""
 
     text: str
     line: int
@@ -31,7 +31,7 @@ class Stated:
 
 @dataclass(frozen=True)
 class MkdocsFile:
-    """What concerns us of one `mkdocs.yml`; paths of styles and scripts are told from the documents folder."""
+    """What concerns us of one `mkdocs.yml`; paths of styles and scripts are relative to the documents folder."""
 
     path: Path
     site_url: Stated | None = None

@@ -28,14 +28,14 @@ log = logging.getLogger("limberleaf.pages_made")
 
 @dataclass(frozen=True)
 class MadePage:
-    """A page with all its files: the inside for any theme, the whole document for ours, what stands beside it."""
+    """A page with all its files: the inside for any theme, the whole document for ours, the files beside it."""
 
     page: SitePage
     document: StoredText
     beside: Mapping[str, StoredText]
     missing: tuple[Finding, ...]
     why: str = field(default="", compare=False)
-    """Why it was made in this build; empty when it stands as it was."""
+    """Why it was made in this build; empty when it was taken from the cache."""
 
 
 @dataclass(frozen=True)
@@ -49,14 +49,14 @@ class _Product:
 
 
 @dataclass(frozen=True)
-class _Made:
+class _Result:
     files: Mapping[str, StoredText]
     missing: tuple[Finding, ...]
     why: str
 
 
 class PageCache:
-    """Makes pages and remembers them with their inputs, for as long as one site builder stands and in its store."""
+    """Makes pages and remembers them with their inputs, for as long as one site builder lives, and in its store."""
 
     def __init__(self, store: Store) -> None:
         self._store = store
@@ -68,11 +68,11 @@ class PageCache:
         products = [(page, _page_product(page, context, shared)) for page in pages]
         self._recall([product.name for _, product in products])
         for page, product in products:
-            made = self._one(product, context)
-            files = dict(made.files)
+            result = self._one(product, context)
+            files = dict(result.files)
             document = files.pop(page.file)
-            log.debug("%s: %s", page.url, f"made, because {made.why}" if made.why else "kept as it was")
-            yield MadePage(page, document, files, made.missing, made.why)
+            log.debug("%s: %s", page.url, f"made, because {result.why}" if result.why else "kept as it was")
+            yield MadePage(page, document, files, result.missing, result.why)
         names = {product.name for _, product in products}
         self._records = {name: one for name, one in self._records.items() if name in names}
 
@@ -87,16 +87,16 @@ class PageCache:
         return found
 
     def _recall(self, names: list[str]) -> None:
-        kept = self._store.read([name for name in names if name not in self._records], KIND)
-        self._records.update({name: record for name, record in kept.items() if _is_record(record)})
+        stored = self._store.read([name for name in names if name not in self._records], KIND)
+        self._records.update({name: record for name, record in stored.items() if _is_record(record)})
 
-    def _one(self, product: _Product, context: SiteContext) -> _Made:
+    def _one(self, product: _Product, context: SiteContext) -> _Result:
         record = self._records.get(product.name)
         why = "it was not made before"
         if record is not None:
             why = _why(record, product, context)
             if not why:
-                return _Made(self._texts(record["files"], product), (), "")
+                return _Result(self._texts(record["files"], product), (), "")
         with recording() as noted:
             for shelf, item in product.about:
                 note(shelf, item, WHOLE)
@@ -107,7 +107,7 @@ class PageCache:
             record = {"key": product.key, "inputs": context.shelves.inputs(noted), "files": files}
             self._records[product.name] = record
             self._store.keep({product.name: record}, KIND)
-        return _Made(self._texts(files, product), missing, why)
+        return _Result(self._texts(files, product), missing, why)
 
     def _texts(self, files: Mapping[str, str], product: _Product) -> dict[str, StoredText]:
         return {

@@ -25,7 +25,7 @@ def write_site(
             composition, findings = SiteBuilder(content, cache).compose(today, name_files=name_files)
             if composition is None:
                 return 0, findings
-            write_files(composition.outputs, landing.fresh, standing=landing.target)
+            write_files(composition.outputs, landing.fresh, published=landing.target)
             composition.save()
             landing.land(None if name_files else composition.keep_lock)
     except OSError as error:

@@ -47,7 +47,7 @@ _LEVELS = {"error": logging.ERROR, "warning": logging.INFO, "note": logging.DEBU
 
 
 class LimberleafOptions(Config):
-    """Options in mkdocs.yml, with paths told from that file."""
+    """Options in mkdocs.yml, with paths relative to that file."""
 
     content = config_options.Type(str, default="content")
     cache = config_options.Type(str, default=".limberleaf")
@@ -64,7 +64,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         self._landing: Landing | None = None
         self._fresh: Path | None = None
         self._shown: KeptFolder | None = None
-        self._told_hosts: set[str] = set()
+        self._reported_hosts: set[str] = set()
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Remember the command; having this method keeps the plugin alive between rebuilds of a preview."""
@@ -89,16 +89,16 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
             own_styles=tuple(config.extra_css) if config.theme.name == OWN_THEME else (),
             also=lambda library: host_findings(library, file, site_url=None if preview else config.site_url),
         )
-        said = set(self._findings)
+        reported = set(self._findings)
         for finding in findings:
             # In a preview an edit brings what is new, and the errors, whose entries are left out.
-            if finding.severity == "error" or finding not in said:
-                log.log(_LEVELS[finding.severity], _told(finding, self.config.content))
+            if finding.severity == "error" or finding not in reported:
+                log.log(_LEVELS[finding.severity], _log_line(finding, self.config.content))
         if composition is None or (has_errors(findings) and not preview):
             count = sum(finding.severity == "error" for finding in findings)
             raise PluginError(
                 f"{count} error{'s' if count != 1 else ''} in {self.config.content}: nothing was built, and the "
-                "published folder is as it was. `limberleaf check` lists what to mend."
+                "published folder is as it was. `limberleaf check` lists what to fix."
             )
         self._composition, self._findings = composition, findings
         if config.theme.name == OWN_THEME:
@@ -115,7 +115,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
 
     def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
         """Leave the pages to `on_post_build` in our own theme, whose documents are whole; add them in any other."""
-        composition = self._made()
+        composition = self._composed()
         for file in list(files.documentation_pages()):
             if file.src_uri in composition.prose_sources:
                 files.remove(file)
@@ -142,7 +142,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
     def _give_way(self, files: Files, ours: Iterable[str], docs_dir: str) -> None:
         """Take files out where they would hide one of ours, and say which of the clinic's own are left out.
 
-        MkDocs' themes bring a sitemap and a page for lost readers; nobody wrote those, so nobody is told.
+        MkDocs' themes bring a sitemap and a page for lost readers; nobody wrote those, so no message is printed.
         """
         for path in ours:
             hidden = files.get_file_from_path(path)
@@ -157,16 +157,18 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
 
     def on_page_content(self, html: str, *, page: Page, config: MkDocsConfig, files: Files) -> str:
         """Give a theme of another make the page's inner HTML; our pages never pass through Markdown."""
-        guest = self._made().guest_pages.get(page.file.src_uri)
+        guest = self._composed().guest_pages.get(page.file.src_uri)
         return guest.body() if guest and page.file.generated_by else html
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
         """Put our style and scripts into the head of a theme of another make, and say whom the theme calls."""
-        guest = self._made().guest_pages.get(page.file.src_uri) if config.theme.name != OWN_THEME else None
+        guest = (
+            self._composed().guest_pages.get(page.file.src_uri) if config.theme.name != OWN_THEME else None
+        )
         if guest is None or not page.file.generated_by:
             return output
-        for host in called_hosts(output, config.site_url or "") - self._told_hosts:
-            self._told_hosts.add(host)
+        for host in called_hosts(output, config.site_url or "") - self._reported_hosts:
+            self._reported_hosts.add(host)
             log.warning(
                 "The theme “%s” loads files from %s, which then learns which exercise a patient opens. Turn that off "
                 "in mkdocs.yml, or use the theme limberleaf.",
@@ -179,13 +181,13 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:
         """Follow the entries and the templates too, and put the editor's desk beside the site."""
-        for folder in self._made().watched:
+        for folder in self._composed().watched:
             server.watch(str(folder))
         from limberleaf.desk.preview import add_desk
 
         store = Store(Path(config.config_file_path or ".").resolve().parent / self.config.cache / FILE)
-        address = add_desk(server, lambda: (self._made().library, self._findings), store, date.today)
-        log.info("The editor's desk stands at %s", address)
+        address = add_desk(server, lambda: (self._composed().library, self._findings), store, date.today)
+        log.info("The editor's desk is at %s", address)
         site = server.get_app()
         if site is not None:
             server.set_app(only_known_hosts(site, str(server.server_address[0])))
@@ -194,13 +196,13 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
     @event_priority(-100)
     def on_post_build(self, *, config: MkDocsConfig) -> None:
         """Write our pages and swap the folder in, unless MkDocs is about to fail a strict build for its warnings."""
-        composition = self._made()
+        composition = self._composed()
         composition.save()
         files = composition.outputs if config.theme.name == OWN_THEME else {}
         landing = self._landing
         if landing is not None and not (config.strict and _warned()):
             with _plainly():
-                write_files(files, landing.fresh, standing=landing.target)
+                write_files(files, landing.fresh, published=landing.target)
                 landing.land(composition.keep_lock)
             config.site_dir = str(landing.target)
             landing.close()
@@ -222,7 +224,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         if self._fresh is not None:
             shutil.rmtree(self._fresh, ignore_errors=True)
 
-    def _made(self) -> Composition:
+    def _composed(self) -> Composition:
         if self._composition is None:
             raise PluginError("The library was not composed; is the limberleaf plugin listed twice?")
         return self._composition
@@ -253,7 +255,7 @@ def called_hosts(document: str, own: str) -> set[str]:
     return found - {urlsplit(own).netloc, ""}
 
 
-def _told(finding: Finding, folder: str) -> str:
+def _log_line(finding: Finding, folder: str) -> str:
     return f"{finding.inside(folder).line()} {finding.hint}"
 
 

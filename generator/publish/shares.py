@@ -14,12 +14,12 @@ def share_files(context: SiteContext, store: Store) -> dict[str, str | bytes]:
     """Give the share picture of every exercise, ladder and collection page, by path below the site."""
     code = code_key("limberleaf", "limberleaf.diagrams")
     cards = {content_key("share", code, card.name, card.data): card for card in share_cards(context)}
-    kept = store.read(cards)
+    stored = store.read(cards)
     typesetter = Typesetter()
-    made = {
+    drawn = {
         key: b64encode(share_picture(typesetter, card)).decode()
         for key, card in cards.items()
-        if key not in kept
+        if key not in stored
     }
-    store.keep(made)
-    return {f"{card.name}{FILE}": b64decode(made.get(key) or kept[key]) for key, card in cards.items()}
+    store.keep(drawn)
+    return {f"{card.name}{FILE}": b64decode(drawn.get(key) or stored[key]) for key, card in cards.items()}

@@ -27,7 +27,7 @@ from limberleaf.store.keys import text_key
 
 try:
     import fcntl
-except ImportError:  # a system without advisory locks: two builds at once are not told apart there
+except ImportError:  # a system without advisory locks: two builds at once are not noticed there
     fcntl = None  # type: ignore[assignment]
 
 log = logging.getLogger("limberleaf.publish")
@@ -42,7 +42,7 @@ class Landing:
     def __init__(self, target: Path, *, content: Path | None = None) -> None:
         """Check that `target` may be written to, keep other builds out, and clear up after one that died."""
         self.target = output.may_write_folder(target, content=content)
-        self._told = target
+        self._stated_target = target
         self._lock = _Lock(self.target)
         self._fresh: Path | None = None
         try:
@@ -80,7 +80,7 @@ class Landing:
         fresh = self.fresh
         output.mark(fresh, (path for path, _ in output.walk_files(fresh)))
         _readable(fresh)
-        output.may_write_folder(self._told)  # files may have come while the site was made
+        output.may_write_folder(self._stated_target)  # files may have come while the site was made
         undo = before() if before else None
         try:
             _swap(fresh, self.target)
@@ -210,8 +210,8 @@ def _clear_up(target: Path) -> list[str]:
             notes.append(f"What an interrupted build left in {folder.name} was removed.")
         elif ours or not any(folder.iterdir()):
             gone = output.remove_ours(folder)
-            kept = "was removed" if gone else "was removed, but for files that are not ours; look there"
-            notes.append(f"What an interrupted build left in {folder.name} {kept}.")
+            outcome = "was removed" if gone else "was removed, but for files that are not ours; look there"
+            notes.append(f"What an interrupted build left in {folder.name} {outcome}.")
     return notes
 
 
@@ -225,20 +225,20 @@ def _readable(folder: Path) -> None:
 
 
 def write_files(
-    files: Mapping[str, str | bytes | StoredText], folder: Path, *, standing: Path | None = None
+    files: Mapping[str, str | bytes | StoredText], folder: Path, *, published: Path | None = None
 ) -> None:
     """Write files by their path below `folder`, in the order given.
 
-    A file that is the same in the folder `standing` is linked from there instead: a rebuild of a large library then
+    A file that is the same in the folder `published` is linked from there instead: a rebuild of a large library then
     writes what changed and not hundreds of megabytes.
     """
-    made: set[Path] = set()
+    created: set[Path] = set()
     for path, content in files.items():
         file = folder / path
-        if file.parent not in made:
+        if file.parent not in created:
             file.parent.mkdir(parents=True, exist_ok=True)
-            made.add(file.parent)
-        if standing is None or not _linked(standing / path, file, content):
+            created.add(file.parent)
+        if published is None or not _linked(published / path, file, content):
             file.write_bytes(_bytes_of(content))
 
 

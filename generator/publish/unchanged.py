@@ -2,7 +2,7 @@
 
 After a build, what went in and what came out is kept: each file of the content folder, mkdocs.yml, the program and the
 site, by its hash. The next build compares; a file's time, size and inode only decide whether it is hashed again. When
-all is as it was, the site stands, and what the build had to say is said again.
+all is as it was, the site is left alone, and the lines of the last build are printed again.
 """
 
 from __future__ import annotations
@@ -88,7 +88,7 @@ def _only_our_plugin(plugins: object) -> dict[str, Any] | None:
 
 @dataclass
 class LastBuild:
-    """What is known of the last build into a folder. `way` tells ways of building apart."""
+    """What is known of the last build into a folder. `way` is the way of building."""
 
     folders: Folders
     way: str
@@ -102,10 +102,10 @@ class LastBuild:
 
         self._store = Store(self.folders.cache / FILE)
 
-    def said(self, today: date) -> list[str] | None:
-        """Give what the last build said, when everything is as it was then; None when there is something to build.
+    def report(self, today: date) -> list[str] | None:
+        """Give the lines that the last build printed when everything is as it was then; None when there is work.
 
-        What is read here of the inputs is what `keep` will keep: call it before the build.
+        `keep` stores the inputs as they are read here: call this before the build.
         """
         record = self._store.read([self._key], KIND).get(self._key)
         known: dict[str, Any] = record if isinstance(record, dict) else {}
@@ -120,11 +120,11 @@ class LastBuild:
             return None
         if (self._before, outputs) != (known["inputs"], known["outputs"]):  # only times differ
             self._write({**known, "inputs": self._before, "outputs": outputs})
-        said: list[str] = known["said"]
-        return said
+        report: list[str] = known["report"]
+        return report
 
-    def keep(self, today: date, said: list[str]) -> None:
-        """Keep what went into a build that went well, what came out, and what it said.
+    def keep(self, today: date, report: list[str]) -> None:
+        """Store what went into a build that went well, what came out, and what it printed.
 
         A publishing build writes the lock of addresses itself, in a form from which it makes the same site again.
         """
@@ -138,7 +138,7 @@ class LastBuild:
                 "program": self._program,
                 "inputs": self._before,
                 "outputs": outputs,
-                "said": said,
+                "report": report,
             }
         )
 

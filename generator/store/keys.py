@@ -1,4 +1,4 @@
-"""The keys of the build graph: hashes of content, of code and data, and of the libraries that code stands on.
+"""The keys of the build graph: hashes of content, of code and data, and of the libraries that code depends on.
 
 A file's time, size and inode only decide whether it is hashed again; they are never part of a key.
 """
@@ -42,7 +42,7 @@ def value_key(value: object) -> str:
 
 
 def file_stamp(file: str | os.PathLike[str]) -> tuple[int, int, int] | None:
-    """Give a file's time, size and inode, which tell whether it has to be hashed again; None when there is none."""
+    """Give a file's time, size and inode, which show whether it has to be hashed again; None when there is none."""
     try:
         state = os.stat(file)  # noqa: PTH116 - a thousand times a build
     except OSError:

@@ -44,7 +44,7 @@ def store_beside(content: Path) -> Path:
 class Store:
     """A table of JSON values by key, in one SQLite file; without a path it lives in memory for this run.
 
-    `kind` tells values of different products apart: a value is found only under the kind it was kept with.
+    `kind` separates values of different products: a value is found only under the kind it was kept with.
     """
 
     def __init__(self, path: Path | None = None, *, most_bytes: int = MOST_BYTES) -> None:
@@ -198,8 +198,8 @@ class StoredText:
     @property
     def text(self) -> str:
         """Give the text."""
-        kept = self._store.read([self.digest], TEXT).get(self.digest)
-        return kept if isinstance(kept, str) and text_key(kept) == self.digest else self._again()
+        stored = self._store.read([self.digest], TEXT).get(self.digest)
+        return stored if isinstance(stored, str) and text_key(stored) == self.digest else self._again()
 
     def __eq__(self, other: object) -> bool:
         """Compare by content."""

@@ -39,8 +39,8 @@ def library(folder: Path, count: int) -> None:
     patterns = [*sorted((content / "exercises/knee").glob("*.yml")), content / "ladders/knee-first-steps.yml"]
     collection = next((content / "collections").glob("*.yml"))
     ways = ["knee-first-steps", *(f"knee-way-{number}" for number in range(0, count - 2, 2))]
-    told = collection.read_text("utf-8")
-    collection.write_text(re.sub(r"^ladders:.*$", f"ladders: [{', '.join(ways)}]", told, flags=re.M), "utf-8")
+    text = collection.read_text("utf-8")
+    collection.write_text(re.sub(r"^ladders:.*$", f"ladders: [{', '.join(ways)}]", text, flags=re.M), "utf-8")
     texts = [(pattern.parent, pattern.read_text("utf-8")) for pattern in patterns]
     for number in range(0, count - 2, 2):
         codes = {f"kn-0{n}": f"{'abcdefgh'[number // 900]}x-{number % 900 + 99 + n}" for n in (1, 2)}
@@ -70,14 +70,14 @@ class Run:
 
 
 def timed(command: list[str], folder: Path) -> Run:
-    """Run a command. Processor time is told, not the clock's: on a machine with other work only it compares."""
-    with tempfile.TemporaryFile() as told:
-        process = subprocess.Popen(command, cwd=folder, stdout=told, stderr=told)
+    """Run a command. Processor time is given, not the clock's: on a machine with other work only it compares."""
+    with tempfile.TemporaryFile() as output:
+        process = subprocess.Popen(command, cwd=folder, stdout=output, stderr=output)
         _, status, used = os.wait4(process.pid, 0)
         process.returncode = os.waitstatus_to_exitcode(status)
         if process.returncode:
-            told.seek(0)
-            sys.exit(told.read().decode()[-3000:])
+            output.seek(0)
+            sys.exit(output.read().decode()[-3000:])
     return Run(used.ru_utime + used.ru_stime, used.ru_maxrss / 1024)
 
 

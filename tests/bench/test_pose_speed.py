@@ -1,7 +1,7 @@
 """How long one pose takes from an author's words to its SVG, warm, on one core.
 
 Bar of the drawing design: solve and SVG for one pose on a quiet core, median under 45 ms, 95th centile under 90 ms. The
-view is chosen anew each time: a clinic draws each figure once. Processor time, so that other work does not count.
+view is chosen again each time: a clinic draws each figure once. Processor time, so that other work does not count.
 """
 
 from __future__ import annotations
@@ -44,6 +44,6 @@ def demo_library() -> list[FigureSpec]:
 def test_a_pose_is_solved_and_drawn_within_the_bars(figures) -> None:
     times = sorted(milliseconds_a_pose(spec) for spec in figures())
     median, high = statistics.median(times), times[int(0.95 * len(times))]
-    told = f"median {median:.1f} ms, 95th centile {high:.1f} ms a pose"
-    assert median < 45, told
-    assert high < 90, told
+    figures_in_words = f"median {median:.1f} ms, 95th centile {high:.1f} ms a pose"
+    assert median < 45, figures_in_words
+    assert high < 90, figures_in_words

@@ -20,7 +20,7 @@ CHROMIUM = Path("/usr/bin/chromium")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
          "--disable-component-update", "--disable-sync"]  # fmt: skip
 FOLDER = "/practice/exercises/"
-"""The site stands in a folder below the host, so that every link is tried away from the root."""
+"""The site is in a folder below the host, so that every link is tried away from the root."""
 
 
 @dataclass

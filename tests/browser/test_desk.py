@@ -28,8 +28,8 @@ def desk_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """`limberleaf desk` over the hard library."""
     folder = hard_library(tmp_path_factory.mktemp("desk"))
     with serving(["limberleaf", "desk", "--port", "0", "--today", "2028-06-15"], folder) as served:
-        served.wait_for(lambda: re.search(r"http://\S+/", served.told()) is not None)
-        yield re.findall(r"http://\S+/", served.told())[0]
+        served.wait_for(lambda: re.search(r"http://\S+/", served.output()) is not None)
+        yield re.findall(r"http://\S+/", served.output())[0]
 
 
 @pytest.fixture
@@ -68,9 +68,9 @@ def test_filter_find_sort_and_keep_the_view_in_the_address(at_desk: Callable[...
     page.get_by_role("button", name="Hard words").click()
     expect(head).to_have_attribute("aria-sort", "ascending")
     page.get_by_label("Findings").select_option("yes")
-    kept, shown = page.url, rows(page)
+    address, shown = page.url, rows(page)
     page.goto("about:blank")
-    page.goto(kept)
+    page.goto(address)
     assert rows(page) == shown
     assert 0 < len(shown) < 7
 
@@ -214,11 +214,11 @@ def test_the_sheet_prints_on_two_pages_with_room_to_sign(
 ) -> None:
     page = at_desk(SHEET)
     page.pdf(path=tmp_path / "sheet.pdf", format="A4", prefer_css_page_size=True)
-    told = subprocess.run(
+    result = subprocess.run(
         ["pdftotext", "-layout", tmp_path / "sheet.pdf", "-"], capture_output=True, text=True, check=True
     )
-    sheets = told.stdout.rstrip("\f").split("\f")
+    sheets = result.stdout.rstrip("\f").split("\f")
     assert len(sheets) == 2
     for words in ("Approved by (registered clinician)", "Signature", "Date", "Next review due"):
         assert words in sheets[1]
-    assert "Back to the page" not in told.stdout
+    assert "Back to the page" not in result.stdout

@@ -82,7 +82,7 @@ def test_a_dose_can_only_be_set_within_what_the_entry_allows(visit: Begin, plan_
     assert page.locator("#pick-0-duration").count() == 0
 
 
-def test_unknown_codes_and_doubles_are_told(visit: Begin, plan_site: PlanSite) -> None:
+def test_unknown_codes_and_doubles_are_reported(visit: Begin, plan_site: PlanSite) -> None:
     page = open_plan(visit, plan_site)
     for typed in ("kn-99", "<img src=x onerror=alert(1)>", "kn-07", "", "../../x"):
         page.get_by_label("Code", exact=True).fill(typed)

@@ -59,7 +59,7 @@ def test_a_changed_dose_is_the_same_number_on_every_line(
     assert f"Hold each one for {time}." in page.locator(".plan-card").inner_text()
 
 
-def test_what_is_wrong_with_an_old_plan_is_said_and_the_rest_still_stands(
+def test_what_is_wrong_with_an_old_plan_is_reported_and_the_rest_still_works(
     visit: Begin, plan_site: PlanSite
 ) -> None:
     picks = (
@@ -70,25 +70,25 @@ def test_what_is_wrong_with_an_old_plan_is_said_and_the_rest_still_stands(
         Pick("kn-01", "left", 1, {"sets": 9}),
     )
     page = open_plan(visit, plan_site, write_fragment(Plan(picks, 4, ("kn-12",))))
-    said = page.locator(".plan-note li").all_inner_texts()
+    notes = page.locator(".plan-note li").all_inner_texts()
     for start in (
         "KN-99 is not in our library.", "We no longer use KN-07. KN-02 Straighten your knee", "We no longer use KN-08.",
         "KN-02: its words were changed on 1 September 2026", "A number for KN-01 does not fit",
     ):  # fmt: skip
-        assert any(line.startswith(start) for line in said), start
+        assert any(line.startswith(start) for line in notes), start
     assert page.locator(".plan-card").count() == 2
     assert "KN-12 Roll your ankle" in page.locator(".plan-stop").inner_text()
 
 
 @pytest.mark.parametrize(("language", "direction"), [("nl", "ltr"), ("ar", "rtl")])
-def test_what_is_not_in_a_language_yet_stands_in_the_main_one_and_says_so(
+def test_what_is_not_in_a_language_yet_is_shown_in_the_main_one_and_says_so(
     visit: Begin, plan_site: PlanSite, language: str, direction: str
 ) -> None:
     fragment = write_fragment(Plan((Pick("kn-02", "left", 3, {"hold": 5}),)))
     page = visit(base=plan_site.url, width=320).open(f"{language}/plan/#{fragment}")
     page.wait_for_function(READY)
-    said = interface_words(language).say("plan.remarks.in_main_language", code="KN-02", language="English")
-    assert page.locator(".plan-note li").all_inner_texts() == [said]
+    note = interface_words(language).say("plan.remarks.in_main_language", code="KN-02", language="English")
+    assert page.locator(".plan-note li").all_inner_texts() == [note]
     card = page.locator(".plan-card")
     assert (card.get_attribute("lang"), card.get_attribute("dir")) == ("en", "ltr")
     assert "Hold each one for 5 seconds." in card.inner_text()

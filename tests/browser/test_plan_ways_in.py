@@ -60,7 +60,7 @@ def test_a_thumb_can_hit_every_control(visit: Begin, plan_site: PlanSite) -> Non
         assert small == []
 
 
-def test_the_page_stands_without_a_script(visit: Begin, plan_site: PlanSite) -> None:
+def test_the_page_works_without_a_script(visit: Begin, plan_site: PlanSite) -> None:
     page = visit(base=plan_site.url, java_script_enabled=False).open("plan/#1.w6.kn01l1.0000")
     assert "scripts must be on" in page.locator("main").inner_text()
     assert page.locator(".record a[href^='tel:']").count() >= 1

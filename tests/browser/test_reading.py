@@ -151,7 +151,7 @@ def test_every_stop_of_the_keyboard_can_be_seen(visit: Callable[..., Visit]) -> 
         assert seen, page.evaluate("document.activeElement.outerHTML")
 
 
-def test_without_a_script_the_list_is_whole_and_pages_stand(visit: Callable[..., Visit], demo: Demo) -> None:
+def test_without_a_script_the_list_is_whole_and_pages_work(visit: Callable[..., Visit], demo: Demo) -> None:
     one = visit(width=390, java_script_enabled=False)
     page = one.open("")
     exercises = {
@@ -211,8 +211,8 @@ def test_a_copy_opens_from_a_disk(visit: Callable[..., Visit], demo: Demo, tmp_p
 def printed(page: Page, file: Path, paper: str = "A4") -> int:
     """Print a page to PDF; give how many sheets it takes."""
     page.pdf(path=file, format=paper, prefer_css_page_size=True)
-    told = subprocess.run(["pdfinfo", file], capture_output=True, text=True, check=True).stdout
-    return int(re.search(r"Pages:\s+(\d+)", told)[1])  # type: ignore[index]
+    info = subprocess.run(["pdfinfo", file], capture_output=True, text=True, check=True).stdout
+    return int(re.search(r"Pages:\s+(\d+)", info)[1])  # type: ignore[index]
 
 
 def test_an_ordinary_exercise_prints_on_one_sheet(

@@ -1,4 +1,4 @@
-"""A caption names the side that moves in every language it is written in, and is told at its own line."""
+"""A caption names the side that moves in every language it is written in, and is reported at its own line."""
 
 from __future__ import annotations
 
@@ -31,11 +31,11 @@ def caption_findings(content: Path) -> list[Finding]:
     return [one for one in check_figures(load_library(content), Figures()) if one.code.startswith("caption-")]
 
 
-def test_captions_that_name_the_moving_side_are_not_told(arm_exercise: Path) -> None:
+def test_captions_that_name_the_moving_side_are_not_reported(arm_exercise: Path) -> None:
     assert caption_findings(arm_exercise) == []
 
 
-def test_a_dutch_caption_of_the_wrong_side_is_told_at_its_line(arm_exercise: Path) -> None:
+def test_a_dutch_caption_of_the_wrong_side_is_reported_at_its_line(arm_exercise: Path) -> None:
     file = arm_exercise / "exercises/neck/ne-04.nl.yml"
     lines = file.read_text("utf-8").splitlines(keepends=True)
     first = next(number for number, line in enumerate(lines) if "captions:" in line) + 1

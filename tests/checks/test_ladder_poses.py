@@ -1,4 +1,4 @@
-"""A step of a ladder whose pose asks less than the step before is told; one that asks more in any joint is not.
+"""A step of a ladder whose pose asks less than the step before is reported; one that asks more in any joint is not.
 
 Both steps have the same dose and kind, so that the pose alone decides. Poses are compared joint by joint, from the
 drawn bodies; healthy sides differ by 5 degrees (Boyd & Villa 2012, BMC Musculoskelet Disord 13:245), so that less than
@@ -25,7 +25,7 @@ def figures() -> Figures:
     return Figures()
 
 
-def told(content: Path, figures: Figures, before: str, after: str) -> list[Finding]:
+def step_findings(content: Path, figures: Figures, before: str, after: str) -> list[Finding]:
     """Give what is said when both steps are kn-02 with these joints in its second pose."""
     knee = content / "exercises/knee"
     text = (knee / "kn-02.yml").read_text("utf-8")
@@ -57,10 +57,10 @@ def told(content: Path, figures: Figures, before: str, after: str) -> list[Findi
     ],
     ids=["one joint less", "one joint more", "within noise", "one joint less, another more"],
 )
-def test_a_step_is_told_only_when_no_joint_asks_more(
+def test_a_step_is_reported_only_when_no_joint_asks_more(
     content: Path, figures: Figures, before: str, after: str, says: str | None
 ) -> None:
-    found = told(content, figures, before, after)
+    found = step_findings(content, figures, before, after)
     assert len(found) == (0 if says is None else 1)
     for finding in found:
         assert says is not None

@@ -161,12 +161,12 @@ def test_a_sign_may_be_lowered_with_a_reason_and_a_role(planted: Planted) -> Non
 
 def test_a_caution_that_is_gone_is_named_with_its_signs(planted: Planted) -> None:
     file = planted.content / BACK
-    kept = file.read_bytes()
+    original = file.read_bytes()
     file.unlink()
     try:
         found = list(check_approvals(load_library(planted.content)))
     finally:
-        file.write_bytes(kept)
+        file.write_bytes(original)
     gone = [finding for finding in found if finding.code == "approved-gone"]
     assert "numb between your legs" in gone[0].message
 

@@ -22,7 +22,7 @@ def invoke(*arguments: str) -> Result:
 
 
 @pytest.mark.parametrize("name", sorted(COMMANDS))
-def test_every_command_has_help_and_stands_in_the_guide(name: str) -> None:
+def test_every_command_has_help_and_is_in_the_guide(name: str) -> None:
     shown = invoke(name, "--help")
     assert shown.exit_code == 0
     assert len(shown.output.splitlines()) > 5
@@ -96,8 +96,8 @@ def test_check_prints_machine_forms_and_the_exit_code_tells(starter: Path) -> No
 def test_new_writes_a_draft_that_the_loader_takes(starter: Path) -> None:
     for arguments in (["exercise"], ["exercise", "hp-01", "--region", "hip"], ["ladder", "hip-first"],
                       ["collection", "sore-hip"], ["caution", "hot-hip", "--region", "hip"]):  # fmt: skip
-        made = run(["limberleaf", "new", *arguments], starter)
-        assert made.returncode == 0, made.stderr
+        result = run(["limberleaf", "new", *arguments], starter)
+        assert result.returncode == 0, result.stderr
     library = load_library(starter / "content")
     assert [found for found in library.findings if found.severity == "error"] == []
     assert {"kn-03", "hp-01"} <= set(library.exercises)
@@ -132,12 +132,12 @@ def test_draw_writes_a_picture_and_a_vector(starter: Path) -> None:
     assert "There is no exercise kn-20" in missing.stderr
 
 
-def test_a_content_folder_that_is_not_there_is_told_plainly(tmp_path: Path) -> None:
+def test_a_content_folder_that_is_not_there_is_reported_plainly(tmp_path: Path) -> None:
     for command in (["check"], ["build"], ["draw", "kn-01"]):
-        told = run(["limberleaf", *command], tmp_path)
-        assert told.returncode == 1
-        assert "no content folder" in (told.stdout + told.stderr)
-        assert "Traceback" not in told.stderr
+        result = run(["limberleaf", *command], tmp_path)
+        assert result.returncode == 1
+        assert "no content folder" in (result.stdout + result.stderr)
+        assert "Traceback" not in result.stderr
 
 
 def test_coverage_prints_pages_against_cautions(starter: Path) -> None:
@@ -273,16 +273,16 @@ def test_a_figure_is_drawn_before_the_words_are_finished(starter: Path) -> None:
 
 
 def test_pose_prints_what_the_solver_did(starter: Path) -> None:
-    told = run(["limberleaf", "pose", "kn-02"], starter)
-    assert told.returncode == 0, told.stderr
-    assert "stated: " in told.stdout
-    assert "right knee flexion 5°" in told.stdout
-    assert "on floor" in told.stdout
-    assert "inside the support" in told.stdout
-    assert "Views (drawn: " in told.stdout
+    result = run(["limberleaf", "pose", "kn-02"], starter)
+    assert result.returncode == 0, result.stderr
+    assert "stated: " in result.stdout
+    assert "right knee flexion 5°" in result.stdout
+    assert "on floor" in result.stdout
+    assert "inside the support" in result.stdout
+    assert "Views (drawn: " in result.stdout
 
 
-def test_a_ladder_step_whose_pose_asks_less_is_said(starter: Path) -> None:
+def test_a_ladder_step_whose_pose_asks_less_is_reported(starter: Path) -> None:
     """The second step straightens the knee less far than the first, at the same dose and kind."""
     knee = starter / "content/exercises/knee"
     text = (knee / "kn-02.yml").read_text("utf-8")
@@ -299,6 +299,6 @@ def test_a_ladder_step_whose_pose_asks_less_is_said(starter: Path) -> None:
     )
     assert reason in ladder.read_text("utf-8")
     ladder.write_text(ladder.read_text("utf-8").replace(reason, ""), "utf-8")
-    told = run(["limberleaf", "check"], starter).stdout
-    assert "step-asks-less" in told
-    assert "pose less" in told
+    output = run(["limberleaf", "check"], starter).stdout
+    assert "step-asks-less" in output
+    assert "pose less" in output

@@ -69,7 +69,7 @@ def test_gitlab_fingerprints_differ_and_stay() -> None:
     assert {row["severity"] for row in rows} <= {"info", "minor", "major", "critical", "blocker"}
 
 
-def test_no_findings_is_said_in_every_form() -> None:
+def test_no_findings_is_reported_in_every_form() -> None:
     assert as_text([]) == "No findings.\n"
     for writer in WRITERS.values():
         writer([])

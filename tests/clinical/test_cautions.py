@@ -73,7 +73,7 @@ def test_an_exercise_may_name_one_more(content: Path) -> None:
     assert "hip-only" in carried(content)
 
 
-def test_a_caution_that_is_not_approved_stands_nowhere(content: Path) -> None:
+def test_a_caution_that_is_not_approved_is_shown_nowhere(content: Path) -> None:
     add(content, "draft-one", status="status: in_review")
     assert "draft-one" not in carried(content)
     library = load_library(content)
@@ -157,19 +157,19 @@ def test_a_page_with_its_boxes_is_whole(library: Library) -> None:
         ("Do not drive yourself.", "Do not drive yourself."),
     ],
 )
-def test_a_page_that_leaves_out_a_line_is_found(library: Library, cut: str, said: str) -> None:
+def test_a_page_that_leaves_out_a_line_is_found(library: Library, cut: str, message: str) -> None:
     loaded = library.exercises["kn-02"]
     placeholders = placeholders_for(library, loaded.entry, "left", "en")
     html = page(library, "kn-02")
     assert cut in html
     found = missing_boxes(library, loaded, html.replace(cut, ""), placeholders, "en")
     assert [(finding.code, finding.severity) for finding in found] == [("box-missing", "error")]
-    assert said in found[0].message
+    assert message in found[0].message
     assert found[0].place.path == "exercises/knee/kn-02.yml"
 
 
 @pytest.mark.parametrize("url", ["kn-02/left/", "kn-02/", "nl/kn-02/right/"])
-def test_a_built_page_is_told_by_its_address(library: Library, url: str) -> None:
+def test_a_built_page_is_found_by_its_address(library: Library, url: str) -> None:
     language = "nl" if url.startswith("nl/") else "en"
     empty = missing_on_page(library, url, language, "<p>Nothing</p>")
     assert {finding.code for finding in empty} == {"box-missing"}

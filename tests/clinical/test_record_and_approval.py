@@ -113,7 +113,7 @@ def test_numbers_keep_their_points_and_signs(library: Library) -> None:
         assert edit_since(entry.model_copy(update={"setup": [after]}), now(old)).level == "major"
 
 
-def test_only_what_was_said_yes_to_is_recorded(content: Path) -> None:
+def test_only_what_was_agreed_to_is_recorded(content: Path) -> None:
     before = read_lock(lock_text(load_library(content), None))
     for name, find, put in (
         ("kn-01", "repetitions: 10", "repetitions: 9"),

@@ -63,12 +63,12 @@ def test_every_phrase_is_there_in_every_language(language: str, group: str) -> N
 @pytest.mark.parametrize("case", CASES, ids=[case["name"] for case in CASES])
 def test_every_dose_can_be_said_in_every_language(language: str, case: dict[str, Any]) -> None:
     words, dose = interface_words(language), Dose.model_validate(case["dose"])
-    said = [spoken(dose, case["sides"], words), total_line(dose, case["sides"], words)]
-    assert all(text and "{" not in text for text in said)
+    lines = [spoken(dose, case["sides"], words), total_line(dose, case["sides"], words)]
+    assert all(text and "{" not in text for text in lines)
     assert len(table(dose, case["sides"], words)) == len(case["table"])
 
 
-def test_dutch_as_it_is_said() -> None:
+def test_dutch_as_it_is_spoken() -> None:
     dose = Dose.model_validate(CASES[0]["dose"])
     assert spoken(dose, "one", interface_words("nl")) == (
         "Doe 3 series van 8 tot 12. Houd elke keer 3 seconden vast. Tel op de heenweg tot 2 en op de terugweg tot 3. "
@@ -87,9 +87,9 @@ def test_dutch_as_it_is_said() -> None:
         ("1-2 s", "1 أو 2 ثوانٍ"),
     ],
 )
-def test_arabic_seconds_take_their_plural(seconds: str, said: str) -> None:
+def test_arabic_seconds_take_their_plural(seconds: str, phrase: str) -> None:
     dose = Dose.model_validate({"repetitions": 5, "hold": seconds, "times_a_day": 1, "days_a_week": 7})
-    assert f"لمدة {said}." in spoken(dose, "one", interface_words("ar"))
+    assert f"لمدة {phrase}." in spoken(dose, "one", interface_words("ar"))
 
 
 def test_an_exercise_may_have_bands_of_its_own(library: Library) -> None:
@@ -119,18 +119,18 @@ SENTENCE = "Lift your {affected} leg past your {other} leg."
         ("right", "Lift your right leg past your left leg."),
     ],
 )
-def test_the_voice_says_the_side(library: Library, side: Any, said: str) -> None:
+def test_the_voice_says_the_side(library: Library, side: Any, expected: str) -> None:
     placeholders = placeholders_for(library, library.exercises["kn-02"].entry, side, "en")
-    assert fill(SENTENCE, placeholders).plain == said
+    assert fill(SENTENCE, placeholders).plain == expected
 
 
 def test_dutch_joins_left_and_right_to_the_body_part(library: Library) -> None:
     exercise = library.exercises["kn-02"].entry.model_copy(update={"affected_word": "stijve"})
     text = "Til uw {affected} been langs uw {other} been."
-    said = [
+    filled = [
         fill(text, placeholders_for(library, exercise, side, "nl")).plain for side in (None, "left", "right")
     ]
-    assert said == [
+    assert filled == [
         "Til uw stijve been langs uw andere been.",
         "Til uw linkerbeen langs uw rechterbeen.",
         "Til uw rechterbeen langs uw linkerbeen.",

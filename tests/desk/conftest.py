@@ -40,6 +40,6 @@ def entry_of(desk: Desk, name: str):  # type: ignore[no-untyped-def]
 
 def page(desk: Desk, path: str) -> str:
     """Give a page of the desk as text."""
-    made = desk.file(path)
-    assert isinstance(made, str)
-    return made
+    content = desk.file(path)
+    assert isinstance(content, str)
+    return content

@@ -1,4 +1,4 @@
-"""Looking at a page of the desk as a reader does: texts by what stands around them."""
+"""Looking at a page of the desk as a reader does: texts by what is around them."""
 
 from __future__ import annotations
 

@@ -20,9 +20,9 @@ DAY = ("--today", TODAY.isoformat())
 
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    made = hard_library(tmp_path_factory.mktemp("exports"))
-    run(["limberleaf", "check", *DAY], made)  # fills the store, so that the commands after it are quick
-    return made
+    folder = hard_library(tmp_path_factory.mktemp("exports"))
+    run(["limberleaf", "check", *DAY], folder)  # fills the store, so that the commands after it are quick
+    return folder
 
 
 def test_csv_and_json_tell_the_same(folder: Path) -> None:
@@ -33,15 +33,15 @@ def test_csv_and_json_tell_the_same(folder: Path) -> None:
     data = (folder / "overview.csv").read_bytes()
     assert data.count(b"\r\n") == 8, "RFC 4180, 2: records end with CRLF"
     rows = list(csv.DictReader(data.decode().splitlines()))
-    told = json.loads((folder / "overview.json").read_text("utf-8"))
-    assert (told["today"], told["target_grade"]) == ("2026-11-25", 6)
-    assert [row["name"] for row in rows] == [one["name"] for one in told["pages"]]
-    for row, one in zip(rows, told["pages"], strict=True):
+    exported = json.loads((folder / "overview.json").read_text("utf-8"))
+    assert (exported["today"], exported["target_grade"]) == ("2026-11-25", 6)
+    assert [row["name"] for row in rows] == [one["name"] for one in exported["pages"]]
+    for row, one in zip(rows, exported["pages"], strict=True):
         assert set(row) == set(one)
         for name, value in one.items():
             expected = " ".join(value) if isinstance(value, list) else "" if value is None else str(value)
             assert row[name] == expected
-    hard = next(one for one in told["pages"] if one["name"] == "kn-02")
+    hard = next(one for one in exported["pages"] if one["name"] == "kn-02")
     assert hard["status"] == "in_review"
     assert hard["due"] == "2028-09-01"
     assert hard["days_left"] == 646
@@ -49,8 +49,8 @@ def test_csv_and_json_tell_the_same(folder: Path) -> None:
     assert hard["collections"] == ["stiff-knee"]
     assert hard["age_low"] == hard["grade_low"] + 5
     assert hard["warnings"] + hard["notes"] + hard["errors"] >= hard["marks"]
-    assert told["totals"]["pages"] == 7
-    assert told["totals"]["words"] == sum(one["words"] for one in told["pages"])
+    assert exported["totals"]["pages"] == 7
+    assert exported["totals"]["words"] == sum(one["words"] for one in exported["pages"])
 
 
 def test_a_title_is_never_a_formula(desk: Desk) -> None:
@@ -67,7 +67,7 @@ def test_a_title_is_never_a_formula(desk: Desk) -> None:
 
 
 @pytest.mark.parametrize(
-    ("arguments", "told"),
+    ("arguments", "message"),
     [
         (("--export", "overview.xlsx"), "must end in .csv or .json"),
         (("--export", "nowhere/overview.csv"), "There is no folder nowhere"),
@@ -75,10 +75,10 @@ def test_a_title_is_never_a_formula(desk: Desk) -> None:
         (("--output", "content"), "holds the entries"),
     ],
 )
-def test_what_cannot_be_written_is_told(folder: Path, arguments: tuple[str, ...], told: str) -> None:
+def test_what_cannot_be_written_is_reported(folder: Path, arguments: tuple[str, ...], message: str) -> None:
     done = run(["limberleaf", "desk", *DAY, *arguments], folder)
     assert done.returncode == 1
-    assert told in done.stderr
+    assert message in done.stderr
     assert "Traceback" not in done.stderr
     assert (folder / "content/clinic.yml").exists()
 
@@ -136,8 +136,8 @@ def check(folder: Path, *arguments: str) -> tuple[int, str, str]:
 
 def test_an_old_library_fails_only_on_what_is_new(old: Path) -> None:
     assert check(old)[0] == 1
-    code, told, beside = check(old, "--baseline", "known.txt")
-    assert (code, told) == (0, "No findings.\n")
+    code, output, beside = check(old, "--baseline", "known.txt")
+    assert (code, output) == (0, "No findings.\n")
     assert "findings are in the baseline" in beside
     file = old / ENTRY
     text = file.read_text("utf-8")
@@ -147,36 +147,36 @@ def test_an_old_library_fails_only_on_what_is_new(old: Path) -> None:
         "  - Hold while you count to {hold_count}.", "  - The foot is held up by the musculature for 3."
     )
     file.write_text(worse, "utf-8")
-    code, told, _ = check(old, "--baseline", "known.txt")
+    code, output, _ = check(old, "--baseline", "known.txt")
     assert code == 1
-    assert "musculature" in told
-    assert "approximately" not in told
+    assert "musculature" in output
+    assert "approximately" not in output
 
 
-def test_what_was_mended_is_counted(old: Path) -> None:
+def test_what_was_fixed_is_counted(old: Path) -> None:
     file = old / ENTRY
     file.write_text(
         file.read_text("utf-8").replace("The knee should not be forced.", "Do not force your knee."), "utf-8"
     )
     code, _, beside = check(old, "--baseline", "known.txt")
     assert code == 0
-    assert "1 of it mended since" in beside
+    assert "1 of it fixed since" in beside
 
 
 def test_the_same_mistake_once_more_is_new(old: Path) -> None:
     file = old / ENTRY
     line = "  - The knee should not be forced.\n"
     file.write_text(file.read_text("utf-8").replace(line, line * 2), "utf-8")
-    code, told, _ = check(old, "--baseline", "known.txt", "--format", "json")
-    assert len([one for one in json.loads(told) if one["code"] == "passive"]) == 1
+    code, output, _ = check(old, "--baseline", "known.txt", "--format", "json")
+    assert len([one for one in json.loads(output) if one["code"] == "passive"]) == 1
     assert code == 0, "a note alone does not fail"
 
 
-@pytest.mark.parametrize(("text", "told"), [(None, "makes it"), ("nonsense\n", "line 1 is no finding")])
-def test_a_baseline_that_cannot_be_used_is_told(old: Path, text: str | None, told: str) -> None:
+@pytest.mark.parametrize(("text", "message"), [(None, "makes it"), ("nonsense\n", "line 1 is no finding")])
+def test_a_baseline_that_cannot_be_used_is_reported(old: Path, text: str | None, message: str) -> None:
     if text is not None:
         (old / "bad.txt").write_text(text, "utf-8")
     code, _, beside = check(old, "--baseline", "bad.txt")
     assert code == 1
-    assert told in beside
+    assert message in beside
     assert "Traceback" not in beside

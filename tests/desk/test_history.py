@@ -43,10 +43,10 @@ def test_the_history_lists_each_version_with_its_band(desk: Desk) -> None:
     assert [point.approved for point in past.track.points] == [True, True, False]
 
 
-def test_what_changed_since_the_approval_stands_side_by_side(desk: Desk) -> None:
+def test_what_changed_since_the_approval_is_shown_side_by_side(desk: Desk) -> None:
     html = page(desk, HARD)
-    told = section(html, "What changed since it was approved")
-    assert "Since version 2, committed on 2 September 2026" in told
+    text = section(html, "What changed since it was approved")
+    assert "Since version 2, committed on 2 September 2026" in text
     row = next(words(one) for one in tree(html).iter("tr") if "Lift the foot" in words(one))
     assert row.startswith("Do it")
     assert "Lift the foot of your stiff leg until the knee is almost straight." in row
@@ -55,25 +55,25 @@ def test_what_changed_since_the_approval_stands_side_by_side(desk: Desk) -> None
     come = [words(one) for one in tree(html).iter("ins")]
     assert any("straight" in one for one in gone)
     assert any("approximately" in one for one in come)
-    assert "dose: {sets: 3, repetitions: 8-12" in told
-    assert "dose: {sets: 2, repetitions: 8-12" in told
+    assert "dose: {sets: 3, repetitions: 8-12" in text
+    assert "dose: {sets: 2, repetitions: 8-12" in text
 
 
 def test_an_unchanged_entry_says_so_and_shows_what_its_approval_changed(tmp_path: Path, store: Store) -> None:
     folder = hard_library(tmp_path)
     git(folder, "checkout", "--quiet", "HEAD~1", "--", "content")
-    told = section(page(desk_of(folder, store), HARD), "What changed since it was approved")
-    assert "Nothing has changed since version 2 was approved (reviewed 1 September 2026)." in told
-    assert "What that approval changed against version 1" in told
-    assert "facilitates the progressive restoration" in told
+    text = section(page(desk_of(folder, store), HARD), "What changed since it was approved")
+    assert "Nothing has changed since version 2 was approved (reviewed 1 September 2026)." in text
+    assert "What that approval changed against version 1" in text
+    assert "facilitates the progressive restoration" in text
 
 
 def test_an_edit_that_is_not_committed_is_a_version_of_its_own(tmp_path: Path, store: Store) -> None:
     folder = hard_library(tmp_path)
     file = folder / ENTRY
     file.write_text(file.read_text("utf-8").replace("Lower your foot slowly.", "Lower your foot."), "utf-8")
-    told = section(page(desk_of(folder, store), HARD), "History of the reading level")
-    assert "Not committed yet" in told
+    text = section(page(desk_of(folder, store), HARD), "History of the reading level")
+    assert "Not committed yet" in text
 
 
 def test_a_file_keeps_its_history_when_it_moves(tmp_path: Path, store: Store) -> None:
@@ -93,14 +93,14 @@ def test_a_commit_that_is_no_entry_is_counted_not_hidden(tmp_path: Path, store: 
     file.write_text("title: [broken\n", "utf-8")
     git(folder, "commit", "--quiet", "--all", "--message=Break it", day="2026-11-01")
     file.write_text(good, "utf-8")
-    told = section(page(desk_of(folder, store), HARD), "History of the reading level")
-    assert "1 commit cannot be read as an entry today" in told
+    text = section(page(desk_of(folder, store), HARD), "History of the reading level")
+    assert "1 commit cannot be read as an entry today" in text
 
 
 def test_without_a_checkout_the_desk_says_so(tmp_path: Path, store: Store) -> None:
     write_starter(tmp_path)
-    told = section(page(desk_of(tmp_path, store), HARD), "History of the reading level")
-    assert told.endswith("The content folder is not a git checkout.")
+    text = section(page(desk_of(tmp_path, store), HARD), "History of the reading level")
+    assert text.endswith("The content folder is not a git checkout.")
     assert "So nothing can be compared." in section(
         page(desk_of(tmp_path, store), HARD), "What changed since it was approved"
     )
@@ -109,8 +109,8 @@ def test_without_a_checkout_the_desk_says_so(tmp_path: Path, store: Store) -> No
 def test_without_git_the_desk_says_so(tmp_path: Path, store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     hard_library(tmp_path)
     monkeypatch.setenv("PATH", str(tmp_path / "nothing"))
-    told = section(page(desk_of(tmp_path, store), HARD), "History of the reading level")
-    assert told.endswith("git is not installed on this machine.")
+    text = section(page(desk_of(tmp_path, store), HARD), "History of the reading level")
+    assert text.endswith("git is not installed on this machine.")
 
 
 def test_a_fresh_file_has_no_history_yet(tmp_path: Path, store: Store) -> None:
@@ -118,21 +118,21 @@ def test_a_fresh_file_has_no_history_yet(tmp_path: Path, store: Store) -> None:
     shutil.copy(folder / "content/cautions/hot-knee.yml", folder / "content/cautions/warm-knee.yml")
     file = folder / "content/cautions/warm-knee.yml"
     file.write_text(file.read_text("utf-8").replace("id: hot-knee", "id: warm-knee"), "utf-8")
-    told = section(page(desk_of(folder, store), "cautions/warm-knee.html"), "History of the reading level")
-    assert "This file is not committed yet" in told
+    text = section(page(desk_of(folder, store), "cautions/warm-knee.html"), "History of the reading level")
+    assert "This file is not committed yet" in text
 
 
 def test_the_lock_tells_a_minor_from_a_major_edit_without_git(tmp_path: Path, store: Store) -> None:
     plain = write_starter(tmp_path)
     desk = desk_of(tmp_path, store)
     (tmp_path / "content/approved.lock").write_text(lock_text(desk.library, None), "utf-8")
-    told = section(page(desk_of(tmp_path, store), HARD), "What changed since it was approved")
-    assert "Against the recorded approval: nothing has changed." in told
+    text = section(page(desk_of(tmp_path, store), HARD), "What changed since it was approved")
+    assert "Against the recorded approval: nothing has changed." in text
     (tmp_path / ENTRY).write_text(
         plain.replace("Hold while you count to {hold_count}.", "Hold for a while."), "utf-8"
     )
-    told = section(page(desk_of(tmp_path, store), HARD), "What changed since it was approved")
-    assert "a major edit of steps" in told
+    text = section(page(desk_of(tmp_path, store), HARD), "What changed since it was approved")
+    assert "a major edit of steps" in text
 
 
 def test_names_of_files_are_never_taken_for_options(tmp_path: Path) -> None:

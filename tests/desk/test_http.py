@@ -24,11 +24,11 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, in
     """`limberleaf desk` over a library of its own: the folder and the port."""
     folder = hard_library(tmp_path_factory.mktemp("running"))
     with serving(["limberleaf", "desk", "--port", "0", "--today", "2026-11-25"], folder) as served:
-        served.wait_for(lambda: READY.search(served.told()) is not None)
-        found = READY.search(served.told())
+        served.wait_for(lambda: READY.search(served.output()) is not None)
+        found = READY.search(served.output())
         assert found
         yield folder, int(found[1])
-    assert "Traceback" not in served.told()
+    assert "Traceback" not in served.output()
 
 
 def ask(port: int, method: str, path: str, body: bytes | None = None, **headers: str) -> Answer:
@@ -77,9 +77,9 @@ def test_pages_come_with_a_policy_as_strict_as_the_sites(running: tuple[Path, in
 def test_another_host_is_refused(running: tuple[Path, int], host: str) -> None:
     """DNS rebinding: a page elsewhere gives its own name the address of this machine."""
     _, port = running
-    status, _, told = ask(port, "GET", "/", Host=host)
+    status, _, body = ask(port, "GET", "/", Host=host)
     assert status == 403
-    assert told == "The desk answers only on this machine, under 127.0.0.1 or localhost.\n"
+    assert body == "The desk answers only on this machine, under 127.0.0.1 or localhost.\n"
 
 
 def test_localhost_is_this_machine(running: tuple[Path, int]) -> None:
@@ -90,10 +90,10 @@ def test_localhost_is_this_machine(running: tuple[Path, int]) -> None:
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "PATCH", "OPTIONS", "TRACE", "FOO"])
 def test_pages_are_only_read(running: tuple[Path, int], method: str) -> None:
     _, port = running
-    status, headers, told = ask(port, method, "/exercises/kn-02.html")
+    status, headers, body = ask(port, method, "/exercises/kn-02.html")
     assert status == 405
     assert headers["allow"] == "GET, HEAD"
-    assert told == "Only GET and HEAD here.\n"
+    assert body == "Only GET and HEAD here.\n"
 
 
 def test_the_question_is_only_asked_by_post(running: tuple[Path, int]) -> None:
@@ -113,19 +113,19 @@ def test_the_question_is_only_asked_by_post(running: tuple[Path, int]) -> None:
 )  # fmt: skip
 def test_no_path_leads_to_a_file(running: tuple[Path, int], path: str) -> None:
     _, port = running
-    status, _, told = ask(port, "GET", path)
+    status, _, body = ask(port, "GET", path)
     assert status == 404
-    assert told == "The desk has no such page. The overview is at its root.\n"
+    assert body == "The desk has no such page. The overview is at its root.\n"
 
 
 def test_a_question_is_answered_with_marks_and_the_level(running: tuple[Path, int]) -> None:
     _, port = running
-    status, headers, told = question(
+    status, headers, body = question(
         port, {"text": "Perform a rotation of your trunk.\nLift <script>one</script> foot.", "kind": "step"}
     )
     assert status == 200
     assert headers["content-type"] == "application/json"
-    answer = json.loads(told)
+    answer = json.loads(body)
     assert answer["band"] == "Too short to grade"
     assert "try-note-1" in answer["html"]
     assert "Noun made from a verb" in answer["html"]
@@ -141,7 +141,7 @@ def test_a_hundred_words_have_a_band(running: tuple[Path, int]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("asked", "status", "told"),
+    ("asked", "status", "message"),
     [
         (b"{", 400, "not JSON"),
         (b"[" * 15_000, 400, "not JSON"),
@@ -156,12 +156,12 @@ def test_a_hundred_words_have_a_band(running: tuple[Path, int]) -> None:
     ],
 )
 def test_a_bad_question_is_refused_in_plain_words(
-    running: tuple[Path, int], asked: object, status: int, told: str
+    running: tuple[Path, int], asked: object, status: int, message: str
 ) -> None:
     _, port = running
     got, _, answer = question(port, asked)
     assert got == status
-    assert told in answer
+    assert message in answer
     assert "Traceback" not in answer
 
 
@@ -201,10 +201,10 @@ def test_the_desk_follows_an_edit_and_outlives_a_mistake(running: tuple[Path, in
         )
         assert "great deliberation" in ask(port, "GET", "/exercises/kn-02.html")[2]
         clinic.write_text("name: [", "utf-8")
-        status, _, told = ask(port, "GET", "/")
+        status, _, body = ask(port, "GET", "/")
         assert status == 503
-        assert "clinic.yml:2:1: error [yaml-syntax]" in told
-        assert "Traceback" not in told
+        assert "clinic.yml:2:1: error [yaml-syntax]" in body
+        assert "Traceback" not in body
     finally:
         file.write_text(text, "utf-8")
         clinic.write_text(settings, "utf-8")
@@ -230,7 +230,7 @@ def test_nothing_is_written_into_the_library(running: tuple[Path, int]) -> None:
     assert {file: file.stat().st_mtime_ns for file in (folder / "content").rglob("*")} == before
 
 
-def test_a_taken_port_is_told(running: tuple[Path, int]) -> None:
+def test_a_taken_port_is_reported(running: tuple[Path, int]) -> None:
     folder, port = running
     done = subprocess.run(
         [str(BIN / "limberleaf"), "desk", "--port", str(port)],

@@ -32,7 +32,7 @@ def test_the_answer_names_the_band_the_sentences_and_what_to_write(desk: Desk) -
     assert "an easier word for" in answer
 
 
-def test_every_mark_stands_on_its_words_and_its_note_on_the_line_of_the_file(desk: Desk, hard: Path) -> None:
+def test_every_mark_is_on_its_words_and_its_note_on_the_line_of_the_file(desk: Desk, hard: Path) -> None:
     html = page(desk, HARD)
     lines = (hard / ENTRY).read_text("utf-8").splitlines()
     root, marks = tree(html), marked_words(html)
@@ -47,7 +47,7 @@ def test_every_mark_stands_on_its_words_and_its_note_on_the_line_of_the_file(des
         assert written.split()[0].strip(".,") == text.split()[0].strip(".,"), place
 
 
-def test_each_mark_is_told_without_colour_and_to_screen_readers(desk: Desk) -> None:
+def test_each_mark_is_clear_without_colour_and_to_screen_readers(desk: Desk) -> None:
     root = tree(page(desk, HARD))
     refs = by_class(root, "ref")
     assert len(refs) == len(by_class(root, "note-of")) > 0
@@ -59,10 +59,10 @@ def test_each_mark_is_told_without_colour_and_to_screen_readers(desk: Desk) -> N
 
 
 def test_rules_switched_off_are_listed_with_their_reasons(desk: Desk) -> None:
-    told = section(page(desk, HARD), "The words a patient reads")
-    assert "Long word with a short twin at considerable exercises/knee/kn-02.yml" in told
-    assert "Reason: Patients here know the word; three of them read it." in told
-    assert "“Left from an earlier version.”, but it finds nothing here" in told
+    text = section(page(desk, HARD), "The words a patient reads")
+    assert "Long word with a short twin at considerable exercises/knee/kn-02.yml" in text
+    assert "Reason: Patients here know the word; three of them read it." in text
+    assert "“Left from an earlier version.”, but it finds nothing here" in text
     assert "considerable" not in [text for _, text in marked_words(page(desk, HARD))]
     assert "No rule is switched off here." in section(
         page(desk, "exercises/kn-01.html"), "The words a patient reads"
@@ -79,7 +79,7 @@ def test_sections_are_graded_one_by_one(desk: Desk) -> None:
     assert sum(one.words for one in view.sections) == view.sum.words
 
 
-def test_all_measures_and_raw_counts_stand_beside_the_counting_rules(desk: Desk) -> None:
+def test_all_measures_and_raw_counts_are_beside_the_counting_rules(desk: Desk) -> None:
     numbers = section(page(desk, HARD), "All numbers")
     view = desk.view(entry_of(desk, "kn-02"))
     assert len(view.numbers.measures) == len(language("en").measures)
@@ -89,11 +89,11 @@ def test_all_measures_and_raw_counts_stand_beside_the_counting_rules(desk: Desk)
         assert " ".join(rule.rule.split()) in numbers
 
 
-def test_explained_terms_are_told_with_and_without(desk: Desk) -> None:
+def test_explained_terms_are_counted_with_and_without(desk: Desk) -> None:
     assert "Without names and explained terms (physiotherapist)" in section(page(desk, HARD), "How it reads")
 
 
-def test_findings_of_other_families_stand_apart(desk: Desk) -> None:
+def test_findings_of_other_families_are_listed_apart(desk: Desk) -> None:
     html = page(desk, HARD)
     other = section(html, "Other findings")
     assert "“3 sets” does not agree with the dose (2)." in other
@@ -106,12 +106,12 @@ def test_findings_of_other_families_stand_apart(desk: Desk) -> None:
 
 def test_the_record_tells_three_instruments_and_never_claims_a_judgement(desk: Desk) -> None:
     record = section(page(desk, HARD), "Record")
-    for name, told in instruments().items():
+    for name, instrument in instruments().items():
         tally = re.search(
             rf"{name}: (\d+) met, (\d+) open, (\d+) for a person, (\d+) not about a page", record
         )
         assert tally
-        assert sum(map(int, tally.groups())) == len(told["items"])
+        assert sum(map(int, tally.groups())) == len(instrument["items"])
     assert "never that a person has judged it" in record
 
 
@@ -140,15 +140,15 @@ def test_rows_carry_what_the_filters_ask_for(desk: Desk) -> None:
 
 def test_the_chart_says_its_numbers(desk: Desk) -> None:
     svg = next(tree(page(desk, "index.html")).iter("{http://www.w3.org/2000/svg}svg"))
-    told = svg.get("aria-label") or ""
-    counts = [int(number) for number in re.findall(r": (\d+)", told)]
+    label = svg.get("aria-label") or ""
+    counts = [int(number) for number in re.findall(r": (\d+)", label)]
     assert sum(counts) == 7
-    assert "no band: 6" in told
+    assert "no band: 6" in label
     assert not [one for one in svg.iter() if one.get("style")], "the content policy would drop it"
 
 
 @pytest.mark.parametrize(
-    ("today", "state", "told"),
+    ("today", "state", "line"),
     [
         ("2028-05-31", "current", None),
         ("2028-06-01", "due_soon", "92 days"),
@@ -156,13 +156,13 @@ def test_the_chart_says_its_numbers(desk: Desk) -> None:
     ],
 )
 def test_what_is_due_is_listed_within_the_reminder(
-    desk: Desk, today: str, state: str, told: str | None
+    desk: Desk, today: str, state: str, line: str | None
 ) -> None:
     """The starter is due on 2028-09-01, and its clinic reminds 3 months ahead."""
     then = Desk(desk.library, desk.findings, type(TODAY).fromisoformat(today), desk.readings)
     assert entry_of(then, "kn-01").state == state
     due = section(page(then, "index.html"), "Overdue or due within 3 months")
-    assert (told in due) if told else ("Nothing is due." in due)
+    assert (line in due) if line else ("Nothing is due." in due)
 
 
 def test_the_sheet_names_what_the_tool_saw_and_asks_what_a_person_must_judge(desk: Desk) -> None:
@@ -181,8 +181,8 @@ def test_the_sheet_names_what_the_tool_saw_and_asks_what_a_person_must_judge(des
         number for number, item in instruments()["PEMAT-P"]["items"].items() if item["how"] == "person"
     }
     assert left_to_a_person <= asked
-    told = section(html, "What only a person can judge")
-    assert "Items 7, 9, 12, 19, 24 are settled by the template." in told
+    text = section(html, "What only a person can judge")
+    assert "Items 7, 9, 12, 19, 24 are settled by the template." in text
     decision = section(html, "Decision")
     for line in ("Name and role", "Signature", "Date", "Next review due", "Not approved"):
         assert line in decision
@@ -216,8 +216,8 @@ def test_a_broken_entry_is_named_on_the_overview(hard: Path, desk: Desk, tmp_pat
     broken = content / "exercises/knee/kn-01.yml"
     broken.write_text(broken.read_text("utf-8").replace("kind: mobility", "kind: magic"), "utf-8")
     changed = Keeper(content, desk.readings.store, lambda: TODAY).desk()
-    told = section(page(changed, "index.html"), "Files to fix first")
-    assert "exercises/knee/kn-01.yml" in told
+    text = section(page(changed, "index.html"), "Files to fix first")
+    assert "exercises/knee/kn-01.yml" in text
 
 
 def test_a_language_without_a_formula_is_not_called_short_or_hard(

@@ -18,9 +18,9 @@ def preview(request: pytest.FixtureRequest, starter: Path) -> Iterator[tuple[Pat
         yield starter, served, address
 
 
-def test_the_desk_stands_beside_the_site_and_follows_an_edit(preview: tuple[Path, Served, str]) -> None:
+def test_the_desk_is_beside_the_site_and_follows_an_edit(preview: tuple[Path, Served, str]) -> None:
     library, served, address = preview
-    assert f"The editor's desk stands at http://{address}/desk/" in served.told()
+    assert f"The editor's desk is at http://{address}/desk/" in served.output()
     assert "Straighten your knee in sitting" in page(address, "desk/")
     with urllib.request.urlopen(f"http://{address}/desk", timeout=20) as moved:
         assert moved.url == f"http://{address}/desk/"

@@ -73,7 +73,7 @@ def test_odd_figures_are_answered(seed):
         for motion, degrees in pose.stated.items():
             assert pose.posed.angles[motion] == pytest.approx(degrees, abs=0.011)
         closed = all(contact.error < 0.005 for contact in pose.contacts)
-        told = any(problem.code == "contact-open" for problem in figure.problems)
-        assert closed or told
+        reported = any(problem.code == "contact-open" for problem in figure.problems)
+        assert closed or reported
     for before, after in zip(figure.poses, figure.poses[1:], strict=False):
         assert np.isfinite(between(before, after, 0.5).posed.q).all()

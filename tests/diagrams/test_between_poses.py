@@ -31,7 +31,7 @@ def figure_of(name):
 def test_limbs_keep_their_length_and_shared_contacts_their_place(name):
     first, last = figure_of(name).poses[:2]
     shared = {(c.part, c.place): c for c in last.contacts}
-    kept = [c for c in first.contacts if (c.part, c.place) in shared and c.carries]
+    carrying = [c for c in first.contacts if (c.part, c.place) in shared and c.carries]
     for body in frames(first, last, 7):
         for near, far, length in (
             ("hip", "knee", 0.245),
@@ -43,7 +43,7 @@ def test_limbs_keep_their_length_and_shared_contacts_their_place(name):
                 assert span == pytest.approx(length, abs=1e-9)
         lowest = min(p[1] - 0.0 for n, p in body.points.items() if n != "vertex")
         assert lowest > -0.012
-        for contact in kept:
+        for contact in carrying:
             twin = shared[contact.part, contact.place]
             if np.linalg.norm(contact.points[0] - twin.points[0]) < 0.004 and contact.part.endswith(
                 ("foot", "hand")

@@ -22,13 +22,13 @@ def test_a_finding_points_at_the_words_that_cause_it():
     assert found.path == ("poses", 1, "joints", "affected", "knee")
 
 
-def test_a_prop_that_nothing_touches_is_told():
+def test_a_prop_that_nothing_touches_is_reported():
     assert "prop-unused" in codes(solve(STAND, props=[{"kind": "stool"}]))
     assert "prop-unused" not in codes(solve(SIT, props=[{"kind": "stool"}]))
     assert "prop-unused" not in codes(solve(STAND, props=[{"kind": "stool", "beside": "affected"}]))
 
 
-def test_a_finish_like_its_start_is_told_unless_it_is_enlarged():
+def test_a_finish_like_its_start_is_reported_unless_it_is_enlarged():
     small = {"joints": {"neck": {"flexion": 3}}}
     assert "poses-alike" in codes(solve(SIT, small))
     assert "poses-alike" not in codes(solve(SIT, small, inset="neck"))
@@ -51,14 +51,14 @@ def captioned(caption, **joints):
     return list(check_caption(figure.poses[1], figure.poses[0], "right", ("poses", 1), "en"))
 
 
-def test_a_caption_that_names_the_other_leg_is_told():
+def test_a_caption_that_names_the_other_leg_is_reported():
     bent = {"affected": {"knee": {"flexion": 10}}}
     assert [p.code for p in captioned("Lift your {other} foot.", **bent)] == ["caption-side"]
     assert captioned("Lift your {affected} foot.", **bent) == []
     assert captioned("Lift it slowly.", **bent) == []
 
 
-def test_a_caption_that_names_a_joint_at_rest_is_told():
+def test_a_caption_that_names_a_joint_at_rest_is_reported():
     ankle = {"affected": {"ankle": {"dorsiflexion": 15}}}
     assert [p.code for p in captioned("Straighten your {affected} knee.", **ankle)] == ["caption-joint"]
     assert captioned("Bend your {affected} ankle.", **ankle) == []

@@ -28,7 +28,7 @@ from limberleaf.diagrams.writing.svg import FINENESS, draw_svg, path_data
 
 @pytest.mark.parametrize("name", NAMES)
 def test_svg_needs_no_style_script_or_outside_thing(name: str) -> None:
-    """Presentation attributes only (a strict content policy forbids style), nothing that loads, ids told apart."""
+    """Presentation attributes only (a strict content policy forbids style), nothing that loads, ids that differ."""
     drawing = draw_figure(demo(name))
     for index in range(len(drawing.pictures)):
         text = drawing.panel_svg(index, title="A & B", desc="<what moves>", id_prefix="kn-03-")

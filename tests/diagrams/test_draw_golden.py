@@ -32,9 +32,9 @@ def signature(element: ElementTree.Element) -> tuple[str, dict[str, str]]:
 
 @pytest.mark.parametrize("name", GOLDEN_NAMES)
 def test_figure_is_as_it_was_looked_at(name: str) -> None:
-    kept = parse((GOLDEN / f"{name}.svg").read_text(encoding="utf-8"))
+    golden = parse((GOLDEN / f"{name}.svg").read_text(encoding="utf-8"))
     now = parse(draw_figure(demo(name)).svg(title=name))
-    old, new = list(kept.iter()), list(now.iter())
+    old, new = list(golden.iter()), list(now.iter())
     assert [signature(e) for e in old] == [signature(e) for e in new]
     for one, two in zip(old, new, strict=True):
         if one.tag == f"{SVG}path":

@@ -98,7 +98,7 @@ def test_a_round_is_counted_with_every_miss(tmp_path: Path) -> None:
     sheet = tmp_path / "marked.csv"
     head = "picture,code,position,support,side,movement,stays,dangerous\n"
     sheet.write_text(head + "01,kn-03,1,1,1,1,1,0\n02,ba-06,1,0,1,0,1,1\n", encoding="utf-8")
-    told = count(sheet)
-    assert "whole       1 of 2   50%" in told
-    assert "dangerous: ba-06" in told
-    assert "missed: ba-06 support, movement" in told
+    report = count(sheet)
+    assert "whole       1 of 2   50%" in report
+    assert "dangerous: ba-06" in report
+    assert "missed: ba-06 support, movement" in report

@@ -1,4 +1,4 @@
-"""Views, arrows and angle marks: the chosen one, the author's, and what is told about them."""
+"""Views, arrows and angle marks: the chosen one, the author's, and what is reported about them."""
 
 from __future__ import annotations
 
@@ -105,15 +105,15 @@ def test_affected_side_is_near() -> None:
         assert affected_limbs(solved(KNEE, side)) == {f"leg_{side}"}
 
 
-def test_hidden_limb_is_told() -> None:
+def test_hidden_limb_is_reported() -> None:
     arm = {"shoulder": {"extension": 25}, "elbow": {"flexion": 110}}
     behind = {"poses": [{"posture": "standing"}, {"joints": {"affected": arm}}]}
-    told = {"figure-limb-hidden", "figure-limb-foreshortened"}
-    assert told & {p.code for p in figure({**behind, "view": "front"}).problems}
-    assert not told & {p.code for p in figure({**behind, "view": "side"}).problems}
+    hidden = {"figure-limb-hidden", "figure-limb-foreshortened"}
+    assert hidden & {p.code for p in figure({**behind, "view": "front"}).problems}
+    assert not hidden & {p.code for p in figure({**behind, "view": "side"}).problems}
 
 
-def test_foreshortened_limb_is_told_with_its_place() -> None:
+def test_foreshortened_limb_is_reported_with_its_place() -> None:
     drawing = figure({**KNEE, "view": "front"})
     problems = [p for p in drawing.problems if p.code == "figure-limb-foreshortened"]
     assert problems

@@ -85,7 +85,7 @@ def test_a_new_posture_is_named() -> None:
     assert describe(solved(mapping), "en", SORE)[1].startswith("You stand up straight.")
 
 
-def test_contacts_props_and_highlight_are_told() -> None:
+def test_contacts_props_and_highlight_are_described() -> None:
     mapping = {
         "props": [{"kind": "wall"}],
         "poses": [
@@ -115,48 +115,50 @@ def test_every_figure_reads_as_whole_sentences(name: str, lang: str) -> None:
         assert 2 <= len(text.split()) <= 75
 
 
-def told(*poses: dict, lang: str = "en", **figure: object) -> list[str]:  # type: ignore[type-arg]
+def descriptions(*poses: dict, lang: str = "en", **figure: object) -> list[str]:  # type: ignore[type-arg]
     return describe(solved({"poses": list(poses), **figure}), lang, SORE)
 
 
 def test_the_first_panel_tells_where_the_author_leaves_the_posture() -> None:
     straight = {"hip": {"flexion": 0}, "knee": {"flexion": 0}}
-    text = told({"posture": "crook_lying", "joints": {"affected": straight}})[0]
+    text = descriptions({"posture": "crook_lying", "joints": {"affected": straight}})[0]
     assert "Your sore knee straightens, to 0 degrees." in text
     assert "other" not in text
 
 
-def test_sides_of_a_posture_are_told() -> None:
-    assert told({"posture": "side_lying", "lead": "affected"})[0].startswith("You lie on your other side")
-    assert told({"posture": "side_lying", "lead": "other"})[0].startswith("You lie on your sore side")
-    assert told({"posture": "split_stance", "lead": "other"})[0].startswith(
+def test_sides_of_a_posture_are_described() -> None:
+    assert descriptions({"posture": "side_lying", "lead": "affected"})[0].startswith(
+        "You lie on your other side"
+    )
+    assert descriptions({"posture": "side_lying", "lead": "other"})[0].startswith("You lie on your sore side")
+    assert descriptions({"posture": "split_stance", "lead": "other"})[0].startswith(
         "You stand with your other foot in front"
     )
-    text = told({"posture": "half_kneeling", "lead": "affected"})[0]
+    text = descriptions({"posture": "half_kneeling", "lead": "affected"})[0]
     assert text.startswith("You kneel on your other knee with your sore foot in front")
 
 
-def test_a_lean_is_told_and_nobody_stands_up_straight_with_it() -> None:
+def test_a_lean_is_described_and_nobody_stands_up_straight_with_it() -> None:
     lean = {"lean": "trunk", "forward": 40}
-    text = told({"posture": "standing", "directions": [lean]})[0]
+    text = descriptions({"posture": "standing", "directions": [lean]})[0]
     assert text.startswith("You stand. Your body leans forward, to 40 degrees.")
-    change = told({"posture": "sitting"}, {"directions": [lean]})[1]
+    change = descriptions({"posture": "sitting"}, {"directions": [lean]})[1]
     assert "Your body leans forward, to 40 degrees." in change
 
 
-def test_small_stated_movements_of_the_neck_are_told() -> None:
-    nod = told({"posture": "sitting"}, {"joints": {"neck": {"flexion": 3}}})[1]
+def test_small_stated_movements_of_the_neck_are_described() -> None:
+    nod = descriptions({"posture": "sitting"}, {"joints": {"neck": {"flexion": 3}}})[1]
     assert nod == "Your head bends forward, from 0 to 3 degrees."
 
 
 def test_the_back_as_a_whole_is_not_called_the_lower_back() -> None:
-    text = told({"posture": "sitting"}, {"joints": {"trunk": {"flexion": 40}}})[1]
+    text = descriptions({"posture": "sitting"}, {"joints": {"trunk": {"flexion": 40}}})[1]
     assert text.startswith("Your back rounds, from 0 to 40 degrees.")
 
 
-def test_what_a_band_goes_round_and_what_the_hands_hold_is_told() -> None:
+def test_what_a_band_goes_round_and_what_the_hands_hold_is_described() -> None:
     band = {"kind": "band", "around": "affected foot", "held_by": "both hands"}
-    text = told({"posture": "long_sitting"}, props=[band])[0]
+    text = descriptions({"posture": "long_sitting"}, props=[band])[0]
     assert "The stretchy band goes round your sore foot." in text
     assert "Both hands hold the stretchy band." in text
 
@@ -166,18 +168,18 @@ def test_hips_that_lift_lying_on_the_side() -> None:
 
 
 def test_a_stool_is_no_chair() -> None:
-    assert told({"posture": "sitting"}, props=[{"kind": "stool"}])[0] == "You sit on a stool."
+    assert descriptions({"posture": "sitting"}, props=[{"kind": "stool"}])[0] == "You sit on a stool."
 
 
 def test_plural_parts_take_a_plural_verb() -> None:
     wall = [{"part": "affected fingertip", "on": "wall"}]
     assert (
         "The fingertips of your sore hand are on the wall."
-        in told({"posture": "standing", "contacts": wall}, props=[{"kind": "wall"}])[0]
+        in descriptions({"posture": "standing", "contacts": wall}, props=[{"kind": "wall"}])[0]
     )
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_both_sides_are_told_alike(name: str) -> None:
+def test_both_sides_are_described_alike(name: str) -> None:
     """The mirrored figure says the same of the affected and the other side, leaning and lifting included."""
     assert describe(demo(name, "left"), "en", SORE) == describe(demo(name), "en", SORE)

@@ -1,4 +1,4 @@
-"""Every finding a figure can get: told for an author's figure that has the fault, not for a near one without it.
+"""Every finding a figure can get: reported for an author's figure that has the fault, not for a near one without it.
 
 The figures stand in findings.yml. Two tests read the source of `diagrams`: a code or a refusal without a row there
 fails, so that no check comes without its two figures.
@@ -89,8 +89,12 @@ def _refusals():
         for node in ast.walk(ast.parse(source.read_text("utf-8"))):
             raised = isinstance(node, ast.Raise) and source.name != "words.py"
             reason = isinstance(node, ast.Return) and node.value and source.name == "words.py"
-            told = node.exc if raised else node.value if reason else None
-            texts = [n.value for n in ast.walk(told) if isinstance(n, ast.Constant)] if told else []
+            raised_value = node.exc if raised else node.value if reason else None
+            texts = (
+                [n.value for n in ast.walk(raised_value) if isinstance(n, ast.Constant)]
+                if raised_value
+                else []
+            )
             longest = max((text for text in texts if isinstance(text, str)), key=len, default="")
             if len(longest.split()) > 3:
                 yield longest, f"{source.name}:{node.lineno}"
@@ -99,8 +103,8 @@ def _refusals():
 def test_every_refusal_in_the_source_has_its_two_figures():
     refusals = dict(_refusals())
     assert len(refusals) > 9
-    told = [row["says"] for row in TABLE["refusals"]]
-    assert {words: place for words, place in refusals.items() if not any(words in t for t in told)} == {}
+    messages = [row["says"] for row in TABLE["refusals"]]
+    assert {words: place for words, place in refusals.items() if not any(words in t for t in messages)} == {}
 
 
 def _on_one_leg(contact):

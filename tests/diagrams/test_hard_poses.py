@@ -37,9 +37,9 @@ def test_stated_angles_are_law(name):
 def test_angles_are_those_of_the_golden_file(name):
     _, spec = hard_pose(name)
     ours = golden_of(solve_figure(spec, "right"))
-    kept = yaml.safe_load((GOLDEN / f"{name}.yml").read_text(encoding="utf-8"))
-    assert [p["posture"] for p in ours] == [p["posture"] for p in kept]
-    for mine, theirs in zip(ours, kept, strict=True):
+    golden = yaml.safe_load((GOLDEN / f"{name}.yml").read_text(encoding="utf-8"))
+    assert [p["posture"] for p in ours] == [p["posture"] for p in golden]
+    for mine, theirs in zip(ours, golden, strict=True):
         for motion in mine["angles"].keys() | theirs["angles"].keys():
             assert mine["angles"].get(motion, 0.0) == pytest.approx(
                 theirs["angles"].get(motion, 0.0), abs=1.0

@@ -32,18 +32,18 @@ def test_a_build_pointed_at_somebodys_folder_changes_nothing(
     asked = where.format(whole=clinic_folder)
     if way:
         result = call("build", *way, "-d", asked)
-        code, said = result.exit_code, result.output
+        code, output = result.exit_code, result.output
     else:
         done = program(["limberleaf", "build", "-d", asked], clinic_folder)
-        code, said = done.returncode, done.stdout + done.stderr
-    assert code == 1, said
-    assert "Traceback" not in said
+        code, output = done.returncode, done.stdout + done.stderr
+    assert code == 1, output
+    assert "Traceback" not in output
     after = tree(clinic_folder.parent)
     assert {path: data for path, data in after.items() if ".limberleaf/" not in path} == {
         path: data for path, data in before.items() if ".limberleaf/" not in path
     }
     if where == "mine":
-        assert "inside/picture.png, picture.png" in said
+        assert "inside/picture.png, picture.png" in output
 
 
 def test_a_build_writes_to_what_is_absent_empty_or_its_own_and_stops_at_a_new_file(
@@ -137,12 +137,12 @@ def test_a_command_that_writes_a_file_spares_what_it_did_not_write(
     first = file.read_bytes()
     assert call(*command).exit_code == 0, "its own file is replaced"
     file.write_bytes(first + b"a note somebody added")
-    if name != "baseline":  # which is there to be written anew
+    if name != "baseline":  # which is there to be overwritten
         assert call(*command).exit_code == 1, "a file of its own that somebody edited is spared"
 
 
 @pytest.mark.parametrize("name", ["links -o", "check", "review", "desk", "plan qr", "handout", "draw"])
-def test_a_file_in_the_way_of_a_folder_and_a_folder_in_the_way_of_a_file_are_told(
+def test_a_file_in_the_way_of_a_folder_and_a_folder_in_the_way_of_a_file_are_reported(
     clinic_folder: Path, call: Call, name: str
 ) -> None:
     command, path = WRITERS[name]
@@ -164,7 +164,7 @@ def test_a_file_in_the_way_of_a_folder_and_a_folder_in_the_way_of_a_file_are_tol
     assert tree(clinic_folder)[path.partition("/")[0]] == PICTURE
 
 
-def test_a_missing_folder_is_made_for_many_files_and_said_for_one(clinic_folder: Path, call: Call) -> None:
+def test_a_missing_folder_is_made_for_many_files_and_named_for_one(clinic_folder: Path, call: Call) -> None:
     assert call("handout", "kn-01", "-o", "new/paper").exit_code == 0
     assert (clinic_folder / "new/paper/kn-01.pdf").is_file()
     result = call("links", "-o", "nowhere/out.txt")

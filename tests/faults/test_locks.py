@@ -86,7 +86,7 @@ def test_check_says_what_a_build_would_refuse(clinic_folder: Path, call: Call) -
         assert "[address-dropped] /kn-02/, /kn-02/left/ and /kn-02/right/ would lead nowhere" in result.output
 
 
-def test_a_lock_that_is_a_folder_or_huge_is_told(clinic_folder: Path, call: Call) -> None:
+def test_a_lock_that_is_a_folder_or_huge_is_reported(clinic_folder: Path, call: Call) -> None:
     lock = clinic_folder / "content/addresses.lock"
     lock.write_text("/a/ page\n" * 500_000, "utf-8")
     for command in ("check", "build"):
@@ -119,10 +119,10 @@ def test_a_library_in_git_that_renames_in_its_second_week_keeps_its_first_link(
         os.chdir(clinic_folder)
         return done.exit_code, done.output
 
-    code, said = published("host-1")
+    code, output = published("host-1")
     assert code == 1, "a host that could not keep the lock must not publish"
-    assert "commit content/addresses.lock" in said
-    assert "/kn-01/ page" in said or "/about/ page" in said
+    assert "commit content/addresses.lock" in output
+    assert "/kn-01/ page" in output or "/about/ page" in output
 
     assert call("build").exit_code == 0
     git(clinic_folder, "commit", "-qam", "Addresses")
@@ -131,9 +131,9 @@ def test_a_library_in_git_that_renames_in_its_second_week_keeps_its_first_link(
     rename(clinic_folder, "kn-02", "kn-07")
     git(clinic_folder, "add", ".")
     git(clinic_folder, "commit", "-qm", "Second week")
-    code, said = published("host-3")
+    code, output = published("host-3")
     assert code == 1
-    assert "/kn-02/" in said
+    assert "/kn-02/" in output
 
     lock = clinic_folder / "content/addresses.lock"
     text = lock.read_text("utf-8")

@@ -65,7 +65,7 @@ def without_inner_marks(data: bytes) -> BytesIO:
     with pikepdf.open(BytesIO(data)) as pdf:
         for page in pdf.pages:
             stack: list[bool] = []
-            kept = []
+            outer = []
             for one in pikepdf.parse_content_stream(page):
                 operator = str(one.operator)
                 if operator in ("BMC", "BDC"):
@@ -74,8 +74,8 @@ def without_inner_marks(data: bytes) -> BytesIO:
                         continue
                 elif operator == "EMC" and not stack.pop():
                     continue
-                kept.append(one)
-            page.Contents = pdf.make_stream(pikepdf.unparse_content_stream(kept))
+                outer.append(one)
+            page.Contents = pdf.make_stream(pikepdf.unparse_content_stream(outer))
         pdf.save(out)
     return out
 

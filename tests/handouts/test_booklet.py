@@ -72,7 +72,7 @@ def test_the_contents_say_on_which_page_an_exercise_begins(booklet):
         assert begins <= ends <= begins + 2
 
 
-def test_warning_signs_stand_in_it_once(booklet):
+def test_warning_signs_are_in_it_once(booklet):
     handout, data = booklet
     text = structure(data).text
     for box in handout.data["booklet"]["boxes"]:

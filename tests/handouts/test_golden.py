@@ -1,6 +1,6 @@
 """The outline of handouts as screen readers get it, kept in golden/: a change must be meant.
 
-After a change that is meant, write the outlines anew with UPDATE_GOLDEN=1 and say in the commit why they changed.
+After a change that is meant, write the outlines again with UPDATE_GOLDEN=1 and say in the commit why they changed.
 """
 
 from __future__ import annotations
@@ -57,11 +57,11 @@ def test_the_outline_is_the_one_kept(kind, starter_edition, typesetter):
     file = GOLDEN / f"{kind}.json"
     if os.environ.get("UPDATE_GOLDEN"):
         file.write_text(json.dumps(now, ensure_ascii=False, indent=1) + "\n", "utf-8")
-    kept = json.loads(file.read_text("utf-8"))
-    assert now["outline"] == kept["outline"]
+    golden = json.loads(file.read_text("utf-8"))
+    assert now["outline"] == golden["outline"]
     differing = sum(
         a != b
-        for row, other in zip(now["silhouette"], kept["silhouette"], strict=True)
+        for row, other in zip(now["silhouette"], golden["silhouette"], strict=True)
         for a, b in zip(row, other, strict=True)
     )
     assert differing <= 0.02 * GRID[0] * GRID[1], f"{differing} cells of the page look different"

@@ -215,7 +215,7 @@ def test_bands_differ_without_colour(edition, typesetter):
 
 
 def _runs(picture):
-    """Tell whether the dark line in a strip is whole or broken from top to bottom, and how many stand side by side."""
+    """Return whether the dark line in a strip is whole or broken from top to bottom, and how many are side by side."""
     width, height = picture.size
     rows = [[picture.getpixel((x, y)) == 0 for x in range(width)] for y in range(height)]
     counts = [sum(1 for x, dark in enumerate(row) if dark and (x == 0 or not row[x - 1])) for row in rows]

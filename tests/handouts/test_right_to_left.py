@@ -17,7 +17,7 @@ from limberleaf.handouts import Choice, exercise_handout, pocket_handout
 
 SENTENCE = "اجلس على كرسي ثابت وارفع قدمك ببطء"
 LABEL = "تمرين"
-KEPT = {
+LATIN = {
     "svg",
     "qr",
     "to",
@@ -43,7 +43,7 @@ def in_arabic(value, key=""):
     """Put Arabic for every text that is shown; names and drawings stay."""
     if isinstance(value, dict):
         return {
-            name: one if name in KEPT or (isinstance(one, str) and one in NAMES) else in_arabic(one, name)
+            name: one if name in LATIN or (isinstance(one, str) and one in NAMES) else in_arabic(one, name)
             for name, one in value.items()
         }
     if isinstance(value, list):

@@ -40,7 +40,7 @@ for data in (
 
 def test_two_processes_make_the_same_bytes():
     program = PROGRAM.format(root=str(ROOT), tests=str(ROOT / "tests"))
-    made = [
+    outputs = [
         subprocess.run(
             [sys.executable, "-c", program],
             capture_output=True,
@@ -50,8 +50,8 @@ def test_two_processes_make_the_same_bytes():
         ).stdout
         for seed, zone in (("1", "UTC"), ("2", "Asia/Tokyo"))
     ]
-    assert made[0] == made[1]
-    assert len(made[0].split()) == 4
+    assert outputs[0] == outputs[1]
+    assert len(outputs[0].split()) == 4
 
 
 def test_its_date_is_the_day_of_the_last_review(edition, typesetter):
@@ -63,9 +63,9 @@ def test_its_date_is_the_day_of_the_last_review(edition, typesetter):
 
 def test_many_are_set_in_their_order(edition, typesetter):
     wanted = [exercise_handout(edition, Choice(code)) for code in list(edition.exercises)[:26]]
-    made = list(set_all(wanted))
-    assert [handout.name for handout, _ in made] == [handout.name for handout in wanted]
-    assert made[3][1] == typesetter.pdf(wanted[3])
+    pairs = list(set_all(wanted))
+    assert [handout.name for handout, _ in pairs] == [handout.name for handout in wanted]
+    assert pairs[3][1] == typesetter.pdf(wanted[3])
 
 
 def test_findings_travel_between_processes(edition):

@@ -34,7 +34,7 @@ def test_they_are_small_pictures_of_the_right_size(pictures):
         assert len(data) < 60_000, path
 
 
-def test_the_figure_stands_in_its_frame(pictures):
+def test_the_figure_is_in_its_frame(pictures):
     for path, data in pictures.items():
         with Image.open(BytesIO(data)) as picture:
             frame = picture.convert("L").crop((70, 70, 570, 470))

@@ -54,18 +54,18 @@ KINDS = {
 
 
 @pytest.fixture(scope="module", params=KINDS)
-def made(request, edition, typesetter):
+def document(request, edition, typesetter):
     handout = KINDS[request.param](edition)
     return handout, typesetter.pdf(handout)
 
 
-def test_it_keeps_all_rules_of_pdf_ua_1(made):
-    report = page_validation.validate_pdf_bytes(made[1], profile="ua1")
+def test_it_keeps_all_rules_of_pdf_ua_1(document):
+    report = page_validation.validate_pdf_bytes(document[1], profile="ua1")
     assert report.is_compliant, [str(failure) for failure in report.failures][:5]
 
 
-def test_it_says_what_it_is_called_and_in_which_language(made):
-    handout, data = made
+def test_it_says_what_it_is_called_and_in_which_language(document):
+    handout, data = document
     with pikepdf.open(BytesIO(data)) as pdf:
         assert str(pdf.Root.Lang) == "en"
         assert str(pdf.docinfo.Title) == handout.data["title"]
@@ -73,15 +73,15 @@ def test_it_says_what_it_is_called_and_in_which_language(made):
         assert bool(pdf.Root.MarkInfo.Marked)
 
 
-def test_it_names_nobody(made):
-    with pikepdf.open(BytesIO(made[1])) as pdf:
+def test_it_names_nobody(document):
+    with pikepdf.open(BytesIO(document[1])) as pdf:
         assert not {"/Author", "/Subject", "/Keywords"} & set(pdf.docinfo.keys())
         with pdf.open_metadata() as metadata:
             assert not {key for key in metadata if key.endswith(("creator", "Author"))}
 
 
-def test_every_font_is_in_the_file(made):
-    with pikepdf.open(BytesIO(made[1])) as pdf:
+def test_every_font_is_in_the_file(document):
+    with pikepdf.open(BytesIO(document[1])) as pdf:
         found = 0
         for one in pdf.objects:
             if isinstance(one, pikepdf.Dictionary) and one.get("/Type") == "/FontDescriptor":
@@ -90,26 +90,26 @@ def test_every_font_is_in_the_file(made):
         assert found
 
 
-def test_every_figure_says_what_it_shows(made):
-    figures = structure(made[1]).all("Figure")
+def test_every_figure_says_what_it_shows(document):
+    figures = structure(document[1]).all("Figure")
     assert all(figure.alt.strip() for figure in figures)
 
 
-def test_headings_start_at_one_and_skip_no_level(made):
-    levels = [int(one.tag[1]) for one in structure(made[1]).walk() if one.tag in ("H1", "H2", "H3", "H4")]
+def test_headings_start_at_one_and_skip_no_level(document):
+    levels = [int(one.tag[1]) for one in structure(document[1]).walk() if one.tag in ("H1", "H2", "H3", "H4")]
     assert levels[0] == 1
     assert all(after - before <= 1 for before, after in pairwise(levels))
 
 
-def test_lists_hold_items_and_items_hold_their_bodies(made):
-    for one in structure(made[1]).all("L"):
+def test_lists_hold_items_and_items_hold_their_bodies(document):
+    for one in structure(document[1]).all("L"):
         items = [piece for piece in one.pieces if not isinstance(piece, str)]
         assert items and all(item.tag in ("LI", "Caption") for item in items)
         assert all(any(part.tag == "LBody" for part in item.walk()) for item in items if item.tag == "LI")
 
 
-def test_tables_have_head_cells(made):
-    for table in structure(made[1]).all("Table"):
+def test_tables_have_head_cells(document):
+    for table in structure(document[1]).all("Table"):
         assert table.all("TH")
 
 

@@ -49,23 +49,23 @@ CASES = [
 def pieces_of(view: ExerciseView) -> dict[str, list[str]]:
     """Give the words of a view by section, each text a piece, in the order of the page."""
 
-    def said(*texts):
+    def texts_of(*texts):
         return [str(text) for text in texts if text]
 
     return {
-        "needs": [word for need in view.needs for word in said(need.name, need.instead, need.never)],
-        "captions": said(*(panel.caption for panel in view.panels)),
-        "works": said(view.working_side, view.base_side),
-        "short": said(*view.in_short),
-        "suits": said(*view.suits),
-        "leave": said(*view.leave_out_if),
-        "setup": said(*view.setup),
-        "steps": said(*view.steps),
-        "dose": said(view.dose_words, view.total),
-        "bands": [word for band in view.bands for word in said(*band.feelings, band.pain, band.action)],
-        "boxes": [word for box in view.boxes for word in said(box.title, *box.signs, box.action)],
-        "ways": [word for way in view.ways for word in said(way.title, way.when)],
-        "watch": said(*view.watch_for),
+        "needs": [word for need in view.needs for word in texts_of(need.name, need.instead, need.never)],
+        "captions": texts_of(*(panel.caption for panel in view.panels)),
+        "works": texts_of(view.working_side, view.base_side),
+        "short": texts_of(*view.in_short),
+        "suits": texts_of(*view.suits),
+        "leave": texts_of(*view.leave_out_if),
+        "setup": texts_of(*view.setup),
+        "steps": texts_of(*view.steps),
+        "dose": texts_of(view.dose_words, view.total),
+        "bands": [word for band in view.bands for word in texts_of(*band.feelings, band.pain, band.action)],
+        "boxes": [word for box in view.boxes for word in texts_of(box.title, *box.signs, box.action)],
+        "ways": [word for way in view.ways for word in texts_of(way.title, way.when)],
+        "watch": texts_of(*view.watch_for),
     }
 
 
@@ -75,7 +75,7 @@ class Read:
 
     blocks: list[str]
     visual: bool = False
-    """The letters of a block stand as they are painted: for Arabic the order inside a line says nothing."""
+    """The letters of a block, in the order they are painted: for Arabic the order inside a line says nothing."""
 
     def missing(self, pieces: list[str]) -> list[str]:
         """Give the pieces that do not come, each after the one before it."""
@@ -116,7 +116,7 @@ def page_text(node) -> str:
 
 
 @pytest.fixture(scope="module", params=CASES, ids=lambda case: f"{case[0]}-{case[1].code}-{case[2]}")
-def told(request, editions, typesetter):
+def printed(request, editions, typesetter):
     language, choice, print_ = request.param
     edition = editions[language]
     chosen = choose(edition, choice)
@@ -126,14 +126,14 @@ def told(request, editions, typesetter):
     return edition, chosen, page_text(article), tree, print_
 
 
-def test_the_page_says_every_piece_in_order(told):
-    _, chosen, page, _, _ = told
+def test_the_page_says_every_piece_in_order(printed):
+    _, chosen, page, _, _ = printed
     pieces = pieces_of(chosen.view)
     assert Read([page]).missing([word for name in PAGE_ORDER for word in pieces[name]]) == []
 
 
-def test_the_paper_says_every_piece_in_order(told):
-    edition, chosen, _, tree, print_ = told
+def test_the_paper_says_every_piece_in_order(printed):
+    edition, chosen, _, tree, print_ = printed
     pieces = pieces_of(chosen.view)
     paper = Read(blocks_of(tree), visual=edition.language == "ar")
     if print_ == "large":
@@ -146,8 +146,8 @@ def test_the_paper_says_every_piece_in_order(told):
         assert paper.missing([str(box.title), *map(str, box.signs), str(box.action)]) == []
 
 
-def test_the_plan_says_every_piece_it_has_in_order(told):
-    edition, chosen, _, _, _ = told
+def test_the_plan_says_every_piece_it_has_in_order(printed):
+    edition, chosen, _, _, _ = printed
     script = exercise_data(edition, edition.exercises[chosen.choice.code])
     data = json.loads(script[script.index(",") + 1 : script.rindex(")")])
     texts = data["texts"][chosen.side or "none"]
@@ -174,9 +174,9 @@ def test_the_plan_says_every_piece_it_has_in_order(told):
     assert [words(one) for one in texts["stop"]] == bands["stop"]
 
 
-def test_the_paper_adds_only_what_paper_needs(told):
+def test_the_paper_adds_only_what_paper_needs(printed):
     """Take away the pieces, the labels and the clinic's lines: nothing but numbers and marks is left."""
-    edition, chosen, page, tree, _ = told
+    edition, chosen, page, tree, _ = printed
     if edition.language == "ar":
         _only_letters_of_the_words(edition, chosen, tree)
         return
@@ -230,7 +230,7 @@ def test_ladders_and_collections_say_on_paper_what_their_page_says(edition, type
     assert [text for text in leaves if squeezed(text) not in paper] == []
 
 
-def test_the_numbers_of_the_dose_stand_over_what_they_count(edition, typesetter):
+def test_the_numbers_of_the_dose_are_over_what_they_count(edition, typesetter):
     for print_ in ("page", "large"):
         chosen = choose(edition, Choice("kn-03", "left"))
         text = squeezed(structure(typesetter.pdf(exercise_handout(edition, chosen.choice, print_))).text)

@@ -41,7 +41,7 @@ def test_the_starter_itself_reads_without_findings(content: Path) -> None:
 
 
 @pytest.mark.parametrize("case", CASES, ids=[case["name"] for case in CASES])
-def test_mistake_is_said_at_its_place(content: Path, case: dict[str, Any]) -> None:
+def test_mistake_is_reported_at_its_place(content: Path, case: dict[str, Any]) -> None:
     original = (content / ENTRY).read_text("utf-8").replace(case.get("drop", "\0"), "")
     assert case["find"] in original
     text, places = marked(original.replace(case["find"], case["put"], 1))

@@ -39,22 +39,22 @@ def _paths(value: object, path: str) -> list[str]:
     ]
 
 
-def told(*words: str) -> str:
+def guide(*words: str) -> str:
     done = CliRunner().invoke(main, ["guide", *words])
     assert done.exit_code == 0, done.output
     return done.output
 
 
 def test_a_path_gives_the_key_and_those_below_it() -> None:
-    output = told("dose")
+    output = guide("dose")
     assert "exercise dose  (must be there)" in output
     assert "How long to hold each one" in output
     assert "exercise dose.tempo.pause  (may be left out)" in output
 
 
 def test_a_kind_and_a_path_give_one_key_with_what_it_is_by_itself() -> None:
-    assert 'by itself: "A4"' in told("clinic", "paper")
-    assert "one of: A4, Letter" in told("clinic", "paper")
+    assert 'by itself: "A4"' in guide("clinic", "paper")
+    assert "one of: A4, Letter" in guide("clinic", "paper")
 
 
 def test_the_last_part_of_a_path_is_enough() -> None:
@@ -62,7 +62,7 @@ def test_the_last_part_of_a_path_is_enough() -> None:
 
 
 def test_scripts_read_the_guide_as_json() -> None:
-    rows = json.loads(told("--format", "json", "caution"))
+    rows = json.loads(guide("--format", "json", "caution"))
     assert {"path", "meaning", "form", "required"} <= set(rows[0])
     assert "tier" in [row["path"] for row in rows]
 

@@ -47,12 +47,14 @@ class Outcome:
 class Bench:
     """A copy of a library in which faults are planted and taken out again."""
 
-    def __init__(self, content: Path, folder: Path, kept: Path | None = None, *, quick: bool = False) -> None:
+    def __init__(
+        self, content: Path, folder: Path, store_file: Path | None = None, *, quick: bool = False
+    ) -> None:
         """`quick` leaves out what needs figures or grades texts."""
         self.quick = quick
         self.content = folder / "content"
         shutil.copytree(content, self.content, ignore=shutil.ignore_patterns(".schema"))
-        self.cache, self.store = ReadCache(), Store(kept)
+        self.cache, self.store = ReadCache(), Store(store_file)
         self.clean = {self.key(found) for found in self.check()}
         self.store.save()
 
@@ -72,7 +74,7 @@ class Bench:
         return found.code, found.message, found.place.path
 
     def plant(self, fault: Fault) -> Outcome:
-        kept = {path: (self.content / path).read_bytes() for path in (fault.path, *fault.also)}
+        originals = {path: (self.content / path).read_bytes() for path in (fault.path, *fault.also)}
         try:
             for path in fault.also:
                 (self.content / path).unlink()
@@ -83,7 +85,7 @@ class Bench:
                 (self.content / fault.path).write_text(text, "utf-8")
             new = [found for found in self.check() if self.key(found) not in self.clean]
         finally:
-            for path, content in kept.items():
+            for path, content in originals.items():
                 (self.content / path).write_bytes(content)
         specific = [
             found
@@ -100,9 +102,9 @@ def _weight(findings: list[Finding]) -> str:
     return "named" if severities & {"error", "warning"} else "note" if severities else "nothing"
 
 
-def run(faults: list[Fault], kept: Path | None = None, *, quick: bool = False) -> Iterator[Outcome]:
+def run(faults: list[Fault], store_file: Path | None = None, *, quick: bool = False) -> Iterator[Outcome]:
     with tempfile.TemporaryDirectory() as folder:
-        bench = Bench(ROOT / "content", Path(folder), kept, quick=quick)
+        bench = Bench(ROOT / "content", Path(folder), store_file, quick=quick)
         for fault in faults:
             yield bench.plant(fault)
 

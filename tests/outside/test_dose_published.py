@@ -170,7 +170,7 @@ def test_the_middle_band_settles_within_the_clinics_time(clinic: Clinic) -> None
 
 def test_instruments_have_their_published_items() -> None:
     """P: CERT 16 items in 19 lines; PEMAT-P 17 + 7 numbered 1-26 without 13 and 14; CCI 20."""
-    items = {name: list(told["items"]) for name, told in instruments().items()}
+    items = {name: list(instrument["items"]) for name, instrument in instruments().items()}
     assert len(items["CERT"]) == 19
     assert len({number.rstrip("ab") for number in items["CERT"]}) == 16
     assert items["PEMAT-P"] == [str(n) for n in range(1, 27) if n not in (13, 14)]
@@ -236,6 +236,6 @@ usual_dose = st.builds(
 def test_spoken_doses_stay_below_grade_six(any_dose: Dose, any_sides: Sides) -> None:
     """P: at or below US grade 6 is the target of AMA and NIH; Flesch-Kincaid, tested against its paper elsewhere."""
     words = interface_words("en")
-    said = [spoken(any_dose, any_sides, words), total_line(any_dose, any_sides, words)]
-    reading = read([Block("prose", text) for text in said])
+    lines = [spoken(any_dose, any_sides, words), total_line(any_dose, any_sides, words)]
+    reading = read([Block("prose", text) for text in lines])
     assert reading.measures["flesch_kincaid"] <= 6

@@ -18,9 +18,9 @@ class PlainFigures:
     def panels(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
     ) -> tuple[PanelView, ...]:
-        said = f"Person, {side_words['affected']} side"
+        description = f"Person, {side_words['affected']} side"
         poses = exercise.figure.poses
-        return tuple(PanelView(DOT.format(said), said, pose.caption or "") for pose in poses)
+        return tuple(PanelView(DOT.format(description), description, pose.caption or "") for pose in poses)
 
     def thumbnail(self, exercise: Exercise, language: str, side_words: Mapping[str, str]) -> str:
         return DOT.format("")

@@ -97,7 +97,7 @@ def test_the_main_pairs_keep_what_the_design_asks(mode: str, pair: tuple[str, st
     assert round(ratio(colours[front], colours[back]), 1) >= round(asked, 1)
 
 
-def test_no_colour_stands_outside_the_tokens() -> None:
+def test_no_colour_is_outside_the_tokens() -> None:
     """Colours written elsewhere in the sheet would escape these checks; paper is black and white."""
     css = static_assets()["site.css"].decode()
     screen = css[css.index("*, ::before") : css.index("/* paper:")]

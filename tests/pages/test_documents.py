@@ -65,7 +65,7 @@ def test_headings_never_skip_a_level(documents: dict[str, Element]) -> None:
         assert all(after <= before + 1 for before, after in pairwise(levels)), path
 
 
-def test_nothing_stands_inline_and_nothing_comes_from_elsewhere(demo: Demo) -> None:
+def test_nothing_is_inline_and_nothing_comes_from_elsewhere(demo: Demo) -> None:
     for file in demo.site.rglob("*.html"):
         text = file.read_text("utf-8")
         policy = re.search(r'http-equiv="Content-Security-Policy" content="([^"]+)"', text)

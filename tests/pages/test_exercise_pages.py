@@ -107,7 +107,7 @@ def test_telephone_numbers_can_be_dialled(demo: Demo) -> None:
     assert '<a class="tel" href="tel:01632960148" dir="ltr">01632 960148</a>' in body(demo, "kn-03")
 
 
-def test_the_place_in_the_ladder_is_told_in_words(demo: Demo) -> None:
+def test_the_place_in_the_ladder_is_given_in_words(demo: Demo) -> None:
     ladder = load_library(demo.content).ladders["knee-strength"].entry
     step = [rung.exercise for rung in ladder.steps].index("kn-03") + 1
     assert f"{ladder.title} Step {step} of {len(ladder.steps)}" in shown(demo, "kn-03")

@@ -22,19 +22,19 @@ def edit(content: Path, name: str, old: str, new: str) -> None:
     file.write_text(re.sub(old, lambda _: new, text, count=1, flags=re.M), "utf-8")
 
 
-def made(content: Path, **options: bool) -> tuple[SiteContext, dict[str, SitePage]]:
+def context_and_pages(content: Path, **options: bool) -> tuple[SiteContext, dict[str, SitePage]]:
     context = SiteContext(load_library(content), PlainFigures(), **options)  # type: ignore[arg-type]
     return context, {page.url: page for page in site_pages(context)}
 
 
 def html(content: Path, url: str, **options: bool) -> str:
-    context, pages = made(content, **options)
+    context, pages = context_and_pages(content, **options)
     return render_page(pages[url], context)
 
 
 def test_a_replaced_exercise_leads_on_without_a_script(content: Path) -> None:
     edit(content, "kn-02.yml", "^status: approved.*$", "status: retired\nreplaced_by: kn-01")
-    _, pages = made(content)
+    _, pages = context_and_pages(content)
     assert pages["kn-02/"].kind == "redirect"
     text = html(content, "kn-02/")
     assert '<meta http-equiv="refresh" content="0; url=../kn-01/">' in text
@@ -61,13 +61,13 @@ def test_an_exercise_taken_away_says_why_and_where_to_go(content: Path) -> None:
 def test_replacements_that_run_in_a_circle_end_in_a_page(content: Path) -> None:
     edit(content, "kn-01.yml", "^status: approved.*$", "status: retired\nreplaced_by: kn-02")
     edit(content, "kn-02.yml", "^status: approved.*$", "status: retired\nreplaced_by: kn-01")
-    _, pages = made(content)
+    _, pages = context_and_pages(content)
     assert pages["kn-01/"].kind == pages["kn-02/"].kind == "retired"
 
 
 def test_what_is_not_approved_has_no_page_but_shows_in_a_preview(content: Path) -> None:
     edit(content, "kn-02.yml", "^status: approved.*$", "status: draft")
-    context, pages = made(content)
+    context, pages = context_and_pages(content)
     assert "kn-02/" not in pages
     assert "kn-02" not in render_page(pages[""], context)
     assert "Not approved yet." in html(content, "kn-02/", preview=True)
@@ -79,7 +79,7 @@ HOSTILE = '"<script>alert(1)</script><img src=x onerror=alert(2)>&amp; \\"quoted
 def test_words_of_an_entry_never_become_markup(content: Path) -> None:
     edit(content, "kn-01.yml", "^title: .*$", f"title: {HOSTILE}")
     edit(content, "kn-01.yml", "^aim: .*$", f"aim: {HOSTILE}")
-    context, pages = made(content)
+    context, pages = context_and_pages(content)
     for page in pages.values():
         root = html5lib.parse(render_page(page, context), namespaceHTMLElements=False)
         assert all(
@@ -95,7 +95,7 @@ def test_words_of_an_entry_never_become_markup(content: Path) -> None:
 
 def test_the_finder_index_cannot_end_its_script_or_its_text(content: Path) -> None:
     edit(content, "kn-01.yml", "^aim: .*$", "aim: \"</script><!-- \\u2028 'x'\"")
-    context, _ = made(content)
+    context, _ = context_and_pages(content)
     script = site_assets(context)["assets/finder-en.js"].decode()
     assert script.startswith("limberleafFinder({")
     index = json.loads(script.removeprefix("limberleafFinder(").removesuffix(");\n"))
@@ -166,7 +166,7 @@ def test_the_page_for_a_lost_address_works_at_any_depth(content: Path) -> None:
 
 
 def test_every_link_of_a_copy_names_a_file(content: Path) -> None:
-    context, pages = made(content, name_files=True)
+    context, pages = context_and_pages(content, name_files=True)
     files = {file for page in pages.values() for file in (page.file, *page.files())} | set(
         site_assets(context)
     )
@@ -204,7 +204,7 @@ def test_a_right_to_left_page_mirrors_its_layout_and_not_its_figures(content: Pa
     }
     file = next(content.rglob("kn-01.yml")).with_name("kn-01.ar.yml")
     file.write_text(json.dumps(translation, ensure_ascii=False), "utf-8")
-    context, pages = made(content)
+    context, pages = context_and_pages(content)
     page = pages["ar/kn-01/"]
     text = render_page(page, context)
     assert '<html lang="ar" dir="rtl">' in text

@@ -32,8 +32,8 @@ def _link(result: Result) -> str:
     return result.output.strip().splitlines()[-1]
 
 
-def test_a_plan_is_made_told_and_read_back(content: Path) -> None:
-    made = _run(
+def test_a_plan_is_made_printed_and_read_back(content: Path) -> None:
+    result = _run(
         content,
         "plan",
         "make",
@@ -45,24 +45,24 @@ def test_a_plan_is_made_told_and_read_back(content: Path) -> None:
         "--weeks",
         "8",
     )
-    link = _link(made)
+    link = _link(result)
     plan = read_fragment(link.rpartition("#")[2]).plan
     assert plan is not None
     picks = {pick.code: pick for pick in plan.picks}
     assert picks["kn-02"] == Pick("kn-02", "right", 3, {"sets": 2, "repetitions": 10}, star=True)
     assert [pick.code for pick in plan.picks] in (["kn-01", "kn-02", "kn-03"], ["kn-03", "kn-02", "kn-01"])
     assert plan.weeks == 8
-    told = _run(content, "plan", "read", link)
-    assert told.output == made.output
-    assert "Do 2 sets of 10." in told.output
-    assert "! KN-01 is a step before another exercise in this plan." in told.output
+    read_back = _run(content, "plan", "read", link)
+    assert read_back.output == result.output
+    assert "Do 2 sets of 10." in read_back.output
+    assert "! KN-01 is a step before another exercise in this plan." in read_back.output
 
 
 def test_notes_calendar_and_code_come_out_of_a_link(content: Path, tmp_path: Path) -> None:
     fragment = write_fragment(Plan((Pick("kn-02", "left", 3),), 6, ("kn-01",)))
     link = f"https://anything.example/plan/#{fragment}"
     ics, svg = tmp_path / "plan.ics", tmp_path / "plan.svg"
-    told = _run(
+    result = _run(
         content,
         "plan",
         "read",
@@ -75,7 +75,7 @@ def test_notes_calendar_and_code_come_out_of_a_link(content: Path, tmp_path: Pat
         "--qr",
         str(svg),
     )
-    lines = told.output.strip().splitlines()
+    lines = result.output.strip().splitlines()
     assert lines[0] == "Home exercise plan, 6 weeks:"
     assert lines[1].startswith("KN-02 v3 Straighten your knee, left, 3 x 8-12, hold 3 s, rest 120 s")
     assert "Stopped: KN-01 Slide your heel" in lines
@@ -105,10 +105,10 @@ def test_notes_calendar_and_code_come_out_of_a_link(content: Path, tmp_path: Pat
         (["read", "1.w6.kn01l1.0000", "--language", "fr"], "choose from en, nl, ar"),
     ],
 )  # fmt: skip
-def test_bad_input_is_told_with_a_way_out(content: Path, words: list[str], said: str) -> None:
+def test_bad_input_is_reported_with_a_way_out(content: Path, words: list[str], message: str) -> None:
     result = _run(content, "plan", *words)
     assert result.exit_code in (1, 2)
-    assert said in result.output
+    assert message in result.output
     assert "Traceback" not in result.output
 
 
@@ -163,13 +163,13 @@ def test_the_desk_sheet_has_a_code_for_every_exercise(content: Path, tmp_path: P
         ),
     ],
 )
-def test_bad_choices_of_links_are_told(content: Path, words: list[str], said: str) -> None:
+def test_bad_choices_of_links_are_reported(content: Path, words: list[str], message: str) -> None:
     result = _run(content, "links", *words)
     assert result.exit_code in (1, 2)
-    assert said in result.output
+    assert message in result.output
 
 
-def test_a_folder_without_a_library_is_told(tmp_path: Path) -> None:
+def test_a_folder_without_a_library_is_reported(tmp_path: Path) -> None:
     for words in (["links"], ["plan", "make", "kn-01"], ["plan", "read", "x"]):
         result = CliRunner().invoke(main, [*words, "--content", str(tmp_path / "none")])
         assert result.exit_code == 1

@@ -37,13 +37,13 @@ def test_the_generator_adds_up_as_the_table_says(sample: Library, case: dict[str
     sums, words = totals(dose, sides), interface_words("en")
     for name in ("session", "day", "week", "repetitions_a_day"):
         assert _pair(getattr(sums, name)) == case[name], name
-    said = {
+    results = {
         "spoken": spoken(dose, sides, words),
         "total": total_line(dose, sides, words),
         "time": time_needed(dose, sides, words),
         "cells": [[cell.number, cell.label] for cell in table(dose, sides, words)],
     }
-    for name, value in said.items():
+    for name, value in results.items():
         assert value == case.get(name, value), name
     assert refused(pick, exercise) == case.get("refused", [])
     for language, wanted in case.get("blanks", {}).items():

@@ -29,7 +29,7 @@ def _codes(resolved: Resolved) -> dict[str, tuple[str, ...]]:
     return {remark.code: remark.codes for remark in resolved.remarks}
 
 
-def test_unknown_retired_and_changed_exercises_are_told_and_the_rest_still_stands(sample: Library) -> None:
+def test_unknown_retired_and_changed_exercises_are_reported_and_the_rest_still_works(sample: Library) -> None:
     picks = (
         Pick("kn-99"), Pick("kn-07"), Pick("kn-08"), Pick("kn-09"), Pick("kn-02", "left", 2), Pick("kn-01", "left", 4),
     )  # fmt: skip

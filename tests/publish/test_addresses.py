@@ -53,8 +53,8 @@ def test_a_dropped_page_may_be_led_elsewhere_in_the_lock_itself() -> None:
     lock = _locked("/", "/ladders/old/")
     (finding,) = compare(lock, {"/": PAGE, "/ladders/new/": PAGE}).findings
     assert "/ladders/old/ redirect /new-name/" in finding.hint
-    mended = lock.replace("/ladders/old/ page", "/ladders/old/ redirect /ladders/new/")
-    compared = compare(mended, {"/": PAGE, "/ladders/new/": PAGE})
+    corrected = lock.replace("/ladders/old/ page", "/ladders/old/ redirect /ladders/new/")
+    compared = compare(corrected, {"/": PAGE, "/ladders/new/": PAGE})
     assert not compared.findings
     assert compared.redirects == {"/ladders/old/": "/ladders/new/"}
     assert "/ladders/old/ redirect /ladders/new/" in compared.new_lock
@@ -207,9 +207,9 @@ def test_a_retired_exercise_leads_to_what_replaces_it_or_says_why_it_went(librar
     _edit(third, "replaced_by: kn-02", "retired_because: Safer ways to do this are known now.")
     assert _build(library)[1] == []
     assert "/kn-03/left/ retired" in _lock(library)
-    said = (library / "site/kn-03/index.html").read_text("utf-8")
-    assert "Safer ways to do this are known now." in said
-    assert "01632" in said
+    gone_page = (library / "site/kn-03/index.html").read_text("utf-8")
+    assert "Safer ways to do this are known now." in gone_page
+    assert "01632" in gone_page
 
 
 def test_an_exercise_that_loses_its_sides_keeps_its_left_and_right_addresses(library: Path) -> None:
@@ -241,8 +241,8 @@ def test_mkdocs_keeps_the_lock_too_and_a_preview_leaves_it_alone(library: Path) 
         )
         lock = library / "content" / "addresses.lock"
         lock.write_text(lock.read_text("utf-8") + f"/old-{theme}/ redirect /kn-01/\n", "utf-8")
-        made = run(["limberleaf", "build", "-f", config.name, "-d", f"out-{theme}"], library)
-        assert made.returncode == 0, made.stderr
+        result = run(["limberleaf", "build", "-f", config.name, "-d", f"out-{theme}"], library)
+        assert result.returncode == 0, result.stderr
         assert "/kn-01/left/ page" in _lock(library)
         assert f"/old-{theme}/ redirect /kn-01/" in _lock(library)
         page = (library / f"out-{theme}" / f"old-{theme}" / "index.html").read_text("utf-8")

@@ -90,17 +90,17 @@ def test_a_failing_build_leaves_the_published_folder_as_it_was(starter: Path) ->
     entry.write_text(entry.read_text("utf-8").replace("kind: strength", "kind: power"), "utf-8")
     for command in (["limberleaf", "build"], ["mkdocs", "build"], ["limberleaf", "build", "--plain"]):
         failed = run(command, starter)
-        said = failed.stdout + failed.stderr
+        output = failed.stdout + failed.stderr
         assert failed.returncode == 1
-        assert "kn-02.yml:6:7" in said
-        assert "Traceback" not in said
+        assert "kn-02.yml:6:7" in output
+        assert "Traceback" not in output
         assert tree(starter / "site") == before
     assert [path.name for path in starter.iterdir() if path.name.startswith(".site")] == []
 
 
 @pytest.mark.parametrize("host", ["mkdocs", "properdocs"])
 @pytest.mark.parametrize("theme", ["limberleaf", "mkdocs"])
-def test_a_file_at_an_address_of_ours_gives_way_and_is_told(starter: Path, host: str, theme: str) -> None:
+def test_a_file_at_an_address_of_ours_gives_way_and_is_reported(starter: Path, host: str, theme: str) -> None:
     """MkDocs calls it deprecated to lay one file over another: as an error it would stop the build."""
     taken = starter / "content/pages/assets/site.css"
     taken.parent.mkdir()
@@ -151,7 +151,7 @@ def test_a_broken_store_does_no_harm(starter: Path) -> None:
     assert tree(starter / "site") == before
 
 
-def test_share_pictures_stand_beside_pages_that_name_them(starter: Path) -> None:
+def test_share_pictures_are_beside_pages_that_name_them(starter: Path) -> None:
     """The Open Graph protocol (ogp.me): og:title, og:type, og:image and og:url, the image by its whole address."""
     clinic = starter / "content/clinic.yml"
     clinic.write_text(clinic.read_text("utf-8") + "share_pictures: true\n", "utf-8")

@@ -45,10 +45,10 @@ def test_two_addresses_of_one_site_are_an_error_that_shows_both_lines(
         starter, "site_url: https://exercises.example.org/", "site_url: https://other.example.org/library/"
     )
     done = run(command, starter)
-    told = done.stdout + done.stderr
-    assert done.returncode == 1, told
-    assert "clinic.yml line 10 says https://exercises.example.org/" in told
-    assert "mkdocs.yml line 2 says https://other.example.org/library/" in told
+    output = done.stdout + done.stderr
+    assert done.returncode == 1, output
+    assert "clinic.yml line 10 says https://exercises.example.org/" in output
+    assert "mkdocs.yml line 2 says https://other.example.org/library/" in output
     assert not (starter / "site").exists()
 
 
@@ -79,8 +79,10 @@ def test_a_style_sheet_of_the_clinic_is_linked_last_on_every_page(starter: Path)
         ("extra_javascript: [{path: ours.js, defer: true}]", "script-not-loaded", "mkdocs.yml:6:27"),
     ],
 )
-def test_what_no_page_honours_is_said_at_its_line(starter: Path, line: str, code: str, place: str) -> None:
+def test_what_no_page_honours_is_reported_at_its_line(
+    starter: Path, line: str, code: str, place: str
+) -> None:
     settings(starter, "plugins:", f"{line}\nplugins:")
-    told = run(["limberleaf", "check"], starter).stdout
-    assert f"{place} " in told
-    assert f"[{code}]" in told
+    output = run(["limberleaf", "check"], starter).stdout
+    assert f"{place} " in output
+    assert f"[{code}]" in output

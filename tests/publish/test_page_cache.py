@@ -31,9 +31,9 @@ EDITS = {
 
 
 def result(workshop: SiteBuilder) -> tuple[dict[str, str | bytes], list[Finding]]:
-    made, findings = workshop.compose(TODAY, preview=True)
-    assert made is not None
-    return made.files, findings
+    composition, findings = workshop.compose(TODAY, preview=True)
+    assert composition is not None
+    return composition.files, findings
 
 
 def files(workshop: SiteBuilder) -> dict[str, str | bytes]:
@@ -58,16 +58,16 @@ def test_new_words_of_one_exercise_make_only_its_own_pages_again(
 ) -> None:
     running = SiteBuilder(content, None)
     files(running)
-    made_again: list[str] = []
+    remade: list[str] = []
     make = page_cache._make
     monkeypatch.setattr(
-        page_cache, "_make", lambda page, context: made_again.append(page.url) or make(page, context)
+        page_cache, "_make", lambda page, context: remade.append(page.url) or make(page, context)
     )
     name, find, put = EDITS["a step"]
     entry = content / name
     entry.write_text(entry.read_text("utf-8").replace(find, put), "utf-8")
     files(running)
-    assert sorted(made_again) == ["kn-02/", "kn-02/left/", "kn-02/right/"]
+    assert sorted(remade) == ["kn-02/", "kn-02/left/", "kn-02/right/"]
 
 
 @pytest.mark.parametrize("seed", range(2))

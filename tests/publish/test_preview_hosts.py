@@ -49,7 +49,7 @@ def test_on_loopback_nobody_else_is(host: str) -> None:
     assert not answered("127.0.0.1", host)
 
 
-def test_told_to_listen_to_the_network_it_answers_to_addresses_and_its_own_name_only() -> None:
+def test_asked_to_listen_to_the_network_it_answers_to_addresses_and_its_own_name_only() -> None:
     for host in ("192.168.1.5:8000", "[fe80::1]:8000", socket.gethostname()):
         assert answered(EVERYWHERE, host)
     for host in ("evil.example:8000", ""):

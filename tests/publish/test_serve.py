@@ -31,8 +31,8 @@ def test_the_preview_follows_an_entry_and_outlives_a_mistake(preview: tuple[Path
     wait_for(lambda: "Lower your foot with care." in page(address, "kn-02/left/"))
 
     entry.write_text(text.replace("kind: strength", "kind: power"), "utf-8")
-    wait_for(lambda: "kn-02.yml:6:7" in served.told())
-    assert "Traceback" not in served.told()
+    wait_for(lambda: "kn-02.yml:6:7" in served.output())
+    assert "Traceback" not in served.output()
     wait_for(lambda: "Slide your heel" in page(address, "kn-01/"))
 
     entry.write_text(text.replace("Hold while you count", "Stay while you count"), "utf-8")
@@ -60,7 +60,7 @@ def gone(pid: int) -> bool:
     return state == "Z"
 
 
-def test_a_program_that_never_serves_is_ended_with_its_children_and_its_words_are_told(
+def test_a_program_that_never_serves_is_ended_with_its_children_and_its_words_are_reported(
     tmp_path: Path,
 ) -> None:
     """A failed wait must leave nothing running, not even a child deaf to Ctrl-C, and must say why."""
@@ -74,7 +74,7 @@ def test_a_program_that_never_serves_is_ended_with_its_children_and_its_words_ar
         pytest.raises(AssertionError, match="no luck today") as caught,
         serving([Path(sys.executable).name, "-c", program], tmp_path) as served,
     ):
-        served.wait_for(lambda: "no luck" in served.told())
+        served.wait_for(lambda: "no luck" in served.output())
         served.wait_for(lambda: False, seconds=0.3)
     child = int(str(caught.value).split("no luck today")[1].split()[0])
     assert served.process.returncode is not None

@@ -34,12 +34,12 @@ def test_a_finished_folder_takes_the_place_of_the_old_one(tmp_path: Path) -> Non
 
 
 def test_a_kept_folder_goes_from_one_set_of_files_to_the_next_by_what_differs(tmp_path: Path) -> None:
-    kept = KeptFolder(tmp_path)
+    folder = KeptFolder(tmp_path)
     (tmp_path / "other.txt").write_text("not ours")
-    kept.bring_to({"a/same.html": "same", "a/old.html": "old", "a/gone.html": "gone"})
+    folder.bring_to({"a/same.html": "same", "a/old.html": "old", "a/gone.html": "gone"})
     standing = (tmp_path / "a/same.html").stat().st_mtime_ns
 
-    kept.bring_to({"a/same.html": "same", "a/old.html": b"new", "b/fresh.html": "fresh"})
+    folder.bring_to({"a/same.html": "same", "a/old.html": b"new", "b/fresh.html": "fresh"})
 
     assert read_files(tmp_path) == {
         "a/old.html": b"new",
@@ -50,7 +50,7 @@ def test_a_kept_folder_goes_from_one_set_of_files_to_the_next_by_what_differs(tm
     assert (tmp_path / "a/same.html").stat().st_mtime_ns == standing
 
 
-def test_what_is_the_same_is_linked_and_the_standing_folder_is_never_written_to(tmp_path: Path) -> None:
+def test_what_is_the_same_is_linked_and_the_published_folder_is_never_written_to(tmp_path: Path) -> None:
     site = tmp_path / "site"
     publish(site, {"same.html": "same", "other.html": "old"})
     before = (site / "same.html").stat().st_ino

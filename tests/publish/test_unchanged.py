@@ -33,7 +33,7 @@ def project(content: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return content.parent
 
 
-def test_the_second_build_leaves_the_site_and_repeats_what_was_said(project: Path) -> None:
+def test_the_second_build_leaves_the_site_and_prints_what_the_first_printed(project: Path) -> None:
     page = project / "site/kn-02/index.html"
     before = page.stat()
     again = build()
@@ -89,9 +89,9 @@ def test_whatever_changed_is_built(project: Path, what: str) -> None:
 
 def test_another_day_is_another_build(project: Path) -> None:
     folders = Folders(project / "content", project / "site", project / ".limberleaf")
-    assert LastBuild(folders, "plain").said(date.today()) is not None
-    assert LastBuild(folders, "plain").said(date(2031, 1, 1)) is None  # by then reviews are overdue
-    assert LastBuild(folders, "offline").said(date.today()) is None
+    assert LastBuild(folders, "plain").report(date.today()) is not None
+    assert LastBuild(folders, "plain").report(date(2031, 1, 1)) is None  # by then reviews are overdue
+    assert LastBuild(folders, "offline").report(date.today()) is None
 
 
 SITE = "site_name: A\ntheme: {name: limberleaf}\ndocs_dir: content/pages\n"
@@ -125,7 +125,7 @@ def test_explain_says_why_a_page_was_made_or_kept(project: Path) -> None:
     entry = project / "content/exercises/knee/kn-02.yml"
     assert "kn-02/left/: kept as it was" in build("--explain", "kn-02").output
     entry.write_text(entry.read_text("utf-8").replace("title: ", "title: Now "), "utf-8")
-    told = build("--explain", "kn-01").output
-    assert "kn-01/" in told
-    assert "kn-02/" not in told
+    output = build("--explain", "kn-01").output
+    assert "kn-01/" in output
+    assert "kn-02/" not in output
     assert "No page is named xx-99" in build("--explain", "xx-99").output

@@ -33,8 +33,8 @@ def _hits() -> Iterator[str]:
                 text = reading.blocks[mark.block].text
                 before = " ".join(text[: mark.start].split()[-3:])
                 after = " ".join(text[mark.end :].split()[:3])
-                told = mark.suggestion if mark.replacement is None else mark.replacement
-                yield f"{path.stem}: {mark.rule}: {before} [{text[mark.start : mark.end]}] {after} -> {told}"
+                advice = mark.suggestion if mark.replacement is None else mark.replacement
+                yield f"{path.stem}: {mark.rule}: {before} [{text[mark.start : mark.end]}] {after} -> {advice}"
 
 
 def test_the_corpus_is_large_enough() -> None:

@@ -103,16 +103,16 @@ def test_an_explanation_names_the_hardest_sentences_and_what_to_write_instead() 
         " quadriceps activation."
     )
     blocks = [*_paragraphs("falls"), Block("prose", hard, ("about", 3)), Block("step", "Bend your knee.")]
-    told = explain(read(blocks))
-    assert told.summary.startswith("About ")
-    assert len(told.hardest) == 3
-    first = told.hardest[0]
+    explanation = explain(read(blocks))
+    assert explanation.summary.startswith("About ")
+    assert len(explanation.hardest) == 3
+    first = explanation.hardest[0]
     assert first.text == hard
     assert first.key == ("about", 3)
     assert dict(first.instead)["prior to"] == "“before”"
     assert "utilisation" in first.hard
-    assert "These three sentences are why:" in told.lines
-    assert any("Steps: easy" in line for line in told.lines)
+    assert "These three sentences are why:" in explanation.lines
+    assert any("Steps: easy" in line for line in explanation.lines)
 
 
 def test_an_easy_text_has_no_sentence_to_blame() -> None:

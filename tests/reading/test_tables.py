@@ -46,7 +46,7 @@ def test_words_such_as_on_and_no_stay_words() -> None:
     assert "no" in load_yaml("languages.yml")
 
 
-def test_every_measure_is_told_with_its_source() -> None:
+def test_every_measure_is_described_with_its_source() -> None:
     names = {name for language in languages().values() for name in language.measures}
     assert names == set(measure_info()) == set(MEASURES)
     for info in measure_info().values():

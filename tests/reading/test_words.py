@@ -19,14 +19,14 @@ def test_a_clinics_own_count_wins() -> None:
 
 def test_an_explained_term_is_neither_hard_nor_unexplained() -> None:
     assert "explain-term" in _rules(TERM, WordChoices())
-    told = WordChoices(explained={"sciatica": "pain along the nerve down the leg"})
-    assert "explain-term" not in _rules(TERM, told)
-    assert "hard-word" not in _rules(TERM, told)
+    choices = WordChoices(explained={"sciatica": "pain along the nerve down the leg"})
+    assert "explain-term" not in _rules(TERM, choices)
+    assert "hard-word" not in _rules(TERM, choices)
 
 
 def test_scores_are_given_with_and_without_explained_terms() -> None:
-    told = WordChoices(explained={"sciatica": "pain along the nerve down the leg"})
-    reading = read([Block("prose", TERM)], words=told)
+    choices = WordChoices(explained={"sciatica": "pain along the nerve down the leg"})
+    reading = read([Block("prose", TERM)], words=choices)
     assert reading.without_terms is not None
     assert reading.without_terms.terms == ("sciatica",)
     assert reading.counts.prose.words - reading.without_terms.counts.prose.words == 3

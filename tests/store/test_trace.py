@@ -22,8 +22,8 @@ class Entry:
 
 
 def shelves(**entries: Entry) -> tuple[Shelves, Shelf[Entry]]:
-    made = Shelves()
-    return made, made.add(Shelf("entries", entries))
+    every = Shelves()
+    return every, every.add(Shelf("entries", entries))
 
 
 def noted_by(read: Callable[[Shelf[Entry]], object], **entries: Entry) -> tuple[Noted, list[object]]:

@@ -114,6 +114,6 @@ def test_a_range_is_in_words_and_a_date_in_the_months_of_the_locale(page: tuple[
 
 
 def test_what_the_word_file_lacks_is_a_finding(page: tuple[str, str]) -> None:
-    _, said = page
-    assert re.search(r"warning interface-words-missing The interface words for “fa” lack \d+ phrases", said)
-    assert "language-without-words" not in said
+    _, output = page
+    assert re.search(r"warning interface-words-missing The interface words for “fa” lack \d+ phrases", output)
+    assert "language-without-words" not in output

@@ -24,7 +24,7 @@ PLURALS = {
     "nl": {"one", "other"},
     "ar": {"zero", "one", "two", "few", "many", "other"},
 }
-# What a language may have over English: how its side words stand before a noun (linkerhand).
+# What a language may have over English: how its side words are written before a noun (linkerhand).
 OWN = {("sides", "joined"), ("joined",), ("oblique",)}
 # Forms for one exact number may leave the number out, as Arabic does for one and two.
 EXACT = {"zero", "one", "two"}
@@ -55,7 +55,7 @@ def phrases(group: Mapping[str, Any], path: Path = ()) -> Iterator[tuple[Path, A
 
 
 def forms(phrase: Any) -> dict[str, str]:
-    """Give the texts of a phrase by plural category; a plain text stands for every number."""
+    """Give the texts of a phrase by plural category; a plain text counts for every number."""
     if isinstance(phrase, Mapping):
         return dict(phrase)
     return {"other": " ".join(phrase) if isinstance(phrase, list) else str(phrase)}

@@ -32,7 +32,7 @@ def numbers(text: str) -> Counter[str]:
 
 
 def pairs(library: Library, language: str) -> Iterator[tuple[str, str, str]]:
-    """Give each English line with its translation, and where it stands."""
+    """Give each English line with its translation and its place."""
     for code in library.exercises:
         words = in_language(library, code, language)
         if words:

@@ -1,6 +1,6 @@
 /* The finder. The page holds every exercise; this hides what does not fit and puts the best first.
 
-   In order: words (folded, split), the vocabulary (which word stands in which exercise, how heavily), matching a typed
+   In order: words (folded, split), the vocabulary (which word is in which exercise, how heavily), matching a typed
    word (whole, beginning, one slip), choices, showing, and the state in the address after the # sign, which no browser
    sends to a server. */
 (function () {

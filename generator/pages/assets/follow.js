@@ -12,7 +12,7 @@
   /* --- what happens in one exercise: twin of the arithmetic in plan-dose.js, phase by phase --- */
 
   /* Give the phases of an exercise. A phase has a name, [lowest, highest] seconds (none: until the reader goes on),
-     and where it stands: turn, set, repeat (from 1), and the panel of the figure to show. */
+     and its place: turn, set, repeat (from 1), and the panel of the figure to show. */
   L.phases = function (one, counted) {
     var dose = one.dose, sets = dose.sets || [1, 1], count = dose.most ? [1, dose.most] : dose.repetitions;
     var turns = one.sides === "each" ? 2 : 1, half = L.data.move_seconds / 2, list = [];

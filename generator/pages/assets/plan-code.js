@@ -1,4 +1,4 @@
-/* A plan as the fragment of an address, and back: the twin of generator/plan/codec.py, which tells the form. */
+/* A plan as the fragment of an address, and back: the twin of generator/plan/codec.py, which describes the form. */
 (function () {
   "use strict";
   var L = (window.limberleaf = window.limberleaf || {});

@@ -206,19 +206,19 @@
   };
 
   L.spoken = function (dose, sides) {
-    var said = [what(dose)], several = (dose.sets || ONE)[1] > 1, count = countOf(dose);
+    var sentences = [what(dose)], several = (dose.sets || ONE)[1] > 1, count = countOf(dose);
     if (dose.hold && dose.hold[1]) {
       var single = !count || (count[1] === 1 && !several);
-      said.push(say(single ? "dose.hold_once" : "dose.hold", { time: time(dose.hold) }));
+      sentences.push(say(single ? "dose.hold_once" : "dose.hold", { time: time(dose.hold) }));
     }
     if (dose.tempo) {
       var pause = dose.tempo[1] && dose.tempo[1][1] ? number(dose.tempo[1]) : "";
-      said.push(say(pause ? "dose.tempo_pause" : "dose.tempo", { out: number(dose.tempo[0]), pause: pause, back: number(dose.tempo[2]) }));
+      sentences.push(say(pause ? "dose.tempo_pause" : "dose.tempo", { out: number(dose.tempo[0]), pause: pause, back: number(dose.tempo[2]) }));
     }
-    if (L.hasRest(dose)) said.push(say(several && !dose.duration ? "dose.rest" : "dose.rest_between", { time: time(dose.rest) }));
-    if (sides === "each") said.push(say(!several ? "dose.each" : dose.duration ? "dose.each_timed" : "dose.each_sets"));
-    said.push(say("dose.often", { times: howOften(dose), days: days(dose) }));
-    return said.join(" ");
+    if (L.hasRest(dose)) sentences.push(say(several && !dose.duration ? "dose.rest" : "dose.rest_between", { time: time(dose.rest) }));
+    if (sides === "each") sentences.push(say(!several ? "dose.each" : dose.duration ? "dose.each_timed" : "dose.each_sets"));
+    sentences.push(say("dose.often", { times: howOften(dose), days: days(dose) }));
+    return sentences.join(" ");
   };
 
   L.totalLine = function (dose, sides) {
@@ -234,9 +234,9 @@
   };
 
   L.timeNeeded = function (dose, sides) {
-    var said = L.about(L.totals(dose, sides).session);
-    if (!dose.times_a_day || !same(dose.times_a_day, ONE)) said = say("dose.time_and_often", { time: said, times: howOften(dose) });
-    return said.charAt(0).toUpperCase() + said.slice(1);
+    var words = L.about(L.totals(dose, sides).session);
+    if (!dose.times_a_day || !same(dose.times_a_day, ONE)) words = say("dose.time_and_often", { time: words, times: howOften(dose) });
+    return words.charAt(0).toUpperCase() + words.slice(1);
   };
 
   /* Give the strip of numbers as [number, label] pairs. */

@@ -74,7 +74,7 @@
       el("p", { text: say("plan.stop_words") }));
   }
 
-  /* A card is told in the language it is written in. */
+  /* A card names the language it is written in. */
   function card(one, index) {
     return L.speaking(one.main && one.main.language, function () { return cardIn(one, index); });
   }
