@@ -151,7 +151,7 @@ def test_a_page_with_its_boxes_is_whole(library: Library) -> None:
 
 
 @pytest.mark.parametrize(
-    ("cut", "said"),
+    ("cut", "message"),
     [
         ("<li>You cannot put weight on your leg.</li>", "You cannot put weight on your leg."),
         ("Do not drive yourself.", "Do not drive yourself."),

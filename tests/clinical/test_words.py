@@ -77,7 +77,7 @@ def test_dutch_as_it_is_spoken() -> None:
 
 
 @pytest.mark.parametrize(
-    ("seconds", "said"),
+    ("seconds", "phrase"),
     # CLDR 46, Arabic: one, two, few (3-10), many (11-99)
     [
         ("1 s", "ثانية واحدة"),
@@ -112,7 +112,7 @@ SENTENCE = "Lift your {affected} leg past your {other} leg."
 
 
 @pytest.mark.parametrize(
-    ("side", "said"),
+    ("side", "expected"),
     [
         (None, "Lift your stiff leg past your other leg."),
         ("left", "Lift your left leg past your right leg."),

@@ -48,7 +48,7 @@ def test_a_plan_from_its_link(starter: Path):
 
 
 @pytest.mark.parametrize(
-    ("arguments", "said"),
+    ("arguments", "message"),
     [
         (["kn-99"], "There is no approved exercise kn-99"),
         (["--ladder", "nowhere"], "There is no approved ladder nowhere"),

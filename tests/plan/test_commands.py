@@ -87,7 +87,7 @@ def test_notes_calendar_and_code_come_out_of_a_link(content: Path, tmp_path: Pat
 
 
 @pytest.mark.parametrize(
-    ("words", "said"),
+    ("words", "message"),
     [
         (["make", "kn-99"], "there is no exercise kn-99"),
         (["make", "kn-07"], "Use kn-02 instead"),
@@ -152,7 +152,7 @@ def test_the_desk_sheet_has_a_code_for_every_exercise(content: Path, tmp_path: P
 
 
 @pytest.mark.parametrize(
-    ("words", "said"),
+    ("words", "message"),
     [
         (["--format", "pdf"], "Name the file to write"),
         (["--kind", "nothing"], "choose from"),
