@@ -18,7 +18,6 @@ range; all other joints turn by hinges.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -26,8 +25,9 @@ from importlib.resources import files
 from typing import Any, Literal
 
 import numpy as np
-import yaml
 from numpy.typing import NDArray
+
+from limberleaf.data_files import safe_load
 
 Array = NDArray[np.float64]
 Vec3 = NDArray[np.float64]
@@ -47,21 +47,10 @@ BASES: Mapping[str, Array] = {
 }
 
 
-class _Loader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):  # type: ignore[misc]
-    """Safe YAML in which `on`, `off`, `yes` and `no` stay words, as YAML 1.2 has it."""
-
-
-_Loader.yaml_implicit_resolvers = {
-    first: [(tag, regexp) for tag, regexp in rules if tag != "tag:yaml.org,2002:bool"]
-    for first, rules in yaml.SafeLoader.yaml_implicit_resolvers.items()
-}
-_Loader.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile(r"^(?:true|false)$"), list("tf"))
-
-
 def load_data(name: str) -> dict[str, Any]:
     """Return the mapping in `diagrams/data/<name>.yml`."""
     text = files("limberleaf.diagrams").joinpath("data", f"{name}.yml").read_text(encoding="utf-8")
-    data = yaml.load(text, Loader=_Loader)  # noqa: S506 - derived from SafeLoader
+    data = safe_load(text)
     if not isinstance(data, dict):
         raise TypeError(f"data file {name}.yml does not hold a mapping")
     return data

@@ -17,6 +17,7 @@ from typing import Any
 
 import yaml
 
+from limberleaf.data_files import CORE_SCHEMA, Yaml12Loader, whole_number
 from limberleaf.findings import Finding, Place
 from limberleaf.library.files import read_text, shown_path
 from limberleaf.library.scalar_places import written_at
@@ -36,22 +37,6 @@ MAX_DIGITS = 40
 """Characters of a number; Python itself refuses to read more than 4,300 digits."""
 
 
-class _Loader(yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader):  # type: ignore[misc]
-    """The quick loader under the YAML 1.2 core schema."""
-
-
-_CORE: dict[str, re.Pattern[str]] = {}
-_Loader.yaml_implicit_resolvers = {}
-for _tag, _pattern, _first in (
-    ("null", r"~|null|Null|NULL|", ["~", "n", "N", ""]),
-    ("bool", r"true|True|TRUE|false|False|FALSE", list("tTfF")),
-    ("int", r"[-+]?[0-9]+|0o[0-7]+|0x[0-9a-fA-F]+", list("-+0123456789")),
-    ("float", r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?", list("-+.0123456789")),
-):
-    _CORE[_tag] = re.compile(rf"^(?:{_pattern})$")
-    _Loader.add_implicit_resolver(f"tag:yaml.org,2002:{_tag}", _CORE[_tag], _first)
-
-
 class WrittenNumber(int):
     """A whole number that remembers how it was written, so that `0800` can still be a telephone number."""
 
@@ -59,8 +44,7 @@ class WrittenNumber(int):
 
     def __new__(cls, written: str) -> WrittenNumber:
         """Read `written` as YAML 1.2 does: decimal, 0o octal or 0x hexadecimal."""
-        base = {"0o": 8, "0x": 16}.get(written[:2], 10)
-        number = super().__new__(cls, written, base)
+        number = super().__new__(cls, whole_number(written))
         number.written = written
         return number
 
@@ -196,7 +180,7 @@ def _is_plain(value: Any) -> bool:
 
 def compose(text: str) -> yaml.Node | None:
     """Give the node graph of a text under the YAML 1.2 core schema; raises yaml.YAMLError."""
-    loader = _Loader(text)
+    loader = Yaml12Loader(text)
     try:
         node: yaml.Node | None = loader.get_single_node()
         return node
@@ -209,7 +193,7 @@ def _too_deep(text: str, path: str) -> Finding | None:
     if sum(text.count(sign) for sign in ("[", "{", "- -", "? ", " " * MAX_DEPTH)) < MAX_DEPTH:
         return None
     depth = 0
-    for event in yaml.parse(text, Loader=_Loader):
+    for event in yaml.parse(text, Loader=Yaml12Loader):
         if isinstance(event, yaml.CollectionStartEvent):
             depth += 1
             if depth > MAX_DEPTH and (mark := event.start_mark):
@@ -392,7 +376,7 @@ def _pairs(node: yaml.Node, source: Source, findings: list[Finding]) -> Iterator
 def _scalar(node: yaml.ScalarNode, source: Source, findings: list[Finding]) -> Any:
     kind = node.tag.removeprefix("tag:yaml.org,2002:")
     text = node.value
-    if kind != "str" and not (kind in _CORE and _CORE[kind].match(text)):
+    if kind != "str" and not (kind in CORE_SCHEMA and CORE_SCHEMA[kind].match(text)):
         findings.append(_unknown_tag(node, source))
         return None
     long = len(text) > (MAX_DIGITS if kind in ("int", "float") else MAX_TEXT)

@@ -13,11 +13,11 @@ from urllib.parse import urlsplit
 
 import yaml
 
+from limberleaf.data_files import MkdocsLoader
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
 
 FILE = "mkdocs.yml"
-_LOADER = yaml.CSafeLoader if yaml.__with_libyaml__ else yaml.SafeLoader
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ class MkdocsFile:
 def read_mkdocs_file(path: Path) -> MkdocsFile:
     """Read the file; one that is absent or no mapping states nothing, and MkDocs itself says what is wrong with it."""
     try:
-        node = yaml.compose(path.read_text("utf-8"), _LOADER)
+        node = yaml.compose(path.read_text("utf-8"), MkdocsLoader)
     except (OSError, ValueError, yaml.YAMLError):
         return MkdocsFile(path)
     keys = _mapping(node)

@@ -18,6 +18,7 @@ from typing import Any
 
 import yaml
 
+from limberleaf.data_files import MkdocsLoader
 from limberleaf.store import Store, text_key
 from limberleaf.store.keys import code_files, environment, file_stamp
 
@@ -46,7 +47,7 @@ class Folders:
 def mkdocs_folders(config: Path, site: Path | None) -> Folders | None:
     """Give the folders of a build through MkDocs, or None where other files may have a say (hooks, other plugins)."""
     try:
-        settings = yaml.safe_load(config.read_bytes())
+        settings = yaml.load(config.read_bytes(), MkdocsLoader)  # noqa: S506 - a safe loader
     except (OSError, ValueError, RecursionError, yaml.YAMLError):
         return None
     if (

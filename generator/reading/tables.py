@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 from typing import Any
 
-import yaml
+from limberleaf.data_files import safe_load
 
 DATA = Path(__file__).parent / "data"
 
@@ -31,18 +30,6 @@ def load_words(name: str) -> frozenset[str]:
     return frozenset(word for line in load_lines(name) for word in line.split())
 
 
-class _Loader(getattr(yaml, "CSafeLoader", yaml.SafeLoader)):  # type: ignore[misc]
-    """The fast safe loader under YAML 1.2 rules: `no`, `on` and `yes` are words."""
-
-
-_Loader.yaml_implicit_resolvers = {
-    first: [(tag, pattern) for tag, pattern in found if tag != "tag:yaml.org,2002:bool"]
-    for first, found in _Loader.yaml_implicit_resolvers.items()
-}
-_Loader.add_implicit_resolver("tag:yaml.org,2002:bool", re.compile(r"^(?:true|false)$"), list("tf"))
-
-
 def load_yaml(name: str) -> Any:
     """A YAML table."""
-    with (DATA / name).open("rb") as file:
-        return yaml.load(file, Loader=_Loader)  # noqa: S506 - a safe loader
+    return safe_load((DATA / name).read_text(encoding="utf-8"))
