@@ -10,11 +10,10 @@ from typing import Any
 from xml.etree import ElementTree
 
 import numpy as np
-import yaml
 from PIL import Image
 
+from limberleaf.data_files import safe_load
 from limberleaf.diagrams import FigureSpec, SolvedFigure, solve_figure
-from limberleaf.diagrams.body.skeleton import _Loader
 from limberleaf.diagrams.surface.buffers import Buffers
 from limberleaf.diagrams.surface.mesh import mesh, piece_number
 
@@ -42,7 +41,7 @@ KNEE = {"poses": [{"posture": "sitting"}, {"joints": {"affected": {"knee": {"fle
 @cache
 def demo(name: str, side: str = "right") -> SolvedFigure:
     """Return one of the forty demo figures, solved."""
-    mapping = yaml.load((POSES / f"{name}.yml").read_text(encoding="utf-8"), Loader=_Loader)  # noqa: S506
+    mapping = safe_load((POSES / f"{name}.yml").read_text(encoding="utf-8"))
     return solve_figure(FigureSpec.model_validate(mapping["figure"]), side)  # type: ignore[arg-type]
 
 

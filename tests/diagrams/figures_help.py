@@ -5,6 +5,7 @@ from pathlib import Path
 
 import yaml
 
+from limberleaf.data_files import safe_load
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.posing import solve_figure
 
@@ -12,14 +13,9 @@ POSES = Path(__file__).parent / "poses"
 GOLDEN = POSES / "angles"
 
 
-def words_kept(text):
-    """YAML 1.1 reads `on` as true; entries are YAML 1.2, where it is a word."""
-    return text.replace(" on:", " 'on':").replace("{on:", "{'on':")
-
-
 @cache
 def hard_pose(name):
-    data = yaml.safe_load(words_kept((POSES / f"{name}.yml").read_text(encoding="utf-8")))
+    data = safe_load((POSES / f"{name}.yml").read_text(encoding="utf-8"))
     return data["name"], FigureSpec.model_validate(data["figure"])
 
 

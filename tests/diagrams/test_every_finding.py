@@ -9,15 +9,14 @@ import re
 from pathlib import Path
 
 import pytest
-import yaml
 from pydantic import ValidationError
 
 from limberleaf import diagrams
+from limberleaf.data_files import safe_load
 from limberleaf.diagrams import figure
 from limberleaf.diagrams.language.spec import FigureSpec
-from tests.diagrams.figures_help import words_kept
 
-TABLE = yaml.safe_load(words_kept((Path(__file__).parent / "findings.yml").read_text("utf-8")))
+TABLE = safe_load((Path(__file__).parent / "findings.yml").read_text("utf-8"))
 ROWS = TABLE["findings"]
 SOURCES = sorted(Path(diagrams.__file__).parent.rglob("*.py"))
 
