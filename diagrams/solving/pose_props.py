@@ -8,8 +8,8 @@ from limberleaf.diagrams.body.kinematics import forward
 from limberleaf.diagrams.body.skeleton import BASES
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import posture_rows, prop_rows, read_part, sides_of
-from limberleaf.diagrams.solving.places import SEATS, World, samples
-from limberleaf.diagrams.solving.pose import State, Touch
+from limberleaf.diagrams.solving.places import SEATS, World, pressed_relation, samples
+from limberleaf.diagrams.solving.pose import Heading, State, Touch
 from limberleaf.diagrams.solving.pose_setup import base_name, target_motions
 from limberleaf.diagrams.solving.props import kept_by_body
 
@@ -77,6 +77,7 @@ def with_props(state: State, world: World) -> State:
     A prop that the posture itself does not come near (a cushion on the calves, a towel under a raised elbow) only
     fills the gap: it is hung where the part is.
     """
+    state = _tall_at_ball(state, world)
     extra: list[Touch] = []
     sits = any(touch.place == "seat" and touch.part == "buttock" for touch in state.touches)
     touches = [_edge_grip(_steady_hold(touch, world), world, sits=sits) for touch in state.touches]
@@ -108,6 +109,15 @@ def with_props(state: State, world: World) -> State:
                 touches = [t for t in touches if t.author or t.limb != "head"]
             extra.append(touch)
     return replace(state, touches=(*touches, *extra))
+
+
+def _tall_at_ball(state: State, world: World) -> State:
+    """Keep the trunk upright that holds a ball against a wall: a trunk that leans lets it drop."""
+    pressed = any(pressed_relation(thing, world) for thing in world.things)
+    leans = any(h.part in ("trunk", "pelvis") for h in state.headings)
+    if not pressed or leans or state.row["base"] != "upright":
+        return state
+    return replace(state, headings=(*state.headings, Heading("upright", "trunk", None, 0.0, ())))
 
 
 def _shared_foot(old: Touch, new: Touch) -> Touch:

@@ -315,3 +315,12 @@ def test_one_who_stands_on_the_balls_of_the_feet_has_the_weight_over_them():
     figure = solve({"posture": "standing", "contacts": balls}, props=[{"kind": "step"}])
     assert [p for p in figure.problems if p.severity == "error"] == []
     assert figure.poses[0].margin > 0
+
+
+def test_whoever_rolls_a_ball_down_a_wall_stays_tall():
+    props = [{"kind": "gym_ball", "behind": "lower back"}, {"kind": "wall", "behind": "lower back"}]
+    figure = solve({"posture": "standing"}, {"posture": "squat"}, props=props)
+    assert [p for p in figure.problems if p.severity == "error"] == []
+    for pose in figure.poses:
+        way = pose.posed.points["spine_6"] - pose.posed.points["pelvis_mid"]
+        assert np.degrees(np.arctan2(way[0], way[1])) == pytest.approx(0, abs=3)
