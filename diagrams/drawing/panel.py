@@ -16,7 +16,7 @@ from limberleaf.diagrams.drawing.shadow import SCALE_DOWN, contact_shadow
 from limberleaf.diagrams.picture.displaylist import Box, Paint, PathBuilder, Shape
 from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera
-from limberleaf.diagrams.scene.prop_kinds import HELD
+from limberleaf.diagrams.scene.prop_kinds import is_held
 from limberleaf.diagrams.solving.solved import PlacedProp, SolvedPose
 from limberleaf.diagrams.surface.buffers import FINE, Bools, Buffers, rasterise
 from limberleaf.diagrams.surface.hands import HandShape, hand_shape
@@ -65,7 +65,7 @@ class Panel:
 def hands_of(pose: SolvedPose) -> dict[str, HandShape]:
     """Return the shape of each hand: what it holds and what the solver says of its fingers."""
     held = {c.segments[0] for c in pose.contacts if c.kind == "holding" and c.segments}
-    something = any(prop.kind in HELD for prop in pose.props)
+    something = any(is_held(prop) for prop in pose.props)
     shapes: dict[str, HandShape] = {}
     for side in SIDES:
         bend = pose.posed.angles.get(f"fingers_{side}.flexion", 0.0)
@@ -89,7 +89,7 @@ def panel(
     the paper that is wanted, in user units.
     """
     world = vertices(pose.posed, hands_of(pose))
-    held = [prop for prop in pose.props if prop.kind in HELD]
+    held = [prop for prop in pose.props if is_held(prop)]
     pad = PAD + _room_for(held, camera, world, px)
     b = rasterise(world, camera, px=px, pad=pad, without=without)
     if window is not None:

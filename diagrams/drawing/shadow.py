@@ -8,7 +8,7 @@ import numpy as np
 
 from limberleaf.diagrams.body.skeleton import Array
 from limberleaf.diagrams.scene.camera import Camera
-from limberleaf.diagrams.scene.prop_kinds import HELD, SOFT
+from limberleaf.diagrams.scene.prop_kinds import SOFT, is_held
 from limberleaf.diagrams.solving.solved import Block, PlacedProp
 from limberleaf.diagrams.surface.buffers import Bools, Buffers
 
@@ -28,7 +28,7 @@ def _planes(
         yield np.zeros(3), np.array([0.0, 1.0, 0.0]), None
         return
     for prop in props:
-        if prop.kind in HELD or prop.kind in SOFT:
+        if is_held(prop) or prop.kind in SOFT:
             continue
         for block in prop.blocks:
             for k in range(3):

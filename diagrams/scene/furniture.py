@@ -16,7 +16,7 @@ from limberleaf.diagrams.picture.displaylist import Command, Paint, PathBuilder,
 from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera, Vec
 from limberleaf.diagrams.scene.hull import Blob, add_hull, blob_hulls
-from limberleaf.diagrams.scene.prop_kinds import HELD, SOFT
+from limberleaf.diagrams.scene.prop_kinds import SOFT, is_held
 from limberleaf.diagrams.solving.solved import Block, PlacedProp
 
 LINE = 1.4
@@ -47,7 +47,7 @@ def furniture_shapes(props: Sequence[PlacedProp], camera: Camera, style: Style) 
     pieces = [
         piece
         for number, prop in enumerate(props, start=1)
-        if prop.kind not in HELD
+        if not is_held(prop)
         for piece in _pieces(prop, f"{prop.kind.replace('_', '-')}-{number}", camera, style)
     ]
     pieces.sort(key=lambda piece: round(piece.near, 6))

@@ -14,7 +14,7 @@ import numpy as np
 
 from limberleaf.diagrams.body.skeleton import Array
 from limberleaf.diagrams.scene.camera import Camera
-from limberleaf.diagrams.scene.prop_kinds import HELD, SOFT
+from limberleaf.diagrams.scene.prop_kinds import SOFT, is_held
 from limberleaf.diagrams.solving.solved import Block, PlacedProp
 from limberleaf.diagrams.surface.buffers import Bools, Buffers
 from limberleaf.diagrams.surface.materials import MOST_HELD
@@ -63,7 +63,7 @@ def hide_behind_blocks(b: Buffers, props: Sequence[PlacedProp], camera: Camera) 
     """Give body pixels that lie behind a block of furniture to the piece `furniture` (slab test)."""
     number = len(mesh().quads)
     for prop in props:
-        if prop.kind in HELD:
+        if is_held(prop):
             continue
         gap = GIVES_WAY if prop.kind in SOFT else TOUCHES
         for block in prop.blocks:
@@ -112,7 +112,7 @@ def draw_held(
 ) -> None:
     """Draw what is held or worn; `loops`: closed rings (n, 3) of what goes round a part, by the prop's name."""
     first = len(mesh().quads) + 1
-    held = [prop for prop in props if prop.kind in HELD][:MOST_HELD]
+    held = [prop for prop in props if is_held(prop)][:MOST_HELD]
     for i, prop in enumerate(held):
         for bar in _bars(prop, b, camera):
             _stroke(b, camera, bar, first + i)

@@ -3,7 +3,9 @@
 import numpy as np
 import pytest
 
+from limberleaf.diagrams import draw_figure
 from limberleaf.diagrams.language.words import prop_rows
+from limberleaf.diagrams.picture.style import SCREEN
 from tests.diagrams.figures_help import codes, solve
 
 USES = {
@@ -324,3 +326,11 @@ def test_whoever_rolls_a_ball_down_a_wall_stays_tall():
     for pose in figure.poses:
         way = pose.posed.points["spine_6"] - pose.posed.points["pelvis_mid"]
         assert np.degrees(np.arctan2(way[0], way[1])) == pytest.approx(0, abs=3)
+
+
+def test_a_towel_that_hands_pull_round_a_foot_is_drawn():
+    towel = {"kind": "towel", "held_by": "both hands", "around": "affected foot"}
+    bare, pulled = solve({"posture": "long_sitting"}), solve({"posture": "long_sitting"}, props=[towel])
+    green = SCREEN.held
+    assert green in draw_figure(pulled).svg()
+    assert green not in draw_figure(bare).svg()
