@@ -3,21 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from difflib import get_close_matches
 from typing import Any
 
 from limberleaf.checks.wording import Wording, choices_with, word_choices, wordings
 from limberleaf.findings import Finding
 from limberleaf.library import Library
-from limberleaf.reading import WordChoices, read
+from limberleaf.reading import WordChoices, read, rules
 from limberleaf.store import Store, code_key, content_key
 
 
 def check_reading(library: Library, store: Store) -> Iterator[Finding]:
     """Find hard wording in every entry, and entries above the clinic's reading target."""
+    yield from _unknown_rules(library)
     clinic = word_choices(library)
     for page in wordings(library):
         given = (page, library.clinic, library.words)
         yield from library.read_cache.keep(("reading", page.source.path), given, _look, page, clinic, store)
+
+
+def _unknown_rules(library: Library) -> Iterator[Finding]:
+    if library.clinic is None:
+        return
+    known = [rule.id for rule in rules()]
+    for index, off in enumerate(library.settings.reading.switched_off):
+        if off.rule not in known:
+            near = get_close_matches(off.rule, known, 1)
+            yield Finding(
+                "error",
+                "unknown-reading-rule",
+                f"There is no reading rule “{off.rule}” to switch off.",
+                f"Did you mean “{near[0]}”?"
+                if near
+                else "Take the line out, or write a code that `check` prints.",
+                library.clinic.source.place(("reading", "switched_off", index, "rule")),
+            )
 
 
 def _look(page: Wording, clinic: WordChoices, store: Store) -> Iterator[Finding]:

@@ -13,6 +13,7 @@ from limberleaf.checks.texts import Loc
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.findings import Place
 from limberleaf.library import Caution, Collection, Exercise, Ladder, Library, Loaded, Translation, Words
+from limberleaf.library.clinic import ReadingTarget
 from limberleaf.library.exercise import Need, TranslatedNeed
 from limberleaf.library.group_words import CautionWords, CollectionWords, GroupWords, LadderWords
 from limberleaf.library.record import Entry
@@ -167,7 +168,7 @@ def _switches(switches: Sequence[EntrySwitch]) -> tuple[SwitchedOff, ...]:
 def word_choices(library: Library, switched_off: tuple[SwitchedOff, ...] = ()) -> WordChoices:
     """Give the clinic's choices about words, with the rules one entry switches off."""
     own = library.words.entry if library.words else Words()
-    return choices_with(_clinic_choices(own, library.settings.reading.target_grade), switched_off)
+    return choices_with(_clinic_choices(own, library.settings.reading), switched_off)
 
 
 def choices_with(choices: WordChoices, switched_off: tuple[SwitchedOff, ...]) -> WordChoices:
@@ -175,13 +176,15 @@ def choices_with(choices: WordChoices, switched_off: tuple[SwitchedOff, ...]) ->
     return replace(choices, switched_off=(*choices.switched_off, *switched_off)) if switched_off else choices
 
 
-def _clinic_choices(own: Words, target_grade: int) -> WordChoices:
+def _clinic_choices(own: Words, target: ReadingTarget) -> WordChoices:
+    exceptions = (SwitchedOff("hard-word", one.reason, one.word) for one in own.exceptions)
+    rules_off = (SwitchedOff(one.rule, one.reason) for one in target.switched_off)
     return WordChoices(
         explained=own.explained,
         names=frozenset(own.names),
         preferred=own.preferred,
         syllables=own.syllables,
         easy=frozenset(word.lower() for word in own.easy),
-        target_grade=target_grade,
-        switched_off=tuple(SwitchedOff("hard-word", one.reason, one.word) for one in own.exceptions),
+        target_grade=target.target_grade,
+        switched_off=(*exceptions, *rules_off),
     )

@@ -32,24 +32,57 @@ if TYPE_CHECKING:
     help="Write the overview to this .csv or .json file instead.",
 )
 @click.option(
+    "--marks",
+    "sheet",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Write a sheet (.csv) of random reading marks for two editors to judge instead.",
+)
+@click.option(
+    "--count",
+    default=60,
+    show_default=True,
+    type=click.IntRange(1, 10_000),
+    help="With --marks: how many marks.",
+)
+@click.option("--seed", default="1", show_default=True, help="With --marks: another word draws other marks.")
+@click.option(
+    "--agreement",
+    nargs=2,
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="Read two judged sheets and say how far the editors agree, and which rules serve them.",
+)
+@click.option(
     "--today",
     type=click.DateTime(["%Y-%m-%d"]),
     help="Judge review dates as on this day instead of the present one.",
 )
 def command(
-    content: Path, port: int, open_browser: bool, output: Path | None, export: Path | None, today: object
+    *,
+    content: Path,
+    port: int,
+    open_browser: bool,
+    output: Path | None,
+    export: Path | None,
+    sheet: Path | None,
+    count: int,
+    seed: str,
+    agreement: tuple[Path, Path] | None,
+    today: object,
 ) -> None:
     """Show how hard each page is to read and why, what changed, and what is due for review.
 
     The desk answers on this machine only and is never part of the published site. It follows every change of an entry.
     """
+    if agreement:
+        _agree(*agreement)
+        return
     from limberleaf.desk.app import NoLibraryError
     from limberleaf.desk.keeper import Keeper
     from limberleaf.store import Store, store_beside
 
     day = today.date() if hasattr(today, "date") else None
     store = Store(store_beside(content))
-    writes = bool(output or export)
+    writes = bool(output or export or sheet)
     keeper = Keeper(content, store, lambda: day or date.today(), live=not writes)
     try:
         keeper.desk()
@@ -60,6 +93,8 @@ def command(
         ) from None
     if export:
         _export(keeper, export, Ledger(content))
+    if sheet:
+        _write_sheet(keeper, sheet, Ledger(content), count, seed)
     if output:
         _write(keeper, output, content)
     store.save()
@@ -80,6 +115,27 @@ def _export(keeper: Keeper, file: Path, ledger: Ledger) -> None:
         raise click.ClickException(f"{file}: the name must end in .csv or .json.")
     ledger.write(file, text)
     click.echo(f"{len(desk.overview.rows)} pages in {file}")
+
+
+def _write_sheet(keeper: Keeper, file: Path, ledger: Ledger, count: int, seed: str) -> None:
+    from limberleaf.desk.agreement import HOW, sheet_of
+
+    if file.suffix.lower() != ".csv":
+        raise click.ClickException(f"{file}: the name must end in .csv.")
+    desk = keeper.desk()
+    text = sheet_of([entry.wording for entry in desk.entries], desk.readings, count, seed)
+    ledger.write(file, text)
+    drawn = text.count("\r\n") - 1
+    click.echo(f"{drawn} marks in {file}. Give each editor a copy; the column “verdict” takes {HOW}.")
+
+
+def _agree(first: Path, second: Path) -> None:
+    from limberleaf.desk.agreement import SheetError, report
+
+    try:
+        click.echo(report(first, second))
+    except SheetError as error:
+        raise click.ClickException("\n".join(error.problems)) from None
 
 
 def _write(keeper: Keeper, folder: Path, content: Path) -> None:

@@ -36,11 +36,22 @@ class TierActions(Record):
     ease_off: LocalText = Field(description="What to do at a sign to do less.")
 
 
+class RuleOff(Record):
+    """A reading rule that the clinic wants to hear of on no page, with its reason."""
+
+    rule: Ident = Field(description="The code of the reading rule, as `limberleaf check` prints it.")
+    reason: Text = Field(description="Why, for the colleague who reads it in a year.")
+
+
 class ReadingTarget(Record):
-    """The reading level the clinic wants its pages at or below, as a US school grade."""
+    """The reading level the clinic wants its pages at or below, as a US school grade, and rules it does without."""
 
     target_grade: int = Field(
         6, ge=1, le=12, strict=False, description="The highest US school grade a page may ask for."
+    )
+    switched_off: list[RuleOff] = Field(
+        default_factory=list,
+        description="Reading rules switched off on every page; `limberleaf desk --agreement` tells which serve.",
     )
 
 
