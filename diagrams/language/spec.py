@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
+from limberleaf.diagrams.body.skeleton import load_data
 from limberleaf.diagrams.language.spec_joints import Degrees, Joints, Limb, Model
 from limberleaf.diagrams.language.words import (
     nearest,
@@ -187,9 +188,26 @@ class Prop(Model):
     fixed_to: Fixture | None = Field(
         None, description="Bands and straps: where the end that is not held is fixed."
     )
+    edge: Part | None = Field(
+        None,
+        description="A bed: the part that lies at its edge, such as `both ankles`; what is further out hangs over.",
+    )
     height: float | None = Field(
         None, gt=0, le=1.2, description="Height of its top in body heights, when the usual one does not fit."
     )
+
+    @model_validator(mode="after")
+    def _edge_of_a_bed(self) -> Prop:
+        if self.edge is None:
+            return self
+        if self.kind != "bed":
+            raise ValueError(f"`edge` goes with a bed: nothing is laid over the edge of a {self.kind} by it")
+        limbs = load_data("limbs").values()
+        at_edge = [part for limb in limbs for place in limb["places"][:-1] for part in place["parts"]]
+        if read_part(self.edge).part not in at_edge:
+            example = "both ankles or affected knee"
+            raise ValueError(f"nothing hangs over an edge at {self.edge!r}; write for example {example}")
+        return self
 
 
 JointName = Annotated[str, AfterValidator(_joint)]

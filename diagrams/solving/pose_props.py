@@ -8,6 +8,7 @@ from limberleaf.diagrams.body.kinematics import forward
 from limberleaf.diagrams.body.skeleton import BASES
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import posture_rows, prop_rows, read_part, sides_of
+from limberleaf.diagrams.solving.edges import beyond
 from limberleaf.diagrams.solving.places import SEATS, World, pressed_relation, samples
 from limberleaf.diagrams.solving.pose import Heading, State, Touch
 from limberleaf.diagrams.solving.pose_setup import base_name, target_motions
@@ -77,7 +78,7 @@ def with_props(state: State, world: World) -> State:
     A prop that the posture itself does not come near (a cushion on the calves, a towel under a raised elbow) only
     fills the gap: it is hung where the part is.
     """
-    state = _tall_at_ball(state, world)
+    state = _over_edge(_tall_at_ball(state, world), world)
     extra: list[Touch] = []
     sits = any(touch.place == "seat" and touch.part == "buttock" for touch in state.touches)
     touches = [_edge_grip(_steady_hold(touch, world), world, sits=sits) for touch in state.touches]
@@ -109,6 +110,17 @@ def with_props(state: State, world: World) -> State:
                 touches = [t for t in touches if t.author or t.limb != "head"]
             extra.append(touch)
     return replace(state, touches=(*touches, *extra))
+
+
+def _over_edge(state: State, world: World) -> State:
+    """Let go of the posture's own contacts of what hangs over the edge of the bed."""
+    hanging = [one for thing in world.things for one in beyond(thing.prop)]
+    kept = tuple(
+        touch
+        for touch in state.touches
+        if touch.author or not any(touch.side == side and touch.part in parts for side, parts, _ in hanging)
+    )
+    return replace(state, touches=kept)
 
 
 def _tall_at_ball(state: State, world: World) -> State:

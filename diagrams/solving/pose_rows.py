@@ -30,6 +30,7 @@ from limberleaf.diagrams.solving.contacts import (
     surface_of,
     where_rows,
 )
+from limberleaf.diagrams.solving.edges import beyond
 from limberleaf.diagrams.solving.least_squares import Rows
 from limberleaf.diagrams.solving.places import (
     AXES,
@@ -71,7 +72,13 @@ _POINTS_ABOVE = (
 def own_rows(state: State, world: World, base: Array) -> Rows:
     """Return the rows that need no solved body, but for contacts between limbs."""
     rows = Rows()
-    rows.extend(_above_rows(world.ground if state.row.get("lies") else 0.0))
+    hanging = frozenset(
+        f"{point}_{side}"
+        for thing in world.things
+        for side, _, points in beyond(thing.prop)
+        for point in points
+    )
+    rows.extend(_above_rows(world.ground if state.row.get("lies") else 0.0, hanging))
     rows.extend(_wall_rows(world))
     for touch in state.touches:
         plane = plane_of(touch, world)
@@ -129,8 +136,8 @@ def _stance_rows(state: State, base: Array) -> Rows:
 
 
 @cache
-def _above_rows(height: float) -> Rows:
-    """Return the rows that keep the body above the ground; kept, not to be added to."""
+def _above_rows(height: float, hanging: frozenset[str]) -> Rows:
+    """Return the rows that keep the body above the ground and `hanging` points above the floor; kept, do not add."""
     rows = Rows()
     body = skeleton()
     for name in _POINTS_ABOVE:
@@ -139,7 +146,8 @@ def _above_rows(height: float) -> Rows:
                 i = body.point_index[full]
                 segment = int(body.point_segment[i])
                 radius = body.radius[full] * _FLATTENED.get(name, 1.0)
-                rows.add((segment, body.point_offset[i]), UP, height + radius, one_sided=True)
+                ground = 0.0 if full in hanging else height
+                rows.add((segment, body.point_offset[i]), UP, ground + radius, one_sided=True)
     return rows
 
 

@@ -17,6 +17,7 @@ from limberleaf.diagrams.body.vectors import cross, norm
 from limberleaf.diagrams.language.words import read_part, sides_of
 from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
 from limberleaf.diagrams.solving.contacts import PALM_AT, plane_of
+from limberleaf.diagrams.solving.edges import edge_place
 from limberleaf.diagrams.solving.places import (
     UP,
     Thing,
@@ -301,6 +302,8 @@ def _fallback(thing: Thing, scene: Scene, forward: Vec3) -> Foot:
         near = float(along.min() + along.max()) / 2 - depth / 2
         aside = sample_places(scene.kin) @ right
         across = float(aside.min() + aside.max()) / 2
+        if prop is not None and prop.edge is not None:
+            near, across = edge_place(prop.edge, scene.kin, forward, right, (depth, wide))
     elif prop is not None:
         place = prop.under or prop.in_front_of or prop.behind
         if place is not None:

@@ -2,8 +2,10 @@
 
 import numpy as np
 import pytest
+from pydantic import ValidationError
 
 from limberleaf.diagrams import draw_figure
+from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import prop_rows
 from limberleaf.diagrams.picture.style import SCREEN
 from tests.diagrams.figures_help import codes, solve
@@ -334,3 +336,38 @@ def test_a_towel_that_hands_pull_round_a_foot_is_drawn():
     green = SCREEN.held
     assert green in draw_figure(pulled).svg()
     assert green not in draw_figure(bare).svg()
+
+
+@pytest.mark.parametrize(
+    ("posture", "edge", "joints", "hanging"),
+    [
+        ("prone", "both ankles", {"ankle": {"plantarflexion": 20}}, ["toe_right", "toe_left"]),
+        ("supine", "affected knee", {"knee": {"flexion": 60}}, ["ankle_right", "toe_right"]),
+        (
+            "prone",
+            "affected shoulder",
+            {"shoulder": {"flexion": 80}, "elbow": {"flexion": 0}},
+            ["wrist_right"],
+        ),
+    ],
+)
+@pytest.mark.parametrize("affected", ["right", "left"])
+def test_what_is_beyond_the_edge_of_the_bed_hangs_over_it(posture, edge, joints, hanging, affected):
+    bed = [{"kind": "bed", "edge": edge, "height": 0.46}]  # a plinth: the hand of a hanging arm is free
+    figure = solve({"posture": posture}, {"joints": {"affected": joints}}, props=bed, affected=affected)
+    assert [p for p in figure.problems if p.severity == "error"] == []
+    pose = figure.poses[1]
+    block = next(p for p in pose.props if p.kind == "bed").blocks[0]
+    other = {"right": "left", "left": "right"}
+    for name in hanging:
+        stem, side = name.rsplit("_", 1)
+        place = pose.posed.points[f"{stem}_{side if affected == 'right' else other[side]}"]
+        assert any(np.abs((place - block.centre) @ block.axes)[[0, 2]] > block.half[[0, 2]])
+    trunk = np.abs((pose.posed.points["pelvis_mid"] - block.centre) @ block.axes)
+    assert all(trunk[[0, 2]] < block.half[[0, 2]])
+
+
+def test_an_edge_is_a_beds_and_at_a_limb():
+    for prop in ({"kind": "table", "edge": "both ankles"}, {"kind": "bed", "edge": "chest"}):
+        with pytest.raises(ValidationError, match="edge"):
+            FigureSpec.model_validate({"poses": [{"posture": "prone"}], "props": [prop]})
