@@ -30,7 +30,7 @@ from limberleaf.diagrams.signs.angle import angle_shapes, joint_angle
 from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_shapes
 from limberleaf.diagrams.signs.felt import felt_shapes
 from limberleaf.diagrams.signs.ghost import ghost_shapes, moved_limbs
-from limberleaf.diagrams.signs.inset import border, inset_picture, inset_place, inset_region
+from limberleaf.diagrams.signs.inset import border, inset_camera, inset_picture, inset_place, inset_region
 from limberleaf.diagrams.solving.mirror import mirror_pose, swap_spec
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 from limberleaf.diagrams.writing.motion import Pace, motion_image, motion_svg
@@ -164,15 +164,21 @@ def _with_insets(
     pictures: list[Picture], solved: SolvedFigure, camera: Camera, look: Look, style: Style
 ) -> list[Picture]:
     kind = solved.spec.inset or "trunk"
-    region = inset_region(solved, kind, camera)
+    own = inset_camera(solved, kind, camera)
+    region = inset_region(solved, kind, own)
     frame = pictures[0].frame
     lying = frame.width > frame.height
-    place = inset_place(region, frame, lying=lying)
-    whole = frame.union(place.grown(MARGIN)).union(region.grown(3.0)).whole()
+    # A part seen from elsewhere stands beside its own height in the panel and has no frame there.
+    level = inset_region(solved, kind, camera)
+    place = inset_place(kind, region, level, frame, lying=lying)
+    whole = frame.union(place.grown(MARGIN)).whole()
+    if own is camera:
+        whole = whole.union(region.grown(3.0)).whole()
     result = []
-    for picture, pose in zip(pictures, solved.poses, strict=True):
-        enlarged = inset_picture(pose, kind, region, camera, look, style)
-        marks = (border(region, style, 1.4), border(place.grown(0.7), style, 2.0))
+    for number, picture in enumerate(pictures):
+        enlarged = inset_picture(solved, number, kind, region, own, look, style)
+        marks = [border(region, style, 1.4)] if own is camera else []
+        marks.append(border(place.grown(0.7), style, 2.0))
         result.append(Picture(whole, (*picture.shapes, *marks), ((place, enlarged),)))
     return result
 

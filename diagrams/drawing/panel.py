@@ -16,15 +16,18 @@ from limberleaf.diagrams.drawing.shadow import SCALE_DOWN, contact_shadow
 from limberleaf.diagrams.picture.displaylist import Box, Paint, PathBuilder, Shape
 from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera
-from limberleaf.diagrams.scene.prop_kinds import is_held
+from limberleaf.diagrams.scene.prop_kinds import SOFT, is_held
 from limberleaf.diagrams.solving.solved import PlacedProp, SolvedPose
 from limberleaf.diagrams.surface.buffers import FINE, Bools, Buffers, rasterise
 from limberleaf.diagrams.surface.hands import HandShape, hand_shape
 from limberleaf.diagrams.surface.materials import FURNITURE_LIMB
-from limberleaf.diagrams.surface.mesh import vertices
+from limberleaf.diagrams.surface.mesh import pieces, vertices
 from limberleaf.diagrams.surface.things import draw_held, hide_behind_blocks
 
 PAD = 6
+BARE_ARM = ("upper_arm", "forearm", "palm", "finger", "thumb")
+BESIDE = 0.02
+"""How far (H) beside a soft thing a wrist may lie and still be under it: its edges hang down."""
 GRIP_FROM = 45.0
 """Degrees of finger bend from which a hand near a held thing grips it."""
 SOFT_EDGE = (60.0, 45.0)
@@ -91,12 +94,28 @@ def panel(
     world = vertices(pose.posed, hands_of(pose))
     held = [prop for prop in pose.props if is_held(prop)]
     pad = PAD + _room_for(held, camera, world, px)
-    b = rasterise(world, camera, px=px, pad=pad, without=without)
+    b = rasterise(world, camera, px=px, pad=pad, without={*without, *_covered(pose)})
     if window is not None:
         b = b.cut(window.left, window.top, window.right, window.bottom)
     draw_held(b, pose.props, camera, loops)
     hide_behind_blocks(b, pose.props, camera)
     return Panel(pose, camera, world, b, labels_of(b))
+
+
+def _covered(pose: SolvedPose) -> set[str]:
+    """Return the pieces of arms that lie under something soft: it gives way, and they do not come through."""
+    found: set[str] = set()
+    for side in SIDES:
+        wrist = pose.posed.points[f"wrist_{side}"]
+        blocks = [block for prop in pose.props if prop.kind in SOFT for block in prop.blocks]
+        for block in blocks:
+            local = (wrist - block.centre) @ block.axes
+            top = block.centre[1] + float(np.abs(block.axes[1]) @ block.half)
+            if (np.abs(local) < block.half + BESIDE).all() and wrist[1] < top:
+                found |= {
+                    p.name for p in pieces() if p.name.endswith(f"_{side}") and p.name.startswith(BARE_ARM)
+                }
+    return found
 
 
 def _room_for(held: Sequence[PlacedProp], camera: Camera, world: Array, px: float) -> int:

@@ -278,8 +278,10 @@ class FigureSpec(Model):
     angle: Annotated[AngleMark, BeforeValidator(_angle, json_schema_input_type=Part | AngleMark)] | None = (
         Field(None, description="Print one joint's degrees in the picture.")
     )
-    inset: Literal["trunk", "neck", "foot", "hand"] | None = Field(
-        None, description="An enlarged panel for a small movement."
+    inset: Literal["trunk", "neck", "foot", "hand", "feet", "blades"] | None = Field(
+        None,
+        description="A second small view of what is hardly seen: trunk, neck, foot or hand enlarged, both feet from in "
+        "front and above, or the shoulder blades from behind.",
     )
     highlight: Annotated[list[Part], BeforeValidator(_as_list, json_schema_input_type=Part | list[Part])] = (
         Field(default_factory=list, description="Where a stretch or a muscle is felt.", max_length=4)

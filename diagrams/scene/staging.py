@@ -60,7 +60,7 @@ def _turned_chair(prop: PlacedProp) -> PlacedProp:
             block,
             centre=block.centre * (0, 1, 0)
             + seat.centre * (1, 0, 1)
-            - block.axes[:, 2] * (seat.half[2] - block.half[0]),
+            + block.axes[:, 2] * (seat.half[2] - block.half[0]),
             half=block.half[[2, 1, 0]],
         )
         if block.name == "back"

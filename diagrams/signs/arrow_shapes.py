@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from limberleaf.diagrams.drawing.panel import Panel
@@ -13,10 +15,14 @@ SHAFT, HEAD, WIDE, EDGE = 5.0, 15.0, 17.0, 2.6
 SECOND = 0.72
 """The size of the arrow of what moves second, over that of the first."""
 LEAST_WAY = 14.0
-SHORT = 34.0
+SHORT = 42.0
 """Length of the arrow of a way too short to carry one."""
+STRAIGHT = 0.97
+"""A way this straight (chord over length) and shorter than that is told by such an arrow, beside it."""
 GROW = 5.0
 PLACES = 9
+CROWDED = 18.0
+"""Units between two arrows below which they run into each other."""
 
 
 def on_body(line: Points, panel: Panel) -> float:
@@ -37,15 +43,33 @@ def spread(path: Points, start: float, end: float, count: int = PLACES) -> Point
     return np.column_stack([np.interp(wanted, run, path[:, k]) for k in (0, 1)])
 
 
-def place_arrow(path: Points, gap: float, panel: Panel, before: Panel, floor: float = np.inf) -> Points:
+def place_arrow(
+    path: Points,
+    gap: float,
+    panel: Panel,
+    before: Panel,
+    floor: float = np.inf,
+    taken: Sequence[Points] = (),
+) -> Points:
     """Return an arrow from a part's old place to its new one, moved aside so that it runs along the limb and not on it.
 
-    `gap`: half thickness of the part in units; `floor`: height on paper below which no arrow is drawn.
+    `gap`: half thickness of the part in units; `floor`: height on paper below which no arrow is drawn; `taken`: arrows
+    that are drawn already.
     """
     length = float(np.hypot(*np.diff(path, axis=0).T).sum())
-    if length >= LEAST_WAY + 8:
-        return _along_the_way(path, gap, length, (panel, before), floor)
-    return _short_arrow(path, gap, panel, floor)
+    chord = float(np.hypot(*(path[-1] - path[0])))
+    if length >= (SHORT if chord > STRAIGHT * length else LEAST_WAY + 8):
+        return _along_the_way(path, gap, length, (panel, before), floor, taken)
+    return _short_arrow(path, gap, panel, floor, taken)
+
+
+def crowded(line: Points, taken: Sequence[Points]) -> float:
+    """Return the share of an arrow that runs into others."""
+    if not taken:
+        return 0.0
+    others = np.concatenate(taken)
+    apart = np.hypot(*(line[:, None] - others[None]).transpose(2, 0, 1)).min(axis=1)
+    return float((apart < CROWDED).mean())
 
 
 def _below(line: Points, floor: float) -> float:
@@ -53,7 +77,12 @@ def _below(line: Points, floor: float) -> float:
 
 
 def _along_the_way(
-    path: Points, gap: float, length: float, panels: tuple[Panel, Panel], floor: float
+    path: Points,
+    gap: float,
+    length: float,
+    panels: tuple[Panel, Panel],
+    floor: float,
+    taken: Sequence[Points],
 ) -> Points:
     tangent = np.gradient(path, axis=0)
     tangent = tangent / np.maximum(np.hypot(*tangent.T), 1e-9)[:, None]
@@ -65,12 +94,13 @@ def _along_the_way(
         line = spread(path + normal * aside, 0.0 if aside else gap + 2, 0.0 if aside else gap + 5)
         cost = 1.2 * on_body(line, panels[0]) + 0.25 * on_body(line, panels[1])
         cost += 0.006 * abs(aside) + (0.0 if aside else 0.10) + 0.05 * _below(line, floor)
+        cost += crowded(line, taken)
         if cost < worth - 1e-9:
             best, worth = line, cost
     return best
 
 
-def _short_arrow(path: Points, gap: float, panel: Panel, floor: float) -> Points:
+def _short_arrow(path: Points, gap: float, panel: Panel, floor: float, taken: Sequence[Points]) -> Points:
     """A short arrow the way the part moves, beside it or ahead of it, where the paper is free."""
     way = path[-1] - path[0]
     size = float(np.hypot(*way))
@@ -83,7 +113,7 @@ def _short_arrow(path: Points, gap: float, panel: Panel, floor: float) -> Points
         for number, spot in enumerate(spots):
             line = spot + unit * np.linspace(-SHORT / 2, SHORT / 2, 7)[:, None]
             cost = 1.5 * on_body(line, panel) + 0.012 * far + (0.02 if number == 2 else 0.0)
-            cost += 0.05 * _below(line, floor)
+            cost += 0.05 * _below(line, floor) + crowded(line, taken)
             if cost < worth - 1e-9:
                 best, worth = line, cost
     return best

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -15,7 +16,7 @@ from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.scene.parts import part_places
 from limberleaf.diagrams.scene.staging import LOW_EYE
 from limberleaf.diagrams.signs.arrow_shapes import LEAST_WAY, arrow_shapes, place_arrow, spread
-from limberleaf.diagrams.signs.movement import Trail, path_of, trails, turn_arrow
+from limberleaf.diagrams.signs.movement import Trail, path_of, returns, trails, turn_arrow
 from limberleaf.diagrams.solving.solved import SolvedFigure
 
 MovementKind = Literal["one_way", "to_and_fro", "round", "press", "hold"]
@@ -28,9 +29,14 @@ TURNS = (
 )
 """Motions of a part that hardly travels: its segment, centre, the arc's radius and how far it leans to the head."""
 ARC = 48.0
+TILT, TILT_RADIUS = (50.0, 45.0), 36.0
+"""Degrees before and behind the crown, and the radius (units), of the arc over a head that tips."""
+TELLS_BODY = frozenset({"pelvis", "lumbar", "thorax", "head"})
+"""Segments whose arrow tells the body's way already."""
 BEND, SINK = 20.0, 0.02
 """Degrees a standing knee must bend, and how far (H) the pelvis must come with it, for the body to be what moves."""
-SWING_ASIDE = 24.0
+SWING_ASIDE, LEAST_RISE = 24.0, 0.16
+"""How far outside the knees a swing's arrow runs (units), and how long (H) that of a body that rises is at least."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +90,10 @@ def panel_arrows(
         return []
     if kind == "press":
         return press_shapes(solved, step.panel, style)
-    found = trails(solved, number)
+    tilt = _head_tilt(step)
+    found = trails(solved, number, without=("head",) if tilt is not None else ())
+    if tilt is not None and not found:
+        return arrow_shapes(tilt, style, both=both)
     if all(_on_paper(trail, step) < LEAST_WAY for trail in found):
         spot = _turn_on_the_spot(step, both=both)
         if spot is not None or not found:
@@ -94,13 +103,16 @@ def panel_arrows(
     if kind == "round":
         return [shape for trail in found for shape in arrow_shapes(_round(trail, step), style)]
     shapes: list[Shape] = []
-    bearing = None if any(trail.segment == "pelvis" for trail in found) else _bearing_leg(step)
+    bearing = None if any(trail.segment in TELLS_BODY for trail in found) else _bearing_leg(step)
+    taken: list[Points] = [] if tilt is None else [tilt]
     if bearing:
-        body = _point_trail(step, "pelvis_mid", "pelvis", 0.10)
-        shapes += arrow_shapes(_placed(body, step), style, both=both)
+        taken.append(_rise_or_sink(step, taken))
+        shapes += arrow_shapes(taken[-1], style, both=both)
     for trail in found:
-        shapes += arrow_shapes(_placed(trail, step), style, both=both, second=bool(bearing))
-    return shapes
+        taken.append(_placed(trail, step, taken))
+        second = bool(bearing) or returns(trail, solved, number)
+        shapes += arrow_shapes(taken[-1], style, both=both, second=second)
+    return shapes + (arrow_shapes(tilt, style, second=True) if tilt is not None else [])
 
 
 def _on_paper(trail: Trail, step: _Step) -> float:
@@ -117,11 +129,22 @@ def _round(trail: Trail, step: _Step) -> Points:
     return out
 
 
-def _placed(trail: Trail, step: _Step) -> Points:
+def _placed(trail: Trail, step: _Step, taken: Sequence[Points]) -> Points:
     camera = step.camera
     floor = 0.0 if camera.elevation < LOW_EYE else np.inf
     path = camera.project(trail.places)
-    return place_arrow(path, trail.thickness * camera.scale, step.panel, step.before, floor)
+    return place_arrow(path, trail.thickness * camera.scale, step.panel, step.before, floor, taken)
+
+
+def _rise_or_sink(step: _Step, taken: Sequence[Points]) -> Points:
+    """The way of a body on a leg that bends: straight up or down beside the trunk, however it sways with it."""
+    body = _point_trail(step, "spine_2", "pelvis", 0.10)
+    upright = body.places.copy()
+    upright[:, [0, 2]] = body.places[:, [0, 2]].mean(axis=0)
+    way = abs(float(upright[-1, 1] - upright[0, 1]))
+    middle = upright.mean(axis=0)
+    upright = middle + (upright - middle) * max(1.0, LEAST_RISE / max(way, 1e-9))
+    return _placed(Trail(upright, body.thickness, body.segment), step, taken)
 
 
 def _point_trail(step: _Step, point: str, segment: str, radius: float) -> Trail:
@@ -138,6 +161,22 @@ def _bearing_leg(step: _Step) -> str | None:
     bend = abs(first.angles[f"knee_{side}.flexion"] - last.angles[f"knee_{side}.flexion"])
     rise = abs(float(first.points["pelvis_mid"][1] - last.points["pelvis_mid"][1]))
     return side if bend > BEND and rise > SINK else None
+
+
+def _head_tilt(step: _Step) -> Points | None:
+    """An arc over the crown the way the head tips, where an arrow is asked for the head among others."""
+    first, last = (step.solved.poses[i].posed for i in (step.number - 1, step.number))
+    if "head" not in step.solved.spec.arrow or len(step.solved.spec.arrow) < 2:
+        return None
+    was, now = (step.camera.on_paper(posed.frames["head"][:, 1]) for posed in (first, last))
+    turned = np.degrees(np.arctan2(was[0] * now[1] - was[1] * now[0], was @ now))
+    if abs(turned) < LEAST_NOD:
+        return None
+    crown = np.arctan2(now[1], now[0])
+    angles = crown + np.radians(np.linspace(-TILT[0], TILT[1], 11)) * np.sign(turned)
+    centre = step.camera.project(last.points["head_centre"])[0]
+    out: Points = centre + TILT_RADIUS * np.column_stack([np.cos(angles), np.sin(angles)])
+    return out
 
 
 def _side_to_side(step: _Step) -> Points | None:

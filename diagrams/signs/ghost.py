@@ -46,7 +46,10 @@ def moved_limbs(solved: SolvedFigure, number: int, tinted: Collection[str]) -> s
     }
     if not found and NOD[0] < way("vertex") < NOD[1] and way("spine_6") < 0.02:
         return {"head", "hair"}
-    return found & set(tinted) or found
+    found = found & set(tinted) or found
+    if found and "head" in solved.spec.arrow and way("vertex") > NOD[0]:
+        found |= {"head", "hair"}
+    return found
 
 
 def ghost_shapes(limbs: Collection[str], before: Panel, after: Panel, style: Style) -> list[Shape]:

@@ -7,22 +7,33 @@ hides nothing.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 import numpy as np
 
-from limberleaf.diagrams.body.skeleton import Posed
+from limberleaf.diagrams.body.skeleton import SIDES, Array, Posed, Side
 from limberleaf.diagrams.drawing.body import Look, body_shapes
 from limberleaf.diagrams.drawing.panel import panel
 from limberleaf.diagrams.picture.displaylist import Box, Paint, PathBuilder, Picture, Points, Shape
 from limberleaf.diagrams.picture.style import Style
-from limberleaf.diagrams.scene.camera import Camera
+from limberleaf.diagrams.scene.camera import Camera, camera_at
 from limberleaf.diagrams.scene.furniture import furniture_shapes
 from limberleaf.diagrams.scene.staging import LOW_EYE
-from limberleaf.diagrams.solving.solved import SolvedFigure, SolvedPose
+from limberleaf.diagrams.scene.view import figure_axes
+from limberleaf.diagrams.signs.arrow_shapes import arrow_shapes
+from limberleaf.diagrams.solving.solved import SolvedFigure
 from limberleaf.diagrams.surface.buffers import FINE
+from limberleaf.diagrams.surface.materials import LIMBS
 
-MAGNIFY = 2.0
+MAGNIFY = {"trunk": 2.0, "neck": 2.0, "foot": 2.0, "hand": 2.0, "feet": 1.6, "blades": 1.4}
+"""How much larger than its panel an inset is drawn."""
+OWN_VIEW = {"feet": (70.0, 42.0), "blades": (-90.0, 6.0)}
+"""Azimuth and elevation of the insets that look from elsewhere than the panel."""
+LEGS_ONLY = frozenset(LIMBS) - {"leg_left", "leg_right"}
+BLADE_WIDE, BLADE_LONG, BLADE_AT = 0.040, 0.085, np.array([-0.065, -0.031, -0.044])
+"""Breadth and length of a shoulder blade and where its middle lies from the shoulder joint, in H (common
+proportions, no source)."""
 GAP = 16.0
 BLOCK_LONG, BLOCK_HIGH, BLOCK_GAP = 7.0, 8.5, 3.5
 """Size of a block of the spine and the gap between two, in user units of the inset."""
@@ -31,6 +42,8 @@ REGIONS = {
     "neck": (("spine_5", "head_centre", "vertex"), 0.085),
     "foot": (("heel_", "toe_", "ankle_"), 0.045),
     "hand": (("wrist_", "fingertip_", "knuckle_"), 0.045),
+    "feet": (("heel_left", "toe_left", "ankle_left", "heel_right", "toe_right", "ankle_right"), 0.05),
+    "blades": (("shoulder_left", "shoulder_right", "spine_4", "spine_6"), 0.055),
 }
 """The points an inset shows and the room around them, in H; a name that ends in "_" means the affected side."""
 
@@ -44,29 +57,47 @@ def inset_region(solved: SolvedFigure, kind: str, camera: Camera) -> Box:
     return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1])).whole()
 
 
-def inset_place(region: Box, frame: Box, *, lying: bool) -> Box:
-    """Return where the enlarged part is drawn: over a lying body, beside an upright one."""
-    width, height = region.width * MAGNIFY, region.height * MAGNIFY
+def inset_camera(solved: SolvedFigure, kind: str, camera: Camera) -> Camera:
+    """Return the camera of an inset: the panel's own, or one that looks from where the part is seen."""
+    if kind not in OWN_VIEW:
+        return camera
+    return camera_at(figure_axes(solved), kind, *OWN_VIEW[kind], camera.scale)
+
+
+def inset_place(kind: str, region: Box, level: Box, frame: Box, *, lying: bool) -> Box:
+    """Return where the enlarged part stands: over a lying body, beside an upright one at the `level` of the part."""
+    width, height = region.width * MAGNIFY[kind], region.height * MAGNIFY[kind]
     if lying:
-        middle = (region.left + region.right - width) / 2
+        middle = (level.left + level.right - width) / 2
         left = min(max(middle, frame.left), max(frame.right - width, frame.left))
         return Box(left, frame.top - GAP - height, left + width, frame.top - GAP)
-    top = round((region.top + region.bottom - height) / 2)
+    top = round(min((level.top + level.bottom - height) / 2, frame.bottom - height))
     return Box(frame.right + GAP, top, frame.right + GAP + width, top + height)
 
 
 def inset_picture(
-    pose: SolvedPose, kind: str, region: Box, camera: Camera, look: Look, style: Style
+    solved: SolvedFigure, number: int, kind: str, region: Box, camera: Camera, look: Look, style: Style
 ) -> Picture:
-    """Return the enlarged part as a picture cut to its region."""
-    close = replace(camera, scale=camera.scale * MAGNIFY)
-    frame = Box(*(value * MAGNIFY for value in (region.left, region.top, region.right, region.bottom)))
-    without = {f"arm_{_near_side(pose.posed, camera)}"} if kind == "trunk" else set()
-    seen = panel(pose, close, px=FINE / MAGNIFY * 1.25, without=without, window=frame.grown(6.0))
+    """Return the enlarged part of a panel as a picture cut to its region."""
+    pose = solved.poses[number]
+    larger = MAGNIFY[kind]
+    close = replace(camera, scale=camera.scale * larger)
+    frame = Box(*(value * larger for value in (region.left, region.top, region.right, region.bottom)))
+    without: Collection[str] = {f"arm_{_near_side(pose.posed, camera)}"} if kind == "trunk" else ()
+    if kind in OWN_VIEW:
+        # Table and chair would stand before the part; what is held is told by the panel itself.
+        pose = replace(pose, props=())
+        without = LEGS_ONLY if kind == "feet" else ()
+    seen = panel(pose, close, px=FINE / larger * 1.25, without=without, window=frame.grown(6.0))
     shapes = furniture_shapes(pose.props, close, style)
     shapes += body_shapes(seen.b, seen.labels, pose.posed, close, look, style)
     if kind == "trunk":
         shapes += _spine_and_pelvis(pose.posed, close, style)
+    if kind == "feet":
+        shapes = [*seen.shadow("floor", style), *shapes]
+    if kind == "blades":
+        before = solved.poses[number - 1].posed if number else None
+        shapes += _blades(pose.posed, before, close, style)
     return Picture(frame, (*_floor(close, frame, style), *shapes))
 
 
@@ -96,6 +127,41 @@ def _spine_and_pelvis(posed: Posed, camera: Camera, style: Style) -> list[Shape]
         Shape(ring, Paint(style.paper, style.paper, 7.0), "pelvis-egg", "mark"),
         Shape(ring, Paint(style.paper, style.ink, 3.0), "pelvis-egg", "mark"),
     ]
+
+
+def _blades(posed: Posed, before: Posed | None, camera: Camera, style: Style) -> list[Shape]:
+    """Both shoulder blades on the back, with an arrow each way they have come since the panel before."""
+    path, arrows = PathBuilder(), list[Shape]()
+    for side in SIDES:
+        path.loop(camera.project(_blade(posed, side)))
+        if before is not None:
+            was, now = (camera.project(_blade(one, side).mean(axis=0)[None])[0] for one in (before, posed))
+            way = now - was
+            size = float(np.hypot(*way))
+            if size > BLADE_MOVES * camera.scale:
+                spot = now + np.array([0, BLADE_LONG * camera.scale * 0.75])
+                line = spot + way / size * np.linspace(-22, 12, 7)[:, None]
+                arrows += arrow_shapes(line, style)
+    outline = path.done()
+    return [
+        Shape(outline, Paint(None, style.paper, 5.0), "blades", "mark"),
+        Shape(outline, Paint(None, style.ink, 2.4), "blades", "mark"),
+        *arrows,
+    ]
+
+
+BLADE_MOVES = 0.006
+"""How far (H) a shoulder blade must come to get an arrow."""
+
+
+def _blade(posed: Posed, side: Side) -> Array:
+    """Return the outline of a shoulder blade (6, 3): it lies on the ribs and goes where the shoulder goes."""
+    out = 1.0 if side == "right" else -1.0
+    girdle = posed.frames[f"girdle_{side}"]
+    middle = posed.points[f"shoulder_{side}"] + girdle @ (BLADE_AT * (1, 1, out))
+    y, z = BLADE_LONG / 2, BLADE_WIDE / 2
+    corners = np.array([[0, y, -z], [0, y * 0.9, z * 0.6], [0, y * 0.35, z], [0, -y, -z * 0.2], [0, 0, -z]])
+    return middle + corners * (1, 1, out) @ girdle.T
 
 
 def _blocks(spine: Points) -> list[Points]:

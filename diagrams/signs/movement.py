@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,11 +42,11 @@ def path_of(before: Posed, after: Posed, segment: str, start: Vec, end: Vec) -> 
     return np.array(places)
 
 
-def trails(solved: SolvedFigure, number: int) -> list[Trail]:
-    """Return the trails of the parts that get an arrow on the way into a panel."""
+def trails(solved: SolvedFigure, number: int, without: Collection[str] = ()) -> list[Trail]:
+    """Return the trails of the parts that get an arrow on the way into a panel; `without`: parts told otherwise."""
     if "none" in solved.spec.arrow:
         return []
-    names = [name for name in solved.spec.arrow if name != "none"]
+    names = [name for name in solved.spec.arrow if name not in without]
     before, after = solved.poses[number - 1], solved.poses[number]
     found = []
     if names == ["head"]:  # the crown goes furthest: its path shows the tilt
@@ -65,8 +65,7 @@ def trails(solved: SolvedFigure, number: int) -> list[Trail]:
     found = [trail for trail in found if _way(trail) > LEAST_WAY]
     most = max((_way(trail) for trail in found), default=0.0)
     found = [trail for trail in found if _way(trail) > LEAST_SHARE * most]
-    fresh = [trail for trail in found if not _returns(trail, solved, number)]
-    return fresh or found
+    return sorted(found, key=lambda trail: returns(trail, solved, number))
 
 
 LEAST_WAY = 0.012
@@ -79,7 +78,7 @@ def _way(trail: Trail) -> float:
     return float(np.linalg.norm(trail.places[-1] - trail.places[0]))
 
 
-def _returns(trail: Trail, solved: SolvedFigure, number: int) -> bool:
+def returns(trail: Trail, solved: SolvedFigure, number: int) -> bool:
     """Whether a part only comes back to where it was two panels ago: the first foot of a march goes down again."""
     if number < 2:
         return False

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from limberleaf.diagrams.body.skeleton import Array
 from limberleaf.diagrams.scene.camera import Camera
-from limberleaf.diagrams.surface.materials import EXTRA, LIMBS
-from limberleaf.diagrams.surface.mesh import mesh, piece_table
+from limberleaf.diagrams.surface.materials import EXTRA
+from limberleaf.diagrams.surface.mesh import mesh, pieces
 
 Bools = NDArray[np.bool_]
 Ints = NDArray[np.int64]
@@ -76,13 +76,13 @@ class Buffers:
         return out
 
     def cut(self, left: float, top: float, right: float, bottom: float) -> Buffers:
-        """Return the part inside a box of user units."""
+        """Return the part inside a box of user units, with an empty rim: what the box cuts is closed there."""
         (x0, y0), (x1, y1) = self.clamped(self.pixels(np.array([(left, top), (right, bottom)]))).tolist()
         if x1 - x0 < 2 or y1 - y0 < 2:
             return self
         rows = slice(y0, y1), slice(x0, x1)
         shift = np.array([x0, y0, 0.0])
-        return replace(
+        part = replace(
             self,
             left=self.left + x0 / self.px,
             top=self.top + y0 / self.px,
@@ -92,6 +92,9 @@ class Buffers:
             points=self.points - shift,
             rim=self.rim[rows].copy(),
         )
+        for edge in (np.s_[0], np.s_[-1], np.s_[:, 0], np.s_[:, -1]):
+            part.quad[edge], part.z[edge], part.second[edge], part.rim[edge] = -1, EMPTY, False, -1
+        return part
 
 
 def _weights(n: int) -> Array:
@@ -128,7 +131,7 @@ def _all_second() -> Bools:
 def rasterise(
     world: Array, camera: Camera, *, px: float = FINE, pad: int = 6, without: Collection[str] = ()
 ) -> Buffers:
-    """Return the buffers of a posed surface (v, 3). `pad`: empty pixels round it; `without`: limbs to leave out."""
+    """Return the buffers of a posed surface (v, 3). `pad`: empty pixels round it; `without`: names left out."""
     flat = _on_paper(world, camera, camera.scale * px)
     low = [np.floor(c.min()) - pad for c in flat[:2]]
     w, h = (int(np.ceil(c.max()) + pad - start) for c, start in zip(flat, low, strict=False))
@@ -138,8 +141,7 @@ def rasterise(
     x, y, z = (c[quads] for c in columns)
     normal, facing = _normals(x, y, z)
     if without:
-        limbs = [LIMBS.index(name) for name in without]
-        facing &= ~np.isin(piece_table().limb[mesh().piece[: len(quads)]], limbs)
+        facing &= ~np.isin(mesh().piece[: len(quads)], _numbers_of(frozenset(without)))
     deepest = columns[2].min()
     found = _sampled(np.flatnonzero(facing), (x, y, (z - deepest) * Z_UNIT), (w, h)).reshape(h, w)
     _fill_holes(found, px)
@@ -151,6 +153,14 @@ def rasterise(
     second = ((found & 1) == 1) & ~empty
     rim = _rims(points, facing, w, h)
     return Buffers(float(low[0]) / px, float(low[1]) / px, px, quad, depth, second, normal, points, rim)
+
+
+@cache
+def _numbers_of(names: frozenset[str]) -> Ints:
+    """Return the numbers of pieces named by their own names or by their limbs."""
+    return np.array(
+        [i for i, piece in enumerate(pieces()) if {piece.name, piece.limb} & names], dtype=np.int64
+    )
 
 
 def _on_paper(world: Array, camera: Camera, scale: float) -> list[Array]:
