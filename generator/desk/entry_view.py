@@ -71,6 +71,7 @@ class Answer:
     without_terms: str
     reasons: tuple[Reason, ...]
     first: tuple[Note, ...]
+    costs: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -242,6 +243,7 @@ def _answer(reading: Reading, parts: Sequence[Section], target: int, first: tupl
             for one in explanation.hardest
         ),
         first=first,
+        costs=tuple(cost.text for cost in explanation.costs),
     )
 
 

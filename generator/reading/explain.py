@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass
 
+from limberleaf.reading.costs import Cost, costs
 from limberleaf.reading.headline import LOWEST
 from limberleaf.reading.marks import Mark
 from limberleaf.reading.reading import Reading
@@ -42,10 +43,11 @@ class HardSentence:
 
 @dataclass(frozen=True, slots=True)
 class Explanation:
-    """The summary line, the hardest sentences, and all of it as plain sentences."""
+    """The summary line, the hardest sentences, what words and lengths cost, and all of it as plain sentences."""
 
     summary: str
     hardest: tuple[HardSentence, ...]
+    costs: tuple[Cost, ...]
     lines: tuple[str, ...]
 
 
@@ -63,12 +65,14 @@ def explain(reading: Reading, most: int = MOST) -> Explanation:
         report.append(f"Without explained terms and names ({names}): {reading.without_terms.headline.text}")
     if reading.steps_headline.words:
         report.append(reading.steps_headline.text)
+    spent = costs(reading.text, reading.counts.prose) if reading.headline.parts else ()
+    report.extend(cost.text for cost in spent)
     if hardest:
         report.append(_lead(reading, len(hardest)))
         report.extend(f"“{sentence.text}” {sentence.reason()}" for sentence in hardest)
     elif lines:
         report.append("No sentence stands out as hard.")
-    return Explanation(reading.headline.text, hardest, tuple(report))
+    return Explanation(reading.headline.text, hardest, spent, tuple(report))
 
 
 def _lead(reading: Reading, count: int) -> str:
