@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -10,14 +11,58 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
+from xdist.scheduler import LoadFileScheduling
 
 from limberleaf.library import Clinic, Library, load_library
 from limberleaf.starter import starter_files
 
 ROOT = Path(__file__).resolve().parent.parent
 BIN = Path(sys.executable).parent
+
+
+FIRST = (
+    "browser/test_every_page.py",
+    "diagrams",
+    "browser",
+    "publish",
+    "handouts",
+    "faults",
+    "mutation",
+    "desk",
+    "cli",
+)
+"""Files and folders of tests that take longest, in the order in which they are given out; all others follow.
+
+The first one builds the demo, the second needs none, so that nobody waits for it.
+"""
+
+
+PART = re.compile(r"::test_\w*_on_any_page\[\d+\]")
+"""Tests that are parts of one long test: each may go to another worker."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Give out slow files first, so that neither worker ends a run alone with one."""
+
+    def rank(item: pytest.Item) -> int:
+        path = item.path.as_posix()
+        return next((place for place, name in enumerate(FIRST) if f"/{name}" in path), len(FIRST))
+
+    later = {item for item in items if PART.search(item.nodeid) and not item.nodeid.endswith("[0]")}
+    items.sort(key=lambda item: FIRST.index("browser") if item in later else rank(item))
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> LoadFileScheduling:
+    """Keep a file on one worker, so that its fixtures are made once; only parts of one long test are shared out."""
+
+    class Shared(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            return nodeid if PART.search(nodeid) else super()._split_scope(nodeid)
+
+    return Shared(config, log)
 
 
 @dataclass(frozen=True)

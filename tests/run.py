@@ -36,6 +36,7 @@ def main() -> int:
             "2",
             "--dist",
             "loadfile",
+            "--no-loadscope-reorder",
             "--durations=10",
             *sys.argv[1:],
         ],
