@@ -51,7 +51,7 @@ def motion_svg(pictures: list[Picture], *, title: str = "", desc: str = "", pace
     view_box = " ".join(number(v) for v in (frame.left, frame.top, frame.width, frame.height))
     root = document(frame.width, frame.height, view_box, title=title, desc=desc, id_prefix="motion-")
     shared = _shared(pictures)
-    root.add(picture_group(Picture(frame, pictures[0].shapes[:shared]), "motion-still-"))
+    root.append(picture_group(Picture(frame, pictures[0].shapes[:shared]), "motion-still-"))
     plan = timeline(len(pictures), pace or Pace())
     total = sum(seconds for _, seconds in plan)
     shown: dict[int, list[tuple[float, float]]] = {}
@@ -63,11 +63,11 @@ def motion_svg(pictures: list[Picture], *, title: str = "", desc: str = "", pace
     for index, picture in enumerate(pictures):
         group = element("g", {} if index == 0 else {"display": "none"})
         for shape in picture.shapes[shared:]:
-            group.add(path_element(shape))
+            group.append(path_element(shape))
         if len(pictures) > 1:
-            group.add(animate_display(shown[index], total))
-        moving.add(group)
-    root.add(moving)
+            group.append(animate_display(shown[index], total))
+        moving.append(group)
+    root.append(moving)
     return text_of(root)
 
 

@@ -5,7 +5,7 @@ Nothing here needs a style attribute, a class or a script, so the picture keeps 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from itertools import chain, groupby
 from operator import itemgetter
@@ -13,7 +13,6 @@ from typing import Any
 from xml.etree.ElementTree import Element, tostring
 
 import numpy as np
-from svgwrite.base import BaseElement
 
 from limberleaf.diagrams.picture.displaylist import Box, Command, Paint, Picture, Shape
 from limberleaf.diagrams.picture.style import OUTLINE
@@ -131,30 +130,14 @@ def _attributes(paint: Paint) -> dict[str, str]:
     return result
 
 
-class Named(BaseElement):  # type: ignore[misc]
-    """A `<title>` or `<desc>` with an id, which svgwrite's own do not carry."""
-
-    def __init__(self, tag: str, name: str, text: str) -> None:
-        super().__init__(debug=False, id=name)
-        self.elementname = tag
-        self._text = text
-
-    def get_xml(self) -> Element:
-        """Return the element with its text."""
-        xml: Element = super().get_xml()
-        xml.text = self._text
-        return xml
-
-
-def element(name: str, attributes: dict[str, str]) -> BaseElement:
-    """Return an element with attributes as they are."""
-    node = BaseElement(debug=False)
-    node.elementname = name
-    node.attribs.update(attributes)
+def element(name: str, attributes: Mapping[str, str], text: str | None = None) -> Element:
+    """Return an element with attributes as they are, and a text inside."""
+    node = Element(name, dict(attributes))
+    node.text = text
     return node
 
 
-def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> BaseElement:
+def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> Element:
     """Return the shapes of a picture as one group; neighbouring shapes of one part share a sub-group with its id,
     and a part of one shape carries it itself."""
     root = element("g", {**COMMON, **extra})
@@ -167,31 +150,31 @@ def picture_group(picture: Picture, id_prefix: str, **extra: Any) -> BaseElement
             seen[part] = seen.get(part, 0) + 1
             name = id_prefix + (part if seen[part] == 1 else f"{part}-{seen[part]}")
             if len(paths) == 1:
-                paths[0].attribs["id"] = name
+                paths[0].attrib["id"] = name
             else:
                 home = element("g", {"id": name, **_shared(paths)})
-                root.add(home)
+                root.append(home)
         for path in paths:
-            home.add(path)
+            home.append(path)
     for number_of, (box, inset) in enumerate(picture.insets, start=1):
-        root.add(_inset(box, inset, f"{id_prefix}inset{number_of}-"))
+        root.append(_inset(box, inset, f"{id_prefix}inset{number_of}-"))
     return root
 
 
-def _shared(paths: Sequence[BaseElement]) -> dict[str, str]:
+def _shared(paths: Sequence[Element]) -> dict[str, str]:
     """Take the attributes that all paths of a group have alike off them, for the group to say once."""
     common = {
         key: value
-        for key, value in paths[0].attribs.items()
-        if key != "d" and all(path.attribs.get(key) == value for path in paths)
+        for key, value in paths[0].attrib.items()
+        if key != "d" and all(path.attrib.get(key) == value for path in paths)
     }
     for path in paths:
         for key in common:
-            del path.attribs[key]
+            del path.attrib[key]
     return common
 
 
-def _inset(box: Box, inset: Picture, id_prefix: str) -> BaseElement:
+def _inset(box: Box, inset: Picture, id_prefix: str) -> Element:
     """A picture in a box: a nested <svg> cuts off at its edge by itself."""
     frame = inset.frame
     nested = element(
@@ -204,18 +187,16 @@ def _inset(box: Box, inset: Picture, id_prefix: str) -> BaseElement:
             "viewBox": " ".join(number(v) for v in (frame.left, frame.top, frame.width, frame.height)),
         },
     )
-    nested.add(picture_group(inset, id_prefix))
+    nested.append(picture_group(inset, id_prefix))
     return nested
 
 
-def path_element(shape: Shape) -> BaseElement:
+def path_element(shape: Shape) -> Element:
     """Return one shape as a path."""
     return element("path", {"d": path_data(shape.path), **_attributes(shape.paint)})
 
 
-def document(
-    width: float, height: float, view_box: str, *, title: str, desc: str, id_prefix: str
-) -> BaseElement:
+def document(width: float, height: float, view_box: str, *, title: str, desc: str, id_prefix: str) -> Element:
     """Return an empty SVG root with its title and description tied to it."""
     root = element(
         "svg",
@@ -230,14 +211,14 @@ def document(
     names = []
     for tag, text in (("title", title), ("desc", desc)):
         if text:
-            root.add(Named(tag, f"{id_prefix}{tag}", text))
+            root.append(element(tag, {"id": f"{id_prefix}{tag}"}, text))
             names.append(f"{id_prefix}{tag}")
     if names:
-        root.attribs["aria-labelledby"] = " ".join(names)
+        root.attrib["aria-labelledby"] = " ".join(names)
     return root
 
 
-def animate_display(shown: list[tuple[float, float]], seconds: float) -> BaseElement:
+def animate_display(shown: list[tuple[float, float]], seconds: float) -> Element:
     """Return timing that shows a group only in given spans (shares of the whole) of an endless loop."""
     values, times = ["none"], [0.0]
     for start, end in shown:
@@ -262,9 +243,13 @@ def animate_display(shown: list[tuple[float, float]], seconds: float) -> BaseEle
     )
 
 
-def text_of(root: BaseElement) -> str:
-    """Return an element as text."""
-    return tostring(root.get_xml(), encoding="unicode")
+def text_of(root: Element) -> str:
+    """Return an element as text, attributes in the order of their names: the same bytes whatever came first."""
+    for node in root.iter():
+        ordered = sorted(node.attrib.items())
+        node.attrib.clear()
+        node.attrib.update(ordered)
+    return tostring(root, encoding="unicode")
 
 
 def draw_svg(

@@ -17,7 +17,7 @@ from pathlib import Path
 _SUFFIXES = (".py", ".yml", ".csv", ".html", ".css", ".js", ".typ", ".svg", ".txt")
 _SIZE = 16
 LIBRARIES = (
-    "babel", "jinja2", "markdown", "markupsafe", "numpy", "pillow", "pydantic", "pyyaml", "segno", "svgwrite", "typst",
+    "babel", "jinja2", "markdown", "markupsafe", "numpy", "pillow", "pydantic", "pyyaml", "segno", "typst",
 )  # fmt: skip
 """The libraries whose work ends up in what is kept: another version of one makes everything again."""
 

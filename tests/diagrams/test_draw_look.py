@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from colours import contrast, luminance
 from drawing_help import KNEE, NAMES, demo, image, pieces, pixels_of, solved, stand
 
 from limberleaf.diagrams import draw_figure, figure
@@ -82,18 +83,6 @@ def test_affected_side_survives_photocopy(name: str) -> None:
     paper = image(drawing.png(150, panel=last)) > 128
     own = np.asarray(draw_image([Picture(picture.frame, tuple(tint))], 150).convert("L")) < 10
     assert own.sum() == 0 or (~paper[own]).mean() > 0.6
-
-
-def luminance(colour: str) -> float:
-    """Relative luminance by the formula of WCAG 2.2 (sRGB)."""
-    channels = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
-    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def contrast(one: str, two: str) -> float:
-    low, high = sorted((luminance(one), luminance(two)))
-    return (high + 0.05) / (low + 0.05)
 
 
 def test_luminance_formula_by_its_published_values() -> None:

@@ -214,8 +214,14 @@ def test_a_foot_that_only_comes_back_gets_the_thinner_arrow() -> None:
         "arrow": ["affected knee", "other knee"],
     }
     widths = [
-        sorted({shape.paint.width for shape in draw_figure(solved(march)).pictures[panel].shapes
-                if shape.part == "arrow" and shape.paint.stroke and not shape.paint.fill}, reverse=True)
+        sorted(
+            {
+                shape.paint.width
+                for shape in draw_figure(solved(march)).pictures[panel].shapes
+                if shape.part == "arrow" and shape.paint.stroke and not shape.paint.fill
+            },
+            reverse=True,
+        )
         for panel in (1, 2)
     ]
     assert len(widths[0]) == 2  # the shaft and its light edge
