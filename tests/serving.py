@@ -39,7 +39,7 @@ class Served:
 
 
 @contextmanager
-def serving(command: list[str], folder: Path) -> Iterator[Served]:
+def serving(command: list[str], folder: Path, **environment: str) -> Iterator[Served]:
     """Run one of our programs in `folder` and end its whole process group afterwards, whatever happens."""
     log = folder / "serve.log"
     with log.open("wb") as out:
@@ -49,6 +49,7 @@ def serving(command: list[str], folder: Path) -> Iterator[Served]:
             stdout=out,
             stderr=subprocess.STDOUT,
             start_new_session=True,
+            env={**os.environ, **environment},
         )
     served = Served(process, log)
     try:
@@ -89,9 +90,9 @@ def page(address: str, path: str) -> str:
 
 
 @contextmanager
-def previewing(command: list[str], library: Path) -> Iterator[tuple[Served, str]]:
+def previewing(command: list[str], library: Path, **environment: str) -> Iterator[tuple[Served, str]]:
     """Run a preview (`[program, "serve", ...]`) of a library until its first page is served: it and its address."""
     address = f"127.0.0.1:{free_port()}"
-    with serving([*command, "-a", address], library) as served:
+    with serving([*command, "-a", address], library, **environment) as served:
         served.wait_for(lambda: "Find an exercise" in page(address, ""))
         yield served, address

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+import signal
 import sys
 import textwrap
 import time
@@ -9,6 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from conftest import ROOT
 from serving import Served, page, previewing, serving
 
 from limberleaf.starter import starter_files
@@ -92,3 +95,31 @@ def test_a_program_that_ends_early_fails_at_once_with_its_words(tmp_path: Path) 
         ) as served,
     ):
         served.wait_for(lambda: False)
+
+
+def test_ended_by_sigterm_the_preview_leaves_no_folder_behind(starter: Path, tmp_path: Path) -> None:
+    """A process manager ends programs so; its temporary folders would fill the disk one by one."""
+    temporary = tmp_path / "temporary"
+    temporary.mkdir()
+    with previewing(["limberleaf", "serve"], starter, TMPDIR=str(temporary)) as (served, _):
+        assert list(temporary.iterdir()) != [], "the preview keeps its site in a folder of its own"
+        served.process.send_signal(signal.SIGTERM)
+        assert served.process.wait(120) != 0, "who ended it can see that it was ended"
+    assert list(temporary.iterdir()) == []
+    assert "Traceback" not in served.output()
+
+
+def test_an_edited_template_shows_in_the_preview(starter: Path, tmp_path: Path) -> None:
+    """Whoever works on the pages sees an edit without a restart, on pages that were in the cache too."""
+    package = tmp_path / "copy/limberleaf"
+    left_out = shutil.ignore_patterns("__pycache__", "guide")
+    shutil.copytree(ROOT / "generator", package, ignore=left_out)
+    shutil.copytree(ROOT / "diagrams", package / "diagrams", ignore=left_out)
+    program = "import sys; from limberleaf.cli import main; sys.argv[0] = 'limberleaf'; main()"
+    command = [Path(sys.executable).name, "-c", program, "serve"]
+    with previewing(command, starter, PYTHONPATH=str(package.parent)) as (served, address):
+        assert "An edited template" not in page(address, "kn-02/")
+        template = package / "pages/templates/exercise.html"
+        template.write_text(template.read_text("utf-8") + "<p>An edited template</p>\n", "utf-8")
+        served.wait_for(lambda: "An edited template" in page(address, "kn-02/"))
+        assert "An edited template" in page(address, "kn-01/")
