@@ -45,7 +45,7 @@ def _gaps(library: Library, loaded: Loaded[Exercise], where: Where) -> Iterator[
         yield Finding(
             "note",
             "record-gap",
-            f"The record is open on {items}: {lines[0].says.lower()}.",
+            f"Not said yet: {lines[0].says.lower()} ({items}).",
             f"What is looked for: {lines[0].because}",
             loaded.source.place(FIELDS.get(test, ()), key=True),
         )

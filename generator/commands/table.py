@@ -125,7 +125,7 @@ def table_in(
             click.echo(f"{finding.line()}\n    {finding.hint}")
         _tell(plan.told, len(plan.changes), plan.same, plan.left_out, written)
         if copy:
-            click.echo(f"Nothing was written: {len(wrong)} to mend, marked in {copy}.")
+            click.echo(f"Nothing was written: {len(wrong)} to fix, marked in {copy}.")
     if wrong:
         raise click.exceptions.Exit(1)
 

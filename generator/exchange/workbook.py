@@ -275,7 +275,7 @@ def marked_copy(data: bytes | None, sheet: Sheet) -> bytes:
     if MEND in book.sheetnames:
         del book[MEND]
     listed: Any = book.create_sheet(MEND)
-    listed.append(["cell", "column", "what to mend"])
+    listed.append(["cell", "column", "what to fix"])
     listed.column_dimensions["C"].width = 110
     for (number, title), said in sorted(sheet.marks.items()):
         cell = page[f"{sheet.letters.get(title, 'A')}{number}"]

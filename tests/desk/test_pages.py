@@ -60,7 +60,7 @@ def test_each_mark_is_clear_without_colour_and_to_screen_readers(desk: Desk) -> 
 
 def test_rules_switched_off_are_listed_with_their_reasons(desk: Desk) -> None:
     text = section(page(desk, HARD), "The words a patient reads")
-    assert "Long word with a short twin at considerable exercises/knee/kn-02.yml" in text
+    assert "Long word with a shorter one at considerable exercises/knee/kn-02.yml" in text
     assert "Reason: Patients here know the word; three of them read it." in text
     assert "“Left from an earlier version.”, but it finds nothing here" in text
     assert "considerable" not in [text for _, text in marked_words(page(desk, HARD))]
