@@ -31,6 +31,7 @@ from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_
 from limberleaf.diagrams.signs.felt import felt_shapes
 from limberleaf.diagrams.signs.ghost import ghost_shapes, moved_limbs
 from limberleaf.diagrams.signs.inset import border, inset_camera, inset_picture, inset_place, inset_region
+from limberleaf.diagrams.signs.other_side import with_other_side
 from limberleaf.diagrams.solving.mirror import mirror_pose, swap_spec
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 from limberleaf.diagrams.writing.motion import Pace, motion_image, motion_svg
@@ -104,10 +105,13 @@ class _Seen:
 _SEEN: OrderedDict[tuple[str, str, bool], _Seen] = OrderedDict()
 
 
-def draw_figure(solved: SolvedFigure, *, style: str = "screen", one_sided: bool = True) -> Drawing:
+def draw_figure(
+    solved: SolvedFigure, *, style: str = "screen", one_sided: bool = True, in_turn: bool = False
+) -> Drawing:
     """Draw a solved figure. `style` is "screen" or "print" (safe in black and white); KeyError for another.
 
     `one_sided`: whether one side is the affected one; when both sides work alike no limb is tinted.
+    `in_turn`: whether the other side is to be done afterwards, which gets a sign below the last panel.
     """
     tones = STYLES[style]
     right_words = solved.spec if solved.affected == "right" else swap_spec(solved.spec)
@@ -119,6 +123,8 @@ def draw_figure(solved: SolvedFigure, *, style: str = "screen", one_sided: bool 
             _SEEN.popitem(last=False)
     _SEEN.move_to_end(key)
     seen = _SEEN[key]
+    if in_turn and movement_kind(solved) != "to_and_fro":  # which goes to both sides as it is
+        seen = replace(seen, pictures=with_other_side(seen.pictures, tones))
     if solved.affected == "right":
         return Drawing(
             seen.pictures, seen.camera, (*solved.problems, *seen.problems), solved, style, one_sided

@@ -50,6 +50,8 @@ class FigureRequest:
     """`screen`, or `print` for paper: safe in black and white."""
     one_sided: bool = True
     """Whether one side is the affected one; else no limb is tinted."""
+    in_turn: bool = False
+    """Whether the other side is to be done afterwards."""
 
     @property
     def key(self) -> str:
@@ -103,6 +105,7 @@ def figure_request_for(
         id_prefix=f"{exercise.code}-",
         style=style,
         one_sided=exercise.sides != "both",
+        in_turn=exercise.sides == "each",
     )
 
 
@@ -273,15 +276,18 @@ def draw_together(requests: Sequence[Request]) -> list[dict[str, Any] | str | No
 
 
 @lru_cache(maxsize=16)
-def _drawing(figure: str, affected: Side, style: str, language: str, one_sided: bool) -> Drawing:
+def _drawing(
+    figure: str, affected: Side, style: str, language: str, one_sided: bool, in_turn: bool = False
+) -> Drawing:
     """Draw once for the page of either side and the page of this side, which differ in words only."""
     solved = solve_figure(FigureSpec.model_validate_json(figure), affected, language)
-    return draw_figure(solved, style=style, one_sided=one_sided)
+    return draw_figure(solved, style=style, one_sided=one_sided, in_turn=in_turn)
 
 
 def draw_requested(request: FigureRequest) -> dict[str, Any]:
     """Solve and draw one figure: a pure function of the request, as plain data."""
-    drawing = _drawing(request.figure, request.affected, request.style, request.language, request.one_sided)
+    shown = (request.figure, request.affected, request.style, request.language)
+    drawing = _drawing(*shown, request.one_sided, request.in_turn)
     solved = drawing.solved
     words = {"affected": request.affected_word, "other": request.other_word}
     alts = describe(solved, request.language, words)

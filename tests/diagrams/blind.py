@@ -44,7 +44,8 @@ def show(out: Path, number: int, *, grey: bool) -> None:
     for place, exercise in enumerate(exercises, start=1):
         side = dice.choice(["left", "right"])
         one_sided = exercise.sides != "both"
-        drawing = draw_figure(solve_figure(exercise.figure, side), one_sided=one_sided)  # type: ignore[arg-type]
+        solved = solve_figure(exercise.figure, side)  # type: ignore[arg-type]
+        drawing = draw_figure(solved, one_sided=one_sided, in_turn=exercise.sides == "each")
         count = len(drawing.pictures)
         width = SMALL * count if grey else round(drawing.size[0] * FULL * count)
         picture = Image.open(io.BytesIO(drawing.png(width)))

@@ -102,3 +102,76 @@ def test_a_round_is_counted_with_every_miss(tmp_path: Path) -> None:
     assert "whole       1 of 2   50%" in report
     assert "dangerous: ba-06" in report
     assert "missed: ba-06 support, movement" in report
+
+
+TIP: dict[str, Any] = {
+    "view": "front",
+    "poses": [
+        {
+            "posture": "standing",
+            "joints": {"affected": {"shoulder": {"abduction": 90}, "elbow": {"flexion": 100}}},
+        },
+        {"joints": {"affected": {"elbow": {"flexion": 0}}, "neck": {"side_bend_affected": 30}}},
+    ],
+    "arrow": ["affected hand", "head"],
+}
+
+
+@pytest.mark.parametrize("side", ["right", "left"])
+@pytest.mark.parametrize(("way", "toward_arm"), [("side_bend_affected", True), ("side_bend_other", False)])
+def test_a_head_that_tips_beside_an_arm_that_moves_has_its_own_arrow_the_same_way(
+    side: str, way: str, toward_arm: bool
+) -> None:
+    """Read the wrong way round twice when the arm alone had an arrow: tipping away loads the nerve."""
+    tip = {**TIP, "poses": [TIP["poses"][0], {**TIP["poses"][1]}]}
+    tip["poses"][1]["joints"] = {"affected": {"elbow": {"flexion": 0}}, "neck": {way: 30}}
+    figure = solved(tip, side)
+    drawing = draw_figure(figure)
+    arrows = [s for s in drawing.pictures[1].shapes if s.part == "arrow" and s.paint.fill == "#0b4fa8"]
+    heads = [np.array([values for _, values in shape.path if values]).mean(axis=0) for shape in arrows]
+    crown = drawing.camera.project(figure.poses[1].posed.points["vertex"][None])[0]
+    wrist = drawing.camera.project(figure.poses[1].posed.points[f"wrist_{side}"][None])[0]
+    tips = [tip for tip in heads if np.hypot(*(tip - crown)) < 45]
+    assert len(tips) == 1, heads
+    assert bool(tips[0][0] * wrist[0] > 0) is toward_arm
+
+
+def test_the_sign_for_the_other_side_stands_once_below_the_last_panel() -> None:
+    plain, turned = (draw_figure(solved(KNEE), in_turn=flag) for flag in (False, True))
+    counts = [sum(s.part == "other-side" for s in picture.shapes) > 0 for picture in turned.pictures]
+    assert counts == [*[False] * (len(counts) - 1), True]
+    assert not any(s.part == "other-side" for picture in plain.pictures for s in picture.shapes)
+    sign = bounds(s for s in turned.pictures[-1].shapes if s.part == "other-side")
+    frame = turned.pictures[-1].frame
+    assert sign.top >= plain.pictures[-1].frame.bottom
+    assert frame.left <= sign.left
+    assert sign.right <= frame.right
+    assert sign.bottom <= frame.bottom
+
+
+@pytest.mark.parametrize("side", ["right", "left"])
+def test_feet_are_shown_once_more_from_in_front_with_nothing_before_them(side: str) -> None:
+    stance = {
+        "view": "slant",
+        "props": [{"kind": "worktop"}],
+        "poses": [{"posture": "standing_at_worktop"}],
+        "inset": "feet",
+    }
+    picture = draw_figure(solved(stance, side)).pictures[0]
+    [(box, inset)] = picture.insets
+    assert not any(shape.role == "prop" for shape in inset.shapes)
+    assert any(shape.part == "toes" for shape in inset.shapes)
+    assert box.bottom <= picture.frame.bottom
+
+
+def test_shoulder_blades_come_together_on_the_paper() -> None:
+    squeeze = {
+        "view": "front",
+        "poses": [{"posture": "standing"}, {"joints": {"both": {"scapula": {"retraction": 20}}}}],
+        "inset": "blades",
+    }
+    widths = []
+    for picture in draw_figure(solved(squeeze)).pictures:
+        blades = bounds(shape for shape in picture.insets[0][1].shapes if shape.part == "blades")
+        widths.append(blades.width)
+    assert widths[1] < widths[0] - 5
