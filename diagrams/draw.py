@@ -32,6 +32,7 @@ from limberleaf.diagrams.signs.felt import felt_shapes
 from limberleaf.diagrams.signs.ghost import ghost_shapes, moved_limbs
 from limberleaf.diagrams.signs.inset import border, inset_camera, inset_picture, inset_place, inset_region
 from limberleaf.diagrams.signs.other_side import with_other_side
+from limberleaf.diagrams.signs.picture_checks import picture_problems
 from limberleaf.diagrams.solving.mirror import mirror_pose, swap_spec
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 from limberleaf.diagrams.writing.motion import Pace, motion_image, motion_svg
@@ -152,6 +153,7 @@ def _drawn(solved: SolvedFigure, style: Style, tinted: frozenset[str]) -> _Seen:
     problems = list(view_problems(solved, camera))
     poses = staged(solved)
     panels = [panel(pose, camera, loops_of(solved, pose)) for pose in poses]
+    problems += picture_problems(solved, panels)
     scenes = [_scene(solved, number, panels, look, style, problems) for number in range(len(panels))]
     frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()
     if camera.elevation < LOW_EYE and frame.bottom < 6:
