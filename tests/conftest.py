@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 from xdist.scheduler import LoadFileScheduling
 
 from limberleaf.library import Clinic, Library, load_library
@@ -21,6 +22,10 @@ from limberleaf.starter import starter_files
 
 ROOT = Path(__file__).resolve().parent.parent
 BIN = Path(sys.executable).parent
+
+# A test must not fail because the machine is busy: no clock decides over made-up inputs.
+settings.register_profile("no clock", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("no clock")
 
 
 FIRST = (
