@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
@@ -25,6 +25,27 @@ class Block:
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
             raise ValueError(f"unknown kind of block {self.kind!r}: use one of {', '.join(KINDS)}")
+
+
+LONGEST_HEADING = 8  # words
+_ENDS = (".", "!", "?", "…", ":", ";", ",", "؟", "۔", "،")
+
+
+def with_headings(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
+    """The blocks, with each short line of prose that ends without a mark taken for the heading it is.
+
+    A single block stays what it is: somebody tries a few words.
+    """
+    if len(blocks) < 2:
+        return blocks
+    return tuple(replace(block, kind="heading") if _is_heading(block) else block for block in blocks)
+
+
+def _is_heading(block: Block) -> bool:
+    text = block.text.strip()
+    if block.kind != "prose" or not text or "\n" in text or len(text.split()) > LONGEST_HEADING:
+        return False
+    return text[0].isupper() and not text.rstrip("\"'”’»)]").endswith(_ENDS)
 
 
 @dataclass(frozen=True, slots=True)

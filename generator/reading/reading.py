@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from limberleaf.reading.blocks import NO_CHOICES, Block, SwitchedOff, WordChoices
+from limberleaf.reading.blocks import NO_CHOICES, Block, SwitchedOff, WordChoices, with_headings
 from limberleaf.reading.counts import Part, PartCounts, count, join, part_of
 from limberleaf.reading.first import first_marks
 from limberleaf.reading.headline import Headline, headline, steps_headline
@@ -83,7 +83,7 @@ def read(blocks: Iterable[Block], lang: str = "en", words: WordChoices = NO_CHOI
 
     `lang` is a language code (`en`, `nl`, `pt-BR`); a language without formulas gives counts and marks only.
     """
-    text = with_terms(prepare(tuple(blocks), lang, lexicon(lang, words), words))
+    text = with_terms(prepare(with_headings(tuple(blocks)), lang, lexicon(lang, words), words))
     about = language(lang)
     marks, switched_off, unused = switch_off(run(text), text, words.switched_off)
     counts = _count_parts(text)

@@ -124,9 +124,10 @@ def _told(text: Text) -> Iterator[str]:
         if line.kind == "heading":
             yield from (folded(facts.lower) for facts in line.facts)
             continue
-        for token, facts in zip(line.sentence.words, line.facts, strict=True):
-            if facts.hard and is_explained(text, line, token.start, token.end):
-                yield folded(facts.lower)
+        for place in line.hard_places:
+            token = line.sentence.words[place]
+            if is_explained(text, line, token.start, token.end):
+                yield folded(line.facts[place].lower)
 
 
 def folded(word: str) -> str:

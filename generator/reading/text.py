@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from operator import attrgetter
 from typing import NamedTuple
 
 from limberleaf.reading.blocks import Block, Kind, WordChoices
-from limberleaf.reading.lexicon import Lexicon, WordFacts
-from limberleaf.reading.tokens import Sentence, sentences_of
+from limberleaf.reading.lexicon import UNLISTED_ZIPF, Lexicon, WordFacts
+from limberleaf.reading.tokens import Sentence, Token, sentences_of
 
 
 class Piece(NamedTuple):
@@ -38,6 +39,11 @@ class Line:
     def source(self, start: int, end: int) -> str:
         """The text of the block between two offsets."""
         return self.text[start:end]
+
+    @cached_property
+    def hard_places(self) -> tuple[int, ...]:
+        """Which words of the sentence are hard, by their place in it."""
+        return tuple([place for place, facts in enumerate(self.facts) if facts.hard])
 
     @cached_property
     def word_set(self) -> frozenset[str]:
@@ -110,17 +116,50 @@ def prepare(blocks: tuple[Block, ...], lang: str, lexicon: Lexicon, words: WordC
     """Cut blocks into lines and look every word up."""
     lines = []
     for index, block in enumerate(blocks):
-        for sentence in sentences_of(block.text, lang, index):
+        split = lang.startswith("en") and _SPLIT.search(block.text)
+        for found in sentences_of(block.text, lang, index):
+            sentence = _joined(found, block.text, lexicon) if split else found
             facts = lexicon.facts_of([token.text for token in sentence.words])
             lines.append(Line(index, block.kind, block.text, sentence, facts, _pieces(sentence, facts)))
     return Text(lang, blocks, tuple(lines), lexicon, words)
 
 
+_SPLIT = re.compile(r"f[filt] [a-z]")
+_LIGATURES = ("ff", "fi", "fl", "ffi", "ffl", "ft")
+
+
+def _joined(sentence: Sentence, text: str, lexicon: Lexicon) -> Sentence:
+    """The sentence with words put together that a copied PDF parts at joined letters (`fi rst`, `speci fi c`)."""
+    words = list(sentence.words)
+    place = 0
+    while place < len(words):
+        for more in (3, 2):
+            run = words[place : place + more]
+            if len(run) == more and _was_one_word(run, text, lexicon):
+                words[place : place + more] = [
+                    Token(text[run[0].start : run[-1].end], run[0].start, run[-1].end)
+                ]
+                break
+        place += 1
+    return replace(sentence, words=tuple(words))
+
+
+def _was_one_word(run: list[Token], text: str, lexicon: Lexicon) -> bool:
+    parts = [token.text.lower() for token in run]
+    if not any(part.endswith(_LIGATURES) for part in parts[:-1]) or not run[-1].text.islower():
+        return False
+    if text[run[0].start : run[-1].end] != " ".join(token.text for token in run):
+        return False
+    rare = [part for part in parts if lexicon.folded_zipf(part) <= UNLISTED_ZIPF]
+    return bool(rare) and lexicon.folded_zipf("".join(parts)) > UNLISTED_ZIPF
+
+
 def _pieces(sentence: Sentence, facts: tuple[WordFacts, ...]) -> tuple[Piece, ...]:
     if not any(map(_cut, facts)):
+        new = tuple.__new__
         return tuple(
             [
-                Piece(about.lower, token[1], token[2])
+                new(Piece, (about.lower, token[1], token[2]))
                 for token, about in zip(sentence.words, facts, strict=True)
             ]
         )

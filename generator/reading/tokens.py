@@ -78,7 +78,8 @@ def _stops(lang: str) -> _Stops:
 
 def words_of(text: str) -> list[Token]:
     """The written words of a text with their places, list marks left out."""
-    tokens = [Token(match.group(), *match.span()) for match in _WORD.finditer(text)]
+    new = tuple.__new__  # a third of the time of calling the class, for every word of every text
+    tokens = [new(Token, (match[0], match.start(), match.end())) for match in _WORD.finditer(text)]
     marks = [match.span() for match in _LINE_MARK.finditer(text)]
     if marks:
         starts = [start for start, _ in marks]

@@ -124,6 +124,31 @@ def test_text_made_of_awkward_marks(text: str) -> None:
     assert tokens == words_of(text)
 
 
+@pytest.mark.parametrize(
+    ("copied", "meant"),
+    [
+        ("At fi rst, bend it a bit.", "At first, bend it a bit."),
+        ("Ask for speci fi c help.", "Ask for specific help."),
+        ("It may be diffi cult to do.", "It may be difficult to do."),
+        ("Keep it fl at on the floor.", "Keep it flat on the floor."),
+        ("Your offi ce chair is fine.", "Your office chair is fine."),
+        ("The staff are kind. Take it off and rest.", "The staff are kind. Take it off and rest."),
+    ],
+)
+def test_words_parted_at_joined_letters_are_one(copied: str, meant: str) -> None:
+    """PDF readers often put a space behind fi, fl and ff."""
+    assert read([Block("prose", copied)]).counts == read([Block("prose", meant)]).counts
+
+
+def test_a_short_line_without_a_stop_is_a_heading() -> None:
+    blocks = [Block("prose", "What causes bursitis"), Block("prose", "It comes from pressure. Rest helps.")]
+    reading = read(blocks)
+    assert reading.left_out == (0,)
+    assert (reading.counts.prose.words, reading.counts.left_out.words) == (6, 3)
+    assert [mark.rule for mark in reading.marks] == []
+    assert read(blocks[:1]).counts.prose.words == 3, "alone it is what somebody tries out"
+
+
 @pytest.mark.parametrize("piece", ["a.", "a-", ".", "a, ", "not ", "1-", "x@", "\n ", "lift and "])
 def test_a_hostile_text_takes_no_longer_than_its_length_asks(piece: str) -> None:
     """20 kB of the worst sort is read in a second or two of processor time, not in minutes."""

@@ -161,9 +161,14 @@ _CHANCE = re.compile(
 )
 
 
+_MAY_BE_CHANCE = re.compile(r" (?:in|of) (?:every )?(?:\d|ten\b|twenty\b|fifty\b|a hundred\b|a thousand\b)")
+
+
 @check("mixed_chances")
 def mixed_chances(text: Text, rule: Rule) -> Iterator[Hit]:
     """Chances of one block out of different numbers (`1 in 50` and `1 in 20`), which few readers can compare."""
+    if not _MAY_BE_CHANCE.search(text.spoken):
+        return
     for index, lines in text.by_block.items():
         if lines[0].kind not in rule.scope:
             continue

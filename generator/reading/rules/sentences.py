@@ -27,7 +27,7 @@ def hard_words(line: Line, text: Text) -> list[str]:
     Names, abbreviations, what the text is about and what it explains are left out.
     """
     found: list[str] = []
-    for place in [place for place, facts in enumerate(line.facts) if facts.hard]:
+    for place in line.hard_places:
         token = line.sentence.words[place]
         known = (
             (line.block, token.start) in text.known_words

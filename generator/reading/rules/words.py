@@ -120,8 +120,9 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
     for line in text.lines:
         if line.kind not in rule.scope:
             continue
-        for place, (token, facts) in enumerate(zip(line.sentence.words, line.facts, strict=True)):
-            if not facts.hard or facts.zipf is None or facts.syllables < settings["fewest_syllables"]:
+        for place in line.hard_places:
+            token, facts = line.sentence.words[place], line.facts[place]
+            if facts.syllables < settings["fewest_syllables"]:
                 continue
             limit = settings["rare_when_long"] if facts.syllables >= settings["long"] else settings["rare"]
             word = folded(facts.lower)
@@ -132,6 +133,8 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
                 continue
             values = {"found": token.text, "syllables": facts.syllables}
             found.setdefault(word, Hit(line.block, token.start, token.end, values))
+    if not found:
+        return
     stems = {word[:SAME_STEM] for word in (*told, *_plain_words(text)) if len(word) >= SAME_STEM}
     yield from (hit for word, hit in found.items() if word[:SAME_STEM] not in stems)
 
