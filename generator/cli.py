@@ -30,6 +30,7 @@ COMMANDS: Mapping[str, str] = {
     "schema": "Write the JSON Schemas that editors complete and check entries with.",
     "serve": "Preview the site; it follows every change.",
     "table": "Take the exercises out as a spreadsheet, and bring a changed one back.",
+    "translate": "Write texts for translators (XLIFF, PO), bring their work back, show how far each language is.",
 }
 """Every command and its one line of help."""
 

@@ -1,0 +1,235 @@
+"""Texts out to translators and in again: nothing lost, nothing taken that nobody confirmed.
+
+Sources: XLIFF Version 2.1, OASIS Standard of 13 February 2018 (elements, their order and attributes, from the core
+schema xliff_core_2.0.xsd and the size restriction module); GNU gettext's PO. Other readers: translate-toolkit (XLIFF 2),
+polib, Babel.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import shutil
+from pathlib import Path
+from xml.etree import ElementTree
+
+import polib
+import pytest
+from babel.messages.pofile import read_po as babel_po
+from click.testing import CliRunner, Result
+from conftest import ROOT
+from translate.storage import xliff2
+
+from limberleaf.cli import main
+from limberleaf.exchange.translation.xliff import CORE, SIZE
+from limberleaf.library import load_library
+
+X = f"{{{CORE}}}"
+SCHEMA = {
+    "xliff": (["file"], {"version", "srcLang", "trgLang"}),
+    "file": (["profiles", "unit"], {"id", "original", "srcDir", "trgDir"}),
+    "profiles": ([], {"generalProfile", "storageProfile"}),
+    "unit": (["notes", "originalData", "segment"], {"id", "name", "translate", "sizeRestriction"}),
+    "notes": (["note"], set()),
+    "note": ([], {"id", "appliesTo", "category", "priority"}),
+    "originalData": (["data"], set()),
+    "data": ([], {"id", "dir"}),
+    "segment": (["source", "target"], {"id", "state", "subState"}),
+    "source": (["ph"], {"lang", "space"}),
+    "target": (["ph"], {"lang", "space", "order"}),
+    "ph": ([], {"id", "dataRef", "equiv", "disp", "canDelete", "canCopy", "canReorder"}),
+}
+"""What we write of the core: the order of children and the attributes allowed, as xliff_core_2.0.xsd has them."""
+STATES = {"initial", "translated", "reviewed", "final"}
+
+
+@pytest.fixture
+def content(tmp_path: Path) -> Path:
+    return Path(shutil.copytree(ROOT / "content", tmp_path / "content"))
+
+
+def translate(content: Path, *arguments: object) -> Result:
+    call = ["translate", *map(str, arguments), "--content", str(content)]
+    return CliRunner().invoke(main, call, catch_exceptions=False)
+
+
+def files(content: Path) -> dict[str, bytes]:
+    return {
+        path.relative_to(content).as_posix(): path.read_bytes()
+        for path in content.rglob("*")
+        if path.is_file()
+    }
+
+
+def out(content: Path, name: str, language: str, *more: str) -> Path:
+    file = content.parent / name
+    done = translate(content, "out", file, "--to", language, *more)
+    assert done.exit_code == 0, done.output
+    return file
+
+
+@pytest.mark.parametrize(("language", "end"), [("nl", "xlf"), ("ar", "xlf"), ("ar", "po")])
+def test_what_comes_back_as_it_went_changes_no_byte(content: Path, language: str, end: str) -> None:
+    before = files(content)
+    file = out(content, f"{language}.{end}", language)
+    again = file.read_bytes()
+    done = translate(content, "in", file)
+    assert done.exit_code == 0, done.output
+    assert "warning" not in done.output
+    assert "0 translations written" in done.output
+    assert files(content) == before
+    out(content, f"{language}.{end}", language)
+    assert file.read_bytes() == again
+
+
+def _name(element: ElementTree.Element) -> str:
+    return element.tag.split("}")[1]
+
+
+@pytest.mark.parametrize("language", ["nl", "ar"])
+def test_the_document_has_the_form_of_the_standard(content: Path, language: str) -> None:
+    root = ElementTree.fromstring(out(content, "a.xlf", language).read_bytes())  # noqa: S314 - our own
+    assert root.get("version") == "2.1"
+    ids: list[str] = []
+    for element in root.iter():
+        order, allowed = SCHEMA[_name(element)]
+        assert element.tag.startswith((X, f"{{{SIZE}}}"))
+        places = [order.index(_name(child)) for child in element]
+        assert places == sorted(places)
+        assert {key.split("}")[-1] for key in element.attrib} <= allowed
+        if _name(element) == "unit":
+            ids.append(str(element.get("id")))
+            data = {one.get("id") for one in element.iter(f"{X}data")}
+            assert {one.get("dataRef") for one in element.iter(f"{X}ph")} <= data
+            for side in ("source", "target"):
+                codes = [one.get("id") for part in element.iter(f"{X}{side}") for one in part.iter(f"{X}ph")]
+                assert len(codes) == len(set(codes))
+        if _name(element) == "segment":
+            assert element.get("state") in STATES
+            assert element.get("subState") is None or ":" in str(element.get("subState"))
+            if element.get("state") != "initial":
+                assert element.find(f"{X}target") is not None
+    assert len(ids) == len(set(ids))
+    assert all(" " not in one for one in ids)
+
+
+def test_other_readers_see_the_same_texts(content: Path) -> None:
+    library = load_library(content)
+    title = library.translations["ne-01", "nl"].entry.title
+    xlf = xliff2.Xliff2File.parsestring(out(content, "nl.xlf", "nl").read_bytes())
+    assert title in {str(unit.target) for unit in xlf.units}
+    assert xlf.gettargetlanguage() == "nl"
+    po = out(content, "nl.po", "nl")
+    by_context = {message.context: message for message in babel_po(io.BytesIO(po.read_bytes())) if message.id}
+    message = by_context["exercises.ne-01.title"]
+    assert (message.id, message.string) == (library.exercises["ne-01"].entry.title, title)
+    assert not message.fuzzy
+    assert message.locations[0][0] == "exercises/neck/ne-01.yml"
+
+
+def test_a_translator_confirms_a_new_entry_and_it_becomes_a_draft(content: Path) -> None:
+    """The long-word language of the issue: German, which has no interface words here and is exchanged all the same."""
+    file = out(content, "de.po", "de", "--only", "kn-03")
+    catalogue = polib.pofile(str(file))
+    for entry in catalogue:
+        kept = re.findall(r"\{[^}]*\}|\d+(?:-\d+)?", entry.msgid)
+        entry.msgstr = " ".join(["Kniebeugungsübungswiederholung", *kept])
+    catalogue.save(str(file))
+    done = translate(content, "in", file)
+    assert done.exit_code == 0, done.output
+    made = load_library(content).translations["kn-03", "de"].entry
+    assert made.status == "draft"
+    assert made.steps[1] == "Kniebeugungsübungswiederholung {hold_count}"
+    assert made.figure.captions[0] == "Kniebeugungsübungswiederholung"
+
+
+def test_what_is_not_confirmed_is_not_taken(content: Path) -> None:
+    file = out(content, "nl.po", "nl", "--only", "kn-03")
+    catalogue = polib.pofile(str(file))
+    for entry in catalogue:
+        entry.msgstr = entry.msgid
+    catalogue[2].flags.append("fuzzy")
+    catalogue.save(str(file))
+    done = translate(content, "in", file)
+    assert "translation-not-whole" in done.output
+    assert ("kn-03", "nl") not in load_library(content).translations
+
+
+def test_a_blank_that_a_translator_broke_is_named_and_nothing_is_written(content: Path) -> None:
+    before = files(content)
+    file = out(content, "ar.po", "ar", "--only", "kn-03")
+    text = file.read_text("utf-8")
+    assert "{hold_count}" in text
+    catalogue = polib.pofile(str(file))
+    entry = next(one for one in catalogue if one.msgctxt == "exercises.kn-03.steps.2")
+    entry.msgstr = entry.msgstr.replace("{hold_count}", "{halten}")
+    catalogue.save(str(file))
+    done = translate(content, "in", file)
+    assert done.exit_code == 1
+    assert "unknown-blank" in done.output
+    assert "{halten}" in done.output
+    assert files(content) == before
+
+
+def test_a_stale_translation_is_marked_and_becomes_fresh_when_all_is_confirmed(content: Path) -> None:
+    entry = content / "exercises/neck/ne-01.yml"
+    title = load_library(content).exercises["ne-01"].entry.title
+    entry.write_text(entry.read_text("utf-8").replace(title, f"{title} slowly"), "utf-8")
+    file = out(content, "nl.po", "nl", "--only", "ne-01")
+    catalogue = polib.pofile(str(file))
+    assert all("fuzzy" in one.flags for one in catalogue if one.msgstr)
+    rows = {
+        row["kind"]: row for row in json.loads(translate(content, "status", "--format", "json").output)[:4]
+    }
+    assert rows["exercise"]["stale"] == 1
+    assert translate(content, "in", file).output.startswith("0 translations")
+    for one in catalogue:
+        one.flags = [flag for flag in one.flags if flag != "fuzzy"]
+    catalogue.save(str(file))
+    done = translate(content, "in", file)
+    assert done.exit_code == 0, done.output
+    rows = {
+        row["kind"]: row for row in json.loads(translate(content, "status", "--format", "json").output)[:4]
+    }
+    assert rows["exercise"]["stale"] == 0
+
+
+def test_the_same_sentence_elsewhere_is_lent_and_must_be_confirmed(content: Path) -> None:
+    catalogue = polib.pofile(str(out(content, "nl.po", "nl")))
+    lent = [one for one in catalogue if "fuzzy" in one.flags and one.msgstr and not one.previous_msgid]
+    assert lent
+    done = {one.msgid: one.msgstr for one in catalogue if one.msgstr and "fuzzy" not in one.flags}
+    assert [
+        one.msgid for one in lent if done.get(one.msgid) is None and "changed since" not in one.comment
+    ] == []
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("a.xlf", "<xliff"),
+        ("a.xlf", '<!DOCTYPE x [<!ENTITY a "b">]><xliff>&a;</xliff>'),
+        ("a.xlf", "<xliff version='1.2' xmlns='urn:oasis:names:tc:xliff:document:1.2'/>"),
+        ("a.po", 'msgid "a'),
+    ],
+)
+def test_files_that_cannot_be_read_are_refused_in_plain_words(content: Path, name: str, text: str) -> None:
+    (content.parent / name).write_text(text, "utf-8")
+    done = translate(content, "in", content.parent / name)
+    assert done.exit_code == 1
+    assert done.output.startswith(f"Error: {name}")
+
+
+def test_a_pseudo_library_reads_and_every_text_can_be_told(content: Path) -> None:
+    done = translate(content, "pseudo", content.parent / "pseudo")
+    assert done.exit_code == 0, done.output
+    made, plain = load_library(content.parent / "pseudo/content"), load_library(content)
+    assert [finding for finding in made.findings if finding.severity == "error"] == []
+    for code, loaded in made.exercises.items():
+        entry, was = loaded.entry, plain.exercises[code].entry
+        for text, before in zip([entry.title, *entry.steps], [was.title, *was.steps], strict=True):
+            assert text.startswith("⟦")
+            assert text.endswith("⟧")
+            assert len(text) > 1.3 * len(before)
+        assert entry.dose == was.dose
