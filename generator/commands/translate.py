@@ -44,7 +44,7 @@ def command() -> None:
 @content_option
 def translate_out(file: Path, language: str, only: tuple[str, ...], open_only: bool, content: Path) -> None:
     """Write the texts with what is translated already into FILE (.xlf or .po by the end of its name)."""
-    from limberleaf.exchange.translation.library_units import units
+    from limberleaf.exchange.translation.library_units import items, units
     from limberleaf.exchange.translation.po import po_text
     from limberleaf.exchange.translation.xliff import xliff_text
     from limberleaf.findings import did_you_mean
@@ -58,16 +58,13 @@ def translate_out(file: Path, language: str, only: tuple[str, ...], open_only: b
         raise click.BadParameter(
             f"two small letters, and not {first}, which the entries are in", param_hint="--to"
         )
-    found = units(library, language)
-    names = {unit.name for unit in found}
+    names = {item.name for item in items(library, language)}
     for name in only:
         if name not in names:
             raise click.BadParameter(
                 f"there is no “{name}”. {did_you_mean(name, sorted(names))}", param_hint="--only"
             )
-    chosen = [
-        unit for unit in found if (not only or unit.name in only) and not (open_only and unit.state == "done")
-    ]
+    chosen = [unit for unit in units(library, language, only) if not (open_only and unit.state == "done")]
     write = po_text if file.suffix.lower() == ".po" else xliff_text
     Ledger(content).write(file, write(chosen, first, language))
     counts = {

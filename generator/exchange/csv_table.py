@@ -19,11 +19,12 @@ def csv_text(names: Sequence[str], rows: Sequence[Mapping[str, str]]) -> str:
     writer = csv.writer(out)
     writer.writerow(names)
     for row in rows:
-        writer.writerow([_guarded(row.get(name, "")) for name in names])
+        writer.writerow([guarded(row.get(name, "")) for name in names])
     return "\ufeff" + out.getvalue()
 
 
-def _guarded(text: str) -> str:
+def guarded(text: str) -> str:
+    """Put an apostrophe before a text that a spreadsheet program would work out."""
     return f"'{text}" if text.startswith((*_LIKE_A_FORMULA, "'")) else text
 
 

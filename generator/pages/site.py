@@ -22,6 +22,7 @@ from limberleaf.pages.help_view import help_view
 from limberleaf.pages.ladder_view import ladder_view
 from limberleaf.pages.language_edition import LanguageEdition, edition_of
 from limberleaf.pages.model import PageKind, SiteContext, SitePage
+from limberleaf.pages.page_facts import collection_facts, exercise_facts, ladder_facts
 from limberleaf.pages.plan_data import DATA, exercise_data, gone_data, language_data
 from limberleaf.pages.plan_view import plan_view
 from limberleaf.pages.prose_view import prose_view
@@ -71,13 +72,15 @@ def _edition_pages(edition: LanguageEdition) -> Iterator[SitePage]:
     for name, ladder in edition.ladders.items():
         yield _page(
             edition, links.ladder_address(name), "ladder", ladder.title, edition.renderer("").plain(ladder.aim),
-            partial(ladder_view, edition, ladder), reviewed=ladder.review.reviewed,
+            partial(ladder_view, edition, ladder), facts=partial(ladder_facts, edition, ladder),
+            reviewed=ladder.review.reviewed,
             about=(edition.shelf("ladders"), name),
         )  # fmt: skip
     for name, one in edition.collections.items():
         yield _page(
             edition, links.collection_address(name), "collection", one.title, edition.renderer("").plain(one.summary),
-            partial(collection_view, edition, one), reviewed=one.review.reviewed,
+            partial(collection_view, edition, one), facts=partial(collection_facts, edition, one),
+            reviewed=one.review.reviewed,
             about=(edition.shelf("collections"), name),
         )  # fmt: skip
     yield _page(
@@ -117,12 +120,13 @@ def _page(  # noqa: PLR0913 - what a page is, in one place
     loads: tuple[str, ...] = (),
     reviewed: date | None = None,
     about: tuple[str, str] | None = None,
+    facts: Callable[[], str] = str,
 ) -> SitePage:
     url = edition.at(address)
     scripts, styles = (tuple(name for name in loads if name.endswith(end)) for end in (".js", ".css"))
     return SitePage(
         url, kind, edition.language, title, description,
-        body=lambda: render_body(kind, edition, url, {"v": view(url)}), scripts=scripts, styles=styles,
+        body=lambda: render_body(kind, edition, url, {"v": view(url)}) + facts(), scripts=scripts, styles=styles,
         reviewed=reviewed, about=(about,) if about else (),
     )  # fmt: skip
 
@@ -143,6 +147,9 @@ def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage
             "exercise.title_sided", title=title, side=edition.words.say(f"exercise.side_{side}")
         )
 
+    def facts() -> str:
+        return exercise_facts(shared) if side is None else ""  # the page of either side is the canonical one
+
     def beside() -> dict[str, str]:
         files = {DATA: exercise_data(edition, exercise)} if side is None else {}
         if edition.is_first and side != "right":  # elsewhere pages show these (`links.picture_address`)
@@ -158,7 +165,7 @@ def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage
 
     return SitePage(
         url, "exercise", edition.language, title, renderer.plain(exercise.aim),
-        body=lambda: render_body("exercise", edition, url, {"v": exercise_view(shared, side, url)}),
+        body=lambda: render_body("exercise", edition, url, {"v": exercise_view(shared, side, url)}) + facts(),
         beside=beside, scripts=PLAN_SCRIPTS, reviewed=exercise.review.reviewed,
         about=((edition.shelf("exercises"), exercise.code),),
     )  # fmt: skip

@@ -27,6 +27,7 @@ from limberleaf.library import Exercise, Library, Side, load_library
 from limberleaf.library.load import ReadCache
 from limberleaf.library.traced import TracedLibrary
 from limberleaf.library.translate import in_language
+from limberleaf.open_data.files import data_files
 from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.exercise_view import SIDES
 from limberleaf.pages.guest import guest_body, guest_head
@@ -91,6 +92,8 @@ class Composition:
     save: Callable[[], None] = field(repr=False)
     shares: Mapping[str, str | bytes] = field(default_factory=dict, repr=False)
     """Pictures for links in messages, by path."""
+    data: Mapping[str, str] = field(default_factory=dict, repr=False)
+    """The library as data for others, by path."""
 
     @cached_property
     def pages(self) -> tuple[SitePage, ...]:
@@ -127,7 +130,7 @@ class Composition:
     @cached_property
     def static_files(self) -> dict[str, str | bytes]:
         """Give the files that are the same in every theme: style, script, finder index, motions, redirects."""
-        files: dict[str, str | bytes] = {**shared_assets(), **self.shares}
+        files: dict[str, str | bytes] = {**shared_assets(), **self.shares, **self.data}
         files.update({path: text.text for path, text in self.indexes.items()})
         for one in self.made_pages:
             files.update({path: text.text for path, text in one.beside.items()})
@@ -139,7 +142,7 @@ class Composition:
     def outputs(self) -> dict[str, Output]:
         """Give every file of the site in our own theme, by path; a text that was made before is not read."""
         files: dict[str, Output] = {one.page.file: one.document for one in self.made_pages}
-        files.update({**shared_assets(), **self.shares, **self.indexes})
+        files.update({**shared_assets(), **self.shares, **self.data, **self.indexes})
         for one in self.made_pages:
             files.update(one.beside)
         files["sitemap.xml"] = sitemap(self.pages, self.library.settings.site)
@@ -233,8 +236,9 @@ class SiteBuilder:
             return None, in_order([*findings, *unsafe])
         shares = self._shares(context) if share else {}
         indexes = self._page_cache.indexes(context)
+        data = data_files(context) if library.settings.open_data and not (preview or name_files) else {}
         composition = Composition(
-            library, made_pages, indexes, compared.new_lock, lock_before, self._figures.save, shares
+            library, made_pages, indexes, compared.new_lock, lock_before, self._figures.save, shares, data
         )
         return composition, in_order([*findings, *unsafe])
 

@@ -1,8 +1,8 @@
 """Texts out to translators and in again: nothing lost, nothing taken that nobody confirmed.
 
 Sources: XLIFF Version 2.1, OASIS Standard of 13 February 2018 (elements, their order and attributes, from the core
-schema xliff_core_2.0.xsd and the size restriction module); GNU gettext's PO. Other readers: translate-toolkit (XLIFF 2),
-polib, Babel.
+schema xliff_core_2.0.xsd and the size restriction module); GNU gettext's PO. Other readers: translate-toolkit
+(XLIFF 2), polib, Babel.
 """
 
 from __future__ import annotations
@@ -128,20 +128,35 @@ def test_other_readers_see_the_same_texts(content: Path) -> None:
     assert message.locations[0][0] == "exercises/neck/ne-01.yml"
 
 
-def test_a_translator_confirms_a_new_entry_and_it_becomes_a_draft(content: Path) -> None:
-    """The long-word language of the issue: German, which has no interface words here and is exchanged all the same."""
+@pytest.mark.parametrize("end", ["po", "xlf"])
+def test_a_file_that_a_translator_confirmed_makes_the_translation_anew_as_a_draft(
+    content: Path, end: str
+) -> None:
+    wanted = load_library(content).translations["ne-01", "nl"].entry
+    file = out(content, f"nl.{end}", "nl", "--only", "ne-01")
+    (content / "exercises/neck/ne-01.nl.yml").unlink()
+    done = translate(content, "in", file)
+    assert done.exit_code == 0, done.output
+    made = load_library(content).translations["ne-01", "nl"].entry
+    assert made.status == "draft"
+    assert made.review.approved_by is None
+    apart = {"status", "review", "switched_off"}
+    assert made.model_dump(exclude=apart) == wanted.model_dump(exclude=apart)
+
+
+def test_what_a_translator_got_wrong_about_safety_is_found_before_it_is_written(content: Path) -> None:
+    """German, a language of long words without interface words here: a line that lost its “not” is an error."""
     file = out(content, "de.po", "de", "--only", "kn-03")
     catalogue = polib.pofile(str(file))
     for entry in catalogue:
-        kept = re.findall(r"\{[^}]*\}|\d+(?:-\d+)?", entry.msgid)
-        entry.msgstr = " ".join(["Kniebeugungsübungswiederholung", *kept])
+        entry.msgstr = " ".join(
+            ["Kniebeugungsübungswiederholung", *re.findall(r"\{[^}]*\}|\d+(?:-\d+)?", entry.msgid)]
+        )
     catalogue.save(str(file))
     done = translate(content, "in", file)
-    assert done.exit_code == 0, done.output
-    made = load_library(content).translations["kn-03", "de"].entry
-    assert made.status == "draft"
-    assert made.steps[1] == "Kniebeugungsübungswiederholung {hold_count}"
-    assert made.figure.captions[0] == "Kniebeugungsübungswiederholung"
+    assert done.exit_code == 1
+    assert "translation-other-no" in done.output
+    assert ("kn-03", "de") not in load_library(content).translations
 
 
 def test_what_is_not_confirmed_is_not_taken(content: Path) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from typing import Any
@@ -62,10 +62,13 @@ def items(library: Library, language: str) -> Iterator[Item]:
             yield Item(folder, name, loaded, translation, made_of)
 
 
-def units(library: Library, language: str) -> list[Unit]:
-    """Give every text of the library with its translation; what is missing is lent from like texts where it can be."""
+def units(library: Library, language: str, only: Collection[str] = ()) -> list[Unit]:
+    """Give every text (or those of the entries called `only`) with its translation.
+
+    What is missing is lent from like texts of the whole library where it can be.
+    """
     found = [unit for item in items(library, language) for unit in item_units(item)]
-    return _lent(found)
+    return _lent(found, only)
 
 
 def item_units(item: Item) -> Iterator[Unit]:
@@ -101,26 +104,33 @@ def _note(item: Item, loc: tuple[str | int, ...], source: str) -> str:
     return "\n".join(lines)
 
 
-def _lent(found: Iterable[Unit]) -> list[Unit]:
+def _lent(every: Sequence[Unit], only: Collection[str]) -> list[Unit]:
     """Lend translations of the same text, and of the most alike one, to units that have none."""
-    every = list(found)
     memory: dict[str, str] = {}
     for unit in every:
         if unit.state == "done" and unit.loc[-1] != "synonyms":
             memory.setdefault(unit.source, unit.target)
-    texts = sorted(memory)
-    return [_with_loan(unit, memory, texts) if unit.state == "new" else unit for unit in every]
+    texts = [(text, _words(text)) for text in sorted(memory)]
+    mine = [unit for unit in every if not only or unit.name in only]
+    return [_with_loan(unit, memory, texts) if unit.state == "new" else unit for unit in mine]
 
 
-def _with_loan(unit: Unit, memory: Mapping[str, str], texts: list[str]) -> Unit:
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.lower().split())
+
+
+def _with_loan(unit: Unit, memory: Mapping[str, str], texts: Sequence[tuple[str, frozenset[str]]]) -> Unit:
     if unit.source in memory:
         return replace(unit, target=memory[unit.source], state="reused", like=unit.source)
     matcher = SequenceMatcher(None, b=unit.source, autojunk=False)
+    own = _words(unit.source)
     best, ratio = "", LIKE
-    for text in texts:
-        if not 0.6 < (len(text) + 1) / (len(unit.source) + 1) < 1.7:
+    for text, words in texts:
+        if 2 * len(own & words) < max(
+            len(own), len(words)
+        ):  # without half of their words in common none is near
             continue
         matcher.set_seq1(text)
-        if matcher.real_quick_ratio() > ratio and matcher.quick_ratio() > ratio and matcher.ratio() > ratio:
+        if matcher.quick_ratio() > ratio and matcher.ratio() > ratio:
             best, ratio = text, matcher.ratio()
     return replace(unit, target=memory[best], state="reused", like=best) if best else unit
