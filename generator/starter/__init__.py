@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from importlib.metadata import version
 from importlib.resources import files
 
 HOST_FILES: Mapping[str, str] = {
@@ -13,6 +14,10 @@ HOST_FILES: Mapping[str, str] = {
     "gitignore.txt": ".gitignore",
     "gitattributes.txt": ".gitattributes",
     "README.md": "README.md",
+    "containerfile.txt": "Containerfile",
+    "vscode-settings.json": ".vscode/settings.json",
+    "editorconfig.txt": ".editorconfig",
+    "pre-commit.yml": ".pre-commit-config.yaml",
 }
 """Files beside the content folder: their name here and their path in the library."""
 
@@ -35,7 +40,10 @@ def new_entry(kind: str, name: str, region: str) -> tuple[str, str]:
 def starter_files() -> dict[str, str]:
     """Give every file of a new library by its path, entries under content/."""
     root = files(__package__)
-    found = {target: root.joinpath("host", name).read_text("utf-8") for name, target in HOST_FILES.items()}
+    found = {
+        target: root.joinpath("host", name).read_text("utf-8").replace("@VERSION@", version("limberleaf"))
+        for name, target in HOST_FILES.items()
+    }
     for path in _ENTRY_FILES:
         found[f"content/{path}"] = root.joinpath(*path.split("/")).read_text("utf-8")
     return found

@@ -6,9 +6,11 @@ import json
 import re
 import subprocess
 import sys
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
+import yaml
 from click.testing import CliRunner, Result
 from conftest import ROOT, run
 from PIL import Image
@@ -67,6 +69,32 @@ def test_workflow_files_fit_the_schemas_of_their_hosts(starter: Path) -> None:
     ):
         checked = run(["check-jsonschema", "--builtin-schema", f"vendor.{schema}", file], starter)
         assert checked.returncode == 0, checked.stdout + checked.stderr
+
+
+def test_the_host_files_publish_the_default_branch_alone_and_a_pinned_version(starter: Path) -> None:
+    github = yaml.load((starter / ".github/workflows/publish.yml").read_text("utf-8"), yaml.BaseLoader)  # noqa: S506
+    publish = github["jobs"]["publish"]["if"]
+    assert "github.event.repository.default_branch" in publish
+    assert "branches" not in (github["on"]["push"] or {})
+    assert github["permissions"] == {}
+    assert all(int(job["timeout-minutes"]) <= 30 for job in github["jobs"].values())
+    gitlab = yaml.safe_load((starter / ".gitlab-ci.yml").read_text("utf-8"))
+    assert "$CI_COMMIT_BRANCH == $CI_DEFAULT_BRANCH" in gitlab["pages"]["rules"][0]["if"]
+    assert ".limberleaf" in gitlab["cache"]["paths"]
+    wanted = (starter / "requirements.txt").read_text("utf-8").splitlines()[-1]
+    assert wanted == f"limberleaf=={version('limberleaf')}"
+
+
+def test_the_container_runs_as_a_user_without_rights_and_the_editor_settings_name_schemas_that_are_there(
+    starter: Path,
+) -> None:
+    lines = (starter / "Containerfile").read_text("utf-8").splitlines()
+    users = [line.split()[1] for line in lines if line.startswith("USER ")]
+    assert users[-1:] == ["editor"]
+    assert lines.index("USER editor") < next(at for at, line in enumerate(lines) if line.startswith("CMD"))
+    assert not any(line.startswith("ADD ") or ":latest" in line for line in lines)
+    settings = json.loads((starter / ".vscode/settings.json").read_text("utf-8"))
+    assert all((starter / schema).is_file() for schema in settings["yaml.schemas"])
 
 
 def test_init_overwrites_nothing(starter: Path) -> None:
