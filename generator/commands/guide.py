@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import textwrap
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -16,21 +17,41 @@ WIDTH = 100
 
 @click.command(
     name="guide",
-    epilog="Examples:  limberleaf guide exercise · limberleaf guide dose.hold · limberleaf guide clinic phone",
+    epilog="Examples:  limberleaf guide publish · limberleaf guide exercise · limberleaf guide dose.hold · "
+    "limberleaf guide --site guide",
 )
 @click.argument("words", nargs=-1)
 @click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
-def command(words: tuple[str, ...], form: str) -> None:
-    """Say what the keys of an entry mean: of a kind (exercise, clinic ...), or of one KEY (dose.hold).
+@click.option(
+    "--site",
+    type=click.Path(path_type=Path, file_okay=False),
+    help="Write the whole guide as pages into this folder.",
+)
+def command(words: tuple[str, ...], form: str, site: Path | None) -> None:
+    """Say how something is done (publish, back-up ...) or what keys mean: of a kind (exercise ...), or one (dose.hold).
 
-    Without WORDS it lists the kinds.
+    Without WORDS it lists the tasks and the kinds. `--site guide` writes everything as pages that open from disk.
     """
     from limberleaf.findings import did_you_mean
+    from limberleaf.guide.site import site_files, title_of, topics
     from limberleaf.library.guide import find_keys, keys
     from limberleaf.library.schemas import SCHEMAS
 
+    if site is not None:
+        from limberleaf.publish.swap import landing, write_files
+
+        with landing(site) as fresh:
+            write_files(site_files(), fresh)
+        click.echo(f"The guide is in {site}: open {site / 'index.html'}.")
+        return
     asked = " ".join(words)
+    if asked in topics() and form == "text":
+        click.echo(topics()[asked], nl=False)
+        return
     if not asked:
+        click.echo("Tasks:")
+        for name, text in topics().items():
+            click.echo(f"    {name:<18} {title_of(text)}")
         click.echo("Kinds of entry: " + ", ".join(SCHEMAS))
         click.echo("limberleaf guide KIND lists its keys; limberleaf guide KEY says what one means.")
         return
@@ -38,6 +59,7 @@ def command(words: tuple[str, ...], form: str) -> None:
     if not found:
         known = {
             *SCHEMAS,
+            *topics(),
             *(key.path.split(".")[-1].replace("[]", "") for kind in SCHEMAS for key in keys(kind)),
         }
         raise click.ClickException(f"There is no key or kind “{asked}”. {did_you_mean(asked, sorted(known))}")

@@ -126,9 +126,9 @@ class Clinic(Record):
         False,
         description="Write a picture beside each page for links in messages; a first build takes longer.",
     )
-    open_data: bool = Field(
-        True,
-        description="Write the library under data/ too: JSON, CSV, FHIR, feed and plain text for other programs.",
+    open_data: bool | None = Field(
+        None,
+        description="false: no files under data/. Without it the library is there as JSON, CSV, FHIR and text too.",
     )
     reading: ReadingTarget = Field(ReadingTarget(), description="The reading level to stay at or below.")
     pain_bands: PainBands = Field(description="The three bands of pain; together they cover 0 to 10.")

@@ -236,7 +236,11 @@ class SiteBuilder:
             return None, in_order([*findings, *unsafe])
         shares = self._shares(context) if share else {}
         indexes = self._page_cache.indexes(context)
-        data = data_files(context) if library.settings.open_data and not (preview or name_files) else {}
+        data = (
+            data_files(context)
+            if library.settings.open_data is not False and not (preview or name_files)
+            else {}
+        )
         composition = Composition(
             library, made_pages, indexes, compared.new_lock, lock_before, self._figures.save, shares, data
         )

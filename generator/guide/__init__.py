@@ -1,0 +1,1 @@
+"""The guide for those who run a library: task pages in Markdown and every key of every kind, as text and as a site."""

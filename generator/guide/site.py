@@ -1,0 +1,84 @@
+"""The task pages of the guide and, with the keys of every kind, a small site of plain pages that opens from disk."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import cache
+from html import escape
+from importlib.resources import files
+
+import markdown
+
+from limberleaf.library.guide import Key, keys
+from limberleaf.library.schemas import SCHEMAS
+
+ORDER = (
+    "start", "write-an-exercise", "pose", "cautions", "ladders", "translate", "review", "publish", "print", "plan",
+    "embed", "brand", "update", "back-up", "privacy", "several-clinics", "never-change", "commands",
+)  # fmt: skip
+"""The task pages, in the order in which a clinic meets them."""
+
+
+@cache
+def topics() -> Mapping[str, str]:
+    """Give the Markdown of each task page by its name."""
+    folder = files(__package__).joinpath("pages")
+    return {name: folder.joinpath(f"{name}.md").read_text("utf-8") for name in ORDER}
+
+
+def title_of(text: str) -> str:
+    """Give the title of a task page: its first heading."""
+    return text.split("\n", 1)[0].removeprefix("# ").strip()
+
+
+def site_files() -> dict[str, str]:
+    """Give every file of the guide's site by its path: task pages, one page for the keys of each kind, a start page."""
+    made = {f"{name}.html": _page(title_of(text), _html(text)) for name, text in topics().items()}
+    made |= {f"keys-{kind}.html": _page(f"Keys: {kind}", _keys(kind)) for kind in SCHEMAS}
+    made["index.html"] = _page("Guide", _start())
+    made["guide.css"] = files(__package__).joinpath("guide.css").read_text("utf-8")
+    return made
+
+
+def _html(text: str) -> str:
+    html = markdown.markdown(text, extensions=["fenced_code", "sane_lists"])
+    names = {title_of(other): name for name, other in topics().items()}
+    return re.sub(
+        r"<em>([^<]+)</em>",
+        lambda found: f'<a href="{names[found[1]]}.html">{found[1]}</a>' if found[1] in names else found[0],
+        html,
+    )
+
+
+def _start() -> str:
+    tasks = "".join(
+        f'<li><a href="{name}.html">{escape(title_of(text))}</a></li>' for name, text in topics().items()
+    )
+    kinds = "".join(f'<li><a href="keys-{kind}.html">{escape(kind)}</a></li>' for kind in SCHEMAS)
+    return f"<h1>Guide</h1><h2>How to</h2><ul>{tasks}</ul><h2>Every key, by kind</h2><ul>{kinds}</ul>"
+
+
+def _keys(kind: str) -> str:
+    return f"<h1>Keys: {escape(kind)}</h1><dl>{''.join(_rows(keys(kind)))}</dl>"
+
+
+def _rows(found: tuple[Key, ...]) -> Iterator[str]:
+    for key in found:
+        must = "must be there" if key.required else "may be left out"
+        default = "" if key.default in (None, []) else f"; by itself: <code>{escape(str(key.default))}</code>"
+        yield (
+            f'<dt id="{escape(key.path.replace("[]", ""))}"><code>{escape(key.path)}</code> <small>{must}{default}'
+            f"</small></dt><dd>{escape(key.meaning)}<br><small>Form: {escape(key.form)}.</small></dd>"
+        )
+
+
+def _page(title: str, body: str) -> str:
+    policy = "default-src 'none'; style-src 'self'; base-uri 'none'; form-action 'none'"
+    return (
+        '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f'<title>{escape(title)} · Limberleaf</title><link rel="stylesheet" href="guide.css"></head>\n'
+        f'<body><nav aria-label="Guide"><a href="index.html">Guide</a></nav><main>{body}</main></body></html>\n'
+    )
