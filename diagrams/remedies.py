@@ -146,7 +146,7 @@ def told_change(spec: FigureSpec, number: int, told: str) -> dict[str, Any] | No
     if number >= len(figure["poses"]):
         return None
     for change in _changes(figure, number):
-        if change.told == told:
+        if change.words == told:
             return change.figure
         if change.angle is None:
             continue

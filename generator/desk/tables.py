@@ -49,4 +49,4 @@ def level_of(reading: Reading) -> str:
     strict, names = reading.steps_headline.level.capitalize(), [row["level"] for row in rows]
     if strict not in names or hard > rows[0]["hard_percent"]:
         return strict
-    return names[min(names.index(strict), names.index(level))]  # length alone never makes easy words hard
+    return min(strict, level, key=names.index)  # length alone never makes easy words hard
