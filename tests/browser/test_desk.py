@@ -147,7 +147,7 @@ def test_trying_another_wording_beside_the_page(at_desk: Callable[..., Page]) ->
     expect(box).to_have_value(re.compile("Gradually extend the stiff knee"))
     tried = page.locator(".tried")
     expect(tried.locator(".tried-line")).to_contain_text("Hard")
-    expect(tried.locator(".note-of").first).to_contain_text("Hard sentence")
+    expect(tried.locator(".note-of").first).to_contain_text("Long sentence")
     box.fill("Lift your foot until the knee is almost straight.")
     expect(tried.locator(".tried-line")).to_contain_text("Easy")
     expect(tried.locator(".note-of")).to_have_count(0)

@@ -111,7 +111,7 @@ def _panel(drawing: Drawing, number: int, alt: str) -> dict[str, Any]:
             handles.append(
                 {"part": f"{word} {part}", "x": round(float(share[0]), 4), "y": round(float(share[1]), 4)}
             )
-    return {"svg": drawing.panel_svg(number, id_prefix=f"pose-{number}-"), "alt": alt, "handles": handles}
+    return {"svg": drawing.panel_svg(number, title=alt, id_prefix=f"pose-{number}-"), "handles": handles}
 
 
 def _other(side: str) -> str:
@@ -351,4 +351,5 @@ def solved_panels(figure: FigureSpec, *, one_sided: bool) -> tuple[SolvedFigure,
     """Solve and draw a figure for the comparison of an approval."""
     solved = solve_figure(figure)
     drawing = draw_figure(solved, one_sided=one_sided)
-    return solved, [drawing.panel_svg(number) for number in range(len(solved.poses))]
+    alts = describe(solved, "en", {"affected": "affected", "other": "other"})
+    return solved, [drawing.panel_svg(number, title=alt) for number, alt in enumerate(alts)]

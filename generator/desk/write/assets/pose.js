@@ -121,7 +121,7 @@ class Posing {
 
   drawStage(panel) {
     const held = document.activeElement?.dataset?.part;
-    this.picture = make("div", { className: `picture-here${this.grey ? " is-grey" : ""}`, role: "img", "aria-label": panel.alt });
+    this.picture = make("div", { className: `picture-here${this.grey ? " is-grey" : ""}` });
     this.picture.innerHTML = panel.svg;
     this.handles = make("div", { className: "handles" });
     this.stage.replaceChildren(this.picture, this.handles);
