@@ -14,7 +14,7 @@ from typing import Any, get_args
 import numpy as np
 from pydantic import ValidationError
 
-from limberleaf.desk.write.form import typed
+from limberleaf.desk.write.form import bare, typed
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError
 from limberleaf.diagrams.body.kinematics import posed
@@ -343,7 +343,10 @@ def figure_words(asked: Asked) -> dict[str, Any]:
             [one, words.option("movement", one)]
             for one in ("one_way", "to_and_fro", "round", "press", "hold")
         ],
-        "insets": [[one, words.option("inset", one)] for one in ("trunk", "neck", "foot", "hand")],
+        "insets": [
+            [one, words.option("inset", one)]
+            for one in get_args(bare(FigureSpec.model_fields["inset"].annotation))
+        ],
     }
 
 
