@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from limberleaf.clinical.approval import plain
-from limberleaf.clinical.text_facts import TextFacts, facts_of, own_words_of, words_of
+from limberleaf.clinical.text_facts import TextFacts, facts_of, own_words_of, poles, words_of
 from limberleaf.findings import Finding
 from limberleaf.library import Library, Loaded
 from limberleaf.library.exercise import Translation
@@ -143,6 +143,16 @@ def difference_of_facts(ours: str, theirs: str, first: str, language: str) -> tu
         return "translation-other-unit", "The units are not the same"
     if bool(one.negations) != bool(two.negations):
         return "translation-other-no", "One of the two says “not” (never, no, only, stop), the other does not"
+    if one.firm_negations > 1 and 0 < two.firm_negations < one.firm_negations:
+        return "translation-other-no", "The original says “not” more often than this line"
+    turned = [
+        name for name, end in poles(ours, first).items() if poles(theirs, language).get(name, end) != end
+    ]
+    if turned:
+        return (
+            "translation-other-direction",
+            "One of the two says the opposite (up for down, straight for bent)",
+        )
     return None
 
 
