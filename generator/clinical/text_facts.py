@@ -117,6 +117,11 @@ def turned_words(one: str, two: str, language: str) -> tuple[str, str] | None:
     return None
 
 
+def usual_length(language: str) -> float:
+    """Give how long a translation into a language usually is, in lengths of the English; 0 when nobody measured it."""
+    return float(_words(language).get("length", 0))
+
+
 def number_words(language: str) -> tuple[str, ...]:
     """Give the words of a language that say a number and nothing else."""
     data = _words(language)
