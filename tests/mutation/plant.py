@@ -24,6 +24,7 @@ from limberleaf.checks import CHECKS, DATED_CHECKS, check_library
 from limberleaf.checks.ladders import check_ladders
 from limberleaf.clinical.approval import edit_since, lock_of, now, parts
 from limberleaf.clinical.difference import differences
+from limberleaf.commands.shared import address_findings
 from limberleaf.findings import Finding
 from limberleaf.library import load_library
 from limberleaf.library.load import ReadCache
@@ -72,7 +73,7 @@ class Bench:
             ]
         return check_library(load_library(self.content, self.cache), TODAY, store=self.store)
 
-    def kept_back(self) -> bool:
+    def kept_back(self, fault: Fault) -> bool:
         """Tell whether `review --record` keeps back what a bare yes would approve, and its findings stay."""
         library = load_library(self.content, self.cache)
         lock = lock_of(library)
@@ -103,8 +104,11 @@ class Bench:
             else:
                 text = fault.text if isinstance(fault.text, str) else written(fault.text)
                 (self.content / fault.path).write_text(text, "utf-8")
-            new = [found for found in self.check() if self.key(found) not in self.clean]
-            kept_back = self.kept_back()
+            found = self.check()
+            if fault.kind == "lock":
+                found += address_findings(load_library(self.content, self.cache))
+            new = [one for one in found if self.key(one) not in self.clean]
+            kept_back = self.kept_back(fault)
         finally:
             for path, content in originals.items():
                 (self.content / path).write_bytes(content)
