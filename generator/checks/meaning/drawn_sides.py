@@ -61,11 +61,8 @@ def _prop(loaded: Loaded[Exercise], index: int, prop: Prop) -> Iterator[Finding]
         return
     word = "towel" if prop.kind == "towel" else (prop.name or prop.kind).replace("_", " ")
     captions = [pose.caption or "" for pose in exercise.figure.poses]
-    lines = [
-        line
-        for line in (*exercise.setup, *exercise.steps, *captions)
-        if re.search(rf"\b{word}|\broll\b", line.lower())
-    ]
+    told = [part for line in (*exercise.setup, *exercise.steps, *captions) for part in line.split(".")]
+    lines = [line for line in told if re.search(rf"\b{word}|\broll\b", line.lower())]
     side, _, part = at.partition(" ") if at.split()[0] in ("affected", "other", "both") else ("", "", at)
     named = {min(sides) for sides in (set(_SIDE.findall(line)) for line in lines) if len(sides) == 1} - {side}
     if side in ("affected", "other") and named and exercise.sides == "one":
