@@ -135,3 +135,26 @@ def _joints(pose: dict[str, Any]) -> Iterator[str]:
             yield from (f"{side} {joint}" for joint in limb)
         else:
             yield side
+
+
+def told_change(spec: FigureSpec, number: int, told: str) -> dict[str, Any] | None:
+    """Return the figure that a way out told in a hint makes of a pose; None when it tells of nothing there.
+
+    `told` is the text behind "Tried, and it works:". The figure is the plain mapping of an entry.
+    """
+    figure = spec.model_dump(exclude_unset=True, exclude_none=True)
+    if number >= len(figure["poses"]):
+        return None
+    for change in _changes(figure, number):
+        if change.words == told:
+            return change.figure
+        if change.angle is None:
+            continue
+        side, joint, word = change.angle
+        head, _, rest = told.partition(" instead of ")
+        name, _, value = head.rpartition(" ")
+        if rest and name == _angle_words(side, joint, word):
+            changed = deepcopy(figure)
+            changed["poses"][number]["joints"][side][joint][word] = float(value)
+            return changed
+    return None

@@ -19,6 +19,13 @@ from limberleaf.checks.facts import check_facts
 from limberleaf.checks.figures import check_figures, pose_order
 from limberleaf.checks.impossible import check_impossible
 from limberleaf.checks.ladders import check_ladders
+from limberleaf.checks.meaning.drawn_sides import check_drawn_sides
+from limberleaf.checks.meaning.ladder_words import check_ladder_words
+from limberleaf.checks.meaning.lines import check_lines
+from limberleaf.checks.meaning.movement import check_movement
+from limberleaf.checks.meaning.said_numbers import check_said_numbers
+from limberleaf.checks.meaning.situation import check_situation
+from limberleaf.checks.meaning.steps import check_steps
 from limberleaf.checks.reading import check_reading
 from limberleaf.checks.record import check_record
 from limberleaf.checks.references import check_references
@@ -52,6 +59,13 @@ CHECKS: tuple[Check, ...] = (
     check_facts,
     check_clinic,
     check_signs,
+    check_lines,
+    check_steps,
+    check_movement,
+    check_said_numbers,
+    check_drawn_sides,
+    check_situation,
+    check_ladder_words,
 )
 DATED_CHECKS: tuple[DatedCheck, ...] = (check_review,)
 

@@ -18,6 +18,12 @@ from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
 from limberleaf.library.translate import translated
 
+_AWAY_OR_TOWARDS = re.compile(
+    r"\b(?:tip|tilt)\b[^.]*\b(?P<way>away|towards)\b(?: from)? (?:that|your \{affected\}) arm\b",
+    re.IGNORECASE,
+)
+"""A head that tips to or from the arm that works, which is the affected one."""
+
 LYING = ("on_the_back", "on_the_front", "on_the_side")
 POSTURES = (
     (re.compile(r"^(?:now )?lie on your back\b", re.IGNORECASE), ("on_the_back",)),
@@ -138,8 +144,18 @@ def _captions(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                     "Correct the caption or the joints.",
                     loaded.source.place(("figure", "poses", index, "caption")),
                 )
-        match = _TURN.search(caption)
         turns = _turns(pose)
+        leans = _AWAY_OR_TOWARDS.search(caption)
+        wanted = {"away": "other", "towards": "affected"}[leans["way"].lower()] if leans else ""
+        if wanted and loaded.entry.sides == "one" and len(turns) == 1 and wanted not in turns:
+            yield Finding(
+                "error",
+                "turned-to-other-side",
+                f"The caption tips the head {leans['way'] if leans else ''} the affected arm, the drawing does not.",
+                "Correct the caption or the joints.",
+                loaded.source.place(("figure", "poses", index, "caption")),
+            )
+        match = _TURN.search(caption)
         if match and len(turns) == 1 and match["side"] not in turns:
             yield Finding(
                 "error",

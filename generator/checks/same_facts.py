@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from limberleaf.clinical.approval import plain
-from limberleaf.clinical.text_facts import TextFacts, facts_of, own_words_of, words_of
+from limberleaf.clinical.text_facts import TextFacts, facts_of, own_words_of, poles, usual_length, words_of
 from limberleaf.findings import Finding
 from limberleaf.library import Library, Loaded
 from limberleaf.library.exercise import Translation
@@ -21,6 +21,12 @@ from limberleaf.library.values import ANY_LANGUAGE, LocalText
 Loc = tuple[str | int, ...]
 
 _BLANKS = re.compile(r"\{[a-z_]+\}|\[\[[^\]]*\]\]")
+LEAST_LENGTH = 0.6
+"""Part of the usual length of a translation below which something must be missing (measured on the demo library)."""
+
+SHORTEST = 26
+"""Letters of an original below which lengths say nothing."""
+
 NOT_COMPARED = {
     "title",
     "synonyms",
@@ -48,6 +54,44 @@ def check_same_facts(library: Library) -> Iterator[Finding]:
                 ("facts", folder, name, language), whole, _compare, *whole, language
             )
     yield from _settings(library)
+    yield from _prose(library)
+
+
+def _prose(library: Library) -> Iterator[Finding]:
+    """Compare prose pages with their originals line by line; a line is a heading, a paragraph's line or an item."""
+    first = library.settings.language
+    for (name, language), page in library.pages.items():
+        original = library.pages.get((name, "")) if language else None
+        if original is None:
+            continue
+        ours, theirs = (list(re.finditer(r"[^\n]*\S[^\n]*", one.markdown)) for one in (original, page))
+        if len(ours) != len(theirs):
+            yield Finding(
+                "error",
+                "translation-other-length",
+                f"{original.source.path} has {len(ours)} lines, this page {len(theirs)}.",
+                "Keep headings, lines and items one to one, so that a line that is lost is seen.",
+                page.place(theirs[-1].start() if theirs else 0),
+            )
+            continue
+        for one, two in zip(ours, theirs, strict=True):
+            found = _difference_in_prose(one[0], two[0], first, language)
+            if found:
+                yield Finding(
+                    "error",
+                    found[0],
+                    f"{found[1]}: “{two[0].strip()}” translates “{one[0].strip()}”.",
+                    "Correct this line, or the original when that is the wrong one.",
+                    page.place(two.start()),
+                )
+
+
+def _difference_in_prose(ours: str, theirs: str, first: str, language: str) -> tuple[str, str] | None:
+    one, two = facts_of(ours, first), facts_of(theirs, language)
+    found = difference_of_facts(ours, theirs, first, language)
+    if found and found[0] == "translation-other-no":
+        return found if bool(one.firm_negations) != bool(two.firm_negations) else None
+    return found
 
 
 def _compare(original: Loaded[Any], words: Loaded[Any], first: str, language: str) -> Iterator[Finding]:
@@ -135,15 +179,53 @@ def difference_of_facts(ours: str, theirs: str, first: str, language: str) -> tu
     if is_foreign(theirs, language, first) or (ours == theirs and len(words_of(_BLANKS.sub(" ", ours))) > 2):
         return "translation-not-translated", "This line is not in its language"
     one, two = facts_of(ours, first), facts_of(theirs, language)
-    if Counter(one.blanks) != Counter(two.blanks) and set(one.blanks) != set(two.blanks):
-        return "translation-other-blanks", "The blanks (sides, numbers, contacts) are not the same"
-    if not _numbers_agree(one, two):
-        return "translation-other-number", "The numbers are not the same"
-    if one.units != two.units and one.numbers and two.units and one.units:
-        return "translation-other-unit", "The units are not the same"
-    if bool(one.negations) != bool(two.negations):
-        return "translation-other-no", "One of the two says “not” (never, no, only, stop), the other does not"
+    for code, differs, says in _DIFFERENCES:
+        if differs(one, two):
+            return f"translation-{code}", says
+    if says_less(ours, theirs, language):
+        return "translation-says-less", "This line is much shorter than what it stands for"
+    there = poles(theirs, language)
+    if any(there.get(name, end) != end for name, end in poles(ours, first).items()):
+        return (
+            "translation-other-direction",
+            "One of the two says the opposite (up for down, straight for bent)",
+        )
     return None
+
+
+def _other_blanks(one: TextFacts, two: TextFacts) -> bool:
+    return set(one.blanks) != set(two.blanks)
+
+
+def _other_numbers(one: TextFacts, two: TextFacts) -> bool:
+    return not _numbers_agree(one, two)
+
+
+def _other_units(one: TextFacts, two: TextFacts) -> bool:
+    return bool(one.units != two.units and one.numbers and two.units and one.units)
+
+
+def _other_no(one: TextFacts, two: TextFacts) -> bool:
+    return bool(one.negations) != bool(two.negations)
+
+
+def _fewer_nos(one: TextFacts, two: TextFacts) -> bool:
+    return one.firm_negations > 1 and 0 < two.firm_negations < one.firm_negations
+
+
+_DIFFERENCES: tuple[tuple[str, Callable[[TextFacts, TextFacts], bool], str], ...] = (
+    ("other-blanks", _other_blanks, "The blanks (sides, numbers, contacts) are not the same"),
+    ("other-number", _other_numbers, "The numbers are not the same"),
+    ("other-unit", _other_units, "The units are not the same"),
+    ("other-no", _other_no, "One of the two says “not” (never, no, only, stop), the other does not"),
+    ("other-no", _fewer_nos, "The original says “not” more often than this line"),
+)
+
+
+def says_less(ours: str, theirs: str, language: str) -> bool:
+    """Tell whether a translation is so short that a part of the sentence must be missing."""
+    usual = usual_length(language)
+    return usual > 0 and len(ours) >= SHORTEST and len(theirs) < LEAST_LENGTH * usual * len(ours)
 
 
 def _numbers_agree(one: TextFacts, two: TextFacts) -> bool:

@@ -32,6 +32,9 @@ LINES: Mapping[Loc, tuple[str, str]] = {
 """Lists in which each line counts: the stem of the code and what a line is called."""
 
 
+LEAST_LEFT = 0.65
+"""Part of a text's letters below which something it said must be missing."""
+
 WEAKENS = {
     "not-dropped",
     "not-added",
@@ -39,6 +42,7 @@ WEAKENS = {
     "side",
     "direction",
     "urgency-dropped",
+    "cut-short",
     "tier-lowered",
     "band-moved",
     "dose",
@@ -94,6 +98,8 @@ def _is_range(old: Sequence[Any], new: Sequence[Any]) -> bool:
 def _kind_of_value(loc: Loc) -> str:
     if "bands" in loc or "pain_bands" in loc:
         return "band-moved"
+    if loc[0] == "figure" and str(loc[-1]).endswith(("_affected", "_other")):
+        return "side"
     return "dose" if loc[0] == "dose" else "value"
 
 
@@ -124,6 +130,8 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
         return Difference(loc, "value", f"`{_name(loc)}` was {old}, now it is {new}.")
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]
     kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken))
+    if kind == "wording" and len(new) < LEAST_LEFT * len(old):
+        kind, what = "cut-short", "A good part of the words went"
     if kind == "wording" and (turned := turned_words(old, new, spoken)):
         kind, what = "direction", f"A direction turned round (“{turned[0]}”, “{turned[1]}”)"
     return Difference(loc, kind, f"{what}: “{old}” became “{new}”.", safety=kind != "wording")

@@ -123,6 +123,15 @@ def _measures() -> Mapping[str, list[str]]:
     return dict(safe_load(text))
 
 
+def kept_beside(ladder: Ladder, index: int) -> list[str]:
+    """Give the exercises of earlier steps that go on beside step `index`, because no step so far has replaced them."""
+    going: list[str] = []
+    for rung in ladder.steps[: index + 1]:
+        going = [code for code in going if code not in rung.replaces]
+        going.append(rung.exercise)
+    return going[:-1]
+
+
 def measured_by(rule: str) -> str | None:
     """Tell what makes a rule to move on measurable: `number`, `feeling` or `landmark`; None when nothing does.
 

@@ -103,6 +103,7 @@ def declares_signs(library: Library) -> bool:
     return any(caution.covers for caution in published_cautions(library))
 
 
+@cache
 def box_tier(text: str) -> Tier | None:
     """Give the most urgent tier of the signs an English line names, when it is more than a momentary feeling."""
     tiers = [sign.tier for sign in signs_in(text) if not sign.momentary and sign.tier != "ease_off"]

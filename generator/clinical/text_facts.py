@@ -26,6 +26,7 @@ class TextFacts:
     numbers: tuple[str, ...]
     loose: tuple[str, ...]
     negations: int
+    firm_negations: int
     blanks: tuple[str, ...]
     units: frozenset[str]
     urgent: bool
@@ -34,7 +35,14 @@ class TextFacts:
 @cache
 def _words(language: str) -> Mapping[str, Any]:
     data = safe_load(files(__package__).joinpath("data/text_facts.yml").read_text("utf-8"))
-    nothing: dict[str, Any] = {"numbers": {}, "plain": [], "negations": [], "units": {}, "urgent": []}
+    nothing: dict[str, Any] = {
+        "numbers": {},
+        "plain": [],
+        "negations": [],
+        "half_negations": [],
+        "units": {},
+        "urgent": [],
+    }
     words: Mapping[str, Any] = data.get(language, nothing)
     return words
 
@@ -64,6 +72,7 @@ def facts_of(text: str, language: str) -> TextFacts:
         tuple(sorted([*figures, *sure])),
         tuple(sorted(loose)),
         sum(word in negations for word in words),
+        sum(word in negations and word not in data["half_negations"] for word in words),
         tuple(sorted(blanks.elements())),
         frozenset(unit for unit, names in data["units"].items() if _any(lower, names)),
         _any(lower, data["urgent"]),
@@ -78,15 +87,45 @@ def _any(text: str, phrases: Iterable[str]) -> bool:
     return any(f" {_VOWEL_MARKS.sub('', phrase)} " in text for phrase in phrases)
 
 
+@cache
+def opposites(language: str) -> Mapping[str, tuple[frozenset[str], frozenset[str]]]:
+    """Give the pairs of opposite words of a language by the name they have in every language."""
+    told = _words(language).get("opposites", {})
+    return {name: (frozenset(one), frozenset(two)) for name, (one, two) in told.items()}
+
+
+@cache
+def poles(text: str, language: str) -> Mapping[str, str]:
+    """Tell which end of each pair of opposites a text names; a text that names both ends, or none, has none."""
+    words = frozenset(words_of(_BLANK.sub(" ", text)))
+    found = {}
+    for name, (one, two) in opposites(language).items():
+        if bool(words & one) != bool(words & two):
+            found[name] = "one" if words & one else "two"
+    return found
+
+
 def turned_words(one: str, two: str, language: str) -> tuple[str, str] | None:
     """Give a pair of opposites of which one text says the first and the other the second; None when there is none."""
     ours, theirs = Counter(words_of(one)), Counter(words_of(two))
     gone, come = ours - theirs, theirs - ours
-    for pair in _words(language).get("opposites", []):
+    for pair in opposites(language).values():
         for here, there in (pair, pair[::-1]):
-            if any(word in gone for word in here) and any(word in come for word in there):
-                return next(w for w in here if w in gone), next(w for w in there if w in come)
+            left, new = sorted(here & set(gone)), sorted(there & set(come))
+            if left and new:
+                return left[0], new[0]
     return None
+
+
+def usual_length(language: str) -> float:
+    """Give how long a translation into a language usually is, in lengths of the English; 0 when nobody measured it."""
+    return float(_words(language).get("length", 0))
+
+
+def number_words(language: str) -> tuple[str, ...]:
+    """Give the words of a language that say a number and nothing else."""
+    data = _words(language)
+    return tuple(word for word in data["numbers"] if word not in data["plain"])
 
 
 def number_of(word: str, language: str) -> int | None:

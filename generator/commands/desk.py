@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
+import ipaddress
+import logging
+import socket
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +18,7 @@ from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
     from limberleaf.desk.keeper import Keeper
+    from limberleaf.desk.write.door import Door
 
 
 @click.command(name="desk")
@@ -52,6 +58,20 @@ if TYPE_CHECKING:
     help="Read two judged sheets and say how far the editors agree, and which rules serve them.",
 )
 @click.option(
+    "--listen",
+    metavar="ADDRESS",
+    help="For a clinic's network, behind its own reverse proxy: the one address to listen on, such as 127.0.0.1 or "
+    "10.0.0.5. Needs --host and --user-header; DEVELOPERS.md tells how.",
+)
+@click.option(
+    "--host", "hosts", multiple=True, metavar="NAME", help="With --listen: a name people open the desk under."
+)
+@click.option(
+    "--user-header",
+    metavar="NAME",
+    help="With --listen: the header in which the proxy says who asks: X-Remote-User.",
+)
+@click.option(
     "--today",
     type=click.DateTime(["%Y-%m-%d"]),
     help="Judge review dates as on this day instead of the present one.",
@@ -67,11 +87,15 @@ def command(
     count: int,
     seed: str,
     agreement: tuple[Path, Path] | None,
+    listen: str | None,
+    hosts: tuple[str, ...],
+    user_header: str | None,
     today: object,
 ) -> None:
-    """Show how hard each page is to read and why, what changed, and what is due for review.
+    """Write entries, pose figures, approve and publish in the browser; see what is hard to read, changed or due.
 
-    The desk answers on this machine only and is never part of the published site. It follows every change of an entry.
+    The desk answers on this machine only, to whoever has the start address, and is never part of the published site. It
+    follows every change of an entry.
     """
     if agreement:
         _agree(*agreement)
@@ -80,10 +104,14 @@ def command(
     from limberleaf.desk.keeper import Keeper
     from limberleaf.store import Store, store_beside
 
+    network = (listen, hosts, user_header)
+    if any(network) and not all(network):
+        raise click.UsageError("--listen, --host and --user-header go together.")
+    listen = _one_address(listen) if listen else None
     day = today.date() if hasattr(today, "date") else None
     store = Store(store_beside(content))
     writes = bool(output or export or sheet)
-    keeper = Keeper(content, store, lambda: day or date.today(), live=not writes)
+    keeper = Keeper(content, store, lambda: day or date.today(), live=not writes, writes=not writes)
     try:
         keeper.desk()
     except NoLibraryError as error:
@@ -99,7 +127,8 @@ def command(
         _write(keeper, output, content)
     store.save()
     if not writes:
-        _serve(keeper, port, open_browser)
+        with _listening(listen, port, hosts, user_header) as (listening, door):
+            _serve(keeper, content, day, listening, door, open_browser)
 
 
 def _export(keeper: Keeper, file: Path, ledger: Ledger) -> None:
@@ -146,27 +175,74 @@ def _write(keeper: Keeper, folder: Path, content: Path) -> None:
     click.echo(f"The desk is in {folder / 'index.html'}")
 
 
-def _serve(keeper: Keeper, port: int, open_browser: bool) -> None:
-    import socket
+@contextmanager
+def _listening(
+    listen: str | None, port: int, hosts: tuple[str, ...], user_header: str | None
+) -> Iterator[tuple[socket.socket, Door]]:
+    """Open the one socket of the desk and give the rules of who may come in by it."""
+    import secrets
 
-    import waitress
+    from limberleaf.desk.write.door import Door
 
-    from limberleaf.desk.app import LARGEST, DeskApp
-
+    address = listen or "127.0.0.1"
+    family = socket.AF_INET6 if ":" in address else socket.AF_INET
     try:
-        listening = socket.create_server(("127.0.0.1", port))
+        listening = socket.create_server((address, port), family=family)
     except OSError as error:
         raise click.ClickException(
             f"Cannot listen on port {port}: {error.strerror}. Try another --port."
         ) from None
     taken = listening.getsockname()[1]
-    click.echo(f"The desk is at http://127.0.0.1:{taken}/ (this machine only). Ctrl+C ends it.")
+    with listening:
+        if user_header:
+            yield listening, Door(taken, frozenset(hosts), user_header=user_header, scheme="https")
+        else:
+            yield listening, Door.local(taken, secrets.token_urlsafe(18))
+
+
+def _one_address(listen: str) -> str:
+    """Give the address to listen on; every address at once is refused."""
+    try:
+        address = ipaddress.ip_address(listen)
+    except ValueError:
+        raise click.BadParameter(
+            "write an address such as 127.0.0.1 or 10.0.0.5", param_hint="--listen"
+        ) from None
+    if address.is_unspecified:
+        raise click.BadParameter(
+            "name the one address the proxy reaches; all addresses at once are refused", param_hint="--listen"
+        )
+    return str(address)
+
+
+def _serve(
+    keeper: Keeper, content: Path, day: date | None, listening: socket.socket, door: Door, open_browser: bool
+) -> None:
+    import waitress
+
+    from limberleaf.desk.app import DeskApp
+    from limberleaf.desk.write.door import LARGEST
+    from limberleaf.desk.write.rooms import writing_room
+
+    if door.key:
+        start = f"http://127.0.0.1:{door.port}/?key={door.key}"
+        click.echo(f"The desk is at {start} (this machine only). Ctrl+C ends it.")
+    else:
+        start = f"https://{sorted(door.hosts)[0]}/"
+        click.echo(
+            f"The desk listens on {listening.getsockname()[0]} port {door.port} for {start}. Ctrl+C ends it."
+        )
     if open_browser:
-        click.launch(f"http://127.0.0.1:{taken}/")
+        click.launch(start)
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a question that waits a moment is no event
+    room = writing_room(content, keeper, lambda: day or date.today(), lambda: datetime.now().astimezone())
     waitress.serve(
-        DeskApp(keeper.desk, taken),
+        DeskApp(keeper.desk, door, rooms=(room,)),
         sockets=[listening],
         threads=4,
         ident="",
         max_request_body_size=2 * LARGEST,
+        connection_limit=1000,  # with the usual 100 as many idle browser tabs would keep everybody else out
+        asyncore_use_poll=True,
+        channel_timeout=60,
     )

@@ -7,7 +7,6 @@ from fnmatch import fnmatchcase as fnmatch
 from typing import NamedTuple
 
 import click
-import yaml
 
 from limberleaf.checks.approvals import language_of
 from limberleaf.clinical.approval import (
@@ -25,9 +24,8 @@ from limberleaf.clinical.approval import (
     recorded,
 )
 from limberleaf.clinical.difference import Difference, differences
-from limberleaf.clinical.review import add_span
-from limberleaf.library import Library, load_library
-from limberleaf.library.record import Review
+from limberleaf.clinical.recording import is_reason, review_of, reviewed_text, write_approvals
+from limberleaf.library import Library
 from limberleaf.output import write_atomically
 
 NO_REASON = (
@@ -51,11 +49,14 @@ def record_all(library: Library, only: tuple[str, ...], role: str, day: date, be
     """
     if because and not is_reason(because):
         raise click.ClickException(NO_REASON)
+    if library.settings.review.two_people:
+        raise click.ClickException(
+            "This clinic asks two people for each approval: approve at the desk (`limberleaf desk`)."
+        )
     before = lock_of(library) or Lock({})
     role = _role(library, role)
     known = {part.name: part for part in parts(library)}
     chosen = _chosen(known, only)
-    confirmed: set[str] = set()
     texts: dict[str, str] = {}
     reasons: dict[str, tuple[Reason, ...]] = {}
     for part in chosen:
@@ -63,23 +64,16 @@ def record_all(library: Library, only: tuple[str, ...], role: str, day: date, be
         given = _asked(part, old, Signs(role, day, because, library.settings.language))
         if given is None:
             continue
-        confirmed.add(part.name)
         reasons[part.name] = given
-        review = _review(part)
-        needs_review = (
-            old is None or edit_since(part.entry, old).level == "major" or not recorded(part.entry, old)
-        )
-        if review is not None and needs_review:
-            texts[part.source.path] = _with_review(part, _next(review, old, part, role, day, library))
-    if not confirmed:
+        text = reviewed_text(part, old, role, day, library)
+        if text is not None:
+            texts[part.source.path] = text
+    if not reasons:
         click.echo("Nothing to record.")
         if before.whole:
             return
-    for path, text in texts.items():
-        write_atomically(library.root / path, text.encode())
-    after = lock_text(load_library(library.root), before, confirmed=frozenset(confirmed), reasons=reasons)
-    write_atomically(library.root / LOCK, after.encode())
-    click.echo(f"{len(confirmed)} approvals recorded in {library.root / LOCK}")
+    write_approvals(library, before, texts, reasons)
+    click.echo(f"{len(reasons)} approvals recorded in {library.root / LOCK}")
 
 
 def retire_one(library: Library, name: str, because: str, role: str, day: date) -> None:
@@ -129,15 +123,9 @@ def _chosen(known: dict[str, Part], only: tuple[str, ...]) -> list[Part]:
     return chosen
 
 
-def is_reason(text: str) -> bool:
-    """Return whether a text can be a reason: three words or more, and not one word over and over."""
-    words = {word.casefold() for word in text.split() if any(letter.isalpha() for letter in word)}
-    return len(words) >= 3
-
-
 def _asked(part: Part, old: Approved | None, signs: Signs) -> tuple[Reason, ...] | None:
     """Show what changed and ask; give the reasons when every change was agreed to, else None."""
-    review, role = _review(part), signs.role
+    review, role = review_of(part), signs.role
     if old is not None and edit_since(part.entry, old).level == "none" and recorded(part.entry, old):
         return None
     click.echo(click.style(f"\n{part.name} ({part.source.path})", bold=True))
@@ -161,11 +149,6 @@ def _asked(part: Part, old: Approved | None, signs: Signs) -> tuple[Reason, ...]
     return tuple(reasons)
 
 
-def _review(part: Part) -> Review | None:
-    review = getattr(part.entry, "review", None)
-    return review if isinstance(review, Review) else None
-
-
 def _one(difference: Difference, signs: Signs, reasons: list[Reason]) -> bool:
     """Ask about one change; one that can take a safeguard away adds its reason to `reasons`."""
     mark = click.style("SAFETY", fg="red") if difference.safety else "wording"
@@ -180,41 +163,3 @@ def _one(difference: Difference, signs: Signs, reasons: list[Reason]) -> bool:
         return False
     reasons.append(Reason(difference.says, signs.day, signs.role, because))
     return True
-
-
-def _next(review: Review, old: Approved | None, part: Part, role: str, day: date, library: Library) -> Review:
-    """Give the review by rule: a major edit raises the version, and it never goes down."""
-    version = review.version
-    if old is not None:
-        version = old.version + (edit_since(part.entry, old).level == "major")
-    interval = library.settings.review.interval
-    same_due = old is None and review.due and review.due > day and review.due <= add_span(day, interval)
-    return review.model_copy(
-        update={
-            "approved_by": role,
-            "reviewed": day,
-            "due": review.due if same_due else add_span(day, interval),
-            "version": version,
-        }
-    )
-
-
-def _with_review(part: Part, review: Review) -> str:
-    """Give the file's text with another review; all else stays as it was typed."""
-    text, root = part.source.text, part.source.node
-    assert isinstance(root, yaml.MappingNode)  # noqa: S101 - an entry that was read is a mapping
-    node = next(value for key, value in root.value if key.value == "review")
-    flow = (
-        f"{{owner: {_scalar(review.owner)}, approved_by: {_scalar(review.approved_by or '')}, "
-        f"reviewed: {review.reviewed}, due: {review.due}, version: {review.version}}}"
-    )
-    start, end = node.start_mark.index, node.end_mark.index
-    if node.flow_style:
-        return text[:start] + flow + text[end:]
-    start = text.rindex("review:", 0, start) + len("review:")
-    return text[:start] + " " + flow + "\n" + text[end:].lstrip("\n")
-
-
-def _scalar(text: str) -> str:
-    plain = text.replace(" ", "").isalnum()
-    return text if plain else '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -1,8 +1,7 @@
-"""The desk over HTTP, for this machine only: pages to read, and one question to ask (the try-out box).
+"""The desk over HTTP: pages to read, one question to ask (the try-out box), and the rooms where entries are written.
 
-Nothing is taken from a path but a look in a table of pages, nothing is written, and everything that is no such look
-is refused in plain words. The Host header must name this machine, so that a page elsewhere cannot reach the desk
-through a name of its own (DNS rebinding); the question must come as JSON from the desk's own pages.
+Nothing is taken from a path but a look in a table of pages, and everything that is no such look is refused in plain
+words. Who may come in is the door's business (write/door.py); beside a preview there is only reading.
 """
 
 from __future__ import annotations
@@ -10,11 +9,13 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Collection, Iterable
 from threading import Lock
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
+from limberleaf.desk.answers import TYPES, Answer, RefusedError
 from limberleaf.desk.pages import Desk
 from limberleaf.desk.render import POLICY
 from limberleaf.desk.tryout import NotTriedError, tried
+from limberleaf.desk.write.door import Door
 from limberleaf.findings import Finding
 
 if TYPE_CHECKING:
@@ -22,17 +23,15 @@ if TYPE_CHECKING:
 
 LARGEST = 20_000
 """Bytes of a question: MOST_LETTERS of the try-out box in the longest common letters, and the JSON around them."""
-_LOCAL = ("127.0.0.1", "localhost", "[::1]")
-_TYPES = {"html": "text/html; charset=utf-8", "css": "text/css; charset=utf-8", "js": "text/javascript; charset=utf-8",
-          "svg": "image/svg+xml"}  # fmt: skip
-_HEADERS = [
-    ("Content-Security-Policy", POLICY.format(own="'self'") + "; frame-ancestors 'none'"),
+_HEADERS = (
     ("X-Content-Type-Options", "nosniff"),
     ("Referrer-Policy", "no-referrer"),
     ("Cross-Origin-Opener-Policy", "same-origin"),
     ("Cross-Origin-Resource-Policy", "same-origin"),
     ("Cache-Control", "no-store"),
-]
+)
+_FRAMED = "preview/"
+"""Below this stand the patient's pages, which the writing page shows in a frame; they bring the site's own policy."""
 
 
 class NoLibraryError(Exception):
@@ -43,56 +42,65 @@ class NoLibraryError(Exception):
         self.findings = findings
 
 
-class RefusedError(Exception):
-    """A request the desk does not answer: its status, and why."""
+class Room(Protocol):
+    """A part of the desk that answers for addresses of its own."""
 
-    def __init__(self, status: str, why: str, *headers: tuple[str, str]) -> None:
-        super().__init__(why)
-        self.status, self.why, self.headers = status, why, headers
+    def page(self, path: str) -> Answer | None:
+        """Give a page or file; None when it is not this room's."""
+        ...
 
-
-Answer = tuple[str, bytes]
+    def asked(self, path: str, asked: object, who: str) -> Answer | None:
+        """Answer a question; None when it is not this room's."""
+        ...
 
 
 class DeskApp:
     """The desk as a WSGI application below `mount`; `desk` gives its present state at each request."""
 
-    def __init__(self, desk: Callable[[], Desk], port: int, mount: str = "/") -> None:
-        self._desk, self._mount = desk, mount
-        self._hosts = {f"{host}:{port}" for host in _LOCAL} | (set(_LOCAL) if port == 80 else set())
+    def __init__(
+        self, desk: Callable[[], Desk], door: Door, mount: str = "/", rooms: Collection[Room] = ()
+    ) -> None:
+        self._desk, self._door, self._mount, self._rooms = desk, door, mount, rooms
         self._one_at_a_time = Lock()
 
     def __call__(self, environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
         """Answer one request."""
         method = environ["REQUEST_METHOD"]
+        more: list[tuple[str, str]]
         try:
             kind, body = self._answer(method, environ)
             status, more = "200 OK", [("Content-Type", kind)]
         except RefusedError as refusal:
             status, body = refusal.status, f"{refusal.why}\n".encode()
             more = [("Content-Type", "text/plain; charset=utf-8"), *refusal.headers]
-        start_response(status, [*_HEADERS, *more, ("Content-Length", str(len(body)))])
+        headers = [("Content-Security-Policy", self._policy(environ)), *_HEADERS, *more]
+        start_response(status, [*headers, ("Content-Length", str(len(body)))])
         return [b"" if method == "HEAD" else body]
 
+    def _policy(self, environ: WSGIEnvironment) -> str:
+        framed = "'self'" if self._path(environ).startswith(_FRAMED) else "'none'"
+        return POLICY.format(own="'self'") + f"; frame-ancestors {framed}"
+
     def _answer(self, method: str, environ: WSGIEnvironment) -> Answer:
-        if environ.get("HTTP_HOST", "") not in self._hosts:
-            raise RefusedError(
-                "403 Forbidden", "The desk answers only on this machine, under 127.0.0.1 or localhost."
-            )
+        self._door.check_host(environ)
         path = self._path(environ)
+        if method in ("GET", "HEAD") and self._door.key_in_address(environ):
+            raise RefusedError(
+                "303 See Other", "Come in.", ("Location", self._mount), self._door.set_cookie()
+            )
+        who = self._door.who(environ)
+        asks = self._asks(path)
+        allowed = ("POST",) if asks else ("GET", "HEAD")
+        if method not in allowed:
+            raise RefusedError(
+                "405 Method Not Allowed", f"Only {' and '.join(allowed)} here.", ("Allow", ", ".join(allowed))
+            )
+        asked = self._door.question(environ, *([LARGEST] if path == "try" else [])) if asks else None
         with self._one_at_a_time:
-            desk = self._present()
-            question = desk.live and path == "try"
-            allowed = ("POST",) if question else ("GET", "HEAD")
-            if method not in allowed:
-                raise RefusedError(
-                    "405 Method Not Allowed",
-                    f"Only {' and '.join(allowed)} here.",
-                    ("Allow", ", ".join(allowed)),
-                )
-            answer = self._try(desk, environ) if question else self._page(desk, path)
-            desk.readings.store.save()
-            return answer
+            return self._question(path, asked, who) if asks else self._page(path)
+
+    def _asks(self, path: str) -> bool:
+        return path == "try" or (bool(self._rooms) and path.startswith("ask/"))
 
     def _path(self, environ: WSGIEnvironment) -> str:
         requested = environ.get("PATH_INFO", "/").encode("latin-1").decode("utf-8", errors="replace")
@@ -109,37 +117,29 @@ class DeskApp:
                 f"The library cannot be read just now. Mend this and reload:\n\n{lines}",
             ) from None
 
-    @staticmethod
-    def _page(desk: Desk, path: str) -> Answer:
+    def _page(self, path: str) -> Answer:
+        desk = self._present()
         content = desk.file(path)
         if content is None:
+            made = next((one for room in self._rooms if (one := room.page(path)) is not None), None)
+            if made is not None:
+                return made
             raise RefusedError("404 Not Found", "The desk has no such page. The overview is at its root.")
-        return _TYPES[path.rpartition(".")[2]], content.encode() if isinstance(content, str) else content
+        desk.readings.store.save()
+        return TYPES[path.rpartition(".")[2]], content.encode() if isinstance(content, str) else content
 
-    def _try(self, desk: Desk, environ: WSGIEnvironment) -> Answer:
-        asked = _question(environ, self._hosts)
+    def _question(self, path: str, asked: object, who: str) -> Answer:
+        desk = self._present()
+        if path != "try":
+            made = next(
+                (one for room in self._rooms if (one := room.asked(path, asked, who)) is not None), None
+            )
+            if made is None:
+                raise RefusedError("404 Not Found", "The desk knows no such question.")
+            return made
         try:
             answer = tried(desk.readings, asked, desk.library.settings.language)
         except NotTriedError as error:
             raise RefusedError("400 Bad Request", str(error)) from None
-        return "application/json", json.dumps({"html": desk.tried(answer), "band": answer.band}).encode()
-
-
-def _question(environ: WSGIEnvironment, hosts: Collection[str]) -> object:
-    """Read the JSON of a question; refuse what another site's page could send, and what is too much."""
-    origin = environ.get("HTTP_ORIGIN")
-    if origin is not None and origin.removeprefix("http://") not in hosts:
-        raise RefusedError("403 Forbidden", "Only the desk's own pages may ask.")
-    if environ.get("CONTENT_TYPE", "").partition(";")[0].strip().lower() != "application/json":
-        raise RefusedError("415 Unsupported Media Type", "Ask in JSON (Content-Type: application/json).")
-    try:
-        size = int(environ.get("CONTENT_LENGTH") or "")
-    except ValueError:
-        raise RefusedError("411 Length Required", "Say how long the question is (Content-Length).") from None
-    if not 0 <= size <= LARGEST:
-        raise RefusedError("413 Content Too Large", f"A question holds at most {LARGEST} bytes.")
-    try:
-        asked: object = json.loads(environ["wsgi.input"].read(size))
-    except (ValueError, RecursionError):
-        raise RefusedError("400 Bad Request", "The question is not JSON.") from None
-    return asked
+        desk.readings.store.save()
+        return TYPES["json"], json.dumps({"html": desk.tried(answer), "band": answer.band}).encode()

@@ -11,10 +11,10 @@ from limberleaf.clinical.record import RecordLine, Tally, instruments, record, t
 from limberleaf.desk.changes import Change, Field, field_changes, wording_changes
 from limberleaf.desk.charts import Track, track
 from limberleaf.desk.entries import DeskEntry
-from limberleaf.desk.marked import MarkedBlock, Note, PlaceOf, marked_blocks, note
-from limberleaf.desk.readings import Readings, ReadingSummary, grade_words, hard_words_of, headline_words
+from limberleaf.desk.marked import MarkedBlock, Note, PlaceOf, marked_blocks, note, told_once
+from limberleaf.desk.readings import Readings, ReadingSummary, grade_words, headline_words
 from limberleaf.desk.sections import sections
-from limberleaf.desk.tables import count_labels, level_of, measure_labels
+from limberleaf.desk.tables import count_labels, hard_words_of, level_of, measure_labels
 from limberleaf.desk.versions import History, Version
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library
@@ -158,7 +158,7 @@ def entry_view(
     wording = entry.wording
     reading = readings.whole(wording)
     blocks = marked_blocks(reading, wording.place)
-    parts = _sections(entry, reading, blocks, readings)
+    parts = _sections(entry, blocks, readings)
     return EntryView(
         entry=entry,
         sum=readings.sums([wording])[0],
@@ -180,9 +180,7 @@ def _own(entry: DeskEntry) -> Sequence[object]:
     return entry.wording.switched_off
 
 
-def _sections(
-    entry: DeskEntry, reading: Reading, blocks: Sequence[MarkedBlock], readings: Readings
-) -> tuple[Section, ...]:
+def _sections(entry: DeskEntry, blocks: Sequence[MarkedBlock], readings: Readings) -> tuple[Section, ...]:
     passages = entry.wording.passages
     found = []
     for title, indexes in sections(passages):
@@ -199,7 +197,7 @@ def _sections(
                 counts.sentences,
                 hard_words_of(own),
                 _section_grade(own),
-                sum(mark.block in indexes for mark in reading.marks),
+                sum(len(blocks[index].notes) for index in indexes),
             )
         )
     return tuple(found)
@@ -211,8 +209,9 @@ def _section_grade(reading: Reading) -> str:
 
 
 def _first(reading: Reading, place: PlaceOf) -> tuple[Note, ...]:
-    numbers = {id(mark): number for number, mark in enumerate(reading.marks, 1)}
-    return tuple(note(numbers[id(mark)], mark, reading, place) for mark in reading.first)
+    numbers = {id(mark): number for number, mark in enumerate(told_once(reading.marks), 1)}
+    shown = [mark for mark in reading.first if id(mark) in numbers]
+    return tuple(note(numbers[id(mark)], mark, reading, place) for mark in shown)
 
 
 def _answer(reading: Reading, parts: Sequence[Section], target: int, first: tuple[Note, ...] = ()) -> Answer:

@@ -22,9 +22,18 @@ Stamp = tuple[date, tuple[tuple[str, int, int], ...]]
 class Keeper:
     """One content folder over many requests."""
 
-    def __init__(self, content: Path, store: Store, today: Callable[[], date], *, live: bool = True) -> None:
+    def __init__(
+        self,
+        content: Path,
+        store: Store,
+        today: Callable[[], date],
+        *,
+        live: bool = True,
+        writes: bool = False,
+    ) -> None:
         self._content, self._store, self._today, self._live = content, store, today, live
-        self._read_cache, self._figures, self._readings = ReadCache(store), Figures(store), Readings(store)
+        self._writes = writes
+        self._read_cache, self.figures, self._readings = ReadCache(store), Figures(store), Readings(store)
         self._desk: Desk | None = None
         self._stamp: Stamp | None = None
 
@@ -42,8 +51,8 @@ class Keeper:
         if library.clinic is None:
             self._desk = self._stamp = None
             raise NoLibraryError(library.findings)
-        findings = check_library(library, today, store=self._store, figures=self._figures)
-        return Desk(library, findings, today, self._readings, live=self._live)
+        findings = check_library(library, today, store=self._store, figures=self.figures)
+        return Desk(library, findings, today, self._readings, live=self._live, writes=self._writes)
 
 
 def _files(folder: Path) -> list[tuple[str, int, int]]:

@@ -74,10 +74,31 @@ def rule_titles() -> Mapping[str, str]:
     return {rule.id: rule.title for rule in rules()}
 
 
+def told_once(marks: Sequence[Mark]) -> list[Mark]:
+    """Leave out marks on words that a graver, or more helpful, mark tells of already: one wording, one note.
+
+    Marks on a whole sentence and marks on words in it are told apart.
+    """
+    levels = list(LEVEL_WORDS)
+
+    def weight(mark: Mark) -> tuple[int, int, bool, bool]:
+        length = mark.start - mark.end
+        return levels.index(mark.level), length, mark.rule == "long-sentence", mark.replacement is None
+
+    kept: list[Mark] = []
+    for mark in sorted(marks, key=weight):
+        wide = mark.rule in WIDE_RULES
+        rivals = (one for one in kept if one.block == mark.block and (one.rule in WIDE_RULES) == wide)
+        if not any(one.start < mark.end and mark.start < one.end for one in rivals):
+            kept.append(mark)
+    order = {id(mark): number for number, mark in enumerate(marks)}
+    return sorted(kept, key=lambda mark: order[id(mark)])
+
+
 def marked_blocks(reading: Reading, place: PlaceOf) -> tuple[MarkedBlock, ...]:
     """Put the marks of a reading on its blocks; notes are numbered through the page in reading order."""
     by_block: dict[int, list[tuple[int, Mark]]] = {}
-    for number, mark in enumerate(reading.marks, 1):
+    for number, mark in enumerate(told_once(reading.marks), 1):
         by_block.setdefault(mark.block, []).append((number, mark))
     return tuple(
         MarkedBlock(

@@ -66,6 +66,7 @@ class Totals:
     pages: int
     words: int
     above: int
+    around: int
     no_band: int
     errors: int
     warnings: int
@@ -143,6 +144,7 @@ def _totals(library: Library, rows: Sequence[Row]) -> Totals:
         pages=len(rows),
         words=sum(row.sum.words for row in rows),
         above=sum(row.sum.against == "above" for row in rows),
+        around=sum(row.sum.against == "around" for row in rows),
         no_band=sum(row.sum.grade is None and row.sum.level is None for row in rows),
         errors=sum(row.errors for row in rows),
         warnings=sum(row.warnings for row in rows),

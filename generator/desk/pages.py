@@ -37,6 +37,20 @@ def desk_assets() -> dict[str, bytes]:
     return {f"assets/{name}": data for name, data in {**shared, **own}.items()}
 
 
+@cache
+def writing_assets() -> dict[str, bytes]:
+    """Give the style and scripts of the writing pages by path, and the pictures of postures and things."""
+    own, guide = (
+        files("limberleaf.desk.write").joinpath("assets"),
+        files("limberleaf.diagrams").joinpath("guide"),
+    )
+    found = {
+        f"assets/{one.name}": one.read_bytes() for one in own.iterdir() if one.name.endswith((".js", ".css"))
+    }
+    pictures = (one for one in guide.iterdir() if one.name.startswith(("postures-", "props-")))
+    return {**found, **{f"assets/guide/{one.name}": one.read_bytes() for one in pictures}}
+
+
 class Desk:
     """The desk over one state of a library; `live` adds the try-out box, which needs somebody to answer."""
 
@@ -48,11 +62,12 @@ class Desk:
         readings: Readings,
         *,
         live: bool = False,
+        writes: bool = False,
     ) -> None:
         """Take a library that has its settings, and all findings on it."""
         readings.follow(library)
         self.library, self.findings, self.today = library, findings, today
-        self.readings, self.live = readings, live
+        self.readings, self.live, self.writes = readings, live, writes
 
     @cached_property
     def entries(self) -> tuple[DeskEntry, ...]:
@@ -75,6 +90,9 @@ class Desk:
         makers: dict[str, Callable[[], str]] = {"index.html": self._index}
         if self.live:
             makers[TRY] = self._try
+        if self.writes:
+            makers["write/index.html"] = partial(self._write, "write/index.html", "start.js")
+            makers["write/edit.html"] = partial(self._write, "write/edit.html", "write.js")
         for entry in self.entries:
             makers[entry.address] = partial(self._entry, entry)
             makers[entry.sheet] = partial(self._sheet, entry)
@@ -83,12 +101,14 @@ class Desk:
     @property
     def paths(self) -> list[str]:
         """Name every page and file, the overview first."""
-        return [*self._makers, *desk_assets()]
+        return [*self._makers, *desk_assets(), *(writing_assets() if self.writes else ())]
 
     def file(self, path: str) -> str | bytes | None:
         """Make a page, or give a file; None for a path the desk does not have."""
         maker = self._makers.get(path)
-        return maker() if maker else desk_assets().get(path)
+        if maker:
+            return maker()
+        return desk_assets().get(path) or (writing_assets().get(path) if self.writes else None)
 
     def files(self) -> dict[str, str | bytes]:
         """Make everything, by path."""
@@ -125,14 +145,19 @@ class Desk:
     def _try(self) -> str:
         return self._document("try.html", TRY, "Try out wording", ("marks.js", "try.js"))
 
+    def _write(self, path: str, script: str) -> str:
+        return self._document(
+            "write.html", path, "Write", (script,), styles=("write.css",), modules=(script,)
+        )
+
     def _document(
         self, template: str, path: str, title: str, scripts: Sequence[str], **values: object
     ) -> str:
         clinic = self.library.settings
         return document(
             template, path, title, scripts,
-            live=self.live, today=self.today, clinic=clinic, kinds=KIND_WORDS,
-            clinic_name=clinic.short_name.in_language(clinic.language), **values,
+            live=self.live, writes=self.writes, today=self.today, clinic=clinic, kinds=KIND_WORDS,
+            clinic_name=clinic.short_name.in_language(clinic.language), **{"styles": (), "modules": (), **values},
         )  # fmt: skip
 
 

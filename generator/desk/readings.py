@@ -7,6 +7,8 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from limberleaf.checks.wording import Passage, Wording, word_choices
+from limberleaf.desk.marked import told_once
+from limberleaf.desk.tables import hard_words_of, level_of
 from limberleaf.library import Library
 from limberleaf.reading import Block, Headline, Reading, WordChoices, read
 from limberleaf.reading.blocks import SwitchedOff
@@ -36,11 +38,16 @@ class ReadingSummary:
     hard_words: int | None
     marks: int
     switched_off: int
+    short: str
+    """How hard it is in a word, by sentence length and less common words, where there is no grade."""
 
     @property
     def band(self) -> str:
         """Say the band in a few words."""
-        return band_words(self.age, self.level, self.prose_words, self.prose_sentences)
+        none = band_words(self.age, self.level, self.prose_words, self.prose_sentences)
+        return (
+            none if self.age or self.level or not self.short else f"{self.short}, {none[0].lower()}{none[1:]}"
+        )
 
     @property
     def grades(self) -> str:
@@ -72,15 +79,6 @@ YOUNGEST = 6
 def headline_words(headline: Headline) -> str:
     """Say the band of a headline in a few words."""
     return band_words(headline.age, headline.level, headline.words, headline.sentences)
-
-
-def hard_words_of(reading: Reading) -> int | None:
-    """Count the hard words of all blocks; None in a language for which there is no list of easy words."""
-    return reading.counts.all.hard_words if reading.lang.code in LISTED else None
-
-
-LISTED = {"en"}
-"""Languages with a list of easy words; in any other every word would count as hard."""
 
 
 class Readings:
@@ -155,15 +153,16 @@ class Readings:
             words=everything.words,
             sentences=everything.sentences,
             hard_words=hard_words_of(reading),
-            marks=len(reading.marks),
+            marks=len(told_once(reading.marks)),
             switched_off=len(reading.switched_off),
+            short="" if line.grade else level_of(reading),
         )
 
     def _key(self, page: Wording) -> str:
         blocks = [(passage.kind, passage.text.plain) for passage in page.passages]
         switches = [(one.rule, one.text, one.reason) for one in page.switched_off]
         return content_key(
-            "desk", code_key("limberleaf.reading"), self._choices_key, page.language, blocks, switches
+            "desk 2", code_key("limberleaf.reading"), self._choices_key, page.language, blocks, switches
         )
 
 

@@ -10,7 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 POLICY = (
     "default-src 'none'; style-src {own}; script-src {own}; img-src {own}; connect-src 'self'; "
-    "base-uri 'none'; form-action 'none'"
+    "frame-src 'self'; base-uri 'none'; form-action 'none'"
 )
 """The site's own policy, and leave to ask the desk itself; a copy on a disk names the scheme."""
 

@@ -8,8 +8,15 @@ from importlib.resources import files
 from typing import Any
 
 from limberleaf.data_files import safe_load
-from limberleaf.desk.readings import hard_words_of
 from limberleaf.reading import Reading
+
+LISTED = {"en"}
+"""Languages with a list of easy words; in any other every word would count as hard."""
+
+
+def hard_words_of(reading: Reading) -> int | None:
+    """Count the words that are not on the list of easy words; None in a language without such a list."""
+    return reading.counts.all.hard_words if reading.lang.code in LISTED else None
 
 
 @cache
@@ -33,10 +40,13 @@ def level_of(reading: Reading) -> str:
     counts, listed = reading.counts.all, hard_words_of(reading)
     if not counts.words:
         return ""
-    in_steps = all(block.kind in ("step", "heading") for block in reading.blocks)
-    if in_steps and reading.steps_headline.level and listed is not None:
-        return reading.steps_headline.level.capitalize()
     length, hard = counts.words / counts.sentences, 100 * (listed or 0) / counts.words
     rows = load("measures.yml")["short"]
     level: str = next(row["level"] for row in rows if length <= row["words"] and hard <= row["hard_percent"])
-    return level
+    in_steps = all(block.kind in ("step", "heading") for block in reading.blocks)
+    if not in_steps or not reading.steps_headline.level or listed is None:
+        return level
+    strict, names = reading.steps_headline.level.capitalize(), [row["level"] for row in rows]
+    if strict not in names or hard > rows[0]["hard_percent"]:
+        return strict
+    return min(strict, level, key=names.index)  # length alone never makes easy words hard

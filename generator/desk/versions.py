@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from limberleaf.checks.wording import Wording, filler, passages_of
@@ -15,7 +13,7 @@ from limberleaf.desk.git import Checkout, Revision
 from limberleaf.desk.readings import Readings, ReadingSummary
 from limberleaf.library import Exercise, Library
 from limberleaf.library.shape import shape
-from limberleaf.library.source import read_source
+from limberleaf.library.source import read_written
 from limberleaf.reading.blocks import SwitchedOff
 
 
@@ -109,10 +107,7 @@ def _version(
 
 def read_entry(text: str, path: str, model: type[Any]) -> Any:
     """Read the text of an entry; None when it is no entry by today's rules."""
-    with tempfile.TemporaryDirectory(prefix="limberleaf-desk-") as folder:
-        file = Path(folder, Path(path).name)
-        file.write_text(text, "utf-8", newline="")
-        source, value, _ = read_source(file, Path(folder))
+    source, value, _ = read_written(path, text)
     return shape(model, value, source)[0] if value is not None else None
 
 

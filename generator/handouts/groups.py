@@ -57,6 +57,7 @@ def _rung(edition: LanguageEdition, rung: RungView, page: str, *, lowest: bool) 
         (say("ladder.move_on_when"), rich(rung.move_on_when, page)),
         (say("ladder.lowest" if lowest else "ladder.step_back_when"), rich(rung.step_back_when, page)),
         (say("ladder.replaces"), ", ".join(card.title for card in rung.replaces)),
+        (say("ladder.keeps"), ", ".join(card.title for card in rung.keeps)),
         (say("ladder.same_or_less"), rich(rung.same_or_less_because, page)),
     ]
     return {

@@ -73,6 +73,10 @@ class ReviewCycle(Record):
         default_factory=list,
         description="The roles that may approve; with them, each approval must be recorded.",
     )
+    two_people: bool = Field(
+        False,
+        description="True: an approval takes two people in two roles, one after the other, at the desk.",
+    )
     lowered: list[LowerTier] = Field(
         default_factory=list, description="Signs that a lower tier may carry here, each with its reason."
     )

@@ -131,12 +131,17 @@ def read_source(
     before = known(text) if known else None
     if before is not None:
         return Source(path, text, known=True), before, []
-    written = text
-    if head_only:
-        match = head_only.match(text)
-        if not match:
-            return Source(path, text), None, [_no_head(path)]
-        written = _BEFORE_HEAD.sub(" ", text[: match.start("head")]) + match["head"]
+    if not head_only:
+        return read_written(path, text)
+    match = head_only.match(text)
+    if not match:
+        return Source(path, text), None, [_no_head(path)]
+    return read_written(path, text, _BEFORE_HEAD.sub(" ", text[: match.start("head")]) + match["head"])
+
+
+def read_written(path: str, text: str, written: str | None = None) -> tuple[Source, Any, list[Finding]]:
+    """Read the text of a file as `read_source` does; `written` is the part that is YAML, where not all of it is."""
+    written = text if written is None else written
     try:
         too_deep = _too_deep(written, path)
         if too_deep:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from limberleaf.clinical import cautions, dose
+from limberleaf.clinical.ladders import kept_beside
 from limberleaf.library import Ladder
 from limberleaf.pages.exercise_view import BoxView, box_view, position_name
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
@@ -36,6 +37,7 @@ class RungView:
     move_on_when: Passage | None
     step_back_when: Passage
     replaces: list[CardView]
+    keeps: list[CardView]
     same_or_less_because: Passage | None
 
 
@@ -83,6 +85,11 @@ def ladder_view(edition: LanguageEdition, ladder: Ladder, url: str) -> LadderVie
                 step_back_when=renderer.write(rung.step_back_when),
                 replaces=[
                     card(edition, renderer, code) for code in rung.replaces if code in edition.exercises
+                ],
+                keeps=[
+                    card(edition, renderer, code)
+                    for code in kept_beside(ladder, number - 1)
+                    if code in edition.exercises
                 ],
                 same_or_less_because=(
                     renderer.write(rung.same_or_less_because) if rung.same_or_less_because else None

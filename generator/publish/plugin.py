@@ -25,10 +25,11 @@ from mkdocs.exceptions import PluginError
 from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 
+from limberleaf.clinical.coverage import missing_on_page
 from limberleaf.findings import Finding, has_errors
 from limberleaf.guard import end_like_ctrl_c
 from limberleaf.output import OutputError, explained
-from limberleaf.publish.compose import Composition, SiteBuilder
+from limberleaf.publish.compose import Composition, GuestPage, SiteBuilder
 from limberleaf.publish.mkdocs_file import FILE as FILE_NAME
 from limberleaf.publish.mkdocs_file import host_findings, read_mkdocs_file
 from limberleaf.publish.preview_hosts import only_known_hosts
@@ -167,6 +168,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         )
         if guest is None or not page.file.generated_by:
             return output
+        self._prove_boxes(guest, output)
         for host in called_hosts(output, config.site_url or "") - self._reported_hosts:
             self._reported_hosts.add(host)
             log.warning(
@@ -178,6 +180,18 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         return re.sub(
             "</head>", lambda end: f"{guest.head()}\n{end[0]}", output, count=1, flags=re.IGNORECASE
         )
+
+    def _prove_boxes(self, guest: GuestPage, output: str) -> None:
+        """Stop when the theme's own document no longer shows every sign and action of the page's boxes."""
+        lost = missing_on_page(self._composed().library, guest.page.url, guest.page.language, output)
+        if not lost:
+            return
+        if self._command == "serve":
+            log.warning("%s: %s", guest.page.url, lost[0].message)
+        else:
+            raise PluginError(
+                f"{guest.page.url}: {lost[0].message} The theme must show what the plugin gives it."
+            )
 
     def on_serve(self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any) -> LiveReloadServer:
         """Follow the entries and the templates too, and put the editor's desk beside the site."""

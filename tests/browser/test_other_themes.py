@@ -109,3 +109,20 @@ def test_the_scoped_style_touches_nothing_outside_its_container() -> None:
     for head in depth_heads:
         assert head.removeprefix(".large ").startswith("#limberleaf"), head
         assert "rem" not in head
+
+
+def test_a_theme_that_swallows_the_boxes_stops_the_build(tmp_path: Path) -> None:
+    _library(tmp_path, "mkdocs")
+    settings = tmp_path / "mkdocs.yml"
+    settings.write_text(
+        settings.read_text("utf-8").replace("  name: mkdocs\n", "  name: mkdocs\n  custom_dir: own\n"),
+        "utf-8",
+    )
+    (tmp_path / "own").mkdir()
+    (tmp_path / "own/main.html").write_text(
+        '{% extends "base.html" %}{% block content %}<p>Nothing here.</p>{% endblock %}', "utf-8"
+    )
+    built = run(["mkdocs", "build"], tmp_path, NO_MKDOCS_2_WARNING="1")
+    assert built.returncode != 0
+    assert "The page does not show" in built.stderr
+    assert not (tmp_path / "site").exists()

@@ -15,7 +15,8 @@ from conftest import BIN
 from desk.hard_library import ENTRY, hard_library
 from serving import serving
 
-READY = re.compile(r"http://127\.0\.0\.1:(\d+)/ \(this machine only\)")
+READY = re.compile(r"http://127\.0\.0\.1:(\d+)/\?key=(\S+) \(this machine only\)")
+KEYS: dict[int, str] = {}
 Answer = tuple[int, dict[str, str], str]
 
 
@@ -27,6 +28,7 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, in
         served.wait_for(lambda: READY.search(served.output()) is not None)
         found = READY.search(served.output())
         assert found
+        KEYS[int(found[1])] = found[2]
         yield folder, int(found[1])
     assert "Traceback" not in served.output()
 
@@ -34,7 +36,10 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, in
 def ask(port: int, method: str, path: str, body: bytes | None = None, **headers: str) -> Answer:
     """Send one request as it is written, without any tidying of the path."""
     link = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
-    sent = {"Host": f"127.0.0.1:{port}"} | {name.replace("_", "-"): value for name, value in headers.items()}
+    cookie = f"limberleaf-desk-{port}={KEYS.get(port, '')}"
+    sent = {"Host": f"127.0.0.1:{port}", "Cookie": cookie} | {
+        name.replace("_", "-"): value for name, value in headers.items()
+    }
     link.request(method, path, body, sent)
     answer = link.getresponse()
     text = answer.read().decode()
@@ -170,7 +175,7 @@ def test_far_too_much_is_refused_before_it_is_read(running: tuple[Path, int]) ->
     with socket.create_connection(("127.0.0.1", port), timeout=20) as link:
         link.sendall(
             f"POST /try HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nContent-Type: application/json\r\n"
-            "Content-Length: 900000000\r\n\r\n".encode()
+            f"Cookie: limberleaf-desk-{port}={KEYS[port]}\r\nContent-Length: 900000000\r\n\r\n".encode()
         )
         assert b" 413 " in link.recv(200)
 

@@ -1,8 +1,8 @@
 """Plant faults one at a time in a copy of the demo library and say which the check names.
 
 `python tests/mutation/plant.py --each 60 --survivors FILE` prints a table by kind: how many give an error or a warning
-before the edit is approved, and how many still do once somebody has approved it (findings that only say that approved
-text changed do not count then).
+before the edit is approved; how many still do once somebody has approved it (findings that only say that approved text
+changed do not count then); and how many are named after a bare yes to every question of `review --record`.
 """
 
 from __future__ import annotations
@@ -22,6 +22,9 @@ from planted import Fault, all_faults, sampled
 
 from limberleaf.checks import CHECKS, DATED_CHECKS, check_library
 from limberleaf.checks.ladders import check_ladders
+from limberleaf.clinical.approval import edit_since, lock_of, now, parts
+from limberleaf.clinical.difference import differences
+from limberleaf.commands.shared import address_findings
 from limberleaf.findings import Finding
 from limberleaf.library import load_library
 from limberleaf.library.load import ReadCache
@@ -36,11 +39,12 @@ ABOUT_APPROVAL = frozenset(
 
 @dataclass(frozen=True)
 class Outcome:
-    """What the check said of a fault: before it is approved, and once it is."""
+    """What the check said of a fault: before it is approved, once it is, and once somebody said only yes to it."""
 
     fault: Fault
     before: str
     after: str
+    yes: str
     findings: tuple[str, ...]
 
 
@@ -69,6 +73,23 @@ class Bench:
             ]
         return check_library(load_library(self.content, self.cache), TODAY, store=self.store)
 
+    def kept_back(self, fault: Fault) -> bool:
+        """Tell whether `review --record` keeps back what a bare yes would approve, and its findings stay."""
+        library = load_library(self.content, self.cache)
+        lock = lock_of(library)
+        there = {part.name: part for part in parts(library)}
+        if lock is None or set(lock.entries) - set(there):
+            return True
+        return any(
+            edit_since(part.entry, lock.entries[name]).level != "none"
+            and any(
+                one.weakens
+                for one in differences(lock.entries[name].fields, now(part.entry).fields, _language(name))
+            )
+            for name, part in there.items()
+            if name in lock.entries
+        )
+
     @staticmethod
     def key(found: Finding) -> tuple[str, str, str]:
         return found.code, found.message, found.place.path
@@ -83,7 +104,11 @@ class Bench:
             else:
                 text = fault.text if isinstance(fault.text, str) else written(fault.text)
                 (self.content / fault.path).write_text(text, "utf-8")
-            new = [found for found in self.check() if self.key(found) not in self.clean]
+            found = self.check()
+            if fault.kind == "lock":
+                found += address_findings(load_library(self.content, self.cache))
+            new = [one for one in found if self.key(one) not in self.clean]
+            kept_back = self.kept_back(fault)
         finally:
             for path, content in originals.items():
                 (self.content / path).write_bytes(content)
@@ -92,9 +117,20 @@ class Bench:
             for found in new
             if found.code not in ABOUT_APPROVAL and not found.code.startswith("changed-")
         ]
+        if fault.kind.startswith(("review", "lock", "file gone")):
+            specific = new  # they are about the approval itself
+        before, after = _weight(new), _weight(specific)
         return Outcome(
-            fault, _weight(new), _weight(specific), tuple(f"{f.severity} {f.code}: {f.message}" for f in new)
+            fault,
+            before,
+            after,
+            before if kept_back else after,
+            tuple(f"{f.severity} {f.code}: {f.message}" for f in new),
         )
+
+
+def _language(name: str) -> str:
+    return name[-2:] if name[-3:-2] == "." else "en"
 
 
 def _weight(findings: list[Finding]) -> str:
@@ -124,16 +160,17 @@ def main() -> None:
     lines = []
     for outcome in run(faults, given.store, quick=given.quick):
         counts = table.setdefault(outcome.fault.kind, Counter())
-        counts.update(["all", f"before {outcome.before}", f"after {outcome.after}"])
+        counts.update(["all", f"before {outcome.before}", f"after {outcome.after}", f"yes {outcome.yes}"])
         if outcome.after != "named":
             fault = outcome.fault
-            lines.append(f"{outcome.before}/{outcome.after} | {fault.kind} | {fault.path} | {fault.what}\n")
-    sys.stdout.write(f"{'kind':38} faults  before  after approval\n")
+            lines.append(
+                f"{outcome.before}/{outcome.after}/{outcome.yes} | {fault.kind} | {fault.path} | {fault.what}\n"
+            )
+    sys.stdout.write(f"{'kind':38} faults     before      after  after a yes\n")
     for kind, counts in [*table.items(), ("all", sum(table.values(), Counter()))]:
-        before, after = counts["before named"], counts["after named"]
-        one = f"{before:5} {100 * before // counts['all']:3}%"
-        two = f"{after:5} {100 * after // counts['all']:3}%"
-        sys.stdout.write(f"{kind:38} {counts['all']:6} {one} {two}\n")
+        cells = (counts[f"{column} named"] for column in ("before", "after", "yes"))
+        shown = "  ".join(f"{named:5} {100 * named // counts['all']:3}%" for named in cells)
+        sys.stdout.write(f"{kind:38} {counts['all']:6} {shown}\n")
     if given.survivors:
         given.survivors.write_text("".join(lines), "utf-8")
 

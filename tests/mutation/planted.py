@@ -15,6 +15,7 @@ from typing import Any
 
 import yaml
 from entry_data import Data, Loc, get, has, put, read, sentences
+from planted_more import MORE, prose
 
 Maker = Callable[[Data, str, str], Iterator[tuple[str, Data]]]
 
@@ -165,18 +166,13 @@ def figures(data: Data, folder: str, language: str) -> Iterator[tuple[str, Data]
         for pose, caption in zip(turned["figure"]["poses"], captions[::-1], strict=True):
             pose["caption"] = caption
         yield "captions swapped", turned
-    text = yaml.safe_dump(poses)
-    if "affected" in text and data.get("sides") == "one":
-        mirrored = copy.deepcopy(data)
-        mirrored["figure"]["poses"] = _mirror(poses)
-        for pose, old in zip(mirrored["figure"]["poses"], poses, strict=True):
-            if "caption" in old:
-                pose["caption"] = old["caption"]
-        yield "figure mirrored", mirrored
+    yield from _mirrored(data)
     arrow = data["figure"].get("arrow")
     if isinstance(arrow, str) and arrow.startswith("affected"):
         yield "arrow other", put(data, ("figure", "arrow"), arrow.replace("affected", "other"))
     for index, prop in enumerate(data["figure"].get("props", [])):
+        if prop["kind"] == "chair" and "sitting" in data["position"]:
+            continue  # the posture brings its chair, so the drawing stays the same
         yield f"prop {prop['kind']} gone", put(data, ("figure", "props", index), None)
         kind = "ball" if prop["kind"] != "ball" else "band"
         yield f"prop {prop['kind']} other", put(data, ("figure", "props", index), {"kind": kind})
@@ -187,6 +183,18 @@ def figures(data: Data, folder: str, language: str) -> Iterator[tuple[str, Data]
     if has(data, "setup", 0):
         other = "Sit on a firm chair." if "standing" in data["position"] else "Stand tall on both feet."
         yield "setup in another position", put(data, ("setup", 0), other)
+
+
+def _mirrored(data: Data) -> Iterator[tuple[str, Data]]:
+    poses = data["figure"]["poses"]
+    text = yaml.safe_dump(poses)
+    if "affected" in text and data.get("sides") == "one":
+        mirrored = copy.deepcopy(data)
+        mirrored["figure"]["poses"] = _mirror(poses)
+        for pose, old in zip(mirrored["figure"]["poses"], poses, strict=True):
+            if "caption" in old:
+                pose["caption"] = old["caption"]
+        yield "figure mirrored", mirrored
 
 
 def _mirror(value: Any) -> Any:
@@ -302,6 +310,7 @@ KINDS: dict[str, tuple[bool, Maker]] = {
     "gates": (False, ladders),
     "blank text": (False, blanks),
     "not translated": (False, untranslated),
+    **MORE,
 }
 
 
@@ -336,6 +345,10 @@ def settings_faults(content: Path) -> Iterator[Fault]:
             yield Fault("lock", f"{path} gone", path, None, True)
         elif find in text:
             yield Fault("settings and prose", what, path, text.replace(find, replaced, 1), True)
+    for file in sorted((content / "pages").glob("*.md")):
+        language = "en" if len(file.suffixes) == 1 else file.suffixes[0][1:]
+        for what, text in prose(file.read_text("utf-8"), language):
+            yield Fault("prose page", what, f"pages/{file.name}", text, True)
     for name in ("equipment.yml", "pages/how-to-use.md", "pages/about.md", "pages/about.nl.md"):
         yield Fault("file gone in all languages", "gone", name, None, True)
 

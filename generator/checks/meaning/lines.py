@@ -1,0 +1,158 @@
+"""Each line is what its list needs: a trouble where people leave it out or stop, a warning where they should watch out.
+
+A line that lost its “not”, or a list that lost a line, reads well and says the wrong thing. It shows in what the list
+is for: “You can put your weight on your leg” is no reason to leave an exercise out.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import cache
+from importlib.resources import files
+
+from limberleaf.checks.texts import EntryText, texts_by_file
+from limberleaf.data_files import safe_load
+from limberleaf.findings import Finding, Place
+from limberleaf.library import Exercise, Library, Loaded
+
+TROUBLES = (
+    "leave_out_if",
+    "stop",
+    "ease_off",
+    "easier",
+    "instead",
+    "if_you_cannot",
+    "step_back_when",
+    "signs",
+)
+"""Lists that name what is wrong."""
+
+NAME_A_TROUBLE = ("leave_out_if", "stop", "ease_off", "easier", "instead", "step_back_when")
+GETTING_WORSE = ("stop", "signs")
+FEWEST = {"stop": 2, "ease_off": 1}
+"""Fewest lines of a list of feelings; a single reason to stop is a list that lost one (common practice, no source)."""
+
+_SPARED = re.compile(
+    r"\b(?:not|no|never|nobody|cannot|until|only|hardly|after|when|if)\b[^.;]*$|\b(?:niet|geen|nooit|tot)\b[^.;]*$"
+)
+
+
+@cache
+def _patterns(language: str) -> Mapping[str, re.Pattern[str]]:
+    text = files("limberleaf.clinical").joinpath("data/lines.yml").read_text("utf-8")
+    rows: Mapping[str, str] = safe_load(text).get(language, {})
+    return {name: re.compile(row, re.IGNORECASE) for name, row in rows.items() if row}
+
+
+def check_lines(library: Library) -> Iterator[Finding]:
+    """Say lines that are the opposite of what their list is for, and lists of feelings that are too short."""
+    for texts in texts_by_file(library):
+        if texts:
+            yield from library.read_cache.keep(("lines", texts[0].source.path), (texts,), _of_file, texts)
+    for loaded in library.exercises.values():
+        if loaded.entry.status != "retired":
+            yield from library.read_cache.keep(("short", loaded.entry.code), (loaded,), _of_exercise, loaded)
+
+
+def _of_file(texts: list[EntryText]) -> Iterator[Finding]:
+    for text in texts:
+        names = _patterns(text.language)
+        if names and text.text.strip():
+            yield from _of_line(text, names)
+
+
+def _of_line(text: EntryText, names: Mapping[str, re.Pattern[str]]) -> Iterator[Finding]:
+    keys = {step for step in text.loc if isinstance(step, str)}
+    place = text.source.place(text.loc)
+    if text.loc[0] in ("actions", "items", "equipment"):
+        return
+    for key in sorted(keys & set(TROUBLES)):
+        yield from _trouble(text, key, names, place)
+    if "watch_for" in keys and "warns" in names and not names["warns"].search(text.text):
+        yield _finding(
+            "warning-lost",
+            f"“{text.text}” stands under “watch for” and warns of nothing.",
+            "Do not ...",
+            place,
+        )
+    if "fine" in keys and "alarming" in names:
+        match = names["alarming"].search(text.text)
+        if match and not _SPARED.search(text.text[: match.start()].lower()):
+            yield _finding(
+                "alarm-called-fine",
+                f"“{text.text}” stands among the feelings that are fine; “{match[0]}” is none.",
+                "Move it to `stop:` or `ease_off:`, or say in which way it is harmless.",
+                place,
+            )
+    match = names["turned"].search(text.text) if "turned" in names else None
+    if match and "ask" not in keys and not text.text.rstrip().endswith("?"):
+        at = text.text[match.start() : match.start() + 24]
+        yield _finding(
+            "not-lost",
+            f"“{at}...” reads as if a “not” had gone.",
+            "Write “do not”, or leave “do” out.",
+            text.source.place(text.loc, offset=match.start()),
+        )
+
+
+def _trouble(
+    text: EntryText, key: str, names: Mapping[str, re.Pattern[str]], place: Place
+) -> Iterator[Finding]:
+    said = text.text
+    able = names["able"].search(said) if "able" in names else None
+    if able and not _SPARED.search(said[: able.start()].lower()):
+        yield _finding(
+            "trouble-turned",
+            f"“{said}” stands where people learn what is wrong, and says that all is well (“{able[0].strip()}”).",
+            "Say what a person cannot do or feels; a “not” may have gone.",
+            place,
+        )
+        return
+    better = names["better"].search(said) if "better" in names and key in GETTING_WORSE else None
+    if better and not _SPARED.search(said[: better.start()].lower()):
+        yield _finding(
+            "trouble-turned",
+            f"“{said}” is a reason to stop or to do less, and says that it passes (“{better[0]}”).",
+            "Say that it does not pass; a “not” may have gone.",
+            place,
+        )
+        return
+    if key in NAME_A_TROUBLE and "trouble" in names and not names["trouble"].search(said):
+        yield _finding(
+            "no-trouble-named",
+            f"“{said}” names nothing that is wrong.",
+            "Name the pain, the feeling or what a person cannot do; a “not” may have gone.",
+            place,
+        )
+
+
+def _of_exercise(loaded: Loaded[Exercise]) -> Iterator[Finding]:
+    feelings = loaded.entry.feelings
+    for name, fewest in FEWEST.items():
+        lines = getattr(feelings, name)
+        if len(lines) < fewest:
+            yield _finding(
+                "feelings-too-few",
+                f"`{name}` has {len(lines)} line{'s' if len(lines) != 1 else ''}; a page needs {fewest} or more.",
+                "Add what means stop here: a pain, a feeling, something that gives way.",
+                loaded.source.place(("feelings", name) if lines else ("feelings",)),
+            )
+    told = " ".join(feelings.ease_off)
+    if loaded.entry.kind in (
+        "strength",
+        "mobility",
+        "stretch",
+        "nerve_slider",
+        "nerve_tensioner",
+    ) and not re.search(r"\{acceptable_pain\}|\b\d+ out of 10\b", told):
+        yield _finding(
+            "pain-limit-missing",
+            "No line under `ease_off:` says above which pain to do less.",
+            "Write “... pain goes above {acceptable_pain} out of 10.”",
+            loaded.source.place(("feelings", "ease_off"), key=True),
+        )
+
+
+def _finding(code: str, message: str, hint: str, place: Place) -> Finding:
+    return Finding("error", code, message, hint, place)

@@ -1,0 +1,122 @@
+"""Words of movement against the poses: captions and first steps that bend what the drawing straightens.
+
+English. The phrases and what they do to a joint are data (clinical/data/movement_words.yml).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import cache
+from importlib.resources import files
+from typing import NamedTuple
+
+from limberleaf.checks.each import each_exercise
+from limberleaf.checks.texts import Loc
+from limberleaf.clinical.pose_facts import Angles, angles_of, angles_of_posture
+from limberleaf.data_files import safe_load
+from limberleaf.findings import Finding
+from limberleaf.library import Exercise, Library, Loaded
+
+LEAST_DEGREES = 4
+"""A change below this is none."""
+
+_SENTENCE = re.compile(r"[^.!?]+")
+_COMES_BACK = re.compile(r"\b(?:again|back|lower|let go|return|hold|\{back_count\})\b", re.IGNORECASE)
+_AND = re.compile(r",| and | as you ")
+
+
+class Says(NamedTuple):
+    """A phrase for a movement and what it does to a joint."""
+
+    pattern: re.Pattern[str]
+    joint: str
+    motion: str
+    turns: str
+
+
+@cache
+def phrases() -> tuple[Says, ...]:
+    """Read the phrases."""
+    rows = safe_load(files("limberleaf.clinical").joinpath("data/movement_words.yml").read_text("utf-8"))
+    return tuple(
+        Says(re.compile(row["says"], re.IGNORECASE), row["joint"], row["motion"], row["turns"])
+        for row in rows
+    )
+
+
+def check_movement(library: Library) -> Iterator[Finding]:
+    """Say captions and first steps that move a joint the other way than the poses do."""
+    if library.settings.language == "en":
+        yield from each_exercise(library, _of_exercise, "en")
+
+
+def _of_exercise(loaded: Loaded[Exercise], _: str) -> Iterator[Finding]:
+    figure = loaded.entry.figure
+    panels = angles_of(figure)
+    panels = [angles_of_posture(figure.poses[0]), *panels]
+    for index in range(len(figure.poses)):
+        caption = figure.poses[index].caption or ""
+        loc: Loc = ("figure", "poses", index, "caption")
+        yield from _against(loaded, caption, loc, panels[index], panels[index + 1], "The caption")
+    if len(figure.poses) > 1 and figure.poses[1].posture is None:
+        yield from _first_step(loaded, panels[1], panels[2])
+
+
+def _first_step(loaded: Loaded[Exercise], before: Angles, after: Angles) -> Iterator[Finding]:
+    """Compare the first step that names a movement, unless the first panel shows it done already."""
+    shown = loaded.entry.figure.poses[0].caption or ""
+    done: dict[tuple[str, str], str] = {}
+    for index, step in enumerate(loaded.entry.steps):
+        if done and _COMES_BACK.search(step):
+            return
+        found = [says for says in phrases() if says.pattern.search(step)]
+        if any(done.get((says.joint, says.motion), says.turns) != says.turns for says in found):
+            return
+        if found:
+            if not done and any(says.pattern.search(shown) for says in found):
+                return
+            done |= {(says.joint, says.motion): says.turns for says in found}
+            yield from _against(loaded, step, ("steps", index), before, after, "The way out")
+
+
+def _against(
+    loaded: Loaded[Exercise], text: str, loc: Loc, before: Angles, after: Angles, what: str
+) -> Iterator[Finding]:
+    for sentence in _SENTENCE.findall(text):
+        for part in _AND.split(sentence):
+            for says in phrases():
+                if says.pattern.search(part) and _goes_other_way(says, sentence, before, after):
+                    yield Finding(
+                        "error",
+                        "movement-other-way",
+                        f"{what} says “{part.strip()}”, and the poses move it the other way.",
+                        "Correct the words, or the angles of the two poses; they may have been swapped.",
+                        loaded.source.place(loc),
+                    )
+                    return
+
+
+def _goes_other_way(says: Says, sentence: str, before: Angles, after: Angles) -> bool:
+    named = [side for side in ("affected", "other") if f"{{{side}}}" in sentence]
+    sides = named if len(named) == 1 else ["affected", "other"]
+    if says.joint in ("neck", "lumbar", "lean"):
+        sides = [""]
+    changes = [_change(says, side, before, after) for side in sides]
+    wanted = -1 if says.turns in ("less", "middle") else 1
+    return any(wanted * change <= -LEAST_DEGREES for change in changes) and not any(
+        wanted * change >= LEAST_DEGREES for change in changes
+    )
+
+
+def _change(says: Says, side: str, before: Angles, after: Angles) -> float:
+    if says.motion == "elevation":
+        return _raised(side, says.joint, after) - _raised(side, says.joint, before)
+    ends = [panel.get((side, says.joint, says.motion), 0.0) for panel in (before, after)]
+    if says.turns in ("apart", "middle"):
+        ends = [abs(end) for end in ends]
+    return ends[1] - ends[0]
+
+
+def _raised(side: str, joint: str, panel: Angles) -> float:
+    return max(abs(panel.get((side, joint, motion), 0.0)) for motion in ("flexion", "abduction"))

@@ -1,0 +1,202 @@
+"""The questions the writing page asks, each a small function from what it sends to what it gets back."""
+
+from __future__ import annotations
+
+import json
+from collections import OrderedDict
+from collections.abc import Callable, Mapping
+from dataclasses import asdict
+from difflib import unified_diff
+from typing import Any
+
+from limberleaf.desk.answers import TYPES, Answer, RefusedError
+from limberleaf.desk.write.entries import Making
+from limberleaf.desk.write.form import form_of
+from limberleaf.desk.write.look import (
+    State,
+    awaits_approval,
+    findings_of,
+    picks,
+    read_words,
+    told_dose,
+    told_findings,
+    told_marks,
+    told_reading,
+)
+from limberleaf.desk.write.patient_page import PatientPages
+from limberleaf.desk.write.words import desk_words
+from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
+from limberleaf.figures import Figures
+
+PAGES_KEPT = 8
+"""States of entries whose patient's pages can be shown: one for each page of the desk that is open."""
+
+Asked = Mapping[str, Any]
+
+
+class WritingRoom:
+    """Answers below `ask/` and `preview/`; see `Room` in app.py."""
+
+    def __init__(
+        self, workspace: Workspace, figures: Figures, *more: Mapping[str, Callable[[Asked], Any]]
+    ) -> None:
+        self._work, self._figures = workspace, figures
+        self._shown: OrderedDict[str, PatientPages] = OrderedDict()
+        making = Making(workspace)
+        self._questions: dict[str, Callable[[Asked], Any]] = {
+            "open": self._open,
+            "look": self._look,
+            "save": self._save,
+            "undo": self._undo,
+            "leave": self._leave,
+            "drafts": self._drafts,
+            **making.questions,
+            **{name: answer for one in more for name, answer in one.items()},
+        }
+
+    def page(self, path: str) -> Answer | None:
+        """Give a page of the patient's site as it is being written: `preview/PAGE/...`."""
+        if not path.startswith("preview/"):
+            return None
+        _, page, rest = (*path.split("/", 2), "")[:3]
+        pages = self._shown.get(page)
+        made = pages.file(rest) if pages else None
+        if made is None:
+            return None
+        end = rest.rpartition(".")[2] if "." in rest else "html"
+        return TYPES.get(end, "application/octet-stream"), made.encode() if isinstance(made, str) else made
+
+    def asked(self, path: str, asked: object, who: str) -> Answer | None:
+        """Answer a question: `ask/NAME`."""
+        answer = self._questions.get(path.removeprefix("ask/"))
+        if answer is None:
+            return None
+        if not isinstance(asked, dict):
+            raise RefusedError("400 Bad Request", "Send an object.")
+        given = {**asked, "user": who, "who": who or _text(asked, "who")[:80]}
+        try:
+            said = answer(given)
+        except RefusedToWriteError as error:
+            said = {"refused": str(error)}
+        return TYPES["json"], json.dumps(said, ensure_ascii=False).encode()
+
+    # --- opening and looking -------------------------------------------------------------------------------------
+
+    def _open(self, asked: Asked) -> dict[str, Any]:
+        opened = self._work.open(asked.get("path"))
+        words = desk_words(_text(asked, "language"))
+        target = opened.target
+        library = self._work.desk.library
+        said: dict[str, Any] = {
+            "path": target.path,
+            "kind": target.kind,
+            "kind_words": words.say(f"kinds.{target.kind}"),
+            "name": target.name,
+            "translation": target.language,
+            "form": form_of(target.kind, words),
+            "base": opened.text,
+            "value": opened.value,
+            "draft": asdict(opened.draft) if opened.draft else None,
+            "unreadable": opened.unreadable,
+            "picks": picks(library),
+            "words": words.script(),
+            "languages": library.settings.languages,
+            "undo": bool(self._work.shelf.history(target.path)),
+        }
+        if target.language:
+            said["original"] = Making(self._work).original(target)
+        return said
+
+    def _look(self, asked: Asked) -> dict[str, Any]:
+        target = self._work.target(asked.get("path"))
+        base, value = _base(asked), asked.get("value")
+        page, who = _text(asked, "page"), _text(asked, "who")
+        other = self._work.locks.take(target.path, page, who)
+        if asked.get("typed"):
+            self._work.shelf.keep_draft(target.path, base, value, who)
+        state = self._work.state(target, base, value)
+        library = state.library
+        pages = PatientPages(state, self._figures) if state.entry is not None else None
+        if pages is not None and page.isalnum():
+            self._shown[page] = pages
+            self._shown.move_to_end(page)
+            while len(self._shown) > PAGES_KEPT:
+                self._shown.popitem(last=False)
+        desk = self._work.desk
+        reading, found = read_words(state, value, desk.readings)
+        findings = findings_of(state, self._work.today(), whole=bool(asked.get("whole")))
+        shown = [one for one in findings if not awaits_approval(one)]
+        return {
+            "findings": told_findings(state, shown),
+            "unapproved": len(findings) - len(shown),
+            "marks": told_marks(reading, found),
+            "reading": told_reading(reading, library.settings.reading.target_grade),
+            "dose": told_dose(state),
+            "whole": state.entry is not None,
+            "page": f"preview/{page}/{pages.address}" if pages and pages.address else "",
+            "changed": _difference(base or "", state),
+            "other": other,
+            "stale": self._work.text(target) != base,
+        }
+
+    # --- saving --------------------------------------------------------------------------------------------------
+
+    def _save(self, asked: Asked) -> dict[str, Any]:
+        target = self._work.target(asked.get("path"))
+        base, value = _base(asked), asked.get("value")
+        conflicts = self._work.conflicts(target, base, value)
+        if conflicts:
+            theirs = self._work.text(target)
+            return {"conflicts": [asdict(one) for one in conflicts], "theirs": theirs, **self._values(theirs)}
+        text = self._work.save(target, base, value, _text(asked, "who"), _text(asked, "what"))
+        return {"base": text, **self._values(text)}
+
+    def _values(self, text: str | None) -> dict[str, Any]:
+        from limberleaf.desk.write.workspace import values_of
+
+        return {"value": values_of(text or "{}")[0]}
+
+    def _undo(self, asked: Asked) -> dict[str, Any]:
+        target = self._work.target(asked.get("path"))
+        text = self._work.take_back(target, _text(asked, "who"))
+        self._work.shelf.drop_draft(target.path)
+        return {"base": text, **self._values(text)}
+
+    def _leave(self, asked: Asked) -> dict[str, Any]:
+        """Let go of the lock, and throw the draft away when asked to."""
+        target = self._work.target(asked.get("path"))
+        if asked.get("take"):
+            self._work.locks.take_over(target.path, _text(asked, "page"), _text(asked, "who"))
+            return {}
+        self._work.locks.release(target.path, _text(asked, "page"))
+        if asked.get("drop"):
+            self._work.shelf.drop_draft(target.path)
+        return {}
+
+    def _drafts(self, asked: Asked) -> dict[str, Any]:
+        return {
+            "drafts": [
+                {"path": one.path, "title": _title(one.value, one.path), "who": one.who, "when": one.when}
+                for one in self._work.shelf.drafts()
+            ]
+        }
+
+
+def _title(value: object, path: str) -> str:
+    return str(value.get("title") or path) if isinstance(value, dict) else path
+
+
+def _difference(base: str, state: State) -> list[str]:
+    """Give the lines a save would change, as they go and come."""
+    lines = unified_diff(base.splitlines(), state.source.text.splitlines(), n=0, lineterm="")
+    return [line for line in lines if line[:1] in "+-" and line[:3] not in ("+++", "---")]
+
+
+def _base(asked: Asked) -> str | None:
+    base = asked.get("base")
+    return base if isinstance(base, str) else None
+
+
+def _text(asked: Mapping[str, Any], name: str) -> str:
+    said = asked.get(name)
+    return said.strip() if isinstance(said, str) else ""

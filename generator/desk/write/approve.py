@@ -1,0 +1,229 @@
+"""Approving at the desk: what changed item by item, the figure before and after, who may, and the command's own record.
+
+With `two_people` in the settings a first yes waits beside the store until somebody in another role, under another
+name, says yes to the very same text.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from limberleaf.checks import check_library
+from limberleaf.checks.approvals import language_of
+from limberleaf.clinical.approval import Lock, Part, Reason, edit_since, lock_of, now, recorded
+from limberleaf.clinical.difference import Difference, differences
+from limberleaf.clinical.recording import is_reason, review_of, reviewed_text, write_approvals
+from limberleaf.desk.write.kinds import Target
+from limberleaf.desk.write.look import State, awaits_approval, state_of
+from limberleaf.desk.write.pose import solved_panels
+from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
+from limberleaf.desk.write.yaml_edit import edited, plain_of
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.figures import Figures
+from limberleaf.findings import Finding
+from limberleaf.library import Exercise
+
+Asked = Mapping[str, Any]
+
+
+class Approving:
+    """The questions about the approval of an entry."""
+
+    def __init__(self, workspace: Workspace, figures: Figures) -> None:
+        self._work, self._figures = workspace, figures
+
+    @property
+    def questions(self) -> Mapping[str, Callable[[Asked], Any]]:
+        """Give the questions by name."""
+        return {"approval": self.shown, "approve": self.approve}
+
+    def _state(self, asked: Asked) -> tuple[Target, State, str]:
+        """Give the entry as it would stand approved, and the text on disk."""
+        target = self._work.target(asked.get("path"))
+        text = self._work.text(target)
+        if text is None:
+            raise RefusedToWriteError("Save the entry first.")
+        state = state_of(self._work.desk.library, target, text)
+        if state.entry is None:
+            raise RefusedToWriteError("The entry is not whole yet: see what is marked in it, and save again.")
+        if state.entry.status == "retired":
+            raise RefusedToWriteError("A retired entry is not approved.")
+        if state.entry.status != "approved":
+            value = plain_of(state.source.node) if state.source.node else {}
+            state = state_of(self._work.desk.library, target, edited(text, {**value, "status": "approved"}))
+        return target, state, text
+
+    def shown(self, asked: Asked) -> dict[str, Any]:
+        """Show what an approval would cover."""
+        target, state, text = self._state(asked)
+        approved = self._lock.entries.get(target.lock_name)
+        changes = self._differences(target, state)
+        before, after = self._figure(approved.fields if approved else {}, state)
+        library = self._work.desk.library
+        owner = state.entry.review.owner.casefold()
+        if (
+            approved
+            and not changes
+            and recorded(state.entry, approved)
+            and edit_since(state.entry, approved).level == "none"
+        ):
+            raise RefusedToWriteError(f"Nothing changed since it was approved as version {approved.version}.")
+        return {
+            "fingerprint": _fingerprint(text),
+            "never": approved is None,
+            "differences": [
+                {"says": one.says, "loc": list(one.loc), "safety": one.safety, "weakens": one.weakens}
+                for one in changes
+            ],
+            "before": before,
+            "after": after,
+            "roles": [role for role in library.settings.review.approvers if role.casefold() != owner],
+            "open": [f"{one.severity}: {one.message}" for one in self._open(state) if one.severity != "note"],
+            "two": library.settings.review.two_people,
+            "first": self._first(target, text),
+        }
+
+    @property
+    def _lock(self) -> Lock:
+        return lock_of(self._work.desk.library) or Lock({})
+
+    def _differences(self, target: Target, state: State) -> list[Difference]:
+        approved = self._lock.entries.get(target.lock_name)
+        if approved is None:
+            return []
+        language = language_of(target.lock_name, self._work.desk.library.settings.language)
+        return list(differences(approved.fields, now(state.entry).fields, language))
+
+    def _open(self, state: State) -> list[Finding]:
+        """Give what is still wrong with the entry as it would stand; figures and reading among it."""
+        desk = self._work.desk
+        found = check_library(
+            state.library, self._work.today(), store=desk.readings.store, figures=self._figures
+        )
+        own = [*state.findings, *(one for one in found if one.place.path == state.target.path)]
+        return [one for one in dict.fromkeys(own) if not awaits_approval(one)]
+
+    def _figure(self, old: Mapping[str, Any], state: State) -> tuple[list[str], list[str]]:
+        if not isinstance(state.entry, Exercise):
+            return [], []
+        one_sided = state.entry.sides != "both"
+        before: list[str] = []
+        if old.get("figure"):
+            try:
+                before = solved_panels(FigureSpec.model_validate(old["figure"]), one_sided=one_sided)[1]
+            except ValidationError:
+                before = []
+        return before, solved_panels(state.entry.figure, one_sided=one_sided)[1]
+
+    # --- saying yes --------------------------------------------------------------------------------------------------
+
+    def approve(self, asked: Asked) -> dict[str, Any]:
+        """Record a yes: the first of two, or the approval itself."""
+        target, state, text = self._state(asked)
+        role, who = self._role(asked, state), str(asked.get("who") or "")
+        if asked.get("fingerprint") != _fingerprint(text):
+            raise RefusedToWriteError("The entry changed while you read it. Read it again.")
+        if asked.get("read") is not True:
+            raise RefusedToWriteError("Say that you have read the whole page.")
+        reasons = self._reasons(asked, self._differences(target, state), role)
+        broken = [one for one in self._open(state) if one.severity == "error"]
+        if broken:
+            raise RefusedToWriteError(f"This must be mended first: {broken[0].message} {broken[0].hint}")
+        library = self._work.desk.library
+        if library.settings.review.two_people:
+            first = self._first(target, text)
+            if first is None:
+                self._keep_first(target, text, role, who)
+                return {
+                    "recorded": False,
+                    "said": f"{role} said yes. Now a second person in another role reads it.",
+                }
+            if first["role"] == role or (who and first["who"] == who):
+                raise RefusedToWriteError("The second yes comes from another person, in another role.")
+            reasons = (
+                *reasons,
+                Reason(
+                    "Read by two people.",
+                    self._work.today(),
+                    first["role"],
+                    "Read first and said yes to this text.",
+                ),
+            )
+        self._record(target, state, text, role, reasons, who)
+        return {"recorded": True, "said": f"Approved by {role}, and recorded."}
+
+    def _role(self, asked: Asked, state: State) -> str:
+        approvers, role = self._work.desk.library.settings.review.approvers, str(asked.get("role") or "")
+        if not approvers:
+            raise RefusedToWriteError(
+                "The clinic's settings list no roles that may approve (Review: approvers)."
+            )
+        if role not in approvers:
+            raise RefusedToWriteError("Choose the role in which you approve.")
+        if role.casefold() == state.entry.review.owner.casefold():
+            raise RefusedToWriteError(f"{role} keeps this entry, so another role must approve it.")
+        return role
+
+    def _reasons(self, asked: Asked, changes: list[Difference], role: str) -> tuple[Reason, ...]:
+        said = asked.get("yes")
+        answers = said if isinstance(said, list) else []
+        if len(answers) != len(changes) or not all(
+            isinstance(one, dict) and one.get("yes") is True for one in answers
+        ):
+            raise RefusedToWriteError("Say yes to each change, or mend it first.")
+        reasons = []
+        for change, answer in zip(changes, answers, strict=True):
+            if change.weakens:
+                why = str(answer.get("why") or "").strip()
+                if not is_reason(why):
+                    raise RefusedToWriteError(f"Say in a sentence why this is safe: {change.says}")
+                reasons.append(Reason(change.says, self._work.today(), role, why))
+        return tuple(reasons)
+
+    def _record(
+        self, target: Target, state: State, text: str, role: str, reasons: tuple[Reason, ...], who: str
+    ) -> None:
+        library = self._work.desk.library
+        part = Part(target.lock_name, state.entry, state.source)
+        assert review_of(part) is not None  # noqa: S101 - every kind the desk approves carries a review
+        written = reviewed_text(
+            part, self._lock.entries.get(target.lock_name), role, self._work.today(), library
+        )
+        self._work.shelf.keep_state(
+            target.path, text, written or state.source.text, who, f"approved by {role}"
+        )
+        write_approvals(
+            library, self._lock, {target.path: written or state.source.text}, {target.lock_name: reasons}
+        )
+        self._first_file(target).unlink(missing_ok=True)
+
+    # --- the first of two --------------------------------------------------------------------------------------------
+
+    def _first_file(self, target: Target) -> Any:
+        return self._work.shelf.folder / "first-yes" / f"{target.path.replace('/', '~')}.json"
+
+    def _first(self, target: Target, text: str) -> dict[str, str] | None:
+        """Give the first yes to this very text, or None."""
+        try:
+            said = json.loads(self._first_file(target).read_text("utf-8"))
+        except (OSError, ValueError):
+            return None
+        return said if isinstance(said, dict) and said.get("fingerprint") == _fingerprint(text) else None
+
+    def _keep_first(self, target: Target, text: str, role: str, who: str) -> None:
+        said = {
+            "fingerprint": _fingerprint(text),
+            "role": role,
+            "who": who,
+            "when": self._work.today().isoformat(),
+        }
+        self._work.shelf.write(self._first_file(target), said)
+
+
+def _fingerprint(text: str) -> str:
+    return hashlib.blake2b(text.encode(), digest_size=16).hexdigest()

@@ -1,0 +1,77 @@
+/* Where writing begins: a new entry, what was left as a draft, the clinic's settings, publishing, the history. */
+"use strict";
+import { ask, button, make, Refused, say, up, words } from "./ask.js";
+import { publish } from "./steps.js";
+
+const main = document.querySelector("main"), language = localStorage.getItem("limberleaf-language") || "en";
+const go = path => location.assign(`${up}write/edit.html#${encodeURIComponent(path)}`);
+
+async function begin() {
+  const told = await ask("start", { language });
+  Object.assign(words, told.words);
+  document.documentElement.lang = told.words.lang;
+  const name = make("input", { id: "my-name", type: "text", autocomplete: "name", value: told.who || localStorage.getItem("limberleaf-name") || "", disabled: Boolean(told.who),
+    oninput: () => localStorage.setItem("limberleaf-name", name.value) });
+  const tongue = make("select", { id: "tongue", onchange: () => { localStorage.setItem("limberleaf-language", tongue.value); location.reload(); } },
+    ...told.tongues.map(([value, label]) => make("option", { value, lang: value }, label)));
+  tongue.value = told.words.lang;
+  main.replaceChildren(make("div", { className: "desk-sheet" }, make("h1", {}, say("write")),
+    make("div", { className: "start-who" }, make("p", {}, make("label", { htmlFor: "my-name" }, say("your_name")), " ", name), make("p", {}, make("label", { htmlFor: "tongue" }, say("interface")), " ", tongue)),
+    make("div", { className: "desk-two" }, fresh(told), drafts(told)),
+    await git(told), make("p", { className: "hide", role: "status" })));
+}
+
+function fresh(told) {
+  const kind = make("select", { id: "kind" }, ...told.kinds.map(([value, label]) => make("option", { value }, label)));
+  const region = make("select", { id: "region" }, make("option", { value: "" }, say("choose")), ...told.regions.map(([value, label]) => make("option", { value }, label)));
+  const title = make("input", { id: "title", type: "text", autocomplete: "off" });
+  const name = make("input", { id: "name", type: "text", autocomplete: "off" });
+  const hint = make("span", { className: "hint" });
+  const line = make("p", { className: "refused", role: "alert" });
+  const suggest = async () => {
+    hint.textContent = say(kind.value === "exercise" ? "code_free" : "name_hint");
+    if (kind.value === "exercise" && region.value) name.value = (await ask("next-code", { region: region.value })).name;
+    else if (kind.value !== "exercise") name.value = title.value.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "").replace(/[^a-z0-9]+/g, "-").replace(/^[^a-z]+|-+$/g, "");
+  };
+  for (const one of [kind, region]) one.addEventListener("change", suggest);
+  title.addEventListener("input", () => { if (kind.value !== "exercise") suggest(); });
+  return make("section", { "aria-labelledby": "new" }, make("h2", { id: "new" }, say("new")), make("form", { className: "start-new", onsubmit: async event => {
+    event.preventDefault();
+    try {
+      go((await ask("new", { kind: kind.value, region: region.value, title: title.value.trim(), name: name.value.trim() })).path);
+    } catch (error) { if (!(error instanceof Refused)) throw error; line.textContent = error.message; }
+  } }, row("kind", say("new_kind"), kind), row("region", say("new_region"), region), row("title", say("new_title"), title), row("name", say("new_name"), name, hint), line, make("button", { className: "button main" }, say("begin"))));
+}
+
+function row(id, label, input, ...more) { return make("p", {}, make("label", { htmlFor: id }, label), " ", input, ...more); }
+
+function drafts(told) {
+  const list = told.drafts.length ? make("ul", { className: "drafts" }, ...told.drafts.map(one => make("li", {},
+    make("a", { href: `${up}write/edit.html#${encodeURIComponent(one.path)}` }, one.title), " ", make("span", { className: "hint" }, `${one.who ? `${one.who}, ` : ""}${new Date(one.when).toLocaleString(language)}`))))
+    : make("p", { className: "hint" }, say("no_drafts"));
+  return make("section", { "aria-labelledby": "left" }, make("h2", { id: "left" }, say("drafts")), list,
+    make("h2", {}, say("whole_library")), make("p", {}, make("a", { className: "button quiet", href: `${up}write/edit.html#clinic.yml` }, say("clinic")), " ", button(say("publish"), publish, { className: "button quiet" })),
+    make("p", { className: "hint" }, say("find_in_overview"), " ", make("a", { href: `${up}index.html` }, say("overview"))));
+}
+
+async function git(told) {
+  const box = make("section", { "aria-labelledby": "history" }, make("h2", { id: "history" }, say("history")));
+  const one = told.git;
+  if (!one.branch) {
+    box.append(make("p", {}, say("no_git")), make("ul", { className: "drafts" }, ...one.dated.map(line => make("li", {}, line))));
+    return box;
+  }
+  box.append(make("p", {}, say("branch", { name: one.branch })));
+  if (!one.changes.length) { box.append(make("p", { className: "hint" }, say("all_committed"))); return box; }
+  const message = make("input", { id: "message", type: "text", autocomplete: "off", value: one.changes.length === 1 ? one.changes[0] : "" });
+  const line = make("p", { className: "refused", role: "alert" });
+  box.append(make("ul", {}, ...one.changes.map(change => make("li", {}, change))), make("form", { className: "start-new", onsubmit: async event => {
+    event.preventDefault();
+    try {
+      await ask("commit", { message: message.value });
+      begin();
+    } catch (error) { line.textContent = error.message; }
+  } }, row("message", say("commit_message"), message), line, make("button", { className: "button quiet" }, say("commit"))));
+  return box;
+}
+begin().catch(error => main.replaceChildren(make("div", { className: "desk-sheet" }, make("p", {}, error.message))));

@@ -1,0 +1,131 @@
+/* What is done with a whole entry: approve, copy, translate, rename, retire, publish. */
+"use strict";
+import { ask, button, dialog, make, Refused, say, up } from "./ask.js";
+
+const go = path => { location.assign(`${up}write/edit.html#${encodeURIComponent(path)}`); location.reload(); };
+
+/** The buttons of an entry's steps. `page` gives what they need of it: save, unsaved. */
+export function steps(entry, page) {
+  const box = make("div", { className: "steps-here" });
+  const menu = make("details", { className: "menu" }, make("summary", {}, say("more")), make("ul", {},
+    entry.translation || entry.kind === "clinic" ? null : item(say("copy"), () => copy(entry)),
+    ...(entry.translation || entry.kind === "clinic" ? [] : entry.languages.slice(1).map(one => item(say("translate_to", { language: one }), () => step("translate", { path: entry.path, language: one })))),
+    ["ladder", "collection", "caution"].includes(entry.kind) ? item(say("rename"), () => rename(entry)) : null,
+    entry.translation || entry.kind === "clinic" ? null : item(say("retire"), () => retire(entry))));
+  const approve = button(say("approve"), async () => {
+    if (page.unsaved() && !(await page.save())) return;
+    approval(entry, page);
+  }, { className: "button quiet" });
+  box.append(menu, entry.kind === "clinic" ? "" : approve);
+  menu.addEventListener("keydown", event => { if (event.key === "Escape") { menu.open = false; menu.querySelector("summary").focus(); } });
+  return box;
+}
+
+function item(label, onclick) { return make("li", {}, button(label, onclick)); }
+
+async function step(name, asked, shell) {
+  try {
+    const answer = await ask(name, asked);
+    shell?.close();
+    if (answer.path) go(answer.path);
+    else if (answer.gone) location.assign(`${up}write/index.html`);
+    return answer;
+  } catch (error) {
+    if (!(error instanceof Refused)) throw error;
+    if (shell) shell.querySelector(".refused")?.replaceChildren(error.message);
+    else dialog(say("not_done"), make("p", {}, error.message));
+    return null;
+  }
+}
+
+const refused = () => make("p", { className: "refused", role: "alert" });
+
+function copy(entry) {
+  const name = make("input", { id: "copy-name", type: "text", autocomplete: "off" });
+  const form = make("form", { onsubmit: event => { event.preventDefault(); step("copy", { path: entry.path, name: name.value.trim() }, shell); } },
+    make("p", {}, make("label", { htmlFor: "copy-name" }, say(entry.kind === "exercise" ? "copy_code" : "copy_name")), " ", name), refused(), make("button", { className: "button main" }, say("copy")));
+  const shell = dialog(say("copy"), make("p", {}, say("copy_about")), form);
+}
+
+function rename(entry) {
+  const name = make("input", { id: "new-name", type: "text", autocomplete: "off", value: entry.name });
+  const form = make("form", { onsubmit: event => { event.preventDefault(); step("rename", { path: entry.path, name: name.value.trim() }, shell); } },
+    make("p", {}, make("label", { htmlFor: "new-name" }, say("rename_to")), " ", name), refused(), make("button", { className: "button main" }, say("rename")));
+  const shell = dialog(say("rename"), make("p", {}, say("rename_about")), form);
+}
+
+function retire(entry) {
+  const because = make("textarea", { id: "because", rows: 2 });
+  const instead = make("input", { id: "instead", type: "text", list: "instead-list", autocomplete: "off" });
+  const form = make("form", { onsubmit: event => { event.preventDefault(); step("retire", { path: entry.path, because: because.value, replaced_by: instead.value }, shell); } },
+    make("p", {}, make("label", { htmlFor: "because" }, say("retire_because")), because),
+    entry.kind === "exercise" ? make("p", {}, make("label", { htmlFor: "instead" }, say("retire_instead")), " ", instead,
+      make("datalist", { id: "instead-list" }, ...entry.picks.exercise.map(([value, label]) => make("option", { value }, label)))) : null,
+    refused(), make("button", { className: "button main" }, say("retire")));
+  const shell = dialog(say("retire"), make("p", {}, say("retire_about")), form);
+}
+
+/** The approval: every change with what it means, the figure before and after, and a yes to each. */
+async function approval(entry, page) {
+  let told;
+  try {
+    told = await ask("approval", { path: entry.path });
+  } catch (error) {
+    dialog(say("approve"), make("p", {}, error.message));
+    return;
+  }
+  const yes = [];
+  const rows = told.differences.map((one, index) => {
+    const tick = make("input", { type: "checkbox", id: `yes-${index}` });
+    const why = one.weakens ? make("textarea", { rows: 1, id: `why-${index}` }) : null;
+    yes.push({ tick, why });
+    return make("li", { className: one.safety ? "is-safety" : "" }, make("p", {}, make("span", { className: `sev is-${one.safety ? "error" : "note"}` }, say(one.safety ? "safety" : "wording")), ` ${one.says}`),
+      make("p", { className: "tick-line" }, tick, make("label", { htmlFor: tick.id }, ` ${say("that_is_right")}`)),
+      why ? make("p", {}, make("label", { htmlFor: why.id }, say("why_safe")), why) : null);
+  });
+  const role = make("select", { id: "role" }, make("option", { value: "" }, say("choose")), ...told.roles.map(one => make("option", { value: one }, one)));
+  const read = make("input", { type: "checkbox", id: "read-all" });
+  const figures = told.before.length || told.after.length ? make("div", { className: "before-after" },
+    figure(say("before"), told.before), figure(say("after"), told.after)) : null;
+  const form = make("form", { onsubmit: async event => {
+    event.preventDefault();
+    const asked = { path: entry.path, fingerprint: told.fingerprint, role: role.value, read: read.checked, yes: yes.map(one => ({ yes: one.tick.checked, why: one.why?.value || "" })) };
+    const answer = await step("approve", asked, shell);
+    if (answer) {
+      const done = dialog(say("approve"), make("p", {}, answer.said), answer.recorded ? make("p", {}, button(say("publish"), () => { done.close(); publish(); }, { className: "button main" })) : null);
+      page.opened();
+    }
+  } },
+  told.open.length ? make("div", {}, make("h3", {}, say("open_findings")), make("ul", {}, ...told.open.map(one => make("li", {}, one)))) : null,
+  told.never ? make("p", {}, say("never_recorded")) : null,
+  rows.length ? make("ol", { className: "differences" }, ...rows) : null, figures,
+  make("p", { className: "tick-line" }, read, make("label", { htmlFor: "read-all" }, ` ${say("read_all")}`)),
+  make("p", {}, make("label", { htmlFor: "role" }, say("your_role")), " ", role, " ", make("span", { className: "hint" }, told.two ? say("two_people") : "")),
+  told.roles.length ? null : make("p", {}, say("no_roles"), " ", make("a", { href: `${up}write/edit.html#clinic.yml`, target: "_blank" }, say("clinic"))),
+  told.first ? make("p", {}, say("first_yes", told.first)) : null,
+  refused(), make("button", { className: "button main" }, say("approve")));
+  const shell = dialog(say("approve"), make("p", {}, say("approve_about")), form);
+}
+
+function figure(title, svgs) {
+  const box = make("figure", {}, make("figcaption", {}, title));
+  for (const svg of svgs) { const one = make("div", { className: "panel" }); one.innerHTML = svg; box.append(one); }
+  if (!svgs.length) box.append(make("p", { className: "hint" }, say("none_before")));
+  return box;
+}
+
+/** Build the site and say how it went. */
+export async function publish() {
+  const line = make("p", { role: "status" }, say("publishing"));
+  const shell = dialog(say("publish"), line);
+  try {
+    const begun = await ask("publish", {});
+    let told = begun;
+    while (told.running) {
+      await new Promise(done => { setTimeout(done, 700); });
+      told = await ask("published", {});
+    }
+    line.textContent = told.done ? say("published", { where: told.where }) : say("not_published");
+    if (told.said) shell.append(make("pre", { className: "changes", tabIndex: 0, "aria-label": say("publish") }, told.said));
+  } catch (error) { line.textContent = error.message; }
+}

@@ -1,0 +1,266 @@
+"""Making entries: a new one, a variant, a translation; giving one a new name; retiring one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Any, get_args
+
+from limberleaf.clinical.approval import lock_of, now
+from limberleaf.clinical.difference import differences
+from limberleaf.desk.write.kinds import FOLDERS, Target, target_of
+from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace, values_of
+from limberleaf.desk.write.yaml_edit import edited, without_none
+from limberleaf.library.exercise import Region
+from limberleaf.library.group_words import group_fingerprint
+from limberleaf.library.translate import fingerprint
+from limberleaf.publish.addresses import LOCK_FILE, LockFile
+from limberleaf.starter import ENTRY_PATHS
+
+Asked = Mapping[str, Any]
+_CODE, _IDENT = r"[a-z]{2,4}-[0-9]{2,3}", r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
+_FOLDER = {kind: folder for folder, kind in FOLDERS.items()}
+_WORDS_STAY = {
+    "exercise": ("title", "aim", "affected_word", "suits", "leave_out_if", "working_side", "base_side", "setup",
+                 "steps", "dose_reason", "feelings", "in_short", "watch_for", "synonyms"),
+    "ladder": ("title", "aim", "synonyms"),
+    "collection": ("title", "summary", "about", "before_you_start", "questions", "come_back_when", "synonyms"),
+    "caution": ("title", "signs", "action"),
+}  # fmt: skip
+"""The keys whose words a translation begins with, still in the first language."""
+
+
+class Making:
+    """The questions that make, rename and retire entries."""
+
+    def __init__(self, workspace: Workspace) -> None:
+        self._work = workspace
+
+    @property
+    def questions(self) -> Mapping[str, Callable[[Asked], Any]]:
+        """Give the questions by name."""
+        return {"new": self.new, "copy": self.copy, "translate": self.translate, "rename": self.rename,
+                "retire": self.retire, "next-code": self.next_code}  # fmt: skip
+
+    def next_code(self, asked: Asked) -> dict[str, str]:
+        """Give the next free code of a region."""
+        return {"name": self._next_code(str(asked.get("region")))}
+
+    def _next_code(self, region: str) -> str:
+        library = self._work.desk.library
+        codes = {**library.exercises, **dict.fromkeys(self._draft_codes())}
+        here = [code for code, one in library.exercises.items() if one.entry.region == region]
+        letters = here[0].split("-")[0] if here else region.replace("_", "")[:2]
+        numbers = [int(code.split("-")[1]) for code in codes if code.split("-")[0] == letters]
+        return f"{letters}-{max(numbers, default=0) + 1:02d}"
+
+    def _draft_codes(self) -> list[str]:
+        found = [target_of(draft.path) for draft in self._work.shelf.drafts()]
+        return [one.name for one in found if one and one.kind == "exercise"]
+
+    def new(self, asked: Asked) -> dict[str, str]:
+        """Begin a new entry as a draft: nothing is written into the library before its first save."""
+        kind, name, region = (str(asked.get(key) or "") for key in ("kind", "name", "region"))
+        if kind not in _FOLDER:
+            raise RefusedToWriteError("Choose what to write.")
+        if region not in get_args(Region):
+            raise RefusedToWriteError("Choose the part of the body.")
+        target = self._free(kind, name or self._next_code(region), region)
+        value: dict[str, Any] = {"title": str(asked.get("title") or "")}
+        if kind != "caution":
+            value["region"] = region
+        if kind == "exercise":
+            value["figure"] = {"poses": [{"posture": "standing"}]}
+        self._begin(target, value, asked)
+        return {"path": target.path}
+
+    def copy(self, asked: Asked) -> dict[str, str]:
+        """Begin a variant: the same entry under another name, with a review of its own."""
+        source = self._work.target(asked.get("path"))
+        value = values_of(self._work.text(source) or "{}")[0]
+        region = str(value.get("region", ""))
+        target = self._free(source.kind, str(asked.get("name") or "") or self._next_code(region), region)
+        kept = {key: item for key, item in value.items() if key not in ("review", "status", "code", "id")}
+        kept["title"] = f"{value.get('title', '')} (variant)"
+        self._begin(target, kept, asked)
+        return {"path": target.path}
+
+    def _free(self, kind: str, name: str, region: str) -> Target:
+        """Give where a new entry goes; refuse a name that is no address or is taken."""
+        pattern = _CODE if kind == "exercise" else _IDENT
+        if not re.fullmatch(pattern, name):
+            form = "a code such as kn-12" if kind == "exercise" else "small letters, digits and hyphens"
+            raise RefusedToWriteError(f"“{name}” cannot be an address; write {form}.")
+        library = self._work.desk.library
+        if name in getattr(library, _FOLDER[kind]):
+            raise RefusedToWriteError(f"“{name}” is taken already.")
+        target = target_of(ENTRY_PATHS[kind].format(region=region or "whole_body", name=name))
+        assert target is not None  # noqa: S101 - the pattern above is narrower than that of paths
+        if self._work.text(target) is not None or self._work.shelf.draft(target.path) is not None:
+            raise RefusedToWriteError(f"“{name}” is taken already.")
+        return target
+
+    def _begin(self, target: Target, value: Mapping[str, Any], asked: Asked) -> None:
+        own = {
+            "code" if target.kind == "exercise" else "id": target.name,
+            "title": value.get("title") or None,
+        }
+        owner = self._owner()
+        rest = {**value, "status": "draft", "review": {"owner": owner, "version": 1}}
+        self._work.shelf.keep_draft(
+            target.path, None, without_none({**own, **rest}), str(asked.get("who") or "")
+        )
+
+    def _owner(self) -> str:
+        """Give the role that keeps most entries."""
+        library = self._work.desk.library
+        owners = [one.entry.review.owner for one in library.exercises.values()]
+        return max(sorted(set(owners)), key=owners.count) if owners else "Lead physiotherapist"
+
+    # --- translations ----------------------------------------------------------------------------------------------
+
+    def original(self, target: Target) -> dict[str, Any]:
+        """Give what a translation is made from: its values, and whether they changed since."""
+        loaded = getattr(self._work.desk.library, target.folder).get(target.name)
+        if loaded is None:
+            return {}
+        value = values_of(loaded.source.text)[0]
+        return {
+            "value": value,
+            "version": loaded.entry.review.version,
+            "fingerprint": _fingerprint(target.folder, loaded.entry),
+            "stale": self._stale(target, loaded.entry),
+        }
+
+    def _stale(self, target: Target, entry: Any) -> list[list[str | int]]:
+        """Give the ways to parts of the original that changed since it was approved, and the translation with it."""
+        lock = lock_of(self._work.desk.library)
+        approved = lock.entries.get(f"{target.folder}/{target.name}") if lock else None
+        if approved is None:
+            return []
+        language = self._work.desk.library.settings.language
+        return [list(one.loc) for one in differences(approved.fields, now(entry).fields, language)]
+
+    def translate(self, asked: Asked) -> dict[str, str]:
+        """Begin a translation, or open the one there is."""
+        source = self._work.target(asked.get("path"))
+        language = str(asked.get("language") or "")
+        library = self._work.desk.library
+        if (
+            source.language
+            or source.kind not in _WORDS_STAY
+            or language not in library.settings.languages[1:]
+        ):
+            raise RefusedToWriteError("Choose one of the clinic's other languages.")
+        target = target_of(source.path.removesuffix(".yml") + f".{language}.yml")
+        loaded = getattr(library, source.folder).get(source.name)
+        if target is None or loaded is None:
+            raise RefusedToWriteError("Save the entry first; a translation is made from what is saved.")
+        if self._work.text(target) is None and self._work.shelf.draft(target.path) is None:
+            self._begin_translation(target, source, loaded.entry, values_of(loaded.source.text)[0], asked)
+        return {"path": target.path}
+
+    def _begin_translation(
+        self, target: Target, source: Target, entry: Any, value: Any, asked: Asked
+    ) -> None:
+        name = "code" if source.kind == "exercise" else "id"
+        made: dict[str, Any] = {
+            "translates": {
+                name: source.name,
+                "version": entry.review.version,
+                "fingerprint": _fingerprint(source.folder, entry),
+            },
+            "status": "draft",
+        }
+        made.update({key: value[key] for key in _WORDS_STAY[source.kind] if key in value})
+        if source.kind == "exercise":
+            made["equipment"] = [
+                {"instead": one["instead"]} for one in value.get("equipment", []) if "instead" in one
+            ]
+            made.update(
+                {way: {"when": value[way]["when"]} for way in ("easier", "harder", "instead") if way in value}
+            )
+            captions = [pose.get("caption") for pose in value.get("figure", {}).get("poses", [])]
+            made["figure"] = {"captions": [one for one in captions if one]}
+            made["feelings"] = {key: item for key, item in value["feelings"].items() if key != "bands"}
+        if source.kind == "ladder":
+            words = ("start_here_if", "move_on_when", "step_back_when", "same_or_less_because")
+            made["steps"] = [{key: one[key] for key in words if key in one} for one in value["steps"]]
+            if "if_you_cannot" in value:
+                made["if_you_cannot"] = {"when": value["if_you_cannot"]["when"]}
+        made["review"] = {"owner": self._owner(), "version": 1}
+        self._work.shelf.keep_draft(target.path, None, without_none(made), str(asked.get("who") or ""))
+
+    # --- names and ends --------------------------------------------------------------------------------------------
+
+    def rename(self, asked: Asked) -> dict[str, str]:
+        """Give a ladder, collection or caution another name; its old address leads to the new one.
+
+        The code of an exercise never changes: it is on paper, in links and in plans.
+        """
+        target, name = self._work.target(asked.get("path")), str(asked.get("name") or "")
+        if target.kind == "exercise" or target.language or target.kind not in _FOLDER:
+            raise RefusedToWriteError(
+                "The code of an exercise stays: it is on paper and in links. Change its title instead."
+            )
+        text = self._work.text(target)
+        if text is None:
+            raise RefusedToWriteError("Save the entry first.")
+        users = self._users(target)
+        if users:
+            raise RefusedToWriteError(f"These name it still; change them first: {', '.join(users)}.")
+        to = self._free(target.kind, name, "")
+        who = str(asked.get("who") or "")
+        self._work.write(to, None, edited(text, {**values_of(text)[0], "id": name}), who, "renamed")
+        self._work.shelf.keep_state(target.path, text, "", who, f"renamed to {name}")
+        (self._work.content / target.path).unlink()
+        self._lead_on(target, to)
+        return {"path": to.path}
+
+    def _users(self, target: Target) -> list[str]:
+        library = self._work.desk.library
+        found = []
+        for shelf in (library.exercises, library.ladders, library.collections):
+            for name, loaded in shelf.items():
+                if (
+                    re.search(rf"(?<![a-z0-9-]){re.escape(target.name)}(?![a-z0-9-])", loaded.source.text)
+                    and name != target.name
+                ):
+                    found.append(name)
+        translated = [key for key in library.group_translations if key[:2] == (target.folder, target.name)]
+        return found + [f"{target.name}.{language}" for _, _, language in translated]
+
+    def _lead_on(self, target: Target, to: Target) -> None:
+        """Write the line by which the old address leads to the new one."""
+        file = self._work.content / LOCK_FILE
+        if target.folder not in ("ladders", "collections") or not file.is_file():
+            return
+        lines = file.read_text("utf-8").splitlines(keepends=True)
+        old, new = f"/{target.folder}/{target.name}/", f"/{to.folder}/{to.name}/"
+        after = [f"{old} redirect {new}\n" if line.split()[:1] == [old] else line for line in lines]
+        if after != lines:
+            LockFile(self._work.content).replace(file.read_bytes(), "".join(after))
+
+    def retire(self, asked: Asked) -> dict[str, Any]:
+        """Take an entry off the site for a reason; its address stays and says so, or leads on."""
+        target = self._work.target(asked.get("path"))
+        text, because = self._work.text(target), str(asked.get("because") or "").strip()
+        instead = str(asked.get("replaced_by") or "").strip()
+        if text is None:
+            self._work.shelf.drop_draft(target.path)
+            return {"gone": True}
+        if len(because.split()) < 3 and not instead:
+            raise RefusedToWriteError("Say why in a sentence of three words or more.")
+        if target.kind not in _FOLDER:
+            raise RefusedToWriteError("Only exercises, ladders, collections and cautions are retired.")
+        value = {**values_of(text)[0], "status": "retired"}
+        if because:
+            value["retired_because"] = because
+        if instead and target.kind == "exercise":
+            value["replaced_by"] = instead
+        self._work.write(target, text, edited(text, value), str(asked.get("who") or ""), "retired")
+        return {"gone": True}
+
+
+def _fingerprint(folder: str, entry: Any) -> str:
+    return fingerprint(entry) if folder == "exercises" else group_fingerprint(folder, entry)

@@ -1,0 +1,286 @@
+"""Writing at the desk in Chromium: an exercise from nothing to a published page, without a text editor."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from browser.conftest import Visit
+from desk.hard_library import ENTRY, write_starter
+from playwright.sync_api import Page, expect
+from serving import serving
+
+from limberleaf.clinical.approval import lock_text
+from limberleaf.library import load_library
+
+pytestmark = pytest.mark.browser
+
+expect.set_options(
+    timeout=30_000
+)  # the machine that tests may be busy; what is waited for is never slow by design
+STANDARD = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+EDIT = "write/edit.html#exercises/knee/kn-02.yml"
+
+
+@pytest.fixture(scope="module")
+def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A starter library of its own, its approvals recorded, without a history."""
+    folder = tmp_path_factory.mktemp("write")
+    write_starter(folder)
+    content = folder / "content"
+    clinic = (content / "clinic.yml").read_text("utf-8")
+    (content / "clinic.yml").write_text(
+        clinic.replace("reminder: 3 months}", "reminder: 3 months, approvers: [Clinical lead]}"), "utf-8"
+    )
+    (content / "approved.lock").write_text(lock_text(load_library(content), None), "utf-8")
+    return folder
+
+
+@pytest.fixture(scope="module")
+def start_address(library: Path) -> Iterator[str]:
+    """The start address of `limberleaf desk` over it."""
+    with serving(["limberleaf", "desk", "--port", "0"], library) as served:
+        served.wait_for(lambda: re.search(r"http://\S+key=\S+", served.output()) is not None)
+        yield re.findall(r"http://\S+key=\S+", served.output())[0]
+
+
+@pytest.fixture
+def at_desk(visit: Callable[..., Visit], start_address: str) -> Callable[..., Page]:
+    """Open a page of the desk by its start address: `at_desk("write/index.html", width=390)`."""
+
+    def open_page(path: str = "", **options: Any) -> Page:
+        one = visit(base=start_address.partition("?")[0], **options)
+        one.page.goto(start_address)
+        return one.open(path)
+
+    return open_page
+
+
+def saved(page: Page) -> None:
+    """Save, and wait until the page says so."""
+    page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.locator(".save-state")).to_contain_text(re.compile(r"^Saved"), timeout=30_000)
+
+
+def fill(page: Page, where: str, text: str) -> None:
+    page.locator(f'.area[data-text="{where}"] textarea').fill(text)
+
+
+def lines(page: Page, where: str, texts: list[str]) -> None:
+    """Write a list by keyboard: the button for the first line, Enter for the others."""
+    field = page.locator(f'.field[data-loc="{where}"]')
+    field.locator(".add").click()
+    for index, text in enumerate(texts):
+        if index:
+            page.keyboard.press("Enter")
+        page.locator(f'.area[data-text="{where}/{index}"] textarea').fill(text)
+        expect(page.locator(f'.area[data-text="{where}/{index}"] textarea')).to_be_focused()
+
+
+def test_an_exercise_is_written_from_nothing_to_a_published_page(  # noqa: PLR0915 - one story, told in order
+    at_desk: Callable[..., Page], library: Path
+) -> None:
+    before = {file: file.read_bytes() for file in (library / "content").rglob("*.yml")}
+    page = at_desk("write/index.html", width=1440)
+    page.get_by_label("Part of the body").select_option(label="Knee")
+    page.get_by_label("Title").fill("Let your foot slide back")
+    expect(page.get_by_label("Code or name")).to_have_value("kn-03")
+    page.get_by_role("button", name="Begin").click()
+
+    expect(page.locator("h1")).to_have_text("Let your foot slide back")
+    fill(page, "aim", "Help your knee to bend, so that chairs feel easier.")
+    page.get_by_label("What it trains").select_option(label="Mobility")
+    page.get_by_label("Sides", exact=True).select_option(label="One side (left and right pages)")
+    page.locator('.field[data-loc="position"]').get_by_role("button").click()
+    page.get_by_role("button", name="Sitting", exact=True).click()
+    lines(page, "suits", ["You can sit on a chair."])
+    lines(page, "leave_out_if", ["Your knee is hot, red and swollen."])
+    page.locator('.field[data-loc="equipment"] .add').click()
+    page.locator('.field[data-loc="equipment/0/item"] select').select_option("chair")
+    lines(page, "setup", ["Sit on a firm chair.", "Put both feet flat on the floor."])
+    lines(page, "steps", ["Slide your {affected} foot back.", "Slide your foot forward again."])
+    lines(
+        page,
+        "in_short",
+        ["Sit tall.", "Foot back, foot forward.", "{sets} of {repetitions_count}, {times_a_day}."],
+    )
+    for name, value in (("Sets", "2"), ("Repeats", "10"), ("Times a day", "2"), ("Days a week", "7")):
+        page.locator('.field[data-loc="dose"]').get_by_label(re.compile(f"^{name}")).first.fill(value)
+    lines(page, "feelings/fine", ["Your knee feels tight."])
+    lines(page, "feelings/ease_off", ["Knee pain goes above {acceptable_pain} out of 10."])
+    lines(page, "feelings/stop", ["You feel a sharp pain in your knee."])
+    easier = page.locator('.field[data-loc="easier"]')
+    easier.get_by_role("button", name="Add: easier").click()
+    easier.get_by_label("Exercise").fill("kn-01")
+    expect(easier.locator(".picked")).not_to_be_empty()
+    fill(page, "easier/when", "Your knee will not bend at all.")
+
+    pose = page.locator(".posing")
+    pose.get_by_label("Caption of panel 1").fill("Sit tall. Put both feet flat.")
+    pose.get_by_role("button", name="Add a panel").click()
+    expect(pose.get_by_role("button", name="Panel 2")).to_have_attribute("aria-pressed", "true")
+    pose.locator("summary", has_text="Affected leg").click()
+    slider = pose.get_by_label("Knee: bend / straighten").first
+    slider.focus()
+    for _ in range(4):
+        page.keyboard.press("ArrowRight")
+    expect(pose.locator(".slider.is-stated output")).to_contain_text("bend", timeout=30_000)
+    pose.get_by_label("Caption of panel 2").fill("Slide your {affected} foot back.")
+    page.locator('.field[data-loc="sources"] .add').click()
+    fill(page, "sources/0/claim", "dose")
+    fill(page, "sources/0/cite", "Common practice in physiotherapy leaflets")
+    page.locator('.field[data-loc="sources/0/status"] select').select_option("common_practice")
+
+    assert {file: file.read_bytes() for file in (library / "content").rglob("*.yml")} == before, (
+        "a draft is no file"
+    )
+    expect(page.frame_locator(".phone").locator("h1")).to_contain_text(
+        "Let your foot slide back", timeout=30_000
+    )
+    saved(page)
+    text = (library / "content/exercises/knee/kn-03.yml").read_text("utf-8")
+    assert "status: draft" in text
+    assert re.search(r"joints: \{affected: \{knee: \{flexion: \d+\}\}\}", text)
+    assert "  - Slide your {affected} foot back.\n" in text
+
+    page.get_by_role("button", name="Approve", exact=True).click()
+    sheet = page.get_by_role("dialog")
+    expect(sheet).to_contain_text("never approved before", timeout=30_000)
+    sheet.get_by_label("I have read the whole page").check()
+    sheet.get_by_label("Your role").select_option("Clinical lead")
+    sheet.get_by_role("button", name="Approve", exact=True).click()
+    expect(page.get_by_role("dialog")).to_contain_text(
+        "Approved by Clinical lead, and recorded.", timeout=30_000
+    )
+    assert "status: approved" in (library / "content/exercises/knee/kn-03.yml").read_text("utf-8")
+    assert "\nexercises/kn-03 1 " in (library / "content/approved.lock").read_text("utf-8")
+
+    page.get_by_role("dialog").get_by_role("button", name="Publish").click()
+    expect(page.get_by_role("dialog")).to_contain_text("Published.", timeout=240_000)
+    published = (library / "site/kn-03/index.html").read_text("utf-8")
+    assert "Slide your" in published
+    assert {file for file in before if file.read_bytes() != before[file]} == set(), (
+        "no other entry was touched"
+    )
+
+
+def test_findings_marks_and_easier_words_stand_beside_the_field(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(EDIT)
+    aim = page.locator('.field[data-loc="aim"]')
+    aim.locator("textarea").fill("Utilise this one on stairs.")
+    expect(aim.locator(".note-here")).to_contain_text("Utilise")
+    expect(aim.locator("mark")).to_have_text("Utilise")
+    aim.get_by_role("button", name="Use “Use”").click()
+    expect(aim.locator("textarea")).to_have_value("Use this one on stairs.")
+    expect(aim.locator("mark")).to_have_count(0)
+    expect(page.frame_locator(".phone").locator("main")).to_contain_text(
+        "Use this one on stairs.", timeout=30_000
+    )
+    page.get_by_role("button", name="Undo").click()
+    expect(aim.locator("textarea")).not_to_have_value("Use this one on stairs.")
+
+
+def test_a_draft_survives_and_is_offered(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(EDIT)
+    page.locator('.area[data-text="aim"] textarea').fill("Half a thought")
+    expect(page.locator(".save-state")).to_contain_text("Draft kept")
+    page.goto("about:blank")
+    page = at_desk(EDIT)
+    page.get_by_role("button", name="Continue with the draft").click()
+    expect(page.locator('.area[data-text="aim"] textarea')).to_have_value("Half a thought")
+    page.goto("about:blank")
+    page = at_desk(EDIT)
+    page.get_by_role("button", name="Throw the draft away").click()
+    expect(page.locator(".offer")).to_have_count(0)
+
+
+def test_a_file_changed_meanwhile_is_a_conflict_and_nothing_is_lost(
+    at_desk: Callable[..., Page], library: Path
+) -> None:
+    file = library / ENTRY
+    text = file.read_text("utf-8")
+    page = at_desk(EDIT)
+    try:
+        page.locator('.area[data-text="aim"] textarea').fill("My aim for this exercise.")
+        expect(page.locator(".save-state")).to_contain_text("Draft kept")
+        theirs = re.sub(r"(?m)^aim: .*$", "aim: Their aim.", text)
+        file.write_text(theirs, "utf-8")
+        page.get_by_role("button", name="Save", exact=True).click()
+        sheet = page.get_by_role("dialog")
+        expect(sheet).to_contain_text("Nothing was written")
+        assert file.read_text("utf-8") == theirs
+        row = sheet.get_by_role("row", name="aim")
+        expect(row).to_contain_text("Their aim.")
+        expect(row).to_contain_text("My aim for this exercise.")
+        sheet.get_by_role("button", name="Put them together").click()
+        saved(page)
+        assert "aim: My aim for this exercise.\n" in file.read_text("utf-8")
+    finally:
+        file.write_text(text, "utf-8")
+
+
+def test_lists_change_places_by_keyboard(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(EDIT)
+    first = page.locator('.area[data-text="steps/0"] textarea')
+    words = first.input_value()
+    first.focus()
+    page.keyboard.press("Alt+ArrowDown")
+    second = page.locator('.area[data-text="steps/1"] textarea')
+    expect(second).to_have_value(words)
+    expect(second).to_be_focused()
+    page.keyboard.press("Alt+ArrowUp")
+    expect(page.locator('.area[data-text="steps/0"] textarea')).to_have_value(words)
+    page.locator(".write").press("Control+s")
+
+
+def test_a_foot_is_dragged_and_the_solver_follows(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(EDIT, width=1440)
+    page.get_by_role("button", name="Panel 2").click()
+    handle = page.locator('[data-part="affected foot"]')
+    handle.scroll_into_view_if_needed()
+    box = handle.bounding_box()
+    assert box
+    page.mouse.move(box["x"] + 8, box["y"] + 8)
+    page.mouse.down()
+    page.mouse.move(box["x"] - 40, box["y"] + 60, steps=5)
+    page.mouse.up()
+    expect(page.locator(".pose-left > .hint")).to_contain_text(
+        re.compile(r"affected (hip|knee) \w+ \d+"), timeout=30_000
+    )
+    handle.focus()
+    page.keyboard.press("ArrowUp")
+    expect(handle).to_be_focused()
+
+
+@pytest.mark.parametrize("path", ["write/index.html", EDIT])
+@pytest.mark.parametrize(
+    ("width", "scheme"), [(320, "light"), (768, "dark"), (1280, "light"), (1280, "dark")]
+)
+def test_anybody_can_use_it(at_desk: Callable[..., Page], path: str, width: int, scheme: str) -> None:
+    """Handles in the drawing lie where the joints do; the sliders beside them do the same (WCAG 2.5.8, equivalent)."""
+    page = at_desk(path, width=width, color_scheme=scheme)
+    page.locator(".field, .start-new").first.wait_for()
+    if path == EDIT:
+        page.locator(".picture-here svg").wait_for()
+        page.frame_locator(".phone").locator("h1").wait_for()
+    found = (
+        Axe()
+        .run(page, context={"exclude": [[".phone"], [".handle"]]}, options={"runOnly": STANDARD})
+        .response["violations"]
+    )
+    assert [(one["id"], [node["html"][:120] for node in one["nodes"]][:3]) for one in found] == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_it_speaks_dutch(at_desk: Callable[..., Page]) -> None:
+    page = at_desk("write/index.html")
+    page.get_by_label("Language of the desk").select_option("nl")
+    expect(page.locator("h1")).to_have_text("Schrijven")
+    page.goto(page.url.partition("write/")[0] + EDIT)
+    expect(page.get_by_role("button", name="Bewaren")).to_be_visible()
+    expect(page.locator("html")).to_have_attribute("lang", "nl")
+    expect(page.locator("#part-do")).to_have_text("Doen")

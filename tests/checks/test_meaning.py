@@ -1,0 +1,66 @@
+"""What an entry says twice: one slip a case in a copy of the demo library, and the finding that must name it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from checks.test_safety_net import Planted
+
+KN, AN, LB = "exercises/knee/kn-", "exercises/ankle/an-", "exercises/low_back/lb-"
+SH = "exercises/shoulder/sh-"
+CASES = [
+    # lines against what their list is for
+    (f"{KN}04.yml", "You cannot put your full weight", "You can put your full weight", "trouble-turned"),
+    (f"{KN}03.yml", "Do not swing your leg.", "Swing your leg.", "warning-lost"),
+    (f"{KN}03.yml", "Do not swing your leg.", "Do swing your leg.", "not-lost"),
+    (f"{KN}04.yml", "Your knees creak or click with no pain.", "You get a sharp pain.", "alarm-called-fine"),
+    (f"{KN}03.yml", "    - You feel sharp pain in your knee.\n", "", "feelings-too-few"),
+    (f"{KN}03.yml", "{acceptable_pain} out of 10", "much", "pain-limit-missing"),
+    (f"{LB}14.yml", "Your leg or foot is getting weaker.", "Your leg feels like that.", "no-trouble-named"),
+    # steps against dose, equipment and captions
+    (f"{KN}03.yml", "  - Hold while you count to {hold_count}.\n", "", "hold-not-told"),
+    (f"{KN}03.yml", "  - Lower your foot slowly to the floor.\n", "", "no-way-back"),
+    ("exercises/neck/ne-03.yml", "  - Hold the edge of the seat with the hand of your {affected} arm.\n", "",
+     "caption-without-step"),
+    ("exercises/shoulder/sh-10.yml", "  - Hold the weight in your top hand.\n", "", "listed-but-not-used"),
+    ("exercises/shoulder/sh-07.yml", "{kind: stick, held_by: both hands}", "{kind: ball, held_by: both hands}",
+     "listed-but-not-drawn"),
+    (f"{AN}06.yml", "Lift both heels as high", "Lower both heels as high", "movement-other-way"),
+    ("exercises/shoulder/sh-09.yml", "arm slide up your back", "arm slide down your back", "title-against-step"),
+    (f"{SH}04.yml", "hold for {hold_count}, down.", "hold for {hold_count}, up.", "direction-unlikely"),
+    # words against poses
+    (f"{LB}14.yml", "Straighten the knee until you feel", "Bend the knee until you feel", "movement-other-way"),
+    (f"{KN}11.yml", "height: 0.13", "height: 0.3", "step-height"),
+    (f"{AN}05.yml", "around: affected ball of foot", "around: other ball of foot", "thing-on-other-side"),
+    (f"{KN}13.yml", "under: affected heel", "under: affected knee", "thing-on-other-part"),
+    (f"{AN}04.yml", "highlight: affected calf", "highlight: other calf", "colour-on-other-side"),
+    (f"{KN}02.yml", "arrow: affected heel", "arrow: affected hand", "arrow-on-still-limb"),
+    ("exercises/neck/ne-06.yml", "side_bend_other: 25", "side_bend_affected: 25", "turned-to-other-side"),
+    # what an exercise is
+    (f"{KN}06.yml", "fall_risk]", "]", "tag-missing"),
+    (f"{KN}03.yml", "region: knee", "region: elbow", "region-other-folder"),
+    (f"{LB}14.yml", "base_side: The other foot stays flat\n", "", "no-base-side"),
+    (f"{AN}02.yml", "The foot of your {affected} leg", "The foot of your {other} leg", "sides-disagree"),
+    # numbers in words, rules of ladders
+    (f"{KN}03.yml", "Hold while you count to {hold_count}.", "Hold while you count to ninety.", "number-not-in-dose"),
+    ("exercises/neck/ne-02.nl.yml", "tot {hold_count}", "tot negentig", "number-not-in-dose"),
+    ("ladders/ankle-strength.yml", "lift your heel 5 times", "lift your heel 11 times", "rule-not-the-same"),
+    # translations and prose
+    ("exercises/neck/ne-01.nl.yml", "Kijk recht omhoog", "Kijk recht omlaag", "translation-other-direction"),
+    ("pages/how-to-use.nl.md", "Van 0 tot 3", "Van 0 tot 7", "translation-other-number"),
+    ("pages/how-to-use.nl.md", "- Van 0 tot 3", "- Een regel meer.\n- Van 0 tot 3", "translation-other-length"),
+]  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def planted(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Planted]:
+    yield Planted(tmp_path_factory.mktemp("meaning"))
+
+
+@pytest.mark.parametrize(("path", "find", "put", "code"), CASES, ids=[f"{c[3]} {c[0][-9:-4]}" for c in CASES])
+def test_a_slip_is_named_at_its_file(planted: Planted, path: str, find: str, put: str, code: str) -> None:
+    found = planted.with_edit(path, find, put)
+    named = [one for one in found if one.code == code]
+    assert named, sorted({one.code for one in found})
+    assert all(one.severity == "error" for one in named)

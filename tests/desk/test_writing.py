@@ -1,0 +1,358 @@
+"""Saving, drafts, conflicts, locks, new names, approvals and the door, without a browser."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Callable, Iterator
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from desk.hard_library import ENTRY, git, write_starter
+
+from limberleaf.clinical.approval import lock_text, read_lock
+from limberleaf.desk.keeper import Keeper
+from limberleaf.desk.write.api import WritingRoom
+from limberleaf.desk.write.form import form_of
+from limberleaf.desk.write.kinds import target_of
+from limberleaf.desk.write.rooms import writing_room
+from limberleaf.desk.write.words import desk_words
+from limberleaf.library import load_library
+from limberleaf.library.guide import keys
+from limberleaf.store import Store
+
+TODAY = date(2026, 11, 25)
+PATH = ENTRY.removeprefix("content/")
+
+
+class Clock:
+    """A clock that goes only when told to."""
+
+    def __init__(self) -> None:
+        self.moment = datetime(2026, 11, 25, 9, 0)
+
+    def __call__(self) -> datetime:
+        return self.moment
+
+
+Ask = Callable[..., Any]
+
+
+@pytest.fixture
+def clock() -> Clock:
+    return Clock()
+
+
+@pytest.fixture
+def library(tmp_path: Path) -> Path:
+    """A starter library whose approvals are recorded; gives its content folder."""
+    write_starter(tmp_path)
+    content = tmp_path / "content"
+    clinic = (content / "clinic.yml").read_text("utf-8")
+    roles = "reminder: 3 months, approvers: [Clinical lead, Second reader]}"
+    (content / "clinic.yml").write_text(clinic.replace("reminder: 3 months}", roles), "utf-8")
+    (content / "approved.lock").write_text(lock_text(load_library(content), None), "utf-8")
+    return content
+
+
+def room(content: Path, store: Store, clock: Clock) -> WritingRoom:
+    keeper = Keeper(content, store, lambda: TODAY, writes=True)
+    return writing_room(content, keeper, lambda: TODAY, clock)
+
+
+@pytest.fixture
+def ask(library: Path, store: Store, clock: Clock) -> Ask:
+    """Ask the room a question: `ask("save", path=..., base=..., value=...)`."""
+    import json
+
+    made = room(library, store, clock)
+
+    def question(name: str, /, **asked: Any) -> Any:
+        answer = made.asked(f"ask/{name}", {"page": "p1", "path": PATH, **asked}, "")
+        assert answer is not None
+        return json.loads(answer[1])
+
+    return question
+
+
+def test_a_save_changes_one_line_and_can_be_taken_back(ask: Ask, library: Path) -> None:
+    file = library / PATH
+    text = file.read_text("utf-8")
+    opened = ask("open")
+    opened["value"]["steps"][0] = "Lift your {affected} foot: slowly."
+    saved = ask("save", base=opened["base"], value=opened["value"], who="Ada")
+    after = file.read_text("utf-8")
+    assert saved["base"] == after
+    gone = [line for line in text.splitlines() if line not in after.splitlines()]
+    come = [line for line in after.splitlines() if line not in text.splitlines()]
+    assert len(gone) == 1
+    assert come == ['  - "Lift your {affected} foot: slowly."']
+    assert ask("undo")["base"] == text
+    assert file.read_text("utf-8") == text
+
+
+def test_nothing_is_written_over_what_somebody_else_saved(ask: Ask, library: Path) -> None:
+    file = library / PATH
+    opened = ask("open")
+    theirs = re.sub(r"(?m)^aim: .*$", "aim: Their aim.", file.read_text("utf-8"))
+    file.write_text(theirs, "utf-8")
+    opened["value"]["aim"] = "My aim."
+    opened["value"]["title"] = "My title"
+    answer = ask("save", base=opened["base"], value=opened["value"])
+    assert file.read_text("utf-8") == theirs
+    rows = {row["key"]: row for row in answer["conflicts"]}
+    assert set(rows) == {"aim", "title"}
+    assert rows["aim"]["both"]
+    assert "Their aim." in rows["aim"]["theirs"]
+    assert "My aim." in rows["aim"]["mine"]
+    assert not rows["title"]["both"]
+    assert ask("undo") == {"refused": "There is nothing to take back."}
+
+
+def test_a_draft_is_kept_beside_the_library_and_outlives_the_desk(
+    ask: Ask, library: Path, store: Store, clock: Clock
+) -> None:
+    before = sorted(library.rglob("*"))
+    opened = ask("open")
+    opened["value"].pop("aim")
+    opened["value"]["steps"] = []
+    answer = ask("look", base=opened["base"], value=opened["value"], typed=True, who="Ada")
+    assert not answer["whole"], "unfinished work is kept all the same"
+    assert {"missing-key", "empty-list"} <= {one["code"] for one in answer["findings"]}
+    assert sorted(library.rglob("*")) == before
+    again = room(library, store, clock).asked("ask/open", {"path": PATH}, "")
+    assert again is not None
+    assert b'"steps": []' in again[1]
+    ask("leave", drop=True)
+    assert ask("open")["draft"] is None
+
+
+def test_a_new_entry_is_a_draft_until_its_first_save(ask: Ask, library: Path) -> None:
+    path = ask("new", kind="exercise", region="knee", title="Bend and straighten")["path"]
+    assert path == "exercises/knee/kn-03.yml"
+    assert not (library / path).exists()
+    opened = ask("open", path=path)
+    assert opened["base"] is None
+    assert ask("new", kind="exercise", region="knee", title="Another")["path"].endswith("kn-04.yml")
+    assert "taken already" in ask("new", kind="exercise", region="knee", name="kn-03")["refused"]
+    assert "cannot be an address" in ask("new", kind="ladder", region="knee", name="../x")["refused"]
+    ask("save", path=path, base=None, value=opened["draft"]["value"])
+    assert (library / path).read_text("utf-8").startswith("code: kn-03\ntitle: Bend and straighten\n")
+
+
+def test_a_variant_has_a_review_of_its_own(ask: Ask) -> None:
+    path = ask("copy")["path"]
+    value = ask("open", path=path)["draft"]["value"]
+    assert value["review"] == {"owner": "Lead physiotherapist", "version": 1}
+    assert value["status"] == "draft"
+    assert value["code"] == "kn-03"
+    assert value["steps"] == ask("open")["value"]["steps"]
+
+
+def test_a_new_name_keeps_the_old_address(ask: Ask, library: Path) -> None:
+    (library / "addresses.lock").write_text("# addresses: 1\n/ladders/alone/ page\n", "utf-8")
+    text = (library / "ladders/knee-first-steps.yml").read_text("utf-8")
+    (library / "ladders/alone.yml").write_text(text.replace("knee-first-steps", "alone"), "utf-8")
+    assert (
+        "change them first: stiff-knee"
+        in ask("rename", path="ladders/knee-first-steps.yml", name="x")["refused"]
+    )
+    assert "code of an exercise stays" in ask("rename", name="kn-09")["refused"]
+    assert ask("rename", path="ladders/alone.yml", name="by-itself") == {"path": "ladders/by-itself.yml"}
+    assert not (library / "ladders/alone.yml").exists()
+    assert "/ladders/alone/ redirect /ladders/by-itself/\n" in (library / "addresses.lock").read_text("utf-8")
+    assert load_library(library).ladders["by-itself"].entry.id == "by-itself"
+
+
+def test_retiring_asks_for_a_reason(ask: Ask, library: Path) -> None:
+    assert "Say why" in ask("retire", because="Old.")["refused"]
+    assert ask("retire", because="Nobody can do it safely.", replaced_by="kn-01") == {"gone": True}
+    entry = load_library(library).exercises["kn-02"].entry
+    assert (entry.status, entry.replaced_by, entry.retired_because) == (
+        "retired",
+        "kn-01",
+        "Nobody can do it safely.",
+    )
+
+
+def test_two_people_see_each_other(ask: Ask, clock: Clock) -> None:
+    opened = ask("open")
+    asked = {"base": opened["base"], "value": opened["value"]}
+    assert ask("look", **asked, who="Ada")["other"] == ""
+    assert ask("look", **asked, page="p2", who="Bo")["other"] == "Ada"
+    ask("leave", page="p2", who="Bo", take=True)
+    assert ask("look", **asked, who="Ada")["other"] == "Bo"
+    clock.moment += timedelta(minutes=3)
+    assert ask("look", **asked, who="Ada")["other"] == "", "a page that was closed holds nothing for long"
+
+
+# --- approving -----------------------------------------------------------------------------------------------------
+
+
+def edit(ask: Ask, key: str, value: object) -> None:
+    opened = ask("open")
+    opened["value"][key] = value
+    ask("save", base=opened["base"], value=opened["value"])
+
+
+def yes(ask: Ask, role: str = "Clinical lead", why: str = "", **more: Any) -> Any:
+    told = ask("approval")
+    answers = [{"yes": True, "why": why} for _ in told["differences"]]
+    return ask("approve", fingerprint=told["fingerprint"], role=role, read=True, yes=answers, **more)
+
+
+def test_an_edit_is_approved_change_by_change_and_recorded_as_by_the_command(ask: Ask, library: Path) -> None:
+    assert "Nothing changed since it was approved" in ask("approval")["refused"]
+    edit(ask, "aim", "Make your thigh strong.")
+    told = ask("approval")
+    assert [one["loc"] for one in told["differences"]] == [["aim"]]
+    assert told["roles"] == ["Clinical lead", "Second reader"], (
+        "the role that keeps an entry does not approve it"
+    )
+    asked = {"fingerprint": told["fingerprint"], "role": "Clinical lead", "read": True}
+    assert "Say yes to each change" in ask("approve", **asked, yes=[{"yes": False}])["refused"]
+    assert "read the whole page" in ask("approve", **{**asked, "read": False}, yes=[{"yes": True}])["refused"]
+    assert "Choose the role" in ask("approve", **{**asked, "role": "Anybody"}, yes=[{"yes": True}])["refused"]
+    assert ask("approve", **asked, yes=[{"yes": True}])["recorded"]
+    lock = read_lock((library / "approved.lock").read_text("utf-8"))
+    entry = load_library(library).exercises["kn-02"].entry
+    approved = lock.entries["exercises/kn-02"]
+    assert lock.whole
+    assert approved.fields["aim"] == "Make your thigh strong."
+    assert (approved.version, approved.reviewed, approved.approved_by) == (2, TODAY, "Clinical lead")
+    assert (entry.review.version, entry.review.reviewed) == (2, TODAY)
+
+
+def test_a_change_that_takes_a_safeguard_away_needs_its_reason(ask: Ask, library: Path) -> None:
+    edit(ask, "watch_for", None)
+    assert "Say in a sentence why this is safe" in yes(ask)["refused"]
+    assert yes(ask, why="The first step says the same already.")["recorded"]
+    assert "The first step says the same" in (library / "approved.lock").read_text("utf-8")
+
+
+def test_a_text_that_changed_while_it_was_read_is_not_approved(ask: Ask) -> None:
+    edit(ask, "aim", "Make your thigh strong.")
+    told = ask("approval")
+    edit(ask, "aim", "Make your thigh very strong.")
+    answer = ask(
+        "approve", fingerprint=told["fingerprint"], role="Clinical lead", read=True, yes=[{"yes": True}]
+    )
+    assert answer["refused"] == "The entry changed while you read it. Read it again."
+
+
+def test_two_people_approve_where_the_clinic_says_so(ask: Ask, library: Path) -> None:
+    clinic = library / "clinic.yml"
+    clinic.write_text(
+        clinic.read_text("utf-8").replace("reminder: 3 months,", "reminder: 3 months, two_people: true,")
+    )
+    (library / "approved.lock").write_text(lock_text(load_library(library), None), "utf-8")
+    edit(ask, "aim", "Make your thigh strong.")
+    assert not yes(ask, who="Ada")["recorded"]
+    assert read_lock((library / "approved.lock").read_text("utf-8")).entries["exercises/kn-02"].version == 1
+    assert "from another person" in yes(ask, who="Bo")["refused"], "the same role"
+    assert "from another person" in yes(ask, "Second reader", who="Ada")["refused"], "the same name"
+    assert yes(ask, "Second reader", who="Bo")["recorded"]
+    assert "Read by two people." in (library / "approved.lock").read_text("utf-8")
+
+
+def test_the_desk_calls_nothing_approved_that_has_an_unreviewed_edit(
+    ask: Ask, library: Path, store: Store
+) -> None:
+    def status() -> str:
+        desk = Keeper(library, store, lambda: TODAY).desk()
+        return next(one for one in desk.entries if one.name == "kn-02").status_words
+
+    assert status() == "Approved"
+    edit(ask, "aim", "Make your thigh strong.")
+    assert status() == "Changed since its approval"
+    yes(ask)
+    assert status() == "Approved"
+
+
+# --- figures -------------------------------------------------------------------------------------------------------
+
+SITTING = {"poses": [{"posture": "sitting"}, {"joints": {"affected": {"knee": {"flexion": 20}}}}]}
+
+
+def test_a_foot_that_is_dragged_is_said_in_angles(ask: Ask) -> None:
+    before = ask("figure", figure=SITTING)
+    foot = next(one for one in before["panels"][1]["handles"] if one["part"] == "affected foot")
+    after = ask("drag", figure=SITTING, panel=1, part="affected foot", x=foot["x"] - 0.15, y=foot["y"] + 0.2)
+    moved = next(one for one in after["panels"][1]["handles"] if one["part"] == "affected foot")
+    assert after["said"]
+    assert after["figure"]["poses"][1]["joints"]["affected"]["knee"]["flexion"] > 20
+    assert moved["y"] > foot["y"] + 0.05
+    angles = [one for one in after["joints"][1] if one["stated"]]
+    assert {(one["where"], one["joint"]) for one in angles} <= {("affected", "knee"), ("affected", "hip")}
+
+
+def test_a_way_out_that_is_advised_is_taken_by_one_click(ask: Ask) -> None:
+    impossible = {"poses": [{"posture": "sitting", "joints": {"both": {"hip": {"flexion": 0}}}}]}
+    told = ask("figure", figure=impossible)
+    fixes = [one for one in told["problems"] if one["fix"]]
+    assert fixes, told["problems"]
+    after = ask("way-out", figure=impossible, panel=0, fix=fixes[0]["fix"])
+    assert not [one for one in after["problems"] if one["severity"] == "error"]
+
+
+def test_a_figure_that_is_not_whole_is_told_and_not_drawn(ask: Ask) -> None:
+    told = ask("figure", figure={"poses": [{"posture": "floating"}]})
+    assert told["panels"] == []
+    assert "not a known posture" in told["problems"][0]["message"]
+
+
+# --- the form ------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("kind", ["exercise", "ladder", "collection", "caution", "translation", "clinic"])
+def test_every_key_of_an_entry_has_its_field_with_its_description(kind: str) -> None:
+    def paths(fields: list[dict[str, Any]], above: str = "") -> Iterator[tuple[str, str]]:
+        for field in fields:
+            path = f"{above}{field['key']}"
+            yield path, field["help"]
+            yield from paths(field.get("fields", []), f"{path}.")
+
+    found = dict(paths([field for part in form_of(kind, desk_words("en")) for field in part["fields"]]))
+    wanted = {key.path.replace("[]", ""): key.meaning for key in keys(kind)}
+    figure = ("figure.", "dose.repetitions.")
+    missing = [path for path in wanted if path not in found and not path.startswith(figure)]
+    assert missing == []
+    assert [path for path, text in found.items() if not text] == []
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["../x.yml", "exercises/../../x.yml", "exercises/knee/kn-01.yml/..", "/etc/passwd", "approved.lock", "words.txt",
+     "exercises/a/b/kn-01.yml", "exercises/knee/KN-01.yml", "exercises//kn-01.yml", "pages/about.md", ""],
+)  # fmt: skip
+def test_the_desk_writes_no_other_file(path: str, ask: Ask) -> None:
+    assert target_of(path) is None
+    assert ask("open", path=path) == {"refused": "The desk does not write this file."}
+
+
+# --- git -----------------------------------------------------------------------------------------------------------
+
+
+def test_changes_are_told_as_sentences_and_committed_in_the_writers_name(ask: Ask, library: Path) -> None:
+    folder = library.parent
+    git(folder, "init", "-q", "-b", "spring")
+    git(folder, "add", "-A")
+    git(folder, "commit", "-qm", "Begin")
+    edit(ask, "aim", "Make your thigh strong.")
+    told = ask("start")["git"]
+    assert told["branch"] == "spring"
+    assert any("(kn-02): changed" in line for line in told["changes"])
+    assert "Write your name" in ask("commit", message="Say it more plainly")["refused"]
+    assert ask("commit", message="Say it more plainly", who="Ada Lane") == {}
+    shown = subprocess.run(
+        ["git", "log", "-1", "--format=%an|%s"], cwd=folder, capture_output=True, text=True, check=True
+    )
+    assert shown.stdout.strip() == "Ada Lane|Say it more plainly"
+    assert ask("start")["git"]["changes"] == []
+
+
+def test_without_git_there_is_a_dated_history(ask: Ask) -> None:
+    edit(ask, "aim", "Make your thigh strong.")
+    assert ask("start")["git"]["dated"] == [f"2026-11-25 09:00: {PATH}"]
