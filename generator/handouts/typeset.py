@@ -1,4 +1,4 @@
-"""Setting a handout with typst: data in, a tagged PDF (PDF/UA-1) out, the same bytes every time.
+"""Setting a handout with typst: data in, a tagged PDF (PDF/UA-1, PDF/A-2a) out, the same bytes every time.
 
 Templates live in `typ/`. Their data comes in as JSON, so no text of a clinic is ever read as markup. Warnings count
 as errors: a sheet that typst had doubts about is not handed out.
@@ -58,6 +58,9 @@ class Handout:
         return int(datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp())
 
 
+STANDARDS = ["ua-1", "a-2a"]
+"""What every handout keeps: it can be read aloud (ISO 14289-1), and opened as it is in years (ISO 19005-2, level A)."""
+
 Fit = dict[str, Any]
 """How a sheet was fitted: what its front holds, height of the figure in points, weeks of the chart on its back."""
 
@@ -80,12 +83,12 @@ class Typesetter:
         return typst.Compiler(root=str(TEMPLATES), font_paths=self.font_set.fonts, ignore_system_fonts=True)
 
     def pdf(self, handout: Handout) -> bytes:
-        """Give the handout as PDF/UA-1; raise HandoutError when typst refuses it or warns."""
+        """Give the handout as PDF/UA-1 and PDF/A-2a; raise HandoutError when typst refuses it or warns."""
         if handout.template not in FITTED:
-            return self._set(handout, format="pdf", pdf_standards="ua-1")
+            return self._set(handout, format="pdf", pdf_standards=STANDARDS)
         key = self.fit_key(handout)
         fit = self.fits.get(key)
-        document = self._set(handout, {"fit": fit}, format="pdf", pdf_standards="ua-1")
+        document = self._set(handout, {"fit": fit}, format="pdf", pdf_standards=STANDARDS)
         if fit is None:
             self.fits[key] = json.loads(self._compiler.query("<fit>", field="value", one=True))
         return document

@@ -6,7 +6,8 @@ knows anything about how the document was made.
 
 from __future__ import annotations
 
-from collections import defaultdict
+import unicodedata
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from io import BytesIO
@@ -42,6 +43,13 @@ def squeezed(text: str) -> str:
     for ligature, letters in (("\ufb01", "fi"), ("\ufb00", "ff"), ("\ufb02", "fl"), ("\ufb03", "ffi")):
         text = text.replace(ligature, letters)
     return "".join(text.split())
+
+
+def letters(text: str) -> Counter[str]:
+    """Count letters, joined ones taken apart and marks above them left out: what painted Arabic still tells."""
+    return Counter(
+        sign for sign in unicodedata.normalize("NFKD", text) if unicodedata.category(sign).startswith("L")
+    )
 
 
 def structure(data: bytes) -> Element:

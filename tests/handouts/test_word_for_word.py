@@ -8,13 +8,11 @@ from __future__ import annotations
 
 import json
 import re
-import unicodedata
-from collections import Counter
 from dataclasses import dataclass
 
 import html5lib
 import pytest
-from handouts.pdf_text import Element, squeezed, structure
+from handouts.pdf_text import Element, letters, squeezed, structure
 
 from limberleaf.handouts import Choice, collection_handout, exercise_handout, ladder_handout
 from limberleaf.handouts.sheet import choose
@@ -92,13 +90,6 @@ class Read:
             else:
                 at = found
         return lost
-
-
-def letters(text: str) -> Counter[str]:
-    """Count letters, joined ones taken apart and marks above them left out."""
-    return Counter(
-        sign for sign in unicodedata.normalize("NFKD", text) if unicodedata.category(sign).startswith("L")
-    )
 
 
 def blocks_of(tree: Element) -> list[str]:
