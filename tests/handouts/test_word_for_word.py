@@ -173,7 +173,7 @@ def test_the_paper_adds_only_what_paper_needs(printed):
         return
     known = {squeezed(text) for texts in pieces_of(chosen.view).values() for text in texts}
     known |= {squeezed(str(part.title)) for box in chosen.view.boxes for part in box.parts}
-    known.add(squeezed(chosen.view.time))
+    known |= {squeezed(chosen.view.time), squeezed(str(chosen.view.title))}
     known |= {squeezed(text) for text in _strings(edition.words.phrases)}
     blanks = [part for text in _strings(edition.words.phrases) for part in re.split(r"\{.*?\}", text)]
     known |= {squeezed(part) for part in blanks}
