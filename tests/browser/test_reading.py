@@ -233,17 +233,20 @@ def test_an_exercise_prints_as_a_front_and_a_back(
     one = visit()
     codes = [path for path in addresses if re.fullmatch(r"[a-z]{2}-\d\d/", path)][::6]
     sides = {}
-    for path in {*codes, "kn-03/", "kn-07/"}:
+    for path in {*codes, "kn-03/", "kn-07/", "ba-07/", "ne-06/", "lb-13/"}:
         page = one.open(path)
         wanted = page.locator(
             "h1, .aim, .figure figcaption, .short li, .steps li, .cells li, .total, .feel li, .feel .do"
         )
         words = [squeezed(text) for text in wanted.all_text_contents()]
+        stop = [squeezed(line) for line in page.locator(".band.stop li").all_text_contents()]
         record = page.locator(".end").text_content()
         sides[path] = printed(page, tmp_path / "sheet.pdf")
         with pdfplumber.open(tmp_path / "sheet.pdf") as pdf:
-            front = Counter(squeezed(pdf.pages[0].extract_text()))
+            text = squeezed(pdf.pages[0].extract_text())
+            front = Counter(text)
             assert not Counter("".join(words)) - front, path
+            assert [line for line in stop if line not in text] == [], path
             for third in pdf.pages[2:]:
                 told = re.sub(r"\d+/\d+$", "", squeezed(third.extract_text()))
                 assert not Counter(told) - Counter(squeezed(record or "")), path
