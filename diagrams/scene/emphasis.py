@@ -178,20 +178,52 @@ IDLE = 0.03
 def tinted_limbs(solved: SolvedFigure, *, one_sided: bool = True) -> frozenset[str]:
     """Return the limbs that carry the tint of the affected side.
 
-    None when both sides work alike (`one_sided` false), and never an arm that is only carried along.
+    None when both sides work alike (`one_sided` false), never an arm that is only carried along, and never one of two
+    legs that just stand: a tinted one is read as the only leg that carries.
     """
     if not one_sided:
         return frozenset()
-    return frozenset(limb for limb in affected_limbs(solved) if not _is_idle(solved, limb))
+    return frozenset(
+        limb
+        for limb in affected_limbs(solved)
+        if not _is_idle(solved, limb) and not _just_stands(solved, limb)
+    )
+
+
+def _named_by_sign(solved: SolvedFigure) -> bool:
+    """Say whether a sign the author asks for is at the affected side."""
+    spec = solved.spec
+    named = [*spec.arrow, *spec.highlight, *([spec.angle.joint] if spec.angle else [])]
+    return any(text.startswith("affected") for text in named)
+
+
+def _just_stands(solved: SolvedFigure, limb: str) -> bool:
+    """Whether a leg bears the weight with the other one in every panel, and neither moves."""
+    if not limb.startswith("leg") or len(solved.poses) < 2 or _named_by_sign(solved):
+        return False
+    feet = [
+        {
+            c.part.split(" ")[0]
+            for c in pose.contacts
+            if c.carries and c.part.endswith((" foot", " flat of foot"))
+        }
+        for pose in solved.poses
+    ]
+    first = solved.poses[0].posed.points
+    moved = max(
+        float(np.linalg.norm(pose.posed.points[f"{joint}_{side}"] - first[f"{joint}_{side}"]))
+        for pose in solved.poses[1:]
+        for joint in ("knee", "ankle")
+        for side in SIDES
+    )
+    return all(both >= set(SIDES) for both in feet) and moved < IDLE
 
 
 def _is_idle(solved: SolvedFigure, limb: str) -> bool:
     """Whether an arm lies as it lay on the body while something else moves, and no sign speaks of it."""
     if not limb.startswith("arm") or len(solved.poses) < 2:
         return False
-    spec = solved.spec
-    named = [*spec.arrow, *spec.highlight, *([spec.angle.joint] if spec.angle else [])]
-    if any(text.startswith("affected") for text in named):
+    if _named_by_sign(solved):
         return False
     wrists = []
     for pose in solved.poses:

@@ -175,3 +175,13 @@ def test_shoulder_blades_come_together_on_the_paper() -> None:
         blades = bounds(shape for shape in picture.insets[0][1].shapes if shape.part == "blades")
         widths.append(blades.width)
     assert widths[1] < widths[0] - 5
+
+
+def test_of_two_legs_that_just_stand_none_is_tinted() -> None:
+    """Readers took a tinted leg beside a plain one for the only leg that stands."""
+    feet = [{"part": "both feet", "on": "floor"}]
+    apart = {"posture": "split_stance", "joints": {"affected": {"hip": {"flexion": 7}}}, "contacts": feet}
+    hand = {"joints": {"other": {"shoulder": {"abduction": 40}}}}
+    assert tinted_limbs(solved({"poses": [apart, hand]})) == frozenset()
+    bent = {"joints": {"affected": {"knee": {"flexion": 40}}, "other": {"knee": {"flexion": 40}}}}
+    assert tinted_limbs(solved({"poses": [apart, bent]})) == {"leg_right"}
