@@ -127,7 +127,7 @@ def publish(site: Path, lock: Path, files: dict[str, str | bytes]) -> bool:
 
     try:
         with Landing(site) as one:
-            write_files(files, one.fresh, standing=one.target)
+            write_files(files, one.fresh, published=one.target)
             one.land(replaced)
     except (OSError, OutputError):
         return True

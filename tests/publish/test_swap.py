@@ -55,7 +55,7 @@ def test_what_is_the_same_is_linked_and_the_published_folder_is_never_written_to
     publish(site, {"same.html": "same", "other.html": "old"})
     before = (site / "same.html").stat().st_ino
     with landing(site) as fresh:
-        write_files({"same.html": "same", "other.html": "new", "more.html": "more"}, fresh, standing=site)
+        write_files({"same.html": "same", "other.html": "new", "more.html": "more"}, fresh, published=site)
         assert tree(site) == {"other.html": "old", "same.html": "same"}
     assert tree(site) == {"more.html": "more", "other.html": "new", "same.html": "same"}
     assert (site / "same.html").stat().st_ino == before
