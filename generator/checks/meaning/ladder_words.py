@@ -89,7 +89,7 @@ def _fallen_out(library: Library) -> Iterator[Finding]:
         inside = [other for other in near if where.get(other, Where()).places]
         if inside:
             yield Finding(
-                "error",
+                "warning",
                 "in-no-ladder",
                 f"No ladder has “{code}” as a step, though it is a step up or down from {inside[0]}.",
                 "Put it into the ladder, or take it out of `easier:` and `harder:`. A step may have been lost.",

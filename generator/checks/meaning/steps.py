@@ -92,7 +92,7 @@ def _return(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     last = exercise.steps[-1]
     if "{hold" in last or not _RETURNS.search(last):
         yield Finding(
-            "error",
+            "warning",
             "no-way-back",
             f"The movement is done again and again, and no step comes back to the start: the last is “{last}”",
             "Say how to come back: “Lower your foot slowly.” A step may have been lost.",
