@@ -101,7 +101,7 @@ def test_an_exercise_is_written_from_nothing_to_a_published_page(  # noqa: PLR09
     lines(page, "leave_out_if", ["Your knee is hot, red and swollen."])
     page.locator('.field[data-loc="equipment"] .add').click()
     page.locator('.field[data-loc="equipment/0/item"] select').select_option("chair")
-    lines(page, "setup", ["Sit on a firm chair.", "Put both feet flat on the floor."])
+    lines(page, "setup", ["Sit tall on a firm chair.", "Put both feet flat on the floor."])
     lines(page, "steps", ["Slide your {affected} foot back.", "Slide your foot forward again."])
     lines(
         page,
@@ -112,7 +112,7 @@ def test_an_exercise_is_written_from_nothing_to_a_published_page(  # noqa: PLR09
         page.locator('.field[data-loc="dose"]').get_by_label(re.compile(f"^{name}")).first.fill(value)
     lines(page, "feelings/fine", ["Your knee feels tight."])
     lines(page, "feelings/ease_off", ["Knee pain goes above {acceptable_pain} out of 10."])
-    lines(page, "feelings/stop", ["You feel a sharp pain in your knee."])
+    lines(page, "feelings/stop", ["You feel a sharp pain in your knee.", "Your knee gives way."])
     easier = page.locator('.field[data-loc="easier"]')
     easier.get_by_role("button", name="Add: easier").click()
     easier.get_by_label("Exercise").fill("kn-01")

@@ -19,6 +19,8 @@ HARD_STEP = (
     "hold this position.\n"
 )
 PLAIN_STEP = "  - Lift the foot of your {affected} leg until the knee is almost straight.\n"
+PLAIN_CAPTION = "caption: Lift the foot of your {affected} leg until the knee is almost straight."
+HARD_CAPTION = "caption: Gradually extend the {affected} knee against gravity."
 MORE = """suits:
   - You can sit with both feet flat on the floor and you feel safe when you do.
   - Individuals with degenerative joint conditions generally experience considerable functional improvement.
@@ -58,7 +60,7 @@ def hard_text(plain: str) -> str:
     """Give the entry with more words, hard ones among them, and two rules switched off."""
     cut = plain.replace("suits: [You can sit with both feet on the floor.]\n", "")
     cut = cut.replace("watch_for: [Do not lean back to get your foot up.]\n", MORE + OFF)
-    return cut.replace(PLAIN_STEP, HARD_STEP)
+    return cut.replace(PLAIN_STEP, HARD_STEP).replace(PLAIN_CAPTION, HARD_CAPTION)
 
 
 def hard_library(folder: Path) -> Path:

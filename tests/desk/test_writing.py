@@ -197,7 +197,9 @@ def edit(ask: Ask, key: str, value: object) -> None:
     ask("save", base=opened["base"], value=opened["value"])
 
 
-def yes(ask: Ask, role: str = "Clinical lead", why: str = "", **more: Any) -> Any:
+def yes(
+    ask: Ask, role: str = "Clinical lead", why: str = "Agreed with the whole team today.", **more: Any
+) -> Any:
     told = ask("approval")
     answers = [{"yes": True, "why": why} for _ in told["differences"]]
     return ask("approve", fingerprint=told["fingerprint"], role=role, read=True, yes=answers, **more)
@@ -215,7 +217,10 @@ def test_an_edit_is_approved_change_by_change_and_recorded_as_by_the_command(ask
     assert "Say yes to each change" in ask("approve", **asked, yes=[{"yes": False}])["refused"]
     assert "read the whole page" in ask("approve", **{**asked, "read": False}, yes=[{"yes": True}])["refused"]
     assert "Choose the role" in ask("approve", **{**asked, "role": "Anybody"}, yes=[{"yes": True}])["refused"]
-    assert ask("approve", **asked, yes=[{"yes": True}])["recorded"]
+    reason = "Shorter, and the same in meaning."
+    assert "Say in a sentence" in ask("approve", **asked, yes=[{"yes": True}])["refused"]
+    answer = ask("approve", **asked, yes=[{"yes": True, "why": reason}])
+    assert answer["recorded"]
     lock = read_lock((library / "approved.lock").read_text("utf-8"))
     entry = load_library(library).exercises["kn-02"].entry
     approved = lock.entries["exercises/kn-02"]
@@ -227,7 +232,7 @@ def test_an_edit_is_approved_change_by_change_and_recorded_as_by_the_command(ask
 
 def test_a_change_that_takes_a_safeguard_away_needs_its_reason(ask: Ask, library: Path) -> None:
     edit(ask, "watch_for", None)
-    assert "Say in a sentence why this is safe" in yes(ask)["refused"]
+    assert "Say in a sentence why this is safe" in yes(ask, why="")["refused"]
     assert yes(ask, why="The first step says the same already.")["recorded"]
     assert "The first step says the same" in (library / "approved.lock").read_text("utf-8")
 
