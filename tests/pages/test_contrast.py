@@ -84,5 +84,5 @@ def test_the_main_pairs_keep_what_the_design_asks(mode: str, pair: tuple[str, st
 def test_no_colour_is_outside_the_tokens() -> None:
     """Colours written elsewhere in the sheet would escape these checks; paper is black and white."""
     css = static_assets()["site.css"].decode()
-    screen = css[css.index("*, ::before") : css.index("/* paper:")]
+    screen = css[css.index("*, ::before") : css.index("/* Paper:")]
     assert set(re.findall(r"#[0-9a-f]{3,6}\b", screen)) <= {"#7d8a91"}
