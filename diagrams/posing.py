@@ -31,8 +31,8 @@ def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en
     """
     own = spec if affected == "right" else swap_spec(spec)
     bodies, found = _bodies(own.words_of_body())
-    told = zip(bodies.poses, own.poses, strict=True)
-    bodies = replace(bodies, poses=tuple(replace(pose, caption=words.caption) for pose, words in told))
+    pairs = zip(bodies.poses, own.poses, strict=True)
+    bodies = replace(bodies, poses=tuple(replace(body, caption=pose.caption) for body, pose in pairs))
     problems = [*check_captions(bodies, language), *found]
     if any(problem.severity == "error" for problem in problems):
         problems = with_remedies(own, problems, lambda changed: _solved(changed, language))

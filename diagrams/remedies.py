@@ -137,21 +137,21 @@ def _joints(pose: dict[str, Any]) -> Iterator[str]:
             yield side
 
 
-def told_change(spec: FigureSpec, number: int, told: str) -> dict[str, Any] | None:
-    """Return the figure that a way out told in a hint makes of a pose; None when it tells of nothing there.
+def with_way_out(spec: FigureSpec, number: int, way_out: str) -> dict[str, Any] | None:
+    """Return the figure after a hint's way out for one pose; None when it fits nothing there.
 
-    `told` is the text behind "Tried, and it works:". The figure is the plain mapping of an entry.
+    `way_out` is the text behind "Tried, and it works:". The figure is the plain mapping of an entry.
     """
     figure = spec.model_dump(exclude_unset=True, exclude_none=True)
     if number >= len(figure["poses"]):
         return None
     for change in _changes(figure, number):
-        if change.words == told:
+        if change.words == way_out:
             return change.figure
         if change.angle is None:
             continue
         side, joint, word = change.angle
-        head, _, rest = told.partition(" instead of ")
+        head, _, rest = way_out.partition(" instead of ")
         name, _, value = head.rpartition(" ")
         if rest and name == _angle_words(side, joint, word):
             changed = deepcopy(figure)

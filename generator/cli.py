@@ -16,7 +16,7 @@ from limberleaf import guard
 COMMANDS: Mapping[str, str] = {
     "build": "Build the library's site into a folder, swapped in when all went well.",
     "check": "Check all entries and print what needs fixing.",
-    "desk": "Show the editor how each page reads, what changed and what is due.",
+    "desk": "Write, pose, read and approve entries in the browser; see what is hard to read, changed or due.",
     "doctor": "Say what this machine has and what is missing.",
     "draw": "Write figures as SVG, PNG or moving pictures, or all of them on one sheet.",
     "guide": "Say how something is done and what every key means, in the terminal or as pages.",
@@ -36,7 +36,7 @@ COMMANDS: Mapping[str, str] = {
 """Every command and its one line of help."""
 
 _MODULES = {"import": "import_handout"}
-"""Commands whose name is a word of the language, and the file they stand in."""
+"""Commands whose name is a word of the language, and the file they are in."""
 
 
 class CommandGroup(click.Group):

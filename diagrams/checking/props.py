@@ -19,14 +19,8 @@ from limberleaf.diagrams.solving.props import RIM, spot_of
 from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import Path, PlacedProp, Problem, SolvedPose
 
-_BY_HAND = (
-    "ball",
-    "cushion",
-    "pillow",
-    "towel",
-    "foam_roller",
-    "gym_ball",
-)  # not furniture: they stay only where held
+# Not furniture: they stay only where something keeps them.
+_BY_HAND = ("ball", "cushion", "pillow", "towel", "foam_roller", "gym_ball")
 
 
 def check_props(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Problem]:

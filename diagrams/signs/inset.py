@@ -34,6 +34,8 @@ LEGS_ONLY = frozenset(LIMBS) - {"leg_left", "leg_right"}
 BLADE_WIDE, BLADE_LONG, BLADE_AT = 0.040, 0.085, np.array([-0.065, -0.031, -0.044])
 """Breadth and length of a shoulder blade and where its middle lies from the shoulder joint, in H (common
 proportions, no source)."""
+BLADE_MOVES = 0.006
+"""How far (H) a shoulder blade must come to get an arrow."""
 GAP = 16.0
 BLOCK_LONG, BLOCK_HIGH, BLOCK_GAP = 7.0, 8.5, 3.5
 """Size of a block of the spine and the gap between two, in user units of the inset."""
@@ -148,10 +150,6 @@ def _blades(posed: Posed, before: Posed | None, camera: Camera, style: Style) ->
         Shape(outline, Paint(None, style.ink, 2.4), "blades", "mark"),
         *arrows,
     ]
-
-
-BLADE_MOVES = 0.006
-"""How far (H) a shoulder blade must come to get an arrow."""
 
 
 def _blade(posed: Posed, side: Side) -> Array:

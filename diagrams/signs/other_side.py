@@ -30,9 +30,8 @@ def with_other_side(pictures: tuple[Picture, ...], style: Style) -> tuple[Pictur
     line = np.column_stack([np.linspace(one + WIDE / 2 + 3, two - WIDE / 2 - 3, 7), np.full(7, middle)])
     sign = [*_body(one, top, -1, style), *_body(two, top, 1, style), *arrow_shapes(line, style, second=True)]
     sign = [replace(shape, part="other-side") for shape in sign]
-    made = [picture.with_frame(frame) for picture in pictures]
-    made[-1] = replace(made[-1], shapes=(*made[-1].shapes, *sign))
-    return tuple(made)
+    *others, last = (picture.with_frame(frame) for picture in pictures)
+    return (*others, replace(last, shapes=(*last.shapes, *sign)))
 
 
 def _body(x: float, y: float, side: int, style: Style) -> list[Shape]:

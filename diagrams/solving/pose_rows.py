@@ -137,7 +137,7 @@ def _stance_rows(state: State, base: Array) -> Rows:
 
 @cache
 def _above_rows(height: float, hanging: frozenset[str]) -> Rows:
-    """Return the rows that keep the body above the ground and `hanging` points above the floor; kept, do not add."""
+    """Return the rows that keep the body above the ground and `hanging` points above the floor; cached: do not add."""
     rows = Rows()
     body = skeleton()
     for name in _POINTS_ABOVE:

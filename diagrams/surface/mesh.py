@@ -27,8 +27,8 @@ SPINE_FRAMES = ("pelvis", "lumbar_low", "lumbar", "thorax_low", "thorax_mid", "t
 def pieces() -> tuple[Piece, ...]:
     """Return the pieces of the body in the neutral pose."""
     points = upright_body().points
-    mesh: list[Piece] = []
-    add = collector(mesh)
+    body: list[Piece] = []
+    add = collector(body)
     add_trunk(add)
     add_head(add, points["head_centre"])
     for side in SIDES:
@@ -36,7 +36,7 @@ def pieces() -> tuple[Piece, ...]:
         add_arm(add, points, side)
         add_buttock(add, points, side)
         add_leg(add, points, side)
-    return tuple(mesh)
+    return tuple(body)
 
 
 @dataclass(frozen=True)

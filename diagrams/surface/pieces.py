@@ -55,7 +55,7 @@ class Piece:
 Add = Callable[..., None]
 
 
-def collector(mesh: list[Piece]) -> Add:
+def collector(body: list[Piece]) -> Add:
     """Return the function with which pieces are added to a list."""
 
     def add(  # noqa: PLR0913 - each field of a piece but for its defaults
@@ -72,7 +72,7 @@ def collector(mesh: list[Piece]) -> Add:
         zone: int = 0,
     ) -> None:
         shape = points.shape[:2]
-        mesh.append(
+        body.append(
             Piece(
                 name,
                 limb,

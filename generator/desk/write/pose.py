@@ -24,7 +24,7 @@ from limberleaf.diagrams.draw import Drawing, draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec, View
 from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows
 from limberleaf.diagrams.posing import solve_figure
-from limberleaf.diagrams.remedies import told_change
+from limberleaf.diagrams.remedies import with_way_out
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure, SolvedPose
 
@@ -97,7 +97,7 @@ def _problem(figure: FigureSpec, problem: Problem) -> dict[str, Any]:
         "code": problem.code,
         "message": problem.message,
         "hint": problem.hint,
-        "fix": told if told and told_change(figure, int(problem.path[1]), told) else "",
+        "fix": told if told and with_way_out(figure, int(problem.path[1]), told) else "",
     }
 
 
@@ -307,7 +307,7 @@ def way_out(asked: Asked) -> dict[str, Any]:
     """Take the way out that a finding advises, which the solver has tried, and show what comes of it."""
     spec = typed(FigureSpec, asked.get("figure")) or {}
     figure = FigureSpec.model_validate(spec)
-    changed = told_change(figure, int(asked.get("panel") or 0), str(asked.get("fix") or ""))
+    changed = with_way_out(figure, int(asked.get("panel") or 0), str(asked.get("fix") or ""))
     if changed is None:
         raise RefusedToWriteError("That way out is no longer there; the figure has changed.")
     return {**shown({**asked, "figure": changed}), "figure": changed}
