@@ -146,7 +146,7 @@ def _more(ours: int, theirs: int, loc: Loc, words: Loaded[Any]) -> Finding:
         "error",
         "translation-item-added",
         f"`{loc[-1]}` has {theirs} lines here and {ours} in the original.",
-        "Add the line to the original first, or take it out here.",
+        "Is a line missing in the original? Put it back there. Take one out here only if nobody needs it any more.",
         words.source.place(_written(loc, words)),
     )
 
@@ -183,7 +183,7 @@ def difference_of_facts(ours: str, theirs: str, first: str, language: str) -> tu
         if differs(one, two):
             return f"translation-{code}", says
     if says_less(ours, theirs, language):
-        return "translation-says-less", "This line is much shorter than what it stands for"
+        return "translation-says-less", "This line is much shorter than what it translates"
     there = poles(theirs, language)
     if any(there.get(name, end) != end for name, end in poles(ours, first).items()):
         return (
