@@ -1,7 +1,8 @@
 """What the poses of a figure state, in numbers: the angle of every joint in every panel, from the entry alone.
 
-A panel without a posture takes over what stands before it. Angles are signed: positive is the first motion of each pair
-(flexion against extension, abduction against adduction, dorsiflexion against plantarflexion, to the affected side).
+A panel without a posture takes over the angles of the one before it. Angles are signed: positive is the first motion
+of each pair (flexion against extension, abduction against adduction, dorsiflexion against plantarflexion, to the
+affected side).
 """
 
 from __future__ import annotations
