@@ -20,13 +20,13 @@ class Opposing(Model):
 
     @model_validator(mode="after")
     def _one_direction(self) -> Opposing:
-        for one, two in _PAIRS:
+        for one, two in PAIRS:
             if getattr(self, one, None) is not None and getattr(self, two, None) is not None:
                 raise ValueError(f"state {one} or {two}, not both: they are the same motion the other way")
         return self
 
 
-_PAIRS = (
+PAIRS = (
     ("flexion", "extension"),
     ("abduction", "adduction"),
     ("internal_rotation", "external_rotation"),
@@ -46,6 +46,7 @@ _PAIRS = (
     ("rotation", "rotation_affected"),
     ("rotation", "rotation_other"),
 )
+"""Motions of which a joint makes one at a time; the first of each pair counts as positive."""
 
 
 class Hip(Opposing):

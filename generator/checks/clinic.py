@@ -21,9 +21,7 @@ FICTION = re.compile(r"\+441632960\d{3}")
 """Numbers kept for fiction, which no table calls valid (Ofcom, telephone numbers for use in drama)."""
 
 HIGHEST_CARRY_ON = 5
-LOWEST_STOP = 5
-"""Pain of 10 up to which one may carry on, and from which one stops at the latest 3 above it: 0-2 or 0-3 in published
-models, up to 5 after the 1997 model (from memory)."""
+"""Pain of 10 up to which one may carry on: 2 or 3 in published models, up to 5 after the 1997 model (from memory)."""
 
 LONGEST_SETTLE = {"seconds": 0, "minutes": 0, "hours": 72, "days": 3}
 LONGEST_INTERVAL_YEARS = 3

@@ -23,6 +23,7 @@ _AWAY_OR_TOWARDS = re.compile(
     re.IGNORECASE,
 )
 """A head that tips to or from the arm that works, which is the affected one."""
+_TIPS_TO = {"away": "other", "towards": "affected"}
 
 LYING = ("on_the_back", "on_the_front", "on_the_side")
 POSTURES = (
@@ -145,13 +146,17 @@ def _captions(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                     loaded.source.place(("figure", "poses", index, "caption")),
                 )
         turns = _turns(pose)
-        leans = _AWAY_OR_TOWARDS.search(caption)
-        wanted = {"away": "other", "towards": "affected"}[leans["way"].lower()] if leans else ""
-        if wanted and loaded.entry.sides == "one" and len(turns) == 1 and wanted not in turns:
+        tips = _AWAY_OR_TOWARDS.search(caption)
+        if (
+            tips
+            and loaded.entry.sides == "one"
+            and len(turns) == 1
+            and _TIPS_TO[tips["way"].lower()] not in turns
+        ):
             yield Finding(
                 "error",
                 "turned-to-other-side",
-                f"The caption tips the head {leans['way'] if leans else ''} the affected arm, the drawing does not.",
+                f"The caption says “{tips[0]}”, and the drawing tips the head the other way.",
                 "Correct the caption or the joints.",
                 loaded.source.place(("figure", "poses", index, "caption")),
             )

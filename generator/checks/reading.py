@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from difflib import get_close_matches
 from typing import Any
 
 from limberleaf.checks.wording import Wording, choices_with, word_choices, wordings
-from limberleaf.findings import Finding
+from limberleaf.findings import Finding, did_you_mean
 from limberleaf.library import Library
 from limberleaf.reading import WordChoices, read, rules
 from limberleaf.store import Store, code_key, content_key
@@ -28,14 +27,11 @@ def _unknown_rules(library: Library) -> Iterator[Finding]:
     known = [rule.id for rule in rules()]
     for index, off in enumerate(library.settings.reading.switched_off):
         if off.rule not in known:
-            near = get_close_matches(off.rule, known, 1)
             yield Finding(
                 "error",
                 "unknown-reading-rule",
                 f"There is no reading rule “{off.rule}” to switch off.",
-                f"Did you mean “{near[0]}”?"
-                if near
-                else "Take the line out, or write a code that `check` prints.",
+                f"{did_you_mean(off.rule, known)} Or take the line out.",
                 library.clinic.source.place(("reading", "switched_off", index, "rule")),
             )
 

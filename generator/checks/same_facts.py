@@ -75,7 +75,7 @@ def _prose(library: Library) -> Iterator[Finding]:
             )
             continue
         for one, two in zip(ours, theirs, strict=True):
-            found = _difference_in_prose(one[0], two[0], first, language)
+            found = difference_of_facts(one[0], two[0], first, language, prose=True)
             if found:
                 yield Finding(
                     "error",
@@ -84,14 +84,6 @@ def _prose(library: Library) -> Iterator[Finding]:
                     "Correct this line, or the original when that is the wrong one.",
                     page.place(two.start()),
                 )
-
-
-def _difference_in_prose(ours: str, theirs: str, first: str, language: str) -> tuple[str, str] | None:
-    one, two = facts_of(ours, first), facts_of(theirs, language)
-    found = difference_of_facts(ours, theirs, first, language)
-    if found and found[0] == "translation-other-no":
-        return found if bool(one.firm_negations) != bool(two.firm_negations) else None
-    return found
 
 
 def _compare(original: Loaded[Any], words: Loaded[Any], first: str, language: str) -> Iterator[Finding]:
@@ -146,7 +138,7 @@ def _more(ours: int, theirs: int, loc: Loc, words: Loaded[Any]) -> Finding:
         "error",
         "translation-item-added",
         f"`{loc[-1]}` has {theirs} lines here and {ours} in the original.",
-        "Add the line to the original first, or take it out here.",
+        "Is a line missing in the original? Put it back there. Take one out here only if nobody needs it any more.",
         words.source.place(_written(loc, words)),
     )
 
@@ -174,16 +166,21 @@ def _text(
         )
 
 
-def difference_of_facts(ours: str, theirs: str, first: str, language: str) -> tuple[str, str] | None:
-    """Give the code and the words for what two lines state differently; None when they agree."""
+def difference_of_facts(
+    ours: str, theirs: str, first: str, language: str, *, prose: bool = False
+) -> tuple[str, str] | None:
+    """Give the code and the words for what two lines state differently; None when they agree.
+
+    In `prose` words such as “only” and “stop” are no “not”: there they are often said in another way.
+    """
     if is_foreign(theirs, language, first) or (ours == theirs and len(words_of(_BLANKS.sub(" ", ours))) > 2):
         return "translation-not-translated", "This line is not in its language"
     one, two = facts_of(ours, first), facts_of(theirs, language)
-    for code, differs, says in _DIFFERENCES:
+    for code, differs, says in _IN_PROSE if prose else _DIFFERENCES:
         if differs(one, two):
             return f"translation-{code}", says
     if says_less(ours, theirs, language):
-        return "translation-says-less", "This line is much shorter than what it stands for"
+        return "translation-says-less", "This line is much shorter than what it translates"
     there = poles(theirs, language)
     if any(there.get(name, end) != end for name, end in poles(ours, first).items()):
         return (
@@ -209,6 +206,10 @@ def _other_no(one: TextFacts, two: TextFacts) -> bool:
     return bool(one.negations) != bool(two.negations)
 
 
+def _other_firm_no(one: TextFacts, two: TextFacts) -> bool:
+    return bool(one.firm_negations) != bool(two.firm_negations)
+
+
 def _fewer_nos(one: TextFacts, two: TextFacts) -> bool:
     return one.firm_negations > 1 and 0 < two.firm_negations < one.firm_negations
 
@@ -219,6 +220,9 @@ _DIFFERENCES: tuple[tuple[str, Callable[[TextFacts, TextFacts], bool], str], ...
     ("other-unit", _other_units, "The units are not the same"),
     ("other-no", _other_no, "One of the two says “not” (never, no, only, stop), the other does not"),
     ("other-no", _fewer_nos, "The original says “not” more often than this line"),
+)
+_IN_PROSE = tuple(
+    (code, _other_firm_no if differs is _other_no else differs, says) for code, differs, says in _DIFFERENCES
 )
 
 

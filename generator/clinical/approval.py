@@ -164,9 +164,8 @@ def read_lock(text: str) -> Lock:
                 bad.append(text[: text.index(head[0])].count("\n") + 1)
             continue
         reasons = tuple(filter(None, map(_reason, fields[key].pop(WEAKENED, []))))
-        entries[key] = Approved(
-            version, reviewed, {name: match[-1] for name, match in fields[key].items()}, by, reasons
-        )
+        last_values = {field_name: values[-1] for field_name, values in fields[key].items()}
+        entries[key] = Approved(version, reviewed, last_values, by, reasons)
     whole = end is not None and end[0] == _end(entries, retired).strip()
     return Lock(entries, tuple(sorted(bad)), retired, whole)
 

@@ -121,7 +121,7 @@ def boxes(library: Library, entry: Entry, language: str) -> list[Box]:
 def all_boxes(library: Library, language: str) -> list[Box]:
     """Give the boxes of the get-help page: every approved caution, each with its own signs.
 
-    In a tier what stands on every page comes first: it is the most urgent (chest pain, short of breath).
+    In a tier what is on every page comes first: it is the most urgent (chest pain, short of breath).
     """
     ordered = sorted(published_cautions(library), key=lambda one: (TIERS.index(one.tier), not one.everywhere))
     return merged(library, ordered, language)

@@ -31,9 +31,10 @@ LINES: Mapping[Loc, tuple[str, str]] = {
 }
 """Lists in which each line counts: the stem of the code and what a line is called."""
 
-
 LEAST_LEFT = 0.65
 """Part of a text's letters below which something it said must be missing."""
+
+_NOTHING: tuple[Any, ...] = (None, [], {})
 
 WEAKENS = {
     "not-dropped",
@@ -88,7 +89,18 @@ def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference
     elif isinstance(new, list) and not old and not _is_range(new, [0, 0]):
         yield from _lists([], new, loc, language)
     else:
-        yield Difference(loc, _kind_of_value(loc), f"`{_name(loc)}` was {show(old)}, now it is {show(new)}.")
+        yield Difference(loc, _kind_of_value(loc), _value_in_words(old, new, loc, language))
+
+
+def _value_in_words(old: Any, new: Any, loc: Loc, language: str) -> str:
+    if isinstance(old, bool) or isinstance(new, bool):
+        old, new = bool(old), bool(new)  # the lock leaves out what is no
+    words = [show(one.get(language, one) if isinstance(one, dict) else one) for one in (old, new)]
+    if old in _NOTHING:
+        return f"`{name_of(loc)}` is new: “{words[1]}”."
+    if new in _NOTHING:
+        return f"`{name_of(loc)}` was taken away: “{words[0]}”."
+    return f"`{name_of(loc)}` was {words[0]}, now it is {words[1]}."
 
 
 def _is_range(old: Sequence[Any], new: Sequence[Any]) -> bool:
@@ -107,7 +119,7 @@ def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[
     stem, called = LINES.get(loc, ("line", "line"))
     keys = [[show(item) for item in side] for side in (old, new)]
     if keys[0] != keys[1] and sorted(keys[0]) == sorted(keys[1]):
-        yield Difference(loc, "order", f"The order of `{_name(loc)}` changed.")
+        yield Difference(loc, "order", f"The order of `{name_of(loc)}` changed.")
         return
     for tag, i1, i2, j1, j2 in SequenceMatcher(None, keys[0], keys[1], autojunk=False).get_opcodes():
         if tag == "equal":
@@ -127,7 +139,7 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
         message = f"The tier was {old}, now it is {new}: people are sent to get help {'later' if lower else 'sooner'}."
         return Difference(loc, "tier-lowered" if lower else "tier-raised", message)
     if " " not in old and " " not in new:
-        return Difference(loc, "value", f"`{_name(loc)}` was {old}, now it is {new}.")
+        return Difference(loc, "value", f"`{name_of(loc)}` was {old}, now it is {new}.")
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]
     kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken))
     if kind == "wording" and len(new) < LEAST_LEFT * len(old):
@@ -139,24 +151,23 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
 
 def _kind_of_text(old: TextFacts, new: TextFacts) -> tuple[str, str]:
     sides = [[name for name in one.blanks if name in ("affected", "other")] for one in (old, new)]
-    if new.negations < old.negations:
-        return "not-dropped", "A “not” (or never, no, only, stop) was dropped"
-    if new.negations > old.negations:
-        return "not-added", "A “not” (or never, no, only, stop) came in"
-    if sides[0] != sides[1]:
-        return "side", "The side changed"
-    if (old.numbers, old.loose, old.units) != (new.numbers, new.loose, new.units):
-        return "number", "A number or its unit changed"
-    if old.urgent and not new.urgent:
-        return "urgency-dropped", "“Now” or “today” was dropped"
-    if old.blanks != new.blanks:
-        return "blank", "A blank changed"
-    return "wording", "The words changed"
+    units = ", ".join(sorted(old.units ^ new.units))
+    kinds = (
+        (new.negations < old.negations, "not-dropped", "A “not” (or never, no, only, stop) was dropped"),
+        (new.negations > old.negations, "not-added", "A “not” (or never, no, only, stop) came in"),
+        (sides[0] != sides[1], "side", "The side changed"),
+        (old.numbers != new.numbers, "number", "A number changed"),
+        (bool(units), "number", f"A unit or a time changed ({units})"),
+        (old.urgent and not new.urgent, "urgency-dropped", "“Now”, “today” or “at once” was dropped"),
+        (old.loose != new.loose, "number", "A word such as “one” or “once” came or went"),
+        (old.blanks != new.blanks, "blank", "A blank changed"),
+    )
+    return next(((kind, words) for holds, kind, words in kinds if holds), ("wording", "The words changed"))
 
 
 def show(value: Any) -> str:
     """Write a plain value for a reader."""
-    if value is None or value in ([], {}):
+    if value in _NOTHING:
         return "nothing"
     if isinstance(value, bool):
         return "yes" if value else "no"
@@ -169,5 +180,6 @@ def show(value: Any) -> str:
     return str(value)
 
 
-def _name(loc: Loc) -> str:
+def name_of(loc: Loc) -> str:
+    """Write a place for a reader, counted from 1: `steps.2` is the second step."""
     return ".".join(str(step + 1) if isinstance(step, int) else step for step in loc)

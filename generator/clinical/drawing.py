@@ -48,13 +48,16 @@ def sides_acting(*texts: str | None) -> frozenset[Role]:
     return frozenset(role for role in OPPOSITE.values() if f"{{{role}}}" in acting)
 
 
+def names_of_prop(kind: str) -> list[str]:
+    """Give what a kind of prop may be called on the list of equipment: its own name and the things it is drawn for."""
+    return [kind, *_data("drawn_things").get(kind, [])]
+
+
 def drawn_but_not_listed(exercise: Exercise) -> list[int]:
     """Give the numbers of the figure's props that no piece of equipment names."""
     listed = [need.item for need in exercise.equipment]
     return [
         index
         for index, prop in enumerate(exercise.figure.props)
-        if not any(
-            name in item for name in (prop.kind, *_data("drawn_things").get(prop.kind, [])) for item in listed
-        )
+        if not any(name in item for name in names_of_prop(prop.kind) for item in listed)
     ]

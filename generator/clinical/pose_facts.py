@@ -1,7 +1,8 @@
 """What the poses of a figure state, in numbers: the angle of every joint in every panel, from the entry alone.
 
-A panel without a posture takes over what stands before it. Angles are signed: positive is the first motion of each pair
-(flexion against extension, abduction against adduction, dorsiflexion against plantarflexion, to the affected side).
+A panel without a posture takes over the angles of the one before it. Angles are signed: positive is the first motion
+of each pair (flexion against extension, abduction against adduction, dorsiflexion against plantarflexion, to the
+affected side).
 """
 
 from __future__ import annotations
@@ -11,26 +12,14 @@ from functools import cache
 from typing import Any
 
 from limberleaf.diagrams.language.spec import FigureSpec, Pose
+from limberleaf.diagrams.language.spec_joints import PAIRS
 from limberleaf.diagrams.language.words import posture_rows
 
 Angles = Mapping[tuple[str, str, str], float]
 """By side (`affected`, `other`, empty for the trunk), joint and motion; degrees."""
 
-_OPPOSITE = {
-    "extension": "flexion",
-    "adduction": "abduction",
-    "external_rotation": "internal_rotation",
-    "horizontal_abduction": "horizontal_adduction",
-    "plantarflexion": "dorsiflexion",
-    "supination": "pronation",
-    "posterior_tilt": "anterior_tilt",
-    "rotation_other": "rotation_affected",
-    "side_bend_other": "side_bend_affected",
-    "hitch_other": "hitch_affected",
-    "retraction": "protraction",
-    "depression": "elevation",
-}
 _SAME = {"rotation": "rotation_affected", "side_bend": "side_bend_affected"}
+_OPPOSITE = {second: first for first, second in PAIRS if first not in _SAME}
 _MIDDLE = ("trunk", "lumbar", "thoracic", "neck", "pelvis")
 
 

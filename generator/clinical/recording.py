@@ -36,7 +36,7 @@ def review_of(part: Part) -> Review | None:
 
 
 def reviewed_text(part: Part, old: Approved | None, role: str, day: date, library: Library) -> str | None:
-    """Give the file with its new review; None when the one that stands there is the recorded one and stays."""
+    """Give the file with its new review; None when the review in it is the recorded one and stays."""
     review = review_of(part)
     stays = old is not None and edit_since(part.entry, old).level != "major" and recorded(part.entry, old)
     return (
@@ -47,7 +47,7 @@ def reviewed_text(part: Part, old: Approved | None, role: str, day: date, librar
 def write_approvals(
     library: Library, before: Lock, texts: Mapping[str, str], reasons: Mapping[str, tuple[Reason, ...]]
 ) -> None:
-    """Write reviews into their files and then the lock, in which the names in `reasons` are approved as they stand."""
+    """Write reviews into their files and then the lock, in which the names in `reasons` are approved."""
     for path, text in texts.items():
         write_atomically(library.root / path, text.encode())
     after = lock_text(load_library(library.root), before, confirmed=frozenset(reasons), reasons=reasons)

@@ -7,10 +7,9 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
-from limberleaf.data_files import safe_load
+from limberleaf.data_files import data_of
 
 _FIGURES = re.compile(r"(?<![\w{])[0-9٠-٩]+(?:[.,][0-9٠-٩]+)?")
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?", re.UNICODE)
@@ -34,7 +33,6 @@ class TextFacts:
 
 @cache
 def _words(language: str) -> Mapping[str, Any]:
-    data = safe_load(files(__package__).joinpath("data/text_facts.yml").read_text("utf-8"))
     nothing: dict[str, Any] = {
         "numbers": {},
         "plain": [],
@@ -43,7 +41,7 @@ def _words(language: str) -> Mapping[str, Any]:
         "units": {},
         "urgent": [],
     }
-    words: Mapping[str, Any] = data.get(language, nothing)
+    words: Mapping[str, Any] = data_of(__package__, "text_facts.yml").get(language, nothing)
     return words
 
 
@@ -90,8 +88,8 @@ def _any(text: str, phrases: Iterable[str]) -> bool:
 @cache
 def opposites(language: str) -> Mapping[str, tuple[frozenset[str], frozenset[str]]]:
     """Give the pairs of opposite words of a language by the name they have in every language."""
-    told = _words(language).get("opposites", {})
-    return {name: (frozenset(one), frozenset(two)) for name, (one, two) in told.items()}
+    pairs = _words(language).get("opposites", {})
+    return {name: (frozenset(one), frozenset(two)) for name, (one, two) in pairs.items()}
 
 
 @cache

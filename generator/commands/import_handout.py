@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 from typing import get_args
 
@@ -14,7 +13,7 @@ from limberleaf.commands.shared import content_option
 @click.command(
     name="import",
     epilog="Examples:  limberleaf import heel-slide.docx --region knee · limberleaf import leaflet.html --code hp-21 "
-    "--region hip. Exit codes: 0 written, 1 the file cannot be read or something stands there, 2 a wrong call.",
+    "--region hip. Exit codes: 0 written, 1 the file cannot be read or a file is there already, 2 a wrong call.",
 )
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False, exists=True))
 @click.option("--region", required=True, help="The part of the body it is for: knee, hip ...")
@@ -28,10 +27,10 @@ def command(file: Path, region: str, code: str | None, output: Path, content: Pa
     """Read a handout (.docx or .html) into a draft entry.
 
     Headings say where lines belong. What the program guessed is marked UNSURE, what the handout does not say is marked
-    MISSING, what found no place stands at the end; nothing is made up. Pictures are kept beside the draft. Complete it,
+    MISSING, what found no place is at the end; nothing is made up. Pictures are kept beside the draft. Complete it,
     then move it into content/exercises/REGION and run limberleaf check.
     """
-    from limberleaf.commands.new import next_code
+    from limberleaf.commands.new import next_code, refuse_bad_name
     from limberleaf.exchange.draft import MISSING, UNSURE, draft_of, draft_text
     from limberleaf.exchange.handout import HandoutReadError, read_handout
     from limberleaf.library.exercise import Region
@@ -40,10 +39,7 @@ def command(file: Path, region: str, code: str | None, output: Path, content: Pa
     if region not in get_args(Region):
         raise click.BadParameter(f"choose from {', '.join(get_args(Region))}", param_hint="--region")
     code = code or next_code(content, region)
-    if not re.fullmatch(r"[a-z]{2,4}-[0-9]{2,3}", code):
-        raise click.BadParameter(
-            f"“{code}” cannot be an address; write a code such as kn-12", param_hint="--code"
-        )
+    refuse_bad_name("exercise", code, "--code")
     try:
         handout = read_handout(file)
     except HandoutReadError as error:

@@ -32,9 +32,7 @@ def command(kind: str, name: str | None, region: str, content: Path) -> None:
         if kind != "exercise":
             raise click.UsageError(f"Give the {kind} a name: limberleaf new {kind} NAME")
         name = next_code(content, region)
-    pattern, form = _FORMS.get(kind, _OTHER_FORM)
-    if not re.fullmatch(pattern, name):
-        raise click.BadParameter(f"“{name}” cannot be an address; write {form}", param_hint="NAME")
+    refuse_bad_name(kind, name, "NAME")
     path, text = new_entry(kind, name, region)
     file = content / path
     if kind == "exercise":
@@ -48,6 +46,13 @@ def command(kind: str, name: str | None, region: str, content: Path) -> None:
         )
     write_new({file: text})
     click.echo(f"{file} is a draft. Write it, then run limberleaf check.")
+
+
+def refuse_bad_name(kind: str, name: str, param_hint: str) -> None:
+    """Raise BadParameter for a code or name that cannot be part of an address."""
+    pattern, form = _FORMS.get(kind, _OTHER_FORM)
+    if not re.fullmatch(pattern, name):
+        raise click.BadParameter(f"“{name}” cannot be an address; write {form}", param_hint=param_hint)
 
 
 def next_code(content: Path, region: str) -> str:

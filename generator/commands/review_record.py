@@ -23,7 +23,7 @@ from limberleaf.clinical.approval import (
     parts,
     recorded,
 )
-from limberleaf.clinical.difference import Difference, differences
+from limberleaf.clinical.difference import Difference, differences, name_of
 from limberleaf.clinical.recording import is_reason, review_of, reviewed_text, write_approvals
 from limberleaf.library import Library
 from limberleaf.output import write_atomically
@@ -152,7 +152,7 @@ def _asked(part: Part, old: Approved | None, signs: Signs) -> tuple[Reason, ...]
 def _one(difference: Difference, signs: Signs, reasons: list[Reason]) -> bool:
     """Ask about one change; one that can take a safeguard away adds its reason to `reasons`."""
     mark = click.style("SAFETY", fg="red") if difference.safety else "wording"
-    click.echo(f"  [{mark}] {'.'.join(map(str, difference.loc))}: {difference.says}")
+    click.echo(f"  [{mark}] {name_of(difference.loc)}: {difference.says}")
     if not click.confirm("  Is that right?"):
         return False
     if not difference.weakens:

@@ -22,7 +22,7 @@ ENDS = (".xlf", ".xliff", ".po")
 def command() -> None:
     """Write texts for translators (XLIFF 2.1 or PO), bring their work back, and show how far each language is.
 
-    One sentence is one unit, with a note on where it stands. Blanks such as {hold} are protected. What the translator
+    One sentence is one unit, with a note on where it belongs. Blanks such as {hold} are protected. What the translator
     did not confirm is not taken; a new translation is a draft until a clinician who speaks the language approves it.
     """
 
@@ -179,5 +179,6 @@ def pseudo(folder: Path, content: Path) -> None:
             files[folder / "content" / path] = changed.get(path) or file.read_bytes()
     write_new(files)
     click.echo(
-        f"{len(changed)} entries in {folder}/content. See them: limberleaf serve --help, build --plain --help."
+        f"{len(changed)} entries in {folder}/content. See their pages: "
+        f"limberleaf build --plain --content {folder}/content"
     )

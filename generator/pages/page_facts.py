@@ -7,6 +7,7 @@ content policy of the page, which allows no inline script, is untouched.
 from __future__ import annotations
 
 import json
+from datetime import date
 from typing import Any
 
 from limberleaf.library.groups import Collection, Ladder
@@ -14,19 +15,19 @@ from limberleaf.pages import links
 from limberleaf.pages.exercise_view import SharedParts
 from limberleaf.pages.language_edition import LanguageEdition
 
-_ESCAPES = {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026", "\u2028": "\\u2028", "\u2029": "\\u2029"}
+_ESCAPES = str.maketrans(
+    {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026", "\u2028": "\\u2028", "\u2029": "\\u2029"}
+)
 
 
 def script(value: dict[str, Any]) -> str:
-    """Give the element; no text can end it, since every `<` is written as an escape of JSON."""
-    text = json.dumps(value, ensure_ascii=False, separators=(",", ":"))
-    for sign, written in _ESCAPES.items():
-        text = text.replace(sign, written)
+    """Give the element; no text in it can end it, since every `<` is written as an escape of JSON."""
+    text = json.dumps(value, ensure_ascii=False, separators=(",", ":")).translate(_ESCAPES)
     return f'<script type="application/ld+json">{text}</script>'
 
 
 def _page(
-    edition: LanguageEdition, address: str, name: str, about: dict[str, Any], reviewed: Any
+    edition: LanguageEdition, address: str, name: str, about: dict[str, Any], reviewed: date | None
 ) -> dict[str, Any]:
     page: dict[str, Any] = {
         "@context": "https://schema.org",

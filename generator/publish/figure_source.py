@@ -17,7 +17,7 @@ class FigureShelf:
         self._figures = figures
         self._style = style
 
-    def _order(
+    def _request(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
     ) -> FigureRequest:
         return figure_request_for(exercise, side, language, side_words, self._style)
@@ -27,7 +27,7 @@ class FigureShelf:
     ) -> list[Request]:
         """Name the drawings behind many figures and motions, so that they can be drawn together."""
         every = list(wanted)
-        requests: list[Request] = [self._order(*one) for one in every]
+        requests: list[Request] = [self._request(*one) for one in every]
         if self._style == "screen":
             requests += [animation_request_for(exercise, side) for exercise, side, _, _ in every]
         return requests
@@ -36,7 +36,7 @@ class FigureShelf:
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
     ) -> tuple[PanelView, ...]:
         """Give the panels of a figure with their alternative text and raw captions."""
-        drawn = self._figures.get(self._order(exercise, side, language, side_words))
+        drawn = self._figures.get(self._request(exercise, side, language, side_words))
         return tuple(
             PanelView(svg, alt, pose.caption or "")
             for svg, alt, pose in zip(drawn.svgs, drawn.alts, exercise.figure.poses, strict=True)
@@ -44,7 +44,7 @@ class FigureShelf:
 
     def thumbnail(self, exercise: Exercise, language: str, side_words: Mapping[str, str]) -> str:
         """Give a small picture of the most telling panel."""
-        return self._figures.get(self._order(exercise, None, language, side_words)).thumbnail
+        return self._figures.get(self._request(exercise, None, language, side_words)).thumbnail
 
     def motion(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]

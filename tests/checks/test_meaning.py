@@ -7,6 +7,8 @@ from collections.abc import Iterator
 import pytest
 from checks.test_safety_net import Planted
 
+from limberleaf.checks.same_facts import difference_of_facts
+
 KN, AN, LB = "exercises/knee/kn-", "exercises/ankle/an-", "exercises/low_back/lb-"
 SH = "exercises/shoulder/sh-"
 CASES = [
@@ -64,3 +66,14 @@ def test_a_slip_is_named_at_its_file(planted: Planted, path: str, find: str, put
     named = [one for one in found if one.code == code]
     assert named, sorted({one.code for one in found})
     assert all(one.severity in ("error", "warning") for one in named)
+
+
+def test_in_prose_a_stop_said_otherwise_hides_no_turned_direction() -> None:
+    ours, theirs = (
+        "They say when to stop. Lift your leg up.",
+        "Ze zeggen wanneer u stopt. Beweeg uw been omlaag.",
+    )
+    found = difference_of_facts(ours, theirs, "en", "nl", prose=True)
+    assert found is not None
+    assert found[0] == "translation-other-direction"
+    assert difference_of_facts(ours, theirs.replace("omlaag", "omhoog"), "en", "nl", prose=True) is None

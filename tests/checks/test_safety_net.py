@@ -215,8 +215,27 @@ def test_a_not_before_unsafe_words_is_read(language: str, text: str, code: str) 
         ({"tier": "emergency"}, {"tier": "ease_off"}, "tier-lowered"),
         ({"pain_bands": {"carry_on": [0, 3]}}, {"pain_bands": {"carry_on": [0, 5]}}, "band-moved"),
         ({"action": "Call us today."}, {"action": "Call us soon."}, "urgency-dropped"),
+        ({"signs": ["A blow to the head needs help at once."]}, {"signs": ["A blow to the head can wait for us."]},
+         "urgency-dropped"),
         ({"steps": ["a", "b"]}, {"steps": ["b", "a"]}, "order"),
     ],
 )  # fmt: skip
 def test_each_change_has_its_kind(before: dict[str, object], after: dict[str, object], kind: str) -> None:
     assert [one.kind for one in differences(before, after, "en")] == [kind]
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "says"),
+    [
+        ({"steps": ["Rest a day."]}, {"steps": ["Rest a week."]}, "A unit or a time changed (days, weeks): “Rest"),
+        ({"steps": ["Put one hand on top."]}, {"steps": ["Put your hand on top."]}, "A word such as “one” or “once”"),
+        ({"chair": {}}, {"chair": {"support": True}}, "`chair.support` was no, now it is yes."),
+        ({"band": {"never": {"nl": "Een scheur.", "en": "A tear."}}}, {"band": {}},
+         "`band.never` was taken away: “A tear.”."),
+    ],
+)  # fmt: skip
+def test_a_change_is_put_in_words_a_reviewer_can_judge(
+    before: dict[str, object], after: dict[str, object], says: str
+) -> None:
+    (change,) = differences(before, after, "en")
+    assert change.says.startswith(says)

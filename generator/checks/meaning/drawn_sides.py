@@ -33,7 +33,7 @@ _SIDE = re.compile(r"\{(affected|other)\}")
 
 
 def check_drawn_sides(library: Library) -> Iterator[Finding]:
-    """Say things drawn on another side or part than the words name, and arrows and colours on what does not move."""
+    """Report things drawn on another side or part than the words name, and arrows and colours on what does not move."""
     yield from each_exercise(library, _of_exercise, library.settings.language)
 
 
@@ -61,8 +61,8 @@ def _prop(loaded: Loaded[Exercise], index: int, prop: Prop) -> Iterator[Finding]
         return
     word = "towel" if prop.kind == "towel" else (prop.name or prop.kind).replace("_", " ")
     captions = [pose.caption or "" for pose in exercise.figure.poses]
-    told = [part for line in (*exercise.setup, *exercise.steps, *captions) for part in line.split(".")]
-    lines = [line for line in told if re.search(rf"\b{word}|\broll\b", line.lower())]
+    sentences = [part for line in (*exercise.setup, *exercise.steps, *captions) for part in line.split(".")]
+    lines = [line for line in sentences if re.search(rf"\b{word}|\broll\b", line.lower())]
     side, _, part = at.partition(" ") if at.split()[0] in ("affected", "other", "both") else ("", "", at)
     named = {min(sides) for sides in (set(_SIDE.findall(line)) for line in lines) if len(sides) == 1} - {side}
     if side in ("affected", "other") and named and exercise.sides == "one":

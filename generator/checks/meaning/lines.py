@@ -9,10 +9,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from functools import cache
-from importlib.resources import files
 
 from limberleaf.checks.texts import EntryText, texts_by_file
-from limberleaf.data_files import safe_load
+from limberleaf.data_files import data_of
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise, Library, Loaded
 
@@ -33,20 +32,20 @@ GETTING_WORSE = ("stop", "signs")
 FEWEST = {"stop": 2, "ease_off": 1}
 """Fewest lines of a list of feelings; a single reason to stop is a list that lost one (common practice, no source)."""
 
-_SPARED = re.compile(
-    r"\b(?:not|no|never|nobody|cannot|until|only|hardly|after|when|if)\b[^.;]*$|\b(?:niet|geen|nooit|tot)\b[^.;]*$"
-)
+_KINDS_WITH_PAIN = ("strength", "mobility", "stretch", "nerve_slider", "nerve_tensioner")
+_PAIN_LIMIT = re.compile(r"\{acceptable_pain\}|\b\d+ out of 10\b")
+
+Patterns = Mapping[str, re.Pattern[str]]
 
 
 @cache
-def _patterns(language: str) -> Mapping[str, re.Pattern[str]]:
-    text = files("limberleaf.clinical").joinpath("data/lines.yml").read_text("utf-8")
-    rows: Mapping[str, str] = safe_load(text).get(language, {})
+def _patterns(language: str) -> Patterns:
+    rows: Mapping[str, str] = data_of(__package__, "lines.yml").get(language, {})
     return {name: re.compile(row, re.IGNORECASE) for name, row in rows.items() if row}
 
 
 def check_lines(library: Library) -> Iterator[Finding]:
-    """Say lines that are the opposite of what their list is for, and lists of feelings that are too short."""
+    """Report lines that are the opposite of what their list is for, and lists of feelings that are too short."""
     for texts in texts_by_file(library):
         if texts:
             yield from library.read_cache.keep(("lines", texts[0].source.path), (texts,), _of_file, texts)
@@ -62,29 +61,27 @@ def _of_file(texts: list[EntryText]) -> Iterator[Finding]:
             yield from _of_line(text, names)
 
 
-def _of_line(text: EntryText, names: Mapping[str, re.Pattern[str]]) -> Iterator[Finding]:
+def _of_line(text: EntryText, names: Patterns) -> Iterator[Finding]:
     keys = {step for step in text.loc if isinstance(step, str)}
     place = text.source.place(text.loc)
     if text.loc[0] in ("actions", "items", "equipment"):
         return
     for key in sorted(keys & set(TROUBLES)):
-        yield from _trouble(text, key, names, place)
+        yield from _trouble(text.text, key, names, place)
     if "watch_for" in keys and "warns" in names and not names["warns"].search(text.text):
         yield _finding(
             "warning-lost",
-            f"“{text.text}” stands under “watch for” and warns of nothing.",
-            "Do not ...",
+            f"“{text.text}” is under “watch for” and warns of nothing.",
+            "Write what not to do: “Do not ...”. A “not” may have gone.",
             place,
         )
-    if "fine" in keys and "alarming" in names:
-        match = names["alarming"].search(text.text)
-        if match and not _SPARED.search(text.text[: match.start()].lower()):
-            yield _finding(
-                "alarm-called-fine",
-                f"“{text.text}” stands among the feelings that are fine; “{match[0]}” is none.",
-                "Move it to `stop:` or `ease_off:`, or say in which way it is harmless.",
-                place,
-            )
+    if "fine" in keys and (alarm := _unspared("alarming", text.text, names)):
+        yield _finding(
+            "alarm-called-fine",
+            f"“{text.text}” is among the feelings that are fine; “{alarm}” is not one of them.",
+            "Move it to `stop:` or `ease_off:`, or say in which way it is harmless.",
+            place,
+        )
     match = names["turned"].search(text.text) if "turned" in names else None
     if match and "ask" not in keys and not text.text.rstrip().endswith("?"):
         at = text.text[match.start() : match.start() + 24]
@@ -96,32 +93,33 @@ def _of_line(text: EntryText, names: Mapping[str, re.Pattern[str]]) -> Iterator[
         )
 
 
-def _trouble(
-    text: EntryText, key: str, names: Mapping[str, re.Pattern[str]], place: Place
-) -> Iterator[Finding]:
-    said = text.text
-    able = names["able"].search(said) if "able" in names else None
-    if able and not _SPARED.search(said[: able.start()].lower()):
+def _unspared(name: str, line: str, names: Patterns) -> str:
+    """Give the words of a line that match a pattern, unless what comes before turns them round; else nothing."""
+    match = names[name].search(line) if name in names else None
+    if match is None or ("spared" in names and names["spared"].search(line[: match.start()])):
+        return ""
+    return match[0].strip()
+
+
+def _trouble(line: str, key: str, names: Patterns, place: Place) -> Iterator[Finding]:
+    if able := _unspared("able", line, names):
         yield _finding(
             "trouble-turned",
-            f"“{said}” stands where people learn what is wrong, and says that all is well (“{able[0].strip()}”).",
+            f"“{line}” is where people learn what is wrong, and says that all is well (“{able}”).",
             "Say what a person cannot do or feels; a “not” may have gone.",
             place,
         )
-        return
-    better = names["better"].search(said) if "better" in names and key in GETTING_WORSE else None
-    if better and not _SPARED.search(said[: better.start()].lower()):
+    elif key in GETTING_WORSE and (better := _unspared("better", line, names)):
         yield _finding(
             "trouble-turned",
-            f"“{said}” is a reason to stop or to do less, and says that it passes (“{better[0]}”).",
+            f"“{line}” is a reason to stop or to do less, and says that it passes (“{better}”).",
             "Say that it does not pass; a “not” may have gone.",
             place,
         )
-        return
-    if key in NAME_A_TROUBLE and "trouble" in names and not names["trouble"].search(said):
+    elif key in NAME_A_TROUBLE and "trouble" in names and not names["trouble"].search(line):
         yield _finding(
             "no-trouble-named",
-            f"“{said}” names nothing that is wrong.",
+            f"“{line}” names nothing that is wrong.",
             "Name the pain, the feeling or what a person cannot do; a “not” may have gone.",
             place,
         )
@@ -138,14 +136,7 @@ def _of_exercise(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                 "Add what means stop here: a pain, a feeling, something that gives way.",
                 loaded.source.place(("feelings", name) if lines else ("feelings",)),
             )
-    told = " ".join(feelings.ease_off)
-    if loaded.entry.kind in (
-        "strength",
-        "mobility",
-        "stretch",
-        "nerve_slider",
-        "nerve_tensioner",
-    ) and not re.search(r"\{acceptable_pain\}|\b\d+ out of 10\b", told):
+    if loaded.entry.kind in _KINDS_WITH_PAIN and not _PAIN_LIMIT.search(" ".join(feelings.ease_off)):
         yield _finding(
             "pain-limit-missing",
             "No line under `ease_off:` says above which pain to do less.",

@@ -1,6 +1,6 @@
 """Words of movement against the poses: captions and first steps that bend what the drawing straightens.
 
-English. The phrases and what they do to a joint are data (clinical/data/movement_words.yml).
+English. The phrases and what they do to a joint are data (data/movement_words.yml).
 """
 
 from __future__ import annotations
@@ -8,21 +8,20 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import cache
-from importlib.resources import files
+from itertools import pairwise
 from typing import NamedTuple
 
 from limberleaf.checks.each import each_exercise
 from limberleaf.checks.texts import Loc
 from limberleaf.clinical.pose_facts import Angles, angles_of, angles_of_posture
-from limberleaf.data_files import safe_load
+from limberleaf.data_files import data_of
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
 
 LEAST_DEGREES = 4
-"""A change below this is none."""
+"""A change of a joint below this counts as none."""
 
 _SENTENCE = re.compile(r"[^.!?]+")
-_COMES_BACK = re.compile(r"\b(?:again|back|lower|let go|return|hold|\{back_count\})\b", re.IGNORECASE)
 _AND = re.compile(r",| and | as you ")
 
 
@@ -38,27 +37,29 @@ class Says(NamedTuple):
 @cache
 def phrases() -> tuple[Says, ...]:
     """Read the phrases."""
-    rows = safe_load(files("limberleaf.clinical").joinpath("data/movement_words.yml").read_text("utf-8"))
     return tuple(
         Says(re.compile(row["says"], re.IGNORECASE), row["joint"], row["motion"], row["turns"])
-        for row in rows
+        for row in data_of(__package__, "movement_words.yml")
     )
 
 
+@cache
+def _comes_back() -> re.Pattern[str]:
+    return re.compile(data_of(__package__, "compared_words.yml")["way_back_begins"], re.IGNORECASE)
+
+
 def check_movement(library: Library) -> Iterator[Finding]:
-    """Say captions and first steps that move a joint the other way than the poses do."""
+    """Report captions and first steps that move a joint the other way than the poses do."""
     if library.settings.language == "en":
         yield from each_exercise(library, _of_exercise, "en")
 
 
 def _of_exercise(loaded: Loaded[Exercise], _: str) -> Iterator[Finding]:
     figure = loaded.entry.figure
-    panels = angles_of(figure)
-    panels = [angles_of_posture(figure.poses[0]), *panels]
-    for index in range(len(figure.poses)):
-        caption = figure.poses[index].caption or ""
+    panels = [angles_of_posture(figure.poses[0]), *angles_of(figure)]
+    for index, (pose, (before, after)) in enumerate(zip(figure.poses, pairwise(panels), strict=True)):
         loc: Loc = ("figure", "poses", index, "caption")
-        yield from _against(loaded, caption, loc, panels[index], panels[index + 1], "The caption")
+        yield from _against(loaded, pose.caption or "", loc, before, after, "The caption")
     if len(figure.poses) > 1 and figure.poses[1].posture is None:
         yield from _first_step(loaded, panels[1], panels[2])
 
@@ -68,7 +69,7 @@ def _first_step(loaded: Loaded[Exercise], before: Angles, after: Angles) -> Iter
     shown = loaded.entry.figure.poses[0].caption or ""
     done: dict[tuple[str, str], str] = {}
     for index, step in enumerate(loaded.entry.steps):
-        if done and _COMES_BACK.search(step):
+        if done and _comes_back().search(step):
             return
         found = [says for says in phrases() if says.pattern.search(step)]
         if any(done.get((says.joint, says.motion), says.turns) != says.turns for says in found):
@@ -77,7 +78,7 @@ def _first_step(loaded: Loaded[Exercise], before: Angles, after: Angles) -> Iter
             if not done and any(says.pattern.search(shown) for says in found):
                 return
             done |= {(says.joint, says.motion): says.turns for says in found}
-            yield from _against(loaded, step, ("steps", index), before, after, "The way out")
+            yield from _against(loaded, step, ("steps", index), before, after, "The step")
 
 
 def _against(
@@ -90,7 +91,7 @@ def _against(
                     yield Finding(
                         "error",
                         "movement-other-way",
-                        f"{what} says “{part.strip()}”, and the poses move it the other way.",
+                        f"{what} says “{part.strip()}”, and the joints of the figure move the other way.",
                         "Correct the words, or the angles of the two poses; they may have been swapped.",
                         loaded.source.place(loc),
                     )

@@ -7,15 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from functools import cache
-from importlib.resources import files
 from pathlib import PurePath
 from typing import Any, get_args
 
 from limberleaf.checks.each import each_exercise
 from limberleaf.clinical.drawing import sides_moved
 from limberleaf.clinical.pose_facts import angles_of
-from limberleaf.data_files import safe_load
+from limberleaf.data_files import data_of
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
 from limberleaf.library.exercise import Region
@@ -24,15 +22,8 @@ _SIDE = re.compile(r"\{(affected|other)\}")
 _STANDS = re.compile(r"\bstand|\bkneel|\blie\b", re.IGNORECASE)
 
 
-@cache
-def _rows() -> tuple[Mapping[str, Any], ...]:
-    return tuple(
-        safe_load(files("limberleaf.clinical").joinpath("data/required_tags.yml").read_text("utf-8"))
-    )
-
-
 def check_situation(library: Library) -> Iterator[Finding]:
-    """Say tags, regions and sides that the rest of an exercise contradicts."""
+    """Report tags, regions and sides that the rest of an exercise contradicts."""
     language = library.settings.language
     ruled = frozenset(
         tag for caution in library.cautions.values() for rule in caution.entry.applies_to for tag in rule.tag
@@ -46,7 +37,7 @@ def check_situation(library: Library) -> Iterator[Finding]:
 
 def _tags(loaded: Loaded[Exercise], ruled: frozenset[str], language: str) -> Iterator[Finding]:
     exercise, source = loaded.entry, loaded.source
-    for row in _rows():
+    for row in data_of(__package__, "required_tags.yml"):
         if row["tag"] in ruled and row["tag"] not in exercise.tags and _fits(row, exercise, language):
             yield Finding(
                 "error",
@@ -65,7 +56,7 @@ def _of_exercise(loaded: Loaded[Exercise], _: str) -> Iterator[Finding]:
         yield Finding(
             "error",
             "region-other-folder",
-            f"The region is “{exercise.region}”, and the file lies in the folder “{folder}”: its page would carry the "
+            f"The region is “{exercise.region}”, and the file is in the folder “{folder}”: its page would carry the "
             f"boxes of the {exercise.region.replace('_', ' ')}.",
             f"Write `region: {folder}`, or move the file.",
             source.place(("region",)),
@@ -79,17 +70,16 @@ def _fits(row: Mapping[str, Any], exercise: Exercise, language: str) -> bool:
     if exercise.kind not in row.get("kind", (exercise.kind,)) or exercise.kind in row.get("not_kind", ()):
         return False
     if "says" in row:
-        told = " ".join([exercise.title, *exercise.setup, *exercise.steps]).lower()
-        if language != "en" or not re.search(row["says"], told):
+        text = " ".join([exercise.title, *exercise.setup, *exercise.steps]).lower()
+        if language != "en" or not re.search(row["says"], text):
             return False
     if "bends" in row or "turns" in row:
-        motions = ("flexion",) if "bends" in row else ("rotation_affected",)
-        least = row.get("bends", row.get("turns"))
+        wanted, least = ("flexion", row["bends"]) if "bends" in row else ("rotation_affected", row["turns"])
         return any(
             (value if "bends" in row else abs(value)) >= least
             for panel in angles_of(exercise.figure)
             for (side, joint, motion), value in panel.items()
-            if not side and joint in ("trunk", "lumbar", "thoracic") and motion in motions
+            if not side and joint in ("trunk", "lumbar", "thoracic") and motion == wanted
         )
     return True
 

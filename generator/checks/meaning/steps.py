@@ -1,4 +1,4 @@
-"""Steps do what dose, captions and equipment say: nothing listed is unused, nothing shown is untold.
+"""Steps do what dose, captions and equipment say: nothing listed is unused, nothing shown is left unsaid.
 
 English, but for the hold. A step that was lost leaves its traces: a hold in the dose that nobody is told of, a caption
 that no line says, a towel that nobody lays down.
@@ -7,57 +7,39 @@ that no line says, a towel that nobody lays down.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from functools import cache
-from importlib.resources import files
-from typing import Any
 
 from limberleaf.checks.each import each_exercise
+from limberleaf.checks.meaning.overlap import content_words
+from limberleaf.clinical.drawing import names_of_prop
 from limberleaf.clinical.pose_facts import things_of
 from limberleaf.clinical.text_facts import poles, words_of
-from limberleaf.data_files import safe_load
+from limberleaf.data_files import data_of
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise, Library, Loaded
 
 LEAST_SHARED = 0.5
-"""Part of a caption's words that one line or two must hold, before the caption is told by them."""
+"""Part of a caption's words that the nearest lines must hold, before they are taken to say it."""
 
-_RETURNS = re.compile(
-    r"\b(?:back|lower|return|down|let go|again|middle|rest|stand|sit|change|other|turn round|slow(?:ly)?|relax|breathe?"
-    r"|up|straight|push|keep going|keep each|steady beat|slow down|let)\b",
-    re.IGNORECASE,
-)
+_HOLD_BLANK = re.compile(r"\{hold(?:_count)?\}")
 _SENTENCE = re.compile(r"[^.!?]+")
-_SMALL = {
-    "your",
-    "with",
-    "that",
-    "this",
-    "then",
-    "them",
-    "until",
-    "while",
-    "hold",
-    "count",
-    "from",
-    "both",
-    "into",
-}
+_TURNED = ("up", "forward", "straight", "in", "over", "towards", "push", "together", "left")
+"""Pairs of opposites that turn a movement round; the other pairs may differ between a caption and its step."""
 
 
 @cache
-def _things() -> Mapping[str, Any]:
-    return dict(safe_load(files("limberleaf.clinical").joinpath("data/things_said.yml").read_text("utf-8")))
+def _pattern(name: str) -> re.Pattern[str]:
+    return re.compile(data_of(__package__, "compared_words.yml")[name], re.IGNORECASE)
 
 
 @cache
 def _unlikely_words() -> re.Pattern[str]:
-    rows = safe_load(files("limberleaf.clinical").joinpath("data/unlikely_words.yml").read_text("utf-8"))
-    return re.compile("|".join(rows), re.IGNORECASE)
+    return re.compile("|".join(data_of(__package__, "unlikely_words.yml")), re.IGNORECASE)
 
 
 def check_steps(library: Library) -> Iterator[Finding]:
-    """Say what dose, captions or equipment tell and no step does, and lines that cannot be meant."""
+    """Report what dose, captions or equipment say and no step does, and lines that cannot be meant."""
     yield from each_exercise(library, _of_exercise, library.settings.language)
 
 
@@ -74,8 +56,8 @@ def _hold(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     exercise = loaded.entry
     if exercise.dose.hold is None:
         return
-    told = " ".join(exercise.steps)
-    if not re.search(r"\{hold(?:_count)?\}|\bhold\b|\bstay\b|\bkeep it\b|\bpull\b", told, re.IGNORECASE):
+    steps = " ".join(exercise.steps)
+    if not _HOLD_BLANK.search(steps) and not _pattern("hold").search(steps):
         yield Finding(
             "error",
             "hold-not-told",
@@ -90,7 +72,7 @@ def _return(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     if exercise.dose.repetitions is None or exercise.kind == "balance":
         return
     last = exercise.steps[-1]
-    if "{hold" in last or not _RETURNS.search(last):
+    if "{hold" in last or not _pattern("way_back").search(last):
         yield Finding(
             "warning",
             "no-way-back",
@@ -101,19 +83,19 @@ def _return(loaded: Loaded[Exercise]) -> Iterator[Finding]:
 
 
 def _things_used(loaded: Loaded[Exercise]) -> Iterator[Finding]:
-    exercise, known = loaded.entry, _things()
-    told = " ".join(
+    exercise, known = loaded.entry, data_of(__package__, "things_said.yml")
+    text = " ".join(
         [*exercise.setup, *exercise.steps, exercise.working_side or "", exercise.base_side or ""]
     ).lower()
-    drawn = {name for prop in exercise.figure.props for name in (prop.kind, *_stands_for(prop.kind))}
+    drawn = {name for prop in exercise.figure.props for name in names_of_prop(prop.kind)}
     drawn |= {kind for pose in exercise.figure.poses if pose.posture for kind in things_of(pose.posture)}
     for index, need in enumerate(exercise.equipment):
         item = need.item
         if need.optional or item in known["elsewhere"]:
             continue
         says = known["says"].get(item, re.escape(item.replace("_", " ")))
-        told_instead = any(len(word) > 3 and word in told for word in words_of(need.instead or ""))
-        if not re.search(says, told) and not told_instead:
+        says_instead = any(len(word) > 3 and word in text for word in words_of(need.instead or ""))
+        if not re.search(says, text) and not says_instead:
             yield Finding(
                 "error",
                 "listed-but-not-used",
@@ -131,31 +113,16 @@ def _things_used(loaded: Loaded[Exercise]) -> Iterator[Finding]:
             )
 
 
-def _stands_for(kind: str) -> list[str]:
-    rows = safe_load(files("limberleaf.clinical").joinpath("data/drawn_things.yml").read_text("utf-8"))
-    found: list[str] = rows.get(kind, [])
-    return found
-
-
-@cache
-def _content(text: str) -> frozenset[str]:
-    bare = re.sub(r"\{[a-z_]+\}", " ", text)
-    return frozenset(word[:5] for word in words_of(bare) if len(word) > 3 and word not in _SMALL)
-
-
 def _captions(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     exercise = loaded.entry
     lines = [part for line in (*exercise.setup, *exercise.steps) for part in _SENTENCE.findall(line)]
     for index, pose in enumerate(exercise.figure.poses):
         for caption in _SENTENCE.findall(pose.caption or ""):
-            mine = _content(caption)
-            if not mine:
-                continue
+            words = content_words(caption, "captions")
             place = loaded.source.place(("figure", "poses", index, "caption"))
-            shared = sorted(((len(mine & _content(line)), line) for line in lines), key=lambda one: -one[0])
-            best = [line for count, line in shared if count == shared[0][0] and count]
-            covered = mine & frozenset().union(*(_content(line) for _, line in shared[:4]))
-            if len(covered) < LEAST_SHARED * len(mine):
+            nearest = _nearest(caption, lines)
+            covered = words & frozenset().union(*(content_words(line, "captions") for _, line in nearest[:4]))
+            if len(covered) < LEAST_SHARED * len(words):
                 yield Finding(
                     "error",
                     "caption-without-step",
@@ -163,43 +130,43 @@ def _captions(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                     "Say it in a step too, or correct the caption. A line may have been lost.",
                     place,
                 )
-            elif shared[0][0] >= 2 and best and all(_opposed(caption, line) for line in best):
-                yield _against_step("caption", caption, best[0], place)
-    yield from _title(loaded, lines)
+            elif line := _turned_round(caption, nearest):
+                yield _against_step("caption", caption, line, place)
+    title = exercise.title
+    if line := _turned_round(title, _nearest(title, lines)):
+        yield _against_step("title", title, line, loaded.source.place(("title",)))
 
 
-def _title(loaded: Loaded[Exercise], lines: list[str]) -> Iterator[Finding]:
-    """Say a title that goes the other way than the line that shares most of its words."""
-    title = loaded.entry.title
-    shared = sorted(
-        ((len(_content(title) & _content(line)), line) for line in lines), key=lambda one: -one[0]
-    )
-    best = [line for count, line in shared if count == shared[0][0] and count >= 2]
-    if best and all(_opposed(title, line) for line in best):
-        yield _against_step("title", title, best[0], loaded.source.place(("title",)))
+def _nearest(text: str, lines: Iterable[str]) -> list[tuple[int, str]]:
+    """Give the lines with the number of words they share with a text, most first."""
+    words = content_words(text, "captions")
+    shared = [(len(words & content_words(line, "captions")), line) for line in lines]
+    return sorted(shared, key=lambda one: -one[0])
 
 
-def _against_step(what: str, said: str, line: str, place: Place) -> Finding:
+def _turned_round(text: str, nearest: list[tuple[int, str]]) -> str:
+    """Give the line that shares most words with a text, when all that share as many go the other way; else nothing."""
+    most = nearest[0][0] if nearest else 0
+    best = [line for count, line in nearest if count == most]
+    return best[0] if most >= 2 and all(_are_opposed(text, line) for line in best) else ""
+
+
+def _against_step(what: str, text: str, line: str, place: Place) -> Finding:
     return Finding(
         "error",
         f"{what}-against-step",
-        f"The {what} says “{said.strip()}”, the text “{line.strip()}”: one is the other way round.",
+        f"The {what} says “{text.strip()}”, the instructions “{line.strip()}”: one is the other way round.",
         "Correct the one that is wrong.",
         place,
     )
 
 
-def _opposed(one: str, two: str) -> tuple[str, str] | None:
+def _are_opposed(one: str, two: str) -> bool:
     sides = [{side for side in ("affected", "other") if f"{{{side}}}" in text} for text in (one, two)]
     if len(sides[0]) == len(sides[1]) == 1 and sides[0] != sides[1]:
-        return min(sides[0]), min(sides[1])
+        return True
     ours, theirs = poles(one, "en"), poles(two, "en")
-    for name, end in ours.items():
-        if name in ("up", "forward", "straight", "in", "over", "towards", "push", "together", "left") and (
-            theirs.get(name, end) != end
-        ):
-            return name, f"not {name}"
-    return None
+    return any(theirs.get(name, ours[name]) != ours[name] for name in _TURNED if name in ours)
 
 
 def _unlikely(loaded: Loaded[Exercise]) -> Iterator[Finding]:
@@ -222,7 +189,7 @@ def _unlikely(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                 yield Finding(
                     "error",
                     "direction-unlikely",
-                    f"“{match[0]}” cannot be done as it stands.",
+                    f"“{match[0]}” cannot be done as it is written.",
                     "A word for a direction may have been turned round.",
                     loaded.source.place((key, index), offset=match.start()),
                 )
