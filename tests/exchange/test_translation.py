@@ -10,7 +10,6 @@ from __future__ import annotations
 import io
 import json
 import re
-import shutil
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -18,7 +17,7 @@ import polib
 import pytest
 from babel.messages.pofile import read_po as babel_po
 from click.testing import CliRunner, Result
-from conftest import ROOT
+from conftest import tree
 from translate.storage import xliff2
 
 from limberleaf.cli import main
@@ -44,22 +43,9 @@ SCHEMA = {
 STATES = {"initial", "translated", "reviewed", "final"}
 
 
-@pytest.fixture
-def content(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(ROOT / "content", tmp_path / "content"))
-
-
 def translate(content: Path, *arguments: object) -> Result:
     call = ["translate", *map(str, arguments), "--content", str(content)]
     return CliRunner().invoke(main, call, catch_exceptions=False)
-
-
-def files(content: Path) -> dict[str, bytes]:
-    return {
-        path.relative_to(content).as_posix(): path.read_bytes()
-        for path in content.rglob("*")
-        if path.is_file()
-    }
 
 
 def out(content: Path, name: str, language: str, *more: str) -> Path:
@@ -71,14 +57,14 @@ def out(content: Path, name: str, language: str, *more: str) -> Path:
 
 @pytest.mark.parametrize(("language", "end"), [("nl", "xlf"), ("ar", "xlf"), ("ar", "po")])
 def test_what_comes_back_as_it_went_changes_no_byte(content: Path, language: str, end: str) -> None:
-    before = files(content)
+    before = tree(content)
     file = out(content, f"{language}.{end}", language)
     again = file.read_bytes()
     done = translate(content, "in", file)
     assert done.exit_code == 0, done.output
     assert "warning" not in done.output
     assert "0 translations written" in done.output
-    assert files(content) == before
+    assert tree(content) == before
     out(content, f"{language}.{end}", language)
     assert file.read_bytes() == again
 
@@ -172,7 +158,7 @@ def test_what_is_not_confirmed_is_not_taken(content: Path) -> None:
 
 
 def test_a_blank_that_a_translator_broke_is_named_and_nothing_is_written(content: Path) -> None:
-    before = files(content)
+    before = tree(content)
     file = out(content, "ar.po", "ar", "--only", "kn-03")
     text = file.read_text("utf-8")
     assert "{hold_count}" in text
@@ -184,7 +170,7 @@ def test_a_blank_that_a_translator_broke_is_named_and_nothing_is_written(content
     assert done.exit_code == 1
     assert "unknown-blank" in done.output
     assert "{halten}" in done.output
-    assert files(content) == before
+    assert tree(content) == before
 
 
 def test_a_stale_translation_is_marked_and_becomes_fresh_when_all_is_confirmed(content: Path) -> None:
