@@ -120,6 +120,15 @@ def run(
     )
 
 
+def tree(folder: Path) -> dict[str, bytes]:
+    """Give the bytes of every file below `folder` by its path."""
+    return {
+        file.relative_to(folder).as_posix(): file.read_bytes()
+        for file in sorted(folder.rglob("*"))
+        if file.is_file()
+    }
+
+
 def _build_demo(folder: Path) -> None:
     copy_project(folder)
     built = run(["limberleaf", "build"], folder, PYTHONHASHSEED="1")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -71,6 +72,42 @@ def _end(served: Served) -> None:
         with suppress(ProcessLookupError):
             os.killpg(group, signal.SIGKILL)
         served.process.wait()
+
+
+_DESK = re.compile(r"http://127\.0\.0\.1:(\d+)/\?key=(\S+) \(this machine only\)")
+
+
+@dataclass(frozen=True)
+class RunningDesk:
+    """A desk that serves: its program, its port, and the key without which it shows nothing."""
+
+    served: Served
+    port: int
+    key: str
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}/"
+
+    @property
+    def start(self) -> str:
+        """The address that lets a browser in."""
+        return f"{self.address}?key={self.key}"
+
+    @property
+    def cookie(self) -> tuple[str, str]:
+        """Name and value of the cookie that the start address gives."""
+        return f"limberleaf-desk-{self.port}", self.key
+
+
+@contextmanager
+def desk_running(library: Path, *options: str) -> Iterator[RunningDesk]:
+    """Run `limberleaf desk` over a library, on a port that is free, until it says where it is."""
+    with serving(["limberleaf", "desk", "--port", "0", *options], library) as served:
+        served.wait_for(lambda: _DESK.search(served.output()) is not None)
+        found = _DESK.search(served.output())
+        assert found
+        yield RunningDesk(served, int(found[1]), found[2])
 
 
 def free_port() -> int:

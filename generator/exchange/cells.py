@@ -11,7 +11,7 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-BULLET = re.compile(r"[-•*–]\s+")
+BULLET = re.compile(r"^[-•*–]\s+")
 """What people type before the lines of a list; it is no part of the text."""
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 """What XML 1.0 (section 2.2) forbids or discourages in a document; a cell cannot carry it as it is."""

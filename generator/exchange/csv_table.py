@@ -54,7 +54,8 @@ def read_csv(name: str, data: bytes) -> Sheet:
         row: dict[str, str] = {}
         if len(line) > len(header):
             found.say(
-                number, header[0], "cells-without-column", "This row has more cells than there are columns.",
+                number, header[0] if header else "", "cells-without-column",
+                "This row has more cells than there are columns.",
                 "Put the text that holds a comma into double quotes.",
             )  # fmt: skip
         for title, cell in zip(header, line, strict=False):

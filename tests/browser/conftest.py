@@ -14,8 +14,9 @@ import pytest
 from browser.plan_site import PlanSite, write_site
 from conftest import Demo
 from plan.sample import sample_library
-from playwright.sync_api import Browser, Page, Route, sync_playwright
+from playwright.sync_api import Browser, Page, Route, expect, sync_playwright
 
+expect.set_options(timeout=30_000)  # for a busy machine; nothing that is waited for is slow by design
 CHROMIUM = Path("/usr/bin/chromium")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
          "--disable-component-update", "--disable-sync"]  # fmt: skip

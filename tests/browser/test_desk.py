@@ -13,7 +13,7 @@ from axe_playwright_python.sync_playwright import Axe
 from browser.conftest import Visit
 from desk.hard_library import hard_library
 from playwright.sync_api import Page, expect
-from serving import serving
+from serving import RunningDesk, desk_running
 
 pytestmark = pytest.mark.browser
 
@@ -24,24 +24,21 @@ STANDARD = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practi
 
 
 @pytest.fixture(scope="module")
-def desk_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningDesk]:
     """`limberleaf desk` over the hard library."""
     folder = hard_library(tmp_path_factory.mktemp("desk"))
-    with serving(["limberleaf", "desk", "--port", "0", "--today", "2028-06-15"], folder) as served:
-        served.wait_for(lambda: re.search(r"http://\S+key=\S+", served.output()) is not None)
-        yield re.findall(r"http://\S+key=\S+", served.output())[0]
+    with desk_running(folder, "--today", "2028-06-15") as running:
+        yield running
 
 
 @pytest.fixture
-def at_desk(visit: Callable[..., Visit], desk_url: str) -> Callable[..., Page]:
+def at_desk(visit: Callable[..., Visit], desk: RunningDesk) -> Callable[..., Page]:
     """Open a page of the desk: `at_desk(HARD, width=390)`."""
 
     def open_page(path: str = "", **options: Any) -> Page:
-        base, _, key = desk_url.partition("?key=")
-        one = visit(base=base, **options)
-        one.page.context.add_cookies(
-            [{"name": f"limberleaf-desk-{base.rsplit(':')[-1].strip('/')}", "value": key, "url": base}]
-        )
+        one = visit(base=desk.address, **options)
+        name, value = desk.cookie
+        one.page.context.add_cookies([{"name": name, "value": value, "url": desk.address}])
         page = one.open(path)
         page.wait_for_load_state("load")  # the style of a page without scripts may still be on its way
         return page

@@ -12,16 +12,13 @@ from axe_playwright_python.sync_playwright import Axe
 from browser.conftest import Visit
 from desk.hard_library import ENTRY, write_starter
 from playwright.sync_api import Page, expect
-from serving import serving
+from serving import desk_running
 
 from limberleaf.clinical.approval import lock_text
 from limberleaf.library import load_library
 
 pytestmark = pytest.mark.browser
 
-expect.set_options(
-    timeout=30_000
-)  # the machine that tests may be busy; what is waited for is never slow by design
 STANDARD = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 EDIT = "write/edit.html#exercises/knee/kn-02.yml"
 
@@ -43,9 +40,8 @@ def library(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def start_address(library: Path) -> Iterator[str]:
     """The start address of `limberleaf desk` over it."""
-    with serving(["limberleaf", "desk", "--port", "0"], library) as served:
-        served.wait_for(lambda: re.search(r"http://\S+key=\S+", served.output()) is not None)
-        yield re.findall(r"http://\S+key=\S+", served.output())[0]
+    with desk_running(library) as desk:
+        yield desk.start
 
 
 @pytest.fixture
@@ -63,7 +59,7 @@ def at_desk(visit: Callable[..., Visit], start_address: str) -> Callable[..., Pa
 def saved(page: Page) -> None:
     """Save, and wait until the page says so."""
     page.get_by_role("button", name="Save", exact=True).click()
-    expect(page.locator(".save-state")).to_contain_text(re.compile(r"^Saved"), timeout=30_000)
+    expect(page.locator(".save-state")).to_contain_text(re.compile(r"^Saved"))
 
 
 def fill(page: Page, where: str, text: str) -> None:
@@ -128,7 +124,7 @@ def test_an_exercise_is_written_from_nothing_to_a_published_page(  # noqa: PLR09
     slider.focus()
     for _ in range(4):
         page.keyboard.press("ArrowRight")
-    expect(pose.locator(".slider.is-stated output")).to_contain_text("bend", timeout=30_000)
+    expect(pose.locator(".slider.is-stated output")).to_contain_text("bend")
     pose.get_by_label("Caption of panel 2").fill("Slide your {affected} foot back.")
     page.locator('.field[data-loc="sources"] .add').click()
     fill(page, "sources/0/claim", "dose")
@@ -138,9 +134,7 @@ def test_an_exercise_is_written_from_nothing_to_a_published_page(  # noqa: PLR09
     assert {file: file.read_bytes() for file in (library / "content").rglob("*.yml")} == before, (
         "a draft is no file"
     )
-    expect(page.frame_locator(".phone").locator("h1")).to_contain_text(
-        "Let your foot slide back", timeout=30_000
-    )
+    expect(page.frame_locator(".phone").locator("h1")).to_contain_text("Let your foot slide back")
     saved(page)
     text = (library / "content/exercises/knee/kn-03.yml").read_text("utf-8")
     assert "status: draft" in text
@@ -149,13 +143,11 @@ def test_an_exercise_is_written_from_nothing_to_a_published_page(  # noqa: PLR09
 
     page.get_by_role("button", name="Approve", exact=True).click()
     sheet = page.get_by_role("dialog")
-    expect(sheet).to_contain_text("never approved before", timeout=30_000)
+    expect(sheet).to_contain_text("never approved before")
     sheet.get_by_label("I have read the whole page").check()
     sheet.get_by_label("Your role").select_option("Clinical lead")
     sheet.get_by_role("button", name="Approve", exact=True).click()
-    expect(page.get_by_role("dialog")).to_contain_text(
-        "Approved by Clinical lead, and recorded.", timeout=30_000
-    )
+    expect(page.get_by_role("dialog")).to_contain_text("Approved by Clinical lead, and recorded.")
     assert "status: approved" in (library / "content/exercises/knee/kn-03.yml").read_text("utf-8")
     assert "\nexercises/kn-03 1 " in (library / "content/approved.lock").read_text("utf-8")
 
@@ -177,9 +169,7 @@ def test_findings_marks_and_easier_words_stand_beside_the_field(at_desk: Callabl
     aim.get_by_role("button", name="Use “Use”").click()
     expect(aim.locator("textarea")).to_have_value("Use this one on stairs.")
     expect(aim.locator("mark")).to_have_count(0)
-    expect(page.frame_locator(".phone").locator("main")).to_contain_text(
-        "Use this one on stairs.", timeout=30_000
-    )
+    expect(page.frame_locator(".phone").locator("main")).to_contain_text("Use this one on stairs.")
     page.get_by_role("button", name="Undo").click()
     expect(aim.locator("textarea")).not_to_have_value("Use this one on stairs.")
 
@@ -248,9 +238,7 @@ def test_a_foot_is_dragged_and_the_solver_follows(at_desk: Callable[..., Page]) 
     page.mouse.down()
     page.mouse.move(box["x"] - 40, box["y"] + 60, steps=5)
     page.mouse.up()
-    expect(page.locator(".pose-left > .hint")).to_contain_text(
-        re.compile(r"affected (hip|knee) \w+ \d+"), timeout=30_000
-    )
+    expect(page.locator(".pose-left > .hint")).to_contain_text(re.compile(r"affected (hip|knee) \w+ \d+"))
     handle.focus()
     page.keyboard.press("ArrowUp")
     expect(handle).to_be_focused()

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import ast
+import re
 from collections.abc import Iterator
+from importlib.resources import files
+from pathlib import Path
 
 import pytest
 from checks.test_safety_net import Planted
 
+from limberleaf.checks import meaning
 from limberleaf.checks.same_facts import difference_of_facts
 
+FALLEN_OUT = "in-no-ladder"
 KN, AN, LB = "exercises/knee/kn-", "exercises/ankle/an-", "exercises/low_back/lb-"
 SH = "exercises/shoulder/sh-"
 CASES = [
@@ -47,10 +53,25 @@ CASES = [
     # numbers in words, rules of ladders
     (f"{KN}03.yml", "Hold while you count to {hold_count}.", "Hold while you count to ninety.", "number-not-in-dose"),
     ("exercises/neck/ne-02.nl.yml", "tot {hold_count}", "tot negentig", "number-not-in-dose"),
+    (f"{KN}03.yml", '"{sets} {days_a_week}."', '"{sets} every day."', "words-differ-from-dose"),
+    (f"{KN}03.yml", "Hold while you count to {hold_count}.", "Hold for a minute.", "words-differ-from-dose"),
+    (f"{KN}03.yml", "slowly to the floor.", "slowly to the floor, fifty times.", "words-differ-from-dose"),
+    (f"{KN}03.yml", "3 sets of 12 on 2 training", "4 sets on 2 training", "gate-above-dose"),
     ("ladders/ankle-strength.yml", "lift your heel 5 times", "lift your heel 11 times", "rule-not-the-same"),
+    # boxes and approvals
+    ("cautions/clot-same-day.yml", "tier: same_day\n", "tier: same_day\naction: Call us today or next week.\n",
+     "action-too-late"),
+    (f"{KN}03.yml", "version: 4}", "version: 3}", "version-went-down"),
     # translations and prose
     ("exercises/neck/ne-01.nl.yml", "Kijk recht omhoog", "Kijk recht omlaag", "translation-other-direction"),
     ("pages/how-to-use.nl.md", "Van 0 tot 3", "Van 0 tot 7", "translation-other-number"),
+    ("exercises/neck/ne-03.nl.yml", "Houd vast en tel tot {hold_count}.", "Houd vast en tel even.",
+     "translation-other-blanks"),
+    ("ladders/arm-nerve.nl.yml", "blijven langer dan 1 minuut", "blijven langer dan 1 uur", "translation-other-unit"),
+    ("exercises/neck/ne-03.nl.yml", "U voelt een stevige rek van uw oor tot uw schouder.", "Een stevige rek.",
+     "translation-says-less"),
+    ("exercises/neck/ne-03.nl.yml", "    - U wordt duizelig.\n", "    - U wordt duizelig.\n    - U valt om.\n",
+     "translation-item-added"),
     ("pages/how-to-use.nl.md", "- Van 0 tot 3", "- Een regel meer.\n- Van 0 tot 3", "translation-other-length"),
 ]  # fmt: skip
 
@@ -64,7 +85,7 @@ def planted(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Planted]:
 def test_a_slip_is_named_at_its_file(planted: Planted, path: str, find: str, put: str, code: str) -> None:
     found = planted.with_edit(path, find, put)
     named = [one for one in found if one.code == code]
-    assert named, sorted({one.code for one in found})
+    assert path in {one.place.path for one in named}, sorted({one.code for one in found})
     assert all(one.severity in ("error", "warning") for one in named)
 
 
@@ -77,3 +98,22 @@ def test_in_prose_a_stop_said_otherwise_hides_no_turned_direction() -> None:
     assert found is not None
     assert found[0] == "translation-other-direction"
     assert difference_of_facts(ours, theirs.replace("omlaag", "omhoog"), "en", "nl", prose=True) is None
+
+
+def test_an_exercise_that_fell_out_of_its_ladder_is_named_at_its_entry(planted: Planted) -> None:
+    found = planted.with_edit("ladders/knee-strength.yml", "exercise: kn-15", "exercise: kn-05")
+    assert [one.place.path for one in found if one.code == FALLEN_OUT] == [f"{KN}15.yml"]
+
+
+def test_every_check_of_meaning_has_a_case() -> None:
+    """The package writes hyphens in codes of findings only."""
+    sources = [Path(str(file)) for file in files(meaning).iterdir() if file.name.endswith(".py")]
+    texts = {
+        node.value
+        for source in sources
+        for node in ast.walk(ast.parse(source.read_text("utf-8")))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }
+    codes = {text for text in texts if re.fullmatch("[a-z]+(-[a-z]+)+", text)}
+    assert len(codes) > 20
+    assert codes - {case[3] for case in CASES} == {FALLEN_OUT}

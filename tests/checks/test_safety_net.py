@@ -1,6 +1,6 @@
 """The nets under the demo library: one slip a case in a copy of it, and the check that must name it.
 
-The demo itself has no finding; figures are not drawn here (tests/mutation/run.py plants faults in whole).
+The demo itself has no finding; figures are not drawn here (tests/mutation/plant.py plants faults in whole).
 """
 
 from __future__ import annotations
@@ -152,9 +152,9 @@ def test_a_sign_may_be_lowered_with_a_reason_and_a_role(planted: Planted) -> Non
     lowered = "  lowered: [{sign: new-falls, tier: ease_off, because: The falls team calls back, by: Clinical lead}]\n"
     text = (planted.content / CLINIC).read_text("utf-8")
     found = planted.with_edit(CLINIC, text, text + lowered)
-    assert {finding.code for finding in found} == {"changed-value"} or "sign-unknown" not in {
-        f.code for f in found
-    }
+    assert {finding.code for finding in found} == {
+        "major-edit-not-reviewed"
+    }  # only its own approval is wanting
     stranger = planted.with_edit(CLINIC, text, text + lowered.replace("by: Clinical lead", "by: Nobody"))
     assert "lowered-by-stranger" in {finding.code for finding in stranger}
 
@@ -212,7 +212,12 @@ def test_a_not_before_unsafe_words_is_read(language: str, text: str, code: str) 
         ({"steps": ["Lift your {affected} leg."]}, {"steps": ["Lift your {other} leg."]}, "side"),
         ({"feelings": {"stop": ["Sharp pain.", "Dizzy."]}}, {"feelings": {"stop": ["Dizzy."]}}, "stop-rule-removed"),
         ({"signs": ["A fever."]}, {"signs": []}, "sign-removed"),
+        ({"steps": ["Lean back."]}, {"steps": ["Do not lean back."]}, "not-added"),
+        ({"steps": ["Lift your heel."]}, {"steps": ["Lower your heel."]}, "direction"),
+        ({"signs": ["Your calf is hot, red, sore and swollen."]}, {"signs": ["Your calf is hot."]}, "cut-short"),
+        ({"dose": {"sets": 3}}, {"dose": {"sets": 4}}, "dose"),
         ({"tier": "emergency"}, {"tier": "ease_off"}, "tier-lowered"),
+        ({"tier": "ease_off"}, {"tier": "emergency"}, "tier-raised"),
         ({"pain_bands": {"carry_on": [0, 3]}}, {"pain_bands": {"carry_on": [0, 5]}}, "band-moved"),
         ({"action": "Call us today."}, {"action": "Call us soon."}, "urgency-dropped"),
         ({"signs": ["A blow to the head needs help at once."]}, {"signs": ["A blow to the head can wait for us."]},

@@ -5,7 +5,6 @@ from __future__ import annotations
 import http.client
 import io
 import json
-import re
 import socket
 from collections.abc import Iterator
 from contextlib import ExitStack
@@ -15,13 +14,11 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 from desk.hard_library import write_starter
-from serving import serving
+from serving import desk_running
 
 from limberleaf.commands.desk import command
 from limberleaf.desk.answers import RefusedError
 from limberleaf.desk.write.door import Door
-
-START = re.compile(r"http://127\.0\.0\.1:(\d+)/\?key=(\S+)")
 
 
 @pytest.fixture(scope="module")
@@ -29,11 +26,8 @@ def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[int, str
     """A running desk: its port and its key."""
     folder = tmp_path_factory.mktemp("door")
     write_starter(folder)
-    with serving(["limberleaf", "desk", "--port", "0"], folder) as served:
-        served.wait_for(lambda: START.search(served.output()) is not None)
-        found = START.search(served.output())
-        assert found
-        yield int(found[1]), found[2]
+    with desk_running(folder) as desk:
+        yield desk.port, desk.key
 
 
 def answer(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import http.client
 import json
-import re
 import socket
 import subprocess
 from collections.abc import Iterator
@@ -13,10 +12,10 @@ from pathlib import Path
 import pytest
 from conftest import BIN
 from desk.hard_library import ENTRY, hard_library
-from serving import serving
+from serving import desk_running
 
-READY = re.compile(r"http://127\.0\.0\.1:(\d+)/\?key=(\S+) \(this machine only\)")
-KEYS: dict[int, str] = {}
+COOKIES: dict[int, str] = {}
+"""The cookie of the desk on a port."""
 Answer = tuple[int, dict[str, str], str]
 
 
@@ -24,20 +23,16 @@ Answer = tuple[int, dict[str, str], str]
 def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Path, int]]:
     """`limberleaf desk` over a library of its own: the folder and the port."""
     folder = hard_library(tmp_path_factory.mktemp("running"))
-    with serving(["limberleaf", "desk", "--port", "0", "--today", "2026-11-25"], folder) as served:
-        served.wait_for(lambda: READY.search(served.output()) is not None)
-        found = READY.search(served.output())
-        assert found
-        KEYS[int(found[1])] = found[2]
-        yield folder, int(found[1])
-    assert "Traceback" not in served.output()
+    with desk_running(folder, "--today", "2026-11-25") as desk:
+        COOKIES[desk.port] = "=".join(desk.cookie)
+        yield folder, desk.port
+    assert "Traceback" not in desk.served.output()
 
 
 def ask(port: int, method: str, path: str, body: bytes | None = None, **headers: str) -> Answer:
     """Send one request as it is written, without any tidying of the path."""
     link = http.client.HTTPConnection("127.0.0.1", port, timeout=60)
-    cookie = f"limberleaf-desk-{port}={KEYS.get(port, '')}"
-    sent = {"Host": f"127.0.0.1:{port}", "Cookie": cookie} | {
+    sent = {"Host": f"127.0.0.1:{port}", "Cookie": COOKIES[port]} | {
         name.replace("_", "-"): value for name, value in headers.items()
     }
     link.request(method, path, body, sent)
@@ -175,7 +170,7 @@ def test_far_too_much_is_refused_before_it_is_read(running: tuple[Path, int]) ->
     with socket.create_connection(("127.0.0.1", port), timeout=20) as link:
         link.sendall(
             f"POST /try HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nContent-Type: application/json\r\n"
-            f"Cookie: limberleaf-desk-{port}={KEYS[port]}\r\nContent-Length: 900000000\r\n\r\n".encode()
+            f"Cookie: {COOKIES[port]}\r\nContent-Length: 900000000\r\n\r\n".encode()
         )
         assert b" 413 " in link.recv(200)
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 import io
 import json
 import re
-import shutil
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -18,7 +17,7 @@ import polib
 import pytest
 from babel.messages.pofile import read_po as babel_po
 from click.testing import CliRunner, Result
-from conftest import ROOT
+from conftest import tree
 from translate.storage import xliff2
 
 from limberleaf.cli import main
@@ -44,22 +43,9 @@ SCHEMA = {
 STATES = {"initial", "translated", "reviewed", "final"}
 
 
-@pytest.fixture
-def content(tmp_path: Path) -> Path:
-    return Path(shutil.copytree(ROOT / "content", tmp_path / "content"))
-
-
 def translate(content: Path, *arguments: object) -> Result:
     call = ["translate", *map(str, arguments), "--content", str(content)]
     return CliRunner().invoke(main, call, catch_exceptions=False)
-
-
-def files(content: Path) -> dict[str, bytes]:
-    return {
-        path.relative_to(content).as_posix(): path.read_bytes()
-        for path in content.rglob("*")
-        if path.is_file()
-    }
 
 
 def out(content: Path, name: str, language: str, *more: str) -> Path:
@@ -71,14 +57,14 @@ def out(content: Path, name: str, language: str, *more: str) -> Path:
 
 @pytest.mark.parametrize(("language", "end"), [("nl", "xlf"), ("ar", "xlf"), ("ar", "po")])
 def test_what_comes_back_as_it_went_changes_no_byte(content: Path, language: str, end: str) -> None:
-    before = files(content)
+    before = tree(content)
     file = out(content, f"{language}.{end}", language)
     again = file.read_bytes()
     done = translate(content, "in", file)
     assert done.exit_code == 0, done.output
     assert "warning" not in done.output
     assert "0 translations written" in done.output
-    assert files(content) == before
+    assert tree(content) == before
     out(content, f"{language}.{end}", language)
     assert file.read_bytes() == again
 
@@ -172,7 +158,7 @@ def test_what_is_not_confirmed_is_not_taken(content: Path) -> None:
 
 
 def test_a_blank_that_a_translator_broke_is_named_and_nothing_is_written(content: Path) -> None:
-    before = files(content)
+    before = tree(content)
     file = out(content, "ar.po", "ar", "--only", "kn-03")
     text = file.read_text("utf-8")
     assert "{hold_count}" in text
@@ -184,7 +170,61 @@ def test_a_blank_that_a_translator_broke_is_named_and_nothing_is_written(content
     assert done.exit_code == 1
     assert "unknown-blank" in done.output
     assert "{halten}" in done.output
-    assert files(content) == before
+    assert tree(content) == before
+
+
+def test_a_unit_of_an_entry_that_is_gone_is_an_error(content: Path) -> None:
+    before = tree(content)
+    file = out(content, "nl.po", "nl", "--only", "ne-01")
+    file.write_text(file.read_text("utf-8").replace("exercises.ne-01.", "exercises.ne-91."), "utf-8")
+    done = translate(content, "in", file)
+    assert done.exit_code == 1
+    assert "[unknown-entry]" in done.output
+    assert tree(content) == before
+
+
+def test_what_does_not_fit_the_original_is_a_warning_at_its_unit(content: Path) -> None:
+    file = out(content, "nl.po", "nl", "--only", "ne-01")
+    catalogue = polib.pofile(str(file))
+    counted = next(one for one in catalogue if "{hold_count}" in one.msgstr)
+    counted.msgstr = counted.msgstr.replace("{hold_count}", "")
+    other = next(one for one in catalogue if one.msgctxt.endswith(".aim"))
+    other.msgid = "Something else."
+    catalogue.save(str(file))
+    done = translate(content, "in", file, "--dry-run")
+    assert f"unit {counted.msgctxt} warning [blank-left-out]" in done.output
+    assert f"unit {other.msgctxt} warning [original-changed]" in done.output
+
+
+def test_a_line_is_not_taken_before_the_lines_above_it(content: Path) -> None:
+    entry = content / "exercises/neck/ne-01.yml"
+    last_step = "  - Let your head roll back to the start.\n"
+    more = last_step + "  - Look up once more.\n  - Look at the floor.\n"
+    entry.write_text(entry.read_text("utf-8").replace(last_step, more), "utf-8")
+    before = tree(content)
+    file = out(content, "nl.po", "nl", "--only", "ne-01")
+    catalogue = polib.pofile(str(file))
+    last = next(one for one in catalogue if one.msgid == "Look at the floor.")
+    last.msgstr, last.flags = "Kijk naar de vloer.", []
+    catalogue.save(str(file))
+    done = translate(content, "in", file)
+    assert done.exit_code == 1
+    assert "[translation-has-a-gap]" in done.output
+    assert tree(content) == before
+
+
+def test_only_what_is_open_goes_out_and_a_dry_run_writes_nothing(content: Path) -> None:
+    whole = polib.pofile(str(out(content, "nl.po", "nl")))
+    still_open = polib.pofile(str(out(content, "open.po", "nl", "--open")))
+    done = {one.msgctxt for one in whole if one.msgstr and "fuzzy" not in one.flags}
+    assert done
+    assert {one.msgctxt for one in still_open} == {one.msgctxt for one in whole} - done
+    file = out(content, "ne-01.po", "nl", "--only", "ne-01")
+    (content / "exercises/neck/ne-01.nl.yml").unlink()
+    before = tree(content)
+    facts = json.loads(translate(content, "in", file, "--dry-run", "--format", "json").output)
+    assert (facts["written"], facts["changed"]) == (False, ["exercises/neck/ne-01.nl.yml"])
+    assert tree(content) == before
 
 
 def test_a_stale_translation_is_marked_and_becomes_fresh_when_all_is_confirmed(content: Path) -> None:

@@ -58,12 +58,3 @@ def call(clinic_folder: Path) -> Call:
             signal.signal(signal.SIGTERM, before)
 
     return run
-
-
-def tree(folder: Path) -> dict[str, bytes]:
-    """Give the bytes of every file below `folder` by its path."""
-    return {
-        file.relative_to(folder).as_posix(): file.read_bytes()
-        for file in sorted(folder.rglob("*"))
-        if file.is_file()
-    }

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 from conftest import run as program
-from faults.conftest import Call, tree
+from conftest import tree
+from faults.conftest import Call
 
 from limberleaf.output import MARK
 from limberleaf.starter import starter_files

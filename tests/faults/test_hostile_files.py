@@ -9,7 +9,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from faults.conftest import Call, tree
+from conftest import tree
+from faults.conftest import Call
 
 ENTRY = "content/exercises/knee/kn-02.yml"
 MORE = "content/exercises/knee/kn-09.yml"

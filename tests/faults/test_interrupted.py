@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from faults.conftest import TODAY, Call, tree
+from conftest import tree
+from faults.conftest import TODAY, Call
 
 from limberleaf.cli import main
 from limberleaf.output import MARK, OutputError

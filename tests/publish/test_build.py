@@ -10,16 +10,10 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
-from conftest import Demo, run
+from conftest import Demo, run, tree
 from PIL import Image
 
 from limberleaf.publish.plain import write_site
-
-
-def tree(folder: Path) -> dict[str, bytes]:
-    return {
-        file.relative_to(folder).as_posix(): file.read_bytes() for file in folder.rglob("*") if file.is_file()
-    }
 
 
 def assert_same(one: dict[str, bytes], other: dict[str, bytes]) -> None:
