@@ -113,7 +113,7 @@ def table_in(
         write_changes(content, plan.changes)
     if form == "json":
         facts = {
-            "written": written, "changed": [change.path for change in plan.changes], "changes": plan.told,
+            "written": written, "changed": [change.path for change in plan.changes], "changes": plan.lines,
             "unchanged": plan.same, "not_in_table": plan.left_out, "marked_copy": copy and str(copy),
             "findings": [
                 {**vars(finding), "place": str(finding.place)} for finding in sheet.findings
@@ -123,7 +123,7 @@ def table_in(
     else:
         for finding in sheet.findings:
             click.echo(f"{finding.line()}\n    {finding.hint}")
-        _tell(plan.told, len(plan.changes), plan.same, plan.left_out, written)
+        _tell(plan.lines, len(plan.changes), plan.same, plan.left_out, written)
         if copy:
             click.echo(f"Nothing was written: {len(wrong)} to fix, marked in {copy}.")
     if wrong:

@@ -123,7 +123,7 @@ def translate_in(file: Path, dry_run: bool, form: str, content: Path) -> None:
     else:
         if result.findings:
             print_findings(result.findings, folder=Path())
-        for line in result.told:
+        for line in result.lines:
             click.echo(line)
         verb = "written" if written else "would change"
         click.echo(f"{len(result.changes)} translations {verb}, {result.same} as they were.")

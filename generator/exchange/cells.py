@@ -45,13 +45,13 @@ def unescaped(text: str) -> str:
     return _ESCAPE.sub(back, text)
 
 
-def text_cell(value: Any) -> str:
-    """Write one plain value."""
+def text_cell(value: Any, more: str = "") -> str:
+    """Write one plain value; `more` as in `escaped`."""
     if value is None:
         return ""
     if isinstance(value, bool):
         return "true" if value else "false"
-    return escaped(str(value))
+    return escaped(str(value), more)
 
 
 def list_cell(value: Sequence[Any] | None) -> str:
@@ -68,16 +68,8 @@ def read_list(cell: str) -> list[str] | None:
 def records_cell(value: Sequence[Mapping[str, Any]] | None) -> str:
     """Write a list of records, one line each."""
     return "\n".join(
-        " | ".join(
-            f"{key}: {item if isinstance(item, bool) is False else str(item).lower()}"
-            for key, item in ((key, _part(item)) for key, item in record.items())
-        )
-        for record in value or ()
+        " | ".join(f"{key}: {text_cell(item, '|')}" for key, item in record.items()) for record in value or ()
     )
-
-
-def _part(item: Any) -> Any:
-    return item if isinstance(item, bool) else escaped(str(item), "|")
 
 
 def read_records(cell: str, known: Sequence[str]) -> list[dict[str, Any]] | None:

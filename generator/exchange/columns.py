@@ -47,10 +47,10 @@ def columns() -> tuple[Column, ...]:
     """Give the columns in the order of an entry."""
     found = {key.path: key for key in keys("exercise")}
     leaves = [key for key in found.values() if "[]" not in key.path and not _holds_keys(key, found)]
-    made = [_column(key, found) for key in leaves if not key.path.startswith(("figure", "dose.repetitions."))]
+    own = [_column(key, found) for key in leaves if not key.path.startswith(("figure", "dose.repetitions."))]
     order = ["code", "title", "status", "region", "kind"]
-    made.sort(key=lambda one: (order.index(one.name) if one.name in order else len(order), _last(one.name)))
-    return (*made, _captions(), _drawing())
+    own.sort(key=lambda one: (order.index(one.name) if one.name in order else len(order), _last(one.name)))
+    return (*own, _captions(), _drawing())
 
 
 def _last(name: str) -> int:
@@ -174,6 +174,16 @@ def _captions() -> Column:
     return Column(CAPTIONS, note, get, put, lines=True)
 
 
+def _poses(figure: Any) -> list[dict[str, Any]]:
+    """Give the poses of a figure as data; ValueError for data that is no figure."""
+    if figure is None:
+        return []
+    poses = figure.get("poses", []) if isinstance(figure, dict) else None
+    if not isinstance(poses, list) or not all(isinstance(pose, dict) for pose in poses):
+        raise ValueError("a figure holds a list of poses")
+    return poses
+
+
 def _drawing() -> Column:
     """Make the column of the drawing itself, which a table carries and people write in the entry."""
 
@@ -192,14 +202,13 @@ def _drawing() -> Column:
         captions = [pose.get("caption") for pose in _at(value, ["figure", "poses"]) or []]
         try:
             figure = json.loads(cell) if cell.strip() else None
+            poses = _poses(figure)
         except (ValueError, RecursionError):
             raise cells.CellError(
                 "This is not the figure as the table carries it. Leave the cell as it was and change the pose "
                 "in the entry itself; limberleaf pose shows what it does."
             ) from None
-        for pose, caption in zip(
-            figure.get("poses", []) if isinstance(figure, dict) else (), captions, strict=False
-        ):
+        for pose, caption in zip(poses, captions, strict=False):
             if caption is not None:
                 pose["caption"] = caption
         _put(value, ["figure"], figure)

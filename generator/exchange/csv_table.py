@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Mapping, Sequence
 
-from limberleaf.exchange.sheet import Row, Sheet, TableError, cell_text
+from limberleaf.exchange.sheet import Row, Sheet, TableError, cell_text, refuse_doubled
 
 _LIKE_A_FORMULA = ("=", "+", "-", "@", "\t")
 """How a cell begins that spreadsheet programs would work out (OWASP, CSV injection)."""
@@ -46,9 +46,9 @@ def read_csv(name: str, data: bytes) -> Sheet:
             f"{name} cannot be read as CSV: {error}. Save it again from the spreadsheet."
         ) from None
     header = [cell_text(title) for title in lines[0]] if lines else []
-    doubled = sorted({title for title in header if title and header.count(title) > 1})
-    if doubled:
-        raise TableError(f"{name}: the column “{doubled[0]}” stands there twice. Keep one of them.")
+    if not any(header):
+        raise TableError(f"{name} has no titles of columns in its first row. Delete blank rows above them.")
+    refuse_doubled(name, header)
     found = Sheet(name, {title: _letter(at) for at, title in enumerate(header) if title})
     for number, line in enumerate(lines[1:], 2):
         row: dict[str, str] = {}

@@ -7,6 +7,7 @@ found no place stands at the end, so that no word is lost.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
@@ -20,7 +21,6 @@ from limberleaf.library.guide import keys
 
 UNSURE = "# UNSURE:"
 MISSING = "# MISSING:"
-_LISTS = ("suits", "leave_out_if", "setup", "steps", "watch_for", "in_short")
 _FEELINGS = ("fine", "ease_off", "stop")
 _SENTENCE = re.compile(r"(?<=[.!?])\s+(?=[A-Z])")
 
@@ -159,8 +159,7 @@ def draft_text(draft: Draft, *, code: str, region: str, file: str, pictures: lis
     return "\n".join(lines) + "\n"
 
 
-def _dose_lines(draft: Draft, lines: list[str], miss: Any) -> None:
-    said = [f"#   the handout says: {text}" for text in draft.found.get("dose", ())]
+def _dose_lines(draft: Draft, lines: list[str], miss: Callable[[str], None]) -> None:
     whole = ({"repetitions", "duration"} & set(draft.dose)) and ({"times_a_day", "every"} & set(draft.dose))
     if draft.dose:
         if "dose" in draft.unsure or not whole:
@@ -170,7 +169,7 @@ def _dose_lines(draft: Draft, lines: list[str], miss: Any) -> None:
             miss("dose.days_a_week")
     else:
         miss("dose")
-    lines += said
+    lines += [f"#   the handout says: {text}" for text in draft.found.get("dose", ())]
 
 
 def _feeling_lines(draft: Draft, lines: list[str], meanings: dict[str, str]) -> None:

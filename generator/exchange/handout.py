@@ -61,12 +61,16 @@ def read_handout(file: Path) -> Handout:
         raise HandoutReadError(f"{file}: {error.strerror or error}.") from None
     kind = file.suffix.lower()
     if kind == ".docx":
-        return _word(file.name, data)
-    if kind in (".html", ".htm", ".xhtml"):
-        return _html(file.name, data)
-    raise HandoutReadError(
-        f"{file.name}: .docx and .html can be read. Save a .doc, .odt or .pdf as one of them first."
-    )
+        found = _word(file.name, data)
+    elif kind in (".html", ".htm", ".xhtml"):
+        found = _html(file.name, data)
+    else:
+        raise HandoutReadError(
+            f"{file.name}: .docx and .html can be read. Save a .doc, .odt or .pdf as one of them first."
+        )
+    if not found.blocks:
+        raise HandoutReadError(f"{file.name} holds no text. If the words are a picture, type them first.")
+    return found
 
 
 def _word(name: str, data: bytes) -> Handout:
@@ -186,6 +190,8 @@ class _Reader(HTMLParser):
         given = dict(attrs)
         if tag == "html" and given.get("lang"):
             self.found.language = str(given["lang"])[:2].lower()
+        if tag == "body":
+            self._unseen = 0  # a page may leave out the end of its head
         if tag in self._UNSEEN:
             self._unseen += 1
         if tag == "img":

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from limberleaf.findings import Finding, Place, Severity
@@ -47,6 +47,13 @@ class Sheet:
         if severity == "error":
             self.wrong.add(row)
         self.marks.setdefault((row, column), []).append(f"{message} {hint}")
+
+
+def refuse_doubled(name: str, header: Sequence[str]) -> None:
+    """Raise TableError when two columns have one title."""
+    doubled = sorted({title for title in header if title and header.count(title) > 1})
+    if doubled:
+        raise TableError(f"{name}: the column “{doubled[0]}” stands there twice. Keep one of them.")
 
 
 def cell_text(text: str) -> str:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from limberleaf.exchange.cells import CellError
-from limberleaf.exchange.columns import AS_OF, RECORDED, Column, columns
+from limberleaf.exchange.columns import AS_OF, CAPTIONS, FIGURE, RECORDED, Column, columns
 from limberleaf.exchange.entries import CannotEditError, Change, edited, new_text, plain_value, state_of
 from limberleaf.exchange.sheet import Row, Sheet, TableError
 from limberleaf.exchange.trial import tried
@@ -25,10 +25,10 @@ NEW_HEAD = "# Made from a table. A registered clinician of the clinic must appro
 
 @dataclass
 class Plan:
-    """What an import would do: files to write, lines to tell, and how many rows stay as they are."""
+    """What an import would do: files to write, a line for each change, and how many rows stay as they are."""
 
     changes: list[Change] = field(default_factory=list)
-    told: list[str] = field(default_factory=list)
+    lines: list[str] = field(default_factory=list)
     same: int = 0
     left_out: list[str] = field(default_factory=list)
 
@@ -58,7 +58,7 @@ def plan_import(library: Library, sheet: Sheet, *, over_newer: bool = False) -> 
     mine = _known_columns(sheet)
     plan = Plan()
     seen: dict[str, int] = {}
-    touched: dict[str, tuple[Row, str]] = {}
+    touched: dict[str, Row] = {}
     for row in sheet.rows:
         code = row.cells.get("code", "").strip()
         if not code:
@@ -77,13 +77,14 @@ def plan_import(library: Library, sheet: Sheet, *, over_newer: bool = False) -> 
         else:
             _new(library, sheet, row, mine, plan)
         if len(plan.changes) > before:
-            touched[plan.changes[-1].path] = (row, code)
+            touched[plan.changes[-1].path] = row
     plan.left_out = sorted(set(library.exercises) - set(seen))
     if plan.changes and not sheet.wrong:
         for path, loc, finding in tried(library, plan.changes):
-            row, _ = touched[path]
             column = column_of(loc)
-            sheet.say(row.number, column, finding.code, finding.message, finding.hint, finding.severity)
+            sheet.say(
+                touched[path].number, column, finding.code, finding.message, finding.hint, finding.severity
+            )
     return plan
 
 
@@ -135,7 +136,7 @@ def _existing(
         return
     if _sound(sheet, row, text):
         plan.changes.append(Change(source.path, source.text, text))
-        plan.told += [
+        plan.lines += [
             f"{row.cells['code'].strip()}  {column.name}: {_short(column.get(before))} -> "
             f"{_short(column.get(value))}"
             for column in changed
@@ -165,7 +166,7 @@ def _new(library: Library, sheet: Sheet, row: Row, mine: Sequence[Column], plan:
         )  # fmt: skip
         return
     plan.changes.append(Change(path, None, text))
-    plan.told.append(f"{code}  new draft in {path}")
+    plan.lines.append(f"{code}  new draft in {path}")
 
 
 def _take(
@@ -174,7 +175,7 @@ def _take(
     """Put the cells that differ into `value`; give their columns. The drawing goes before its captions."""
     changed = []
     wrong = {title for number, title in sheet.marks if number == row.number}
-    for column in sorted(mine, key=lambda one: one.name == "figure.captions"):
+    for column in sorted(mine, key=lambda one: one.name == CAPTIONS):
         cell = row.cells.get(column.name, "")
         if column.name in wrong or _same(cell, column.get(before)):
             continue
@@ -214,7 +215,7 @@ def column_of(loc: Sequence[str | int]) -> str:
     """Give the column that a place in an entry belongs to; `code` when it has none of its own."""
     path = tuple(step for step in loc if isinstance(step, str))
     if path[:1] == ("figure",):
-        return "figure.captions" if path[-1] == "caption" else "figure.drawing"
+        return CAPTIONS if path[-1] == "caption" else FIGURE
     fitting = [column for column in columns() if column.path == path[: len(column.path)]]
     if fitting:
         return max(fitting, key=lambda one: len(one.path)).name
@@ -224,17 +225,17 @@ def column_of(loc: Sequence[str | int]) -> str:
 
 def _in_order(value: dict[str, Any]) -> dict[str, Any]:
     """Put keys in the order of the columns, so that a new one lands where one looks for it."""
-    order = list(dict.fromkeys(column.path[0] for column in columns()))
-    made = {
-        key: value[key] for key in sorted(value, key=lambda key: order.index(key) if key in order else 99)
-    }
-    dose = [column.path[1] for column in columns() if column.path[0] == "dose"]
-    if isinstance(made.get("dose"), dict):
-        made["dose"] = {
-            key: made["dose"][key]
-            for key in sorted(made["dose"], key=lambda key: dose.index(key) if key in dose else 99)
-        }
-    return made
+    ordered = _sorted_by(value, list(dict.fromkeys(column.path[0] for column in columns())))
+    if isinstance(ordered.get("dose"), dict):
+        parts = [column.path[1] for column in columns() if column.path[0] == "dose"]
+        ordered["dose"] = _sorted_by(ordered["dose"], parts)
+    return ordered
+
+
+def _sorted_by(value: dict[str, Any], order: list[str]) -> dict[str, Any]:
+    """Sort keys as in `order`; others behind, as they were."""
+    keys = sorted(value, key=lambda key: order.index(key) if key in order else len(order))
+    return {key: value[key] for key in keys}
 
 
 def _short(text: str) -> str:

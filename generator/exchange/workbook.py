@@ -14,7 +14,7 @@ from datetime import date, datetime, time
 from typing import TYPE_CHECKING, Any
 
 from limberleaf.exchange.columns import AS_OF, Column
-from limberleaf.exchange.sheet import Row, Sheet, TableError, cell_text
+from limberleaf.exchange.sheet import Row, Sheet, TableError, cell_text, refuse_doubled
 
 if TYPE_CHECKING:
     from openpyxl.cell.cell import Cell
@@ -168,7 +168,7 @@ def read_workbook(name: str, data: bytes) -> Sheet:
     header = [cell_text(str(cell.value or "")) for cell in sheet[1]]
     letters = {title: cell.column_letter for title, cell in zip(header, sheet[1], strict=True) if title}
     found = Sheet(name, letters)
-    _doubled(name, header)
+    refuse_doubled(name, header)
     for cells in sheet.iter_rows(min_row=2):
         row: dict[str, str] = {}
         for title, cell in zip(header, cells, strict=False):
@@ -177,12 +177,6 @@ def read_workbook(name: str, data: bytes) -> Sheet:
         if any(text for title, text in row.items() if title != AS_OF):
             found.rows.append(Row(cells[0].row, row))
     return found
-
-
-def _doubled(name: str, header: Sequence[str]) -> None:
-    doubled = sorted({title for title in header if title and header.count(title) > 1})
-    if doubled:
-        raise TableError(f"{name}: the column “{doubled[0]}” stands there twice. Keep one of them.")
 
 
 def _opened(name: str, data: bytes) -> Workbook:
@@ -277,11 +271,11 @@ def marked_copy(data: bytes | None, sheet: Sheet) -> bytes:
     listed: Any = book.create_sheet(MEND)
     listed.append(["cell", "column", "what to fix"])
     listed.column_dimensions["C"].width = 110
-    for (number, title), said in sorted(sheet.marks.items()):
+    for (number, title), remarks in sorted(sheet.marks.items()):
         cell = page[f"{sheet.letters.get(title, 'A')}{number}"]
         cell.fill = PatternFill("solid", fgColor="FFD9C7")
-        comment = Comment("\n".join(said), "limberleaf")
-        comment.width, comment.height = 340, 60 + 20 * sum(len(one) // 45 + 1 for one in said)
+        comment = Comment("\n".join(remarks), "limberleaf")
+        comment.width, comment.height = 340, 60 + 20 * sum(len(one) // 45 + 1 for one in remarks)
         cell.comment = comment
-        listed.append([cell.coordinate, title, " ".join(said)])
+        listed.append([cell.coordinate, title, " ".join(remarks)])
     return _packed(book)

@@ -101,26 +101,21 @@ def _timing(dose: DoseData) -> dict[str, Any]:
 
 def _plan(one: LadderData, data: LibraryData, release: Release) -> dict[str, Any]:
     made = _head("PlanDefinition", one.id, one.title, data, one.record)
-    target = "actionId" if release == "R4" else "targetId"
+    own_id, target = ("id", "actionId") if release == "R4" else ("linkId", "targetId")
     titles = {exercise.code: exercise.title for exercise in data.exercises}
     steps: list[dict[str, Any]] = []
-    for number, rung in enumerate(one.steps):
-        said = [rung.start_here_if, rung.move_on_when or "", rung.step_back_when]
+    for number, rung in enumerate(one.steps, 1):
         if rung.exercise not in titles:
             continue
+        conditions = [rung.start_here_if, rung.move_on_when or "", rung.step_back_when]
         step: dict[str, Any] = {
+            own_id: f"step-{number}",
             "title": titles[rung.exercise],
-            "description": " ".join(filter(None, said)),
+            "description": " ".join(filter(None, conditions)),
             "definitionCanonical": _canonical(data, "ActivityDefinition", rung.exercise),
         }
-        step = (
-            {"id": f"step-{number + 1}", **step}
-            if release == "R4"
-            else {"linkId": f"step-{number + 1}", **step}
-        )
         if steps:
-            before = steps[-1].get("id") or steps[-1].get("linkId")
-            step["relatedAction"] = [{target: before, "relationship": "after-end"}]
+            step["relatedAction"] = [{target: steps[-1][own_id], "relationship": "after-end"}]
         steps.append(step)
     made |= {
         "description": one.aim,

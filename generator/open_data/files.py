@@ -8,6 +8,8 @@ from typing import Any
 from limberleaf.ical import calendar_file, escaped
 from limberleaf.open_data import feed, fhir, tables
 from limberleaf.open_data.model import (
+    FOLDER,
+    SCHEMA_PATH,
     CollectionData,
     ExerciseData,
     LadderData,
@@ -19,13 +21,12 @@ from limberleaf.open_data.model import (
 )
 from limberleaf.pages import SiteContext
 from limberleaf.pages.site import editions
-
-FOLDER = "data/"
+from limberleaf.words import InterfaceWords
 
 
 def data_files(context: SiteContext) -> dict[str, str]:
     """Give every file by its path below the site: for each language the library in each form, one schema, one list."""
-    files: dict[str, str] = {f"{FOLDER}schema/library-1.schema.json": _json(schema(context.site))}
+    files: dict[str, str] = {SCHEMA_PATH: _json(schema(context.site))}
     for edition in editions(context):
         data = library_data(edition)
         files.update(_of_language(data, context.site, edition.words))
@@ -33,7 +34,7 @@ def data_files(context: SiteContext) -> dict[str, str]:
     return files
 
 
-def _of_language(data: LibraryData, site: str, words: Any) -> dict[str, str]:
+def _of_language(data: LibraryData, site: str, words: InterfaceWords) -> dict[str, str]:
     language = data.language
     texts = {one.code: f"{FOLDER}text/{one.code}.{language}.txt" for one in data.exercises}
     files = {
@@ -85,7 +86,7 @@ def _about(paths: list[str], site: str) -> str:
     kinds = (
         (
             "library.LANGUAGE.json",
-            "the whole library; its form is schema/library-1.schema.json (JSON Schema 2020-12)",
+            f"the whole library; its form is {SCHEMA_PATH.removeprefix(FOLDER)} (JSON Schema 2020-12)",
         ),
         ("exercises.LANGUAGE.csv", "one row an exercise (RFC 4180)"),
         (

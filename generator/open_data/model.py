@@ -19,7 +19,10 @@ from limberleaf.pages import links
 from limberleaf.pages.exercise_view import SharedParts, position_name
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 
+FOLDER = "data/"
+"""The folder of the site for all files of this package."""
 SCHEMA_VERSION = 1
+SCHEMA_PATH = f"{FOLDER}schema/library-{SCHEMA_VERSION}.schema.json"
 
 
 class _Data(BaseModel):
@@ -163,7 +166,7 @@ class LibraryData(_Data):
 
 def schema_address(site: str) -> str:
     """Give the address of the JSON Schema of this version."""
-    return f"{site}data/schema/library-{SCHEMA_VERSION}.schema.json"
+    return site + SCHEMA_PATH
 
 
 def schema(site: str) -> dict[str, Any]:

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from typing import Any
 
-from limberleaf.exchange.csv_table import guarded
+from limberleaf.exchange import csv_table
 from limberleaf.open_data.model import ExerciseData, LibraryData
 
 COLUMNS = (
@@ -17,9 +15,7 @@ COLUMNS = (
 
 def csv_text(data: LibraryData) -> str:
     """Give one row for each exercise (RFC 4180, UTF-8)."""
-    out = io.StringIO()
-    writer = csv.writer(out)
-    writer.writerow(COLUMNS)
+    rows: list[dict[str, str]] = []
     for one in data.exercises:
         needs = "; ".join(need.name for need in one.equipment)
         days = ((day.isoformat() if day else "") for day in (one.record.reviewed, one.record.due))
@@ -27,8 +23,8 @@ def csv_text(data: LibraryData) -> str:
             one.code, one.title, one.url, one.region, one.kind, one.position, one.sides, one.aim, one.dose.words, needs,
             *days, str(one.record.version),
         )  # fmt: skip
-        writer.writerow([guarded(cell) for cell in row])
-    return "\ufeff" + out.getvalue()
+        rows.append(dict(zip(COLUMNS, row, strict=True)))
+    return csv_table.csv_text(COLUMNS, rows)
 
 
 def search_index(data: LibraryData) -> list[dict[str, Any]]:

@@ -17,13 +17,14 @@ from limberleaf.reading.text import Line, Text
 MOST_WORDS = 3
 LONG = 25  # words a sentence; UK plain-language guidance asks for at most 25
 LEAST = 0.05
-"""A cost that rounds to nothing is not told."""
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+"""Grades; a smaller cost rounds to nothing."""
+_LEADS = ("This word costs", "These two words cost", "These three words cost")
+"""How the sentence on one, two or MOST_WORDS words begins."""
 
 
 @dataclass(frozen=True, slots=True)
 class Cost:
-    """What one thing adds to the grade, in US grades, and the sentence that tells it; `words` where it is words."""
+    """What one thing adds to the grade, in US grades, and a sentence that says so; `words` where it is words."""
 
     grades: float
     text: str
@@ -31,7 +32,7 @@ class Cost:
 
 
 def costs(text: Text, counts: Counts) -> tuple[Cost, ...]:
-    """The costs of the prose of an English text with its counts, dearest first; nothing where none is worth telling."""
+    """The costs of the prose of an English text with its counts, dearest first; none where none is worth a line."""
     prose = [line for line in text.lines if part_of(text.blocks[line.block]) == "prose"]
     found = [cost for cost in (_of_words(prose, counts), _of_length(prose, counts)) if cost is not None]
     return tuple(sorted(found, key=lambda cost: -cost.grades))
@@ -68,9 +69,8 @@ def _of_words(lines: Sequence[Line], counts: Counts) -> Cost | None:
     grades = without(dearest)
     if not dearest or grades < LEAST:
         return None
-    lead = "This word costs" if len(dearest) == 1 else f"These {_number(len(dearest))} words cost"
-    told = ", ".join(f"{word} ({hard[word]} times)" if hard[word] > 1 else word for word in dearest)
-    return Cost(grades, f"{lead} {_grades(grades)}: {told}.", tuple(dearest))
+    listed = ", ".join(f"{word} ({hard[word]} times)" if hard[word] > 1 else word for word in dearest)
+    return Cost(grades, f"{_LEADS[len(dearest) - 1]} {_grades(grades)}: {listed}.", tuple(dearest))
 
 
 def _of_length(lines: Sequence[Line], counts: Counts) -> Cost | None:
@@ -82,10 +82,6 @@ def _of_length(lines: Sequence[Line], counts: Counts) -> Cost | None:
     verb = "costs" if long == 1 else "cost"
     them = "it" if long == 1 else "each"
     return Cost(grades, f"{lead} of more than {LONG} words {verb} {_grades(grades)}: make two of {them}.")
-
-
-def _number(number: int) -> str:
-    return _NUMBERS[number] if number < len(_NUMBERS) else str(number)
 
 
 def _grades(grades: float) -> str:

@@ -25,9 +25,8 @@ SHORTEST = 100  # words of prose; the formulas of Flesch, Kincaid and Gunning as
 FEWEST = 5  # sentences; one endless sentence says nothing about a text
 AGE_OF_GRADE = 5  # UK reading age is usually given as US grade + 5; common practice, no source
 HIGHEST = 16
-LOWEST = (
-    4  # the scales of Dale & Chall 1948 and the SMOG table end here: easier texts all count as the lowest
-)
+LOWEST = 4
+"""The scales of Dale & Chall 1948 and the SMOG table end here: easier texts all count as the lowest."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -141,8 +141,7 @@ _LIGATURES = dict(
 
 def _without_print_marks(text: str) -> str:
     """A word without soft hyphens, signs of no width and spaces inside, joined letters written out."""
-    if " " in text:
-        text = text.replace(" ", "")
+    text = text.replace(" ", "")
     if text.isascii():
         return text
     return _PRINT_MARKS.sub(lambda match: _LIGATURES.get(match.group(), ""), text)

@@ -108,18 +108,18 @@ def is_explained(text: Text, line: Line, start: int, end: int) -> bool:
     return following is not None and following.block == line.block and bool(_NEXT.match(following.spoken))
 
 
-_TOLD: WeakKeyDictionary[Text, frozenset[str]] = WeakKeyDictionary()
+_EXPLAINED: WeakKeyDictionary[Text, frozenset[str]] = WeakKeyDictionary()
 
 
-def told_words(text: Text) -> frozenset[str]:
-    """Hard words, folded, that a text tells about: those of its headings, and those it explains anywhere."""
-    told = _TOLD.get(text)
-    if told is None:
-        told = _TOLD[text] = frozenset(_told(text))
-    return told
+def explained_words(text: Text) -> frozenset[str]:
+    """Words, folded, that a text explains: those of its headings, and the hard ones explained anywhere in it."""
+    words = _EXPLAINED.get(text)
+    if words is None:
+        words = _EXPLAINED[text] = frozenset(_find_explained(text))
+    return words
 
 
-def _told(text: Text) -> Iterator[str]:
+def _find_explained(text: Text) -> Iterator[str]:
     for line in text.lines:
         if line.kind == "heading":
             yield from (folded(facts.lower) for facts in line.facts)

@@ -156,7 +156,7 @@ def _was_one_word(run: list[Token], text: str, lexicon: Lexicon) -> bool:
 
 def _pieces(sentence: Sentence, facts: tuple[WordFacts, ...]) -> tuple[Piece, ...]:
     if not any(map(_cut, facts)):
-        new = tuple.__new__
+        new = tuple.__new__  # as in `words_of`: quicker than the class, for every word of every text
         return tuple(
             [
                 new(Piece, (about.lower, token[1], token[2]))

@@ -128,6 +128,26 @@ def test_an_html_handout_without_headings_keeps_what_it_cannot_place(tmp_path: P
     assert (tmp_path / "drafts/kn-91/picture-1.png").is_file()
 
 
+def test_the_end_of_a_head_may_be_left_out(tmp_path: Path) -> None:
+    """HTML Living Standard 13.1.2.4: the end tag of `head` may be omitted."""
+    file = tmp_path / "old.html"
+    file.write_text("<html><head><title>Old</title><body><h1>Wall press</h1><p>Stand up.</p>", "utf-8")
+    assert read(tmp_path, file, "--code", "kn-92").exit_code == 0
+    text = (tmp_path / "drafts/kn-92.yml").read_text("utf-8")
+    assert "title: Wall press" in text
+    assert "#   Stand up." in text
+    assert "Old" not in text
+
+
+def test_a_handout_without_text_is_refused(tmp_path: Path) -> None:
+    file = tmp_path / "scan.html"
+    file.write_text("<html><head><title>Old</title></head><body><img src='scan.png'></body></html>", "utf-8")
+    done = read(tmp_path, file)
+    assert done.exit_code == 1
+    assert "scan.html holds no text" in done.output
+    assert not (tmp_path / "drafts").exists()
+
+
 def test_a_draft_is_never_taken_for_a_finished_entry(tmp_path: Path) -> None:
     from limberleaf.library import load_library
     from limberleaf.starter import starter_files

@@ -280,6 +280,27 @@ def test_files_that_are_no_table_are_refused_in_plain_words(content: Path, data:
     assert back.output.startswith("Error: broken")
 
 
+def test_a_blank_row_above_the_titles_is_named(content: Path) -> None:
+    file = content.parent / "pasted.csv"
+    file.write_text("\ncode,title\nkn-03,Another title\n", "utf-8")
+    back = table(content, "in", file)
+    assert back.exit_code == 1
+    assert "pasted.csv has no titles of columns in its first row" in back.output
+
+
+@pytest.mark.parametrize("drawing", ['{"poses": 3}', '{"poses": [1, 2]}', "[]", "knee"])
+def test_a_drawing_that_is_no_figure_any_more_is_refused_at_its_cell(
+    content: Path, book: Path, drawing: str
+) -> None:
+    before = files(content)
+    put(book, "kn-03", "figure.drawing", drawing)
+    back = table(content, "in", book)
+    assert back.exit_code == 1
+    assert "cell-cannot-be-read" in back.output
+    assert "This is not the figure as the table carries it." in back.output
+    assert files(content) == before
+
+
 def test_a_day_made_by_a_spreadsheet_program_is_named(content: Path, book: Path) -> None:
     put(book, "kn-03", "dose.repetitions", datetime(2026, 12, 8))
     back = table(content, "in", book)

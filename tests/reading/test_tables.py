@@ -2,15 +2,26 @@
 
 from limberleaf.reading import languages, measure_info
 from limberleaf.reading.build.easy import easy_words
-from limberleaf.reading.lexicon import shipped_easy_words
+from limberleaf.reading.build.words import ordinary
+from limberleaf.reading.lexicon import common_words, shipped_easy_words
 from limberleaf.reading.measures import MEASURES
 from limberleaf.reading.rules.model import rules
 from limberleaf.reading.syllables import by_rules, spelling_pairs
-from limberleaf.reading.tables import DATA, load_yaml
+from limberleaf.reading.tables import DATA, load_words, load_yaml
 
 
 def test_the_easy_word_list_is_what_its_build_script_makes() -> None:
     assert shipped_easy_words() == easy_words()
+
+
+def test_a_name_is_no_common_word_unless_it_is_listed_as_an_ordinary_word_too() -> None:
+    is_ordinary = ordinary(["step", "Quillmere", "quillmere", "Rose", "rose", "Monday"])
+    words = ("step", "step's", "rose", "monday", "quillmere", "quillmere's", "rose's", "unheard")
+    assert [word for word in words if is_ordinary(word)] == ["step", "step's", "rose", "monday"]
+
+
+def test_every_listed_word_that_is_also_a_name_is_in_the_table() -> None:
+    assert load_words("also_names.txt") <= set(common_words())
 
 
 def test_each_spelling_rule_counts_its_example() -> None:

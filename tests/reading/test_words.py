@@ -85,6 +85,15 @@ def test_the_clinics_spelling_decides_which_kind_is_flagged() -> None:
     assert "mixed-spelling" not in _rules(text, WordChoices(spelling="us"))
 
 
+@pytest.mark.parametrize("written", ["fi\u00adbre", "\ufb01bre", "fi bre"])
+def test_a_word_that_a_copied_text_parts_or_joins_is_compared_by_its_spelling(written: str) -> None:
+    """A soft hyphen, a joined letter, and the space that a copied PDF leaves at one."""
+    blocks = [Block("prose", f"Eat {written} each day. The center has a theater in color.")]
+    (mark,) = [mark for mark in read(blocks).marks if mark.rule == "mixed-spelling"]
+    assert mark.replacement == "fiber"
+    assert blocks[0].text[mark.start : mark.end] == written
+
+
 @pytest.mark.parametrize(
     ("word", "count", "route"),
     [

@@ -29,7 +29,7 @@ class Result:
     language: str
     changes: list[Change] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
-    told: list[str] = field(default_factory=list)
+    lines: list[str] = field(default_factory=list)
     same: int = 0
 
 
@@ -133,7 +133,7 @@ def _file(
         }  # fmt: skip
         path = f"{item.source.source.path.removesuffix('.yml')}.{result.language}.yml"
         result.changes.append(Change(path, None, new_text(value, HEAD)))
-        result.told.append(f"{path}  new draft")
+        result.lines.append(f"{path}  new draft")
         return
     source = item.translation.source
     if _has_gap(value):
@@ -153,7 +153,7 @@ def _file(
         )
         return
     result.changes.append(Change(source.path, source.text, text))
-    result.told.append(f"{source.path}  changed")
+    result.lines.append(f"{source.path}  changed")
 
 
 def _has_gap(value: Any) -> bool:

@@ -126,9 +126,8 @@ def _with_loan(unit: Unit, memory: Mapping[str, str], texts: Sequence[tuple[str,
     own = _words(unit.source)
     best, ratio = "", LIKE
     for text, words in texts:
-        if 2 * len(own & words) < max(
-            len(own), len(words)
-        ):  # without half of their words in common none is near
+        # without half of their words in common none is near
+        if 2 * len(own & words) < max(len(own), len(words)):
             continue
         matcher.set_seq1(text)
         if matcher.quick_ratio() > ratio and matcher.ratio() > ratio:

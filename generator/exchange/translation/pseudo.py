@@ -25,8 +25,8 @@ OPEN, CLOSE = "⟦", "⟧"
 def pseudo_text(text: str) -> str:
     """Give a text in pseudo-language; blanks and links stay as they are."""
     parts = _KEPT.split(text)
-    said = "".join(part if _KEPT.fullmatch(part) else part.translate(_LETTERS) for part in parts)
-    return f"{OPEN}{said}{_filler(len(text))}{CLOSE}"
+    accented = "".join(part if _KEPT.fullmatch(part) else part.translate(_LETTERS) for part in parts)
+    return f"{OPEN}{accented}{_filler(len(text))}{CLOSE}"
 
 
 def _filler(length: int) -> str:
@@ -39,10 +39,10 @@ def pseudo_changes(library: Library) -> Iterator[Change]:
     for folder in FOLDERS:
         for _, loaded in sorted(getattr(library, folder).items()):
             value = plain_value(loaded.source.text)
-            made = copy.deepcopy(value)
+            changed = copy.deepcopy(value)
             for loc, text in texts_of(folder, value):
-                _put(made, loc, text)
-            yield Change(loaded.source.path, loaded.source.text, edited(loaded.source.text, made))
+                _put(changed, loc, text)
+            yield Change(loaded.source.path, loaded.source.text, edited(loaded.source.text, changed))
 
 
 def _put(value: Any, loc: tuple[str | int, ...], text: str) -> None:

@@ -119,21 +119,18 @@ def put_target(loc: Loc, translation: dict[str, Any], text: str) -> None:
     last = steps[-1]
     item: Any = [one.strip() for one in text.split(";") if one.strip()] if last in WHOLE else text
     if isinstance(last, int):
-        _grow(value, last, None)
-        value[last] = item
-    else:
-        value[last] = item
+        _grow(value, last)
+    value[last] = item
 
 
 def _child(value: Any, step: str | int, empty: Any) -> Any:
     if isinstance(step, int):
-        _grow(value, step, None)
+        _grow(value, step)
         if value[step] is None:
             value[step] = empty
         return value[step]
     return value.setdefault(step, empty)
 
 
-def _grow(value: list[Any], index: int, empty: Any) -> None:
-    while len(value) <= index:
-        value.append(empty)
+def _grow(value: list[Any], index: int) -> None:
+    value.extend([None] * (index + 1 - len(value)))

@@ -150,8 +150,7 @@ def _read_units(root: ElementTree.Element) -> Iterator[Unit]:
         for segment in element.iter(f"{{{CORE}}}segment"):
             source += _plain(segment.find(f"{{{CORE}}}source"), codes)
             target += _plain(segment.find(f"{{{CORE}}}target"), codes)
-            sure = segment.get("state", "initial") != "initial"
-            confirmed = confirmed and sure
+            confirmed = confirmed and segment.get("state", "initial") != "initial"
         loc = tuple(int(step) - 1 if step.isdigit() else step for step in key.split("."))
         yield Unit(
             folder,

@@ -3,8 +3,9 @@
 Source: `wordfreq` 3.1.1 by Robyn Speer, data under CC BY-SA 4.0 (notice in `data/NOTICE.md`). The zipf
 scale (van Heuven et al. 2014) is the base-10 logarithm of uses in a billion words: 6 is `time`, 3 is about
 once in a million words. Alphabetic words of zipf 3.3 and above are kept, those of one or two letters only
-when they are words. Names of people, places and makers are left out: a word counts when a dictionary has it in small
-letters (Debian's `wamerican-large` and `wbritish-large`, from SCOWL by Kevin Atkinson), or when it is a day or a month.
+when they are words. Names of people, places and makers are left out: a word counts when a dictionary
+(Debian's `wamerican-large` and `wbritish-large`, from SCOWL by Kevin Atkinson) has it in small letters and not
+with a capital too. Of those it has with a capital, the ordinary words (bill, may, rose) are in `data/also_names.txt`.
 
 Run: `python -m limberleaf.reading.build.words` (needs `pip install wordfreq==3.1.1` and the two Debian packages).
 """
@@ -14,9 +15,11 @@ from __future__ import annotations
 import re
 import sys
 from collections import defaultdict
+from collections.abc import Callable, Iterable
+from itertools import chain
 from pathlib import Path
 
-from limberleaf.reading.tables import DATA
+from limberleaf.reading.tables import DATA, load_words
 
 LEAST = 33
 """Tenths of the zipf scale of the rarest words kept: about twice in a million words."""
@@ -56,38 +59,6 @@ SHORT = frozenset(
     ]
 )
 DICTIONARIES = ("american-english-large", "british-english-large")
-CAPITALISED = frozenset(
-    [
-        "monday",
-        "tuesday",
-        "wednesday",
-        "thursday",
-        "friday",
-        "saturday",
-        "sunday",
-        "january",
-        "february",
-        "march",
-        "april",
-        "may",
-        "june",
-        "july",
-        "august",
-        "september",
-        "october",
-        "november",
-        "december",
-        "christmas",
-        "easter",
-        "english",
-        "i'd",
-        "i'll",
-        "i'm",
-        "i've",
-        "ok",
-    ]
-)
-"""Ordinary words that dictionaries write with a capital, or not at all."""
 HEADER = """\
 # How common words are: the common English words in tenths of the zipf scale (43 is zipf 4.3), names left out.
 # Derived from wordfreq 3.1.1 by Robyn Speer; this file is under CC BY-SA 4.0, notice in NOTICE.md.
@@ -96,10 +67,19 @@ HEADER = """\
 """
 
 
-def dictionary() -> frozenset[str]:
-    """The words that dictionaries have in small letters."""
-    lists = [Path("/usr/share/dict", name).read_text("utf-8").split() for name in DICTIONARIES]
-    return frozenset(word for words in lists for word in words if word == word.lower()) | CAPITALISED | SHORT
+def ordinary(words: Iterable[str]) -> Callable[[str], bool]:
+    """A test by the words of a dictionary: whether a lower-case word, or what it is the possessive of, is no name."""
+    small: set[str] = set()
+    names: set[str] = set()
+    for word in words:
+        (small if word.islower() else names).add(word.lower())
+    also_names = load_words("also_names.txt")
+
+    def is_ordinary(word: str) -> bool:
+        stem = word.removesuffix("'s")
+        return word in also_names or (stem in small and names.isdisjoint((word, stem)))
+
+    return is_ordinary
 
 
 def main() -> None:
@@ -107,11 +87,12 @@ def main() -> None:
     import wordfreq  # type: ignore[import-not-found,import-untyped,unused-ignore]
 
     grouped: dict[int, list[str]] = defaultdict(list)
-    known = dictionary()
+    lists = [Path("/usr/share/dict", name).read_text("utf-8").split() for name in DICTIONARIES]
+    is_ordinary = ordinary(chain.from_iterable(lists))
     for word in wordfreq.iter_wordlist("en"):
         plain = word.replace("’", "'")
-        usual = plain in known or plain.removesuffix("'s") in known
-        if re.fullmatch(r"[a-z]+(?:'[a-z]+)?", plain) and (len(plain) > 2 or plain in SHORT) and usual:
+        long_enough = len(plain) > 2 or plain in SHORT
+        if re.fullmatch(r"[a-z]+(?:'[a-z]+)?", plain) and long_enough and is_ordinary(plain):
             tenths = round(wordfreq.zipf_frequency(word, "en") * 10)
             if tenths >= LEAST:
                 grouped[tenths].append(plain)

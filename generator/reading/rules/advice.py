@@ -1,4 +1,4 @@
-"""What to do with a sentence that is too long, told from how it is built.
+"""What to do with a sentence that is too long, from how it is built.
 
 A row becomes a list, a clause of its own a sentence of its own. Where a condition holds the sentence together, nothing
 is offered that could part what must both be true: whom to call and when hangs on it.

@@ -159,8 +159,6 @@ _CHANCE = re.compile(
     r"\b(?:about |around |nearly )?(?:\d+|an?|one|two|three|four|five|six|seven|eight|nine|ten)"
     r" (?:in|out of) (?:every )?(\d[\d,]*|ten|twenty|fifty|a hundred|a thousand)\b(?! (?:and|to) |\s?%|:)"
 )
-
-
 _MAY_BE_CHANCE = re.compile(r" (?:in|of) (?:every )?(?:\d|ten\b|twenty\b|fifty\b|a hundred\b|a thousand\b)")
 
 
@@ -175,8 +173,7 @@ def mixed_chances(text: Text, rule: Rule) -> Iterator[Hit]:
         found = [(line, match) for line in lines for match in _CHANCE.finditer(line.spoken)]
         if len({match.group(1) for _, match in found}) > 1:
             (first, start), (last, end) = found[0], found[-1]
-            told = "”, “".join(match.group() for _, match in found)
-            values = {"found": told}
+            values = {"found": "”, “".join(match.group() for _, match in found)}
             yield Hit(index, first.sentence.start + start.start(), last.sentence.start + end.end(), values)
 
 

@@ -13,7 +13,7 @@ from limberleaf.reading.lexicon import common_words, inflected_stems
 from limberleaf.reading.marks import Level
 from limberleaf.reading.rules.advice import how_to_split
 from limberleaf.reading.rules.model import Hit, Rule, check
-from limberleaf.reading.terms import folded, told_words
+from limberleaf.reading.terms import explained_words, folded
 from limberleaf.reading.text import Line, Piece, Text
 
 WEIGHT_OF_HARD_WORD = 3
@@ -34,7 +34,7 @@ def hard_words(line: Line, text: Text) -> list[str]:
             or line.is_name(place)
             or token.text.isupper()
             or token.text in found
-            or folded(line.facts[place].lower) in told_words(text)
+            or folded(line.facts[place].lower) in explained_words(text)
         )
         if not known:
             found.append(token.text)

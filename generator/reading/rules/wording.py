@@ -97,7 +97,7 @@ def _moves_a_thing(line: Line, place: int, after: int, settings: Any) -> bool:
 
 
 def _tells_what_to_do(line: Line, place: int, after: int, before: list[str]) -> bool:
-    """In prose a passive counts only where it asks for an action (`should be`) and nobody is named (`by`)."""
+    """In prose a passive counts only where it asks for an action (`should be`) of nobody but the reader (`by`)."""
     pieces = line.pieces
     if after + 1 < len(pieces) and pieces[after + 1].word == "by":
         return after + 2 < len(pieces) and pieces[after + 2].word == "you"
@@ -114,14 +114,14 @@ def _parted(line: Line, place: int, after: int) -> bool:
     return "," in between or "(" in between
 
 
-def _made_worse(pieces: tuple[Piece, ...], noun: int) -> bool:
-    """Whether a noun is made better or worse (`make the confusion worse`): no action is hidden in it."""
-    return noun + 1 < len(pieces) and pieces[noun + 1].word in _DEGREES
-
-
 _DEGREES = frozenset(
     {"worse", "better", "easier", "harder", "less", "more", "clear", "clearer", "safe", "safer"}
 )
+
+
+def _made_worse(pieces: tuple[Piece, ...], noun: int) -> bool:
+    """Whether a noun is made better or worse (`make the confusion worse`): no action is hidden in it."""
+    return noun + 1 < len(pieces) and pieces[noun + 1].word in _DEGREES
 
 
 @check("noun_from_verb")

@@ -12,9 +12,17 @@ from limberleaf.reading.phrases import Found, Phrase, PhraseIndex
 from limberleaf.reading.rules.model import Hit, Rule, check, rules
 from limberleaf.reading.rules.senses import Entry, entry_of, fits, replacement_for
 from limberleaf.reading.syllables import american_spellings, either_spelling, spelling_pairs
-from limberleaf.reading.terms import folded, is_explained, is_named, shipped_terms, told_words
+from limberleaf.reading.terms import explained_words, folded, is_explained, is_named, shipped_terms
 from limberleaf.reading.text import Line, Text
+from limberleaf.reading.tokens import Token
 
+SAME_STEM = 6
+"""Letters that two forms of one word share at the start (delirium, delirious)."""
+COMMON = 4.0
+"""Zipf from which a word inside a word is common."""
+_OPPOSITES = ("un", "in", "im", "dis", "non", "over", "under", "re", "mis", "anti", "pre", "sub")
+_LONGEST_UNIT = 3
+_LONGEST_WORD = 40
 _INDEXES: WeakKeyDictionary[WordChoices, PhraseIndex[Entry]] = WeakKeyDictionary()
 
 
@@ -99,23 +107,14 @@ def _like(written: str, say: str) -> str:
     return say[0].upper() + say[1:] if written[0].isupper() and not written.isupper() else say
 
 
-SAME_STEM = 6
-"""Letters that two forms of one word share at the start (delirium, delirious)."""
-COMMON = 4.0
-"""Zipf from which a word inside a word is common."""
-_OPPOSITES = ("un", "in", "im", "dis", "non", "over", "under", "re", "mis", "anti", "pre", "sub")
-_LONGEST_UNIT = 3
-_LONGEST_WORD = 40
-
-
 @check("hard_word")
 def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
     """Rare, long words that nothing in the text explains, each once a text whatever its form.
 
-    Headings name what a text is about, and the text under them tells it, so their words are known.
+    A heading names what the text under it explains, so its words are known.
     """
     settings: Any = rule.settings
-    told = told_words(text)
+    explained = explained_words(text)
     found: dict[str, Hit] = {}
     for line in text.lines:
         if line.kind not in rule.scope:
@@ -127,7 +126,7 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
             limit = settings["rare_when_long"] if facts.syllables >= settings["long"] else settings["rare"]
             word = folded(facts.lower)
             named = not token.text.islower() and not (place == 0 and token.text.istitle())
-            if text.lexicon.folded_zipf(facts.lower) >= limit or word in told or named:
+            if text.lexicon.folded_zipf(facts.lower) >= limit or word in explained or named:
                 continue
             if (line.block, token.start) in text.known_words or _is_made_plainly(text, facts.lower):
                 continue
@@ -135,7 +134,7 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
             found.setdefault(word, Hit(line.block, token.start, token.end, values))
     if not found:
         return
-    stems = {word[:SAME_STEM] for word in (*told, *_plain_words(text)) if len(word) >= SAME_STEM}
+    stems = {word[:SAME_STEM] for word in (*explained, *_plain_words(text)) if len(word) >= SAME_STEM}
     yield from (hit for word, hit in found.items() if word[:SAME_STEM] not in stems)
 
 
@@ -240,18 +239,18 @@ def mixed_spelling(text: Text, rule: Rule) -> Iterator[Hit]:
         if not (found["uk"] and found["us"]):
             return
         wanted = "uk" if len(found["uk"]) >= len(found["us"]) else "us"
-    beside = found[wanted][0][1] if found[wanted] else ""
+    beside = found[wanted][0][1].text if found[wanted] else ""
     why = f"and “{beside}” in the same text is not" if beside else "and this library uses the other"
     kind, others = ("American", american_spellings()) if wanted == "uk" else ("British", spelling_pairs())
-    for line, written, start, end in found["us" if wanted == "uk" else "uk"]:
-        other = others[written.lower()]
-        values = {"found": written, "other": other, "kind": kind, "why": why}
-        yield Hit(line.block, start, end, values, replacement=_like(written, other))
+    for line, token, lower in found["us" if wanted == "uk" else "uk"]:
+        other = others[lower]
+        values = {"found": token.text, "other": other, "kind": kind, "why": why}
+        yield Hit(line.block, token.start, token.end, values, replacement=_like(token.text, other))
 
 
-def _spelt(text: Text, rule: Rule) -> Mapping[str, list[tuple[Line, str, int, int]]]:
-    """The words that have a British and an American spelling, by the kind that is written."""
-    found: dict[str, list[tuple[Line, str, int, int]]] = {"uk": [], "us": []}
+def _spelt(text: Text, rule: Rule) -> Mapping[str, list[tuple[Line, Token, str]]]:
+    """The words with a British and an American spelling, as written and in plain small letters, by the kind written."""
+    found: dict[str, list[tuple[Line, Token, str]]] = {"uk": [], "us": []}
     either = either_spelling() - frozenset(rule.settings["both"])
     for line in text.lines:
         if line.kind not in rule.scope or line.word_set.isdisjoint(either):
@@ -259,5 +258,5 @@ def _spelt(text: Text, rule: Rule) -> Mapping[str, list[tuple[Line, str, int, in
         for token, facts in zip(line.sentence.words, line.facts, strict=True):
             if facts.lower in either:
                 kind = "uk" if facts.lower in spelling_pairs() else "us"
-                found[kind].append((line, token.text, token.start, token.end))
+                found[kind].append((line, token, facts.lower))
     return found
