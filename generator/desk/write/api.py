@@ -15,11 +15,11 @@ from limberleaf.desk.write.form import form_of
 from limberleaf.desk.write.look import (
     State,
     awaits_approval,
+    findings_data,
     findings_of,
     picks,
     read_words,
     told_dose,
-    told_findings,
     told_marks,
     told_reading,
 )
@@ -27,6 +27,7 @@ from limberleaf.desk.write.patient_page import PatientPages
 from limberleaf.desk.write.words import desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.figures import Figures
+from limberleaf.words import interface_words
 
 PAGES_KEPT = 8
 """States of entries whose patient's pages can be shown: one for each page of the desk that is open."""
@@ -100,7 +101,9 @@ class WritingRoom:
             "unreadable": opened.unreadable,
             "picks": picks(library),
             "words": words.script(),
-            "languages": library.settings.languages,
+            "languages": [
+                [one, interface_words(one).say("language_name")] for one in library.settings.languages
+            ],
             "undo": bool(self._work.shelf.history(target.path)),
         }
         if target.language:
@@ -127,7 +130,7 @@ class WritingRoom:
         findings = findings_of(state, self._work.today(), whole=bool(asked.get("whole")))
         shown = [one for one in findings if not awaits_approval(one)]
         return {
-            "findings": told_findings(state, shown),
+            "findings": findings_data(state, shown, desk_words(_text(asked, "language"))),
             "unapproved": len(findings) - len(shown),
             "marks": told_marks(reading, found),
             "reading": told_reading(reading, library.settings.reading.target_grade),

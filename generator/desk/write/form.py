@@ -62,7 +62,7 @@ def _field(name: str, info: FieldInfo, path: str, words: DeskWords) -> Form:
     made = {
         "key": name,
         "label": words.field(path),
-        "help": info.description or "",
+        "help": words.help(path) or info.description or "",
         "required": info.is_required(),
     }
     made.update(_shape(info.annotation, path, words))

@@ -18,6 +18,7 @@ from limberleaf.clinical.dose import spoken, total_line
 from limberleaf.desk.marked import LEVEL_WORDS, rule_titles, told_once
 from limberleaf.desk.readings import Readings, grade_words, headline_words
 from limberleaf.desk.write.kinds import Target, overlaid, read_text_as
+from limberleaf.desk.write.words import DeskWords
 from limberleaf.findings import Finding, in_order
 from limberleaf.library import Exercise, Library, Loaded, Translation
 from limberleaf.library.source import Loc, Source
@@ -35,6 +36,9 @@ def awaits_approval(found: Finding) -> bool:
     """Tell whether a finding only says that something was not approved yet."""
     return found.code in APPROVAL_CODES or found.code.startswith("changed-")
 
+
+EMPTY_CODES = frozenset({"missing-key", "empty-value", "empty-list"})
+"""Findings that a form answers by filling in a box; their words are about keys and colons of the file."""
 
 WHOLE_LIBRARY: tuple[Check, ...] = (check_signs, check_cautions)
 """Checks that weigh the whole library: asked when somebody pauses, not at each letter."""
@@ -108,18 +112,26 @@ def _child(node: yaml.Node, at: tuple[int, int]) -> tuple[str | int, yaml.Node] 
     return found
 
 
-def told_findings(state: State, findings: Sequence[Finding]) -> list[dict[str, Any]]:
-    """Give findings as data, each with the way to its field."""
-    return [
-        {
-            "loc": list(_loc_of(state, one)),
-            "severity": one.severity,
-            "code": one.code,
-            "message": one.message,
-            "hint": one.hint,
-        }
-        for one in findings
-    ]
+def findings_data(state: State, findings: Sequence[Finding], words: DeskWords) -> list[dict[str, Any]]:
+    """Give findings as data, each with the way to its field and in terms of the form, not of the file."""
+    return [_finding_data(one, _loc_of(state, one), words) for one in findings]
+
+
+def _finding_data(found: Finding, loc: Loc, words: DeskWords) -> dict[str, Any]:
+    names = [step for step in loc if isinstance(step, str)]
+    label = words.field(".".join(names))
+    message, hint = found.message, found.hint
+    if found.code in EMPTY_CODES:
+        message, hint = words.say("findings.empty", label=label), ""
+    elif names and message.startswith(f"“{names[-1]}”"):
+        message = message.replace(names[-1], label, 1)
+    return {
+        "loc": list(loc),
+        "severity": found.severity,
+        "code": found.code,
+        "message": message,
+        "hint": hint,
+    }
 
 
 def _loc_of(state: State, found: Finding) -> Loc:
