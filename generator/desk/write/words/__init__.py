@@ -21,10 +21,10 @@ class DeskWords:
 
     def say(self, name: str, **values: object) -> str:
         """Give the words of a name such as `kinds.exercise`, its blanks filled; KeyError for a name that is none."""
-        told = _find(self._words, name) or _find(self._english, name)
-        if told is None:
+        found = _find(self._words, name) or _find(self._english, name)
+        if found is None:
             raise KeyError(name)
-        return told.format(**values) if values else told
+        return found.format(**values) if values else found
 
     def field(self, path: str) -> str:
         """Give the label of a field: its own, that of its last name, or the name itself."""
@@ -69,9 +69,9 @@ class DeskWords:
 
     def _maybe(self, group: str, name: str) -> str:
         for words in (self._words, self._english):
-            told = words.get(group, {}).get(name)
-            if isinstance(told, str):
-                return told
+            found = words.get(group, {}).get(name)
+            if isinstance(found, str):
+                return found
         return ""
 
 
