@@ -31,7 +31,7 @@ _HEADERS = (
     ("Cache-Control", "no-store"),
 )
 _FRAMED = "preview/"
-"""Below this stand the patient's pages, which the writing page shows in a frame; they bring the site's own policy."""
+"""Below this are the patient's pages, which the writing page shows in a frame; they bring the site's own policy."""
 
 
 class NoLibraryError(Exception):

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any, Literal
 
 from limberleaf.checks.wording import Wording, wordings
-from limberleaf.clinical.approval import edit_since, lock_of
+from limberleaf.clinical.approval import Edit, edit_since, lock_of
 from limberleaf.clinical.cautions import cautions_for
 from limberleaf.clinical.review import State, due_day, state
 from limberleaf.desk.prose import prose_wordings
@@ -50,8 +50,8 @@ class DeskEntry:
     collections: tuple[str, ...]
     wording: Wording
     entry: Any
-    edited: bool = False
-    """It has a major edit that nobody has approved."""
+    edit: Edit | None = None
+    """What changed since the recorded approval; None when none is recorded."""
 
     @property
     def path(self) -> str:
@@ -82,7 +82,7 @@ class DeskEntry:
     @property
     def status_words(self) -> str:
         """Say its status; what was approved and has a major edit since is not called approved."""
-        if self.status == "approved" and self.edited:
+        if self.status == "approved" and self.edit and self.edit.level == "major":
             return "Changed since its approval"
         return STATUS_WORDS[self.status] if self.status else "No record"
 
@@ -140,19 +140,18 @@ def _entry(
         collections=tuple(groups.get((folder, name), ())),
         wording=wording,
         entry=entry,
-        edited=_edited(library, wording, name, entry),
+        edit=_edit(library, wording, name, entry),
     )
 
 
-def _edited(library: Library, wording: Wording, name: str, entry: Any) -> bool:
-    """Tell whether an approved entry has a major edit since the approval that is recorded."""
+def _edit(library: Library, wording: Wording, name: str, entry: Any) -> Edit | None:
     lock = lock_of(library)
     folder = wording.source.path.partition("/")[0]
     translated = wording.name != name
     if translated:
         folder, name = ("translations" if folder == "exercises" else folder), f"{name}.{wording.language}"
     approved = lock.entries.get(f"{folder}/{name}") if lock else None
-    return approved is not None and edit_since(entry, approved).level == "major"
+    return edit_since(entry, approved) if approved else None
 
 
 def _prose(library: Library, wording: Wording) -> DeskEntry:

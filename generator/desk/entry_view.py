@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from limberleaf.clinical.approval import Edit, edit_since, lock_of
+from limberleaf.clinical.approval import Edit
 from limberleaf.clinical.ladders import Where, whereabouts
 from limberleaf.clinical.record import RecordLine, Tally, instruments, record, tally
 from limberleaf.desk.changes import Change, Field, field_changes, wording_changes
 from limberleaf.desk.charts import Track, track
 from limberleaf.desk.entries import DeskEntry
-from limberleaf.desk.marked import MarkedBlock, Note, PlaceOf, marked_blocks, note, told_once
+from limberleaf.desk.marked import MarkedBlock, Note, PlaceOf, marked_blocks, note, without_overlaps
 from limberleaf.desk.readings import Readings, ReadingSummary, grade_words, headline_words
 from limberleaf.desk.sections import sections
 from limberleaf.desk.tables import count_labels, hard_words_of, level_of, measure_labels
@@ -209,12 +209,12 @@ def _section_grade(reading: Reading) -> str:
 
 
 def _first(reading: Reading, place: PlaceOf) -> tuple[Note, ...]:
-    numbers = {id(mark): number for number, mark in enumerate(told_once(reading.marks), 1)}
+    numbers = {id(mark): number for number, mark in enumerate(without_overlaps(reading.marks), 1)}
     shown = [mark for mark in reading.first if id(mark) in numbers]
     return tuple(note(numbers[id(mark)], mark, reading, place) for mark in shown)
 
 
-def _answer(reading: Reading, parts: Sequence[Section], target: int, first: tuple[Note, ...] = ()) -> Answer:
+def _answer(reading: Reading, parts: Sequence[Section], target: int, first: tuple[Note, ...]) -> Answer:
     explanation, headline = explain(reading), reading.headline
     homes = [section.title for section in parts for _ in section.blocks]
     blocks = [block for section in parts for block in section.blocks]
@@ -326,7 +326,7 @@ def _past(library: Library, entry: DeskEntry, history: History) -> Past:
         unread=sum(one.wording is None for one in history.versions),
         since=since,
         earlier=earlier,
-        edit=_edit(library, entry),
+        edit=entry.edit,
     )
 
 
@@ -338,15 +338,6 @@ def _compared(entry: DeskEntry, then: Version) -> Compared:
         tuple(wording_changes(then.wording, entry.wording)),
         tuple(field_changes(then.entry, entry.entry, texts)),
     )
-
-
-def _edit(library: Library, entry: DeskEntry) -> Edit | None:
-    """Tell what changed since the recorded approval; None when none is recorded."""
-    lock = lock_of(library)
-    folder = entry.path.partition("/")[0]
-    name = f"translations/{entry.name}.{entry.language}" if entry.translated else f"{folder}/{entry.name}"
-    approved = lock.entries.get(name) if lock and entry.entry is not None else None
-    return edit_since(entry.entry, approved) if approved else None
 
 
 # --- record ------------------------------------------------------------------------------------------------------

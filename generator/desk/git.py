@@ -1,4 +1,4 @@
-"""What an entry was before, asked of git: fixed commands, nothing of the network, nothing that writes.
+"""What an entry was before, asked of git: fixed commands, nothing of the network; only `commit` writes.
 
 Where there is no git, no checkout or no answer in time, `Checkout.missing` says so in plain words.
 """
@@ -138,11 +138,14 @@ def _git_bytes(folder: Path, *arguments: str, given: bytes = b"") -> bytes:
         message = done.stderr.decode("utf-8", errors="replace")
         if "dubious ownership" in message:
             raise GitError("git does not trust this checkout, since another user owns it.")
-        raise GitError("The content folder is not a git checkout.")
+        if "not a git repository" in message:
+            raise GitError("The content folder is not a git checkout.")
+        reason = message.strip() or done.stdout.decode("utf-8", errors="replace").strip()
+        raise GitError(f"git refused: {reason.splitlines()[-1] if reason else arguments[0]}")
     return done.stdout
 
 
-_STATES = {"A": "new", "?": "new", "M": "changed", "D": "taken away", "R": "renamed", "U": "in conflict"}
+_STATES = {"A": "new", "?": "new", "M": "changed", "D": "taken away", "U": "in conflict"}
 
 
 def git_state(folder: Path) -> tuple[str, list[tuple[str, str]]]:
@@ -159,7 +162,7 @@ def git_state(folder: Path) -> tuple[str, list[tuple[str, str]]]:
     ]
 
 
-def committed(folder: Path, message: str, name: str) -> None:
+def commit(folder: Path, message: str, name: str) -> None:
     """Commit all that changed in `folder`, in a person's name; nothing leaves the machine. Raises GitError."""
     _git(folder, "add", "--all", "--", ".")
     mail = "@".join(("".join(one for one in name.lower() if one.isalnum()) or "desk", "desk.invalid"))

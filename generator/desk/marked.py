@@ -74,10 +74,10 @@ def rule_titles() -> Mapping[str, str]:
     return {rule.id: rule.title for rule in rules()}
 
 
-def told_once(marks: Sequence[Mark]) -> list[Mark]:
-    """Leave out marks on words that a graver, or more helpful, mark tells of already: one wording, one note.
+def without_overlaps(marks: Sequence[Mark]) -> list[Mark]:
+    """Leave out marks on words that a graver, or more helpful, mark is on already: one wording, one note.
 
-    Marks on a whole sentence and marks on words in it are told apart.
+    Marks on a whole sentence do not count as overlapping those on words in it.
     """
     levels = list(LEVEL_WORDS)
 
@@ -98,7 +98,7 @@ def told_once(marks: Sequence[Mark]) -> list[Mark]:
 def marked_blocks(reading: Reading, place: PlaceOf) -> tuple[MarkedBlock, ...]:
     """Put the marks of a reading on its blocks; notes are numbered through the page in reading order."""
     by_block: dict[int, list[tuple[int, Mark]]] = {}
-    for number, mark in enumerate(told_once(reading.marks), 1):
+    for number, mark in enumerate(without_overlaps(reading.marks), 1):
         by_block.setdefault(mark.block, []).append((number, mark))
     return tuple(
         MarkedBlock(

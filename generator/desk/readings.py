@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from limberleaf.checks.wording import Passage, Wording, word_choices
-from limberleaf.desk.marked import told_once
+from limberleaf.desk.marked import without_overlaps
 from limberleaf.desk.tables import hard_words_of, level_of
 from limberleaf.library import Library
 from limberleaf.reading import Block, Headline, Reading, WordChoices, read
@@ -153,7 +153,7 @@ class Readings:
             words=everything.words,
             sentences=everything.sentences,
             hard_words=hard_words_of(reading),
-            marks=len(told_once(reading.marks)),
+            marks=len(without_overlaps(reading.marks)),
             switched_off=len(reading.switched_off),
             short="" if line.grade else level_of(reading),
         )

@@ -7,14 +7,10 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-import yaml
-
 from limberleaf.exchange.entries import Change
 from limberleaf.findings import Finding
 from limberleaf.library import Library, load_library
-from limberleaf.library.source import compose
-
-Loc = tuple[str | int, ...]
+from limberleaf.library.source import Loc, compose, loc_at
 
 
 def tried(library: Library, changes: list[Change]) -> Iterator[tuple[str, Loc, Finding]]:
@@ -38,7 +34,7 @@ def tried(library: Library, changes: list[Change]) -> Iterator[tuple[str, Loc, F
     for finding in found:
         path = finding.place.path
         if path in texts and (finding.code, path, finding.message) not in before:
-            yield path, loc_at(texts[path], finding.place.line, finding.place.column), finding
+            yield path, loc_at(compose(texts[path]), finding.place.line, finding.place.column), finding
 
 
 def _known(library: Library) -> set[tuple[str, str, str]]:
@@ -46,32 +42,3 @@ def _known(library: Library) -> set[tuple[str, str, str]]:
 
     found = list(library.findings) + [finding for check in CHECKS for finding in check(library)]
     return {(finding.code, finding.place.path, finding.message) for finding in found}
-
-
-def loc_at(text: str, line: int, column: int) -> Loc:
-    """Give the keys and numbers that lead to the value at a line and column (from 1); () when there is none."""
-    node = compose(text)
-    loc: list[str | int] = []
-    at = (line - 1, column - 1)
-    while isinstance(node, yaml.CollectionNode):
-        inside = _inside(node, at)
-        if inside is None:
-            break
-        step, node = inside
-        loc.append(step)
-    return tuple(loc)
-
-
-def _inside(node: yaml.CollectionNode, at: tuple[int, int]) -> tuple[str | int, yaml.Node] | None:
-    """Give the last part of a mapping or list that begins at or before a place."""
-    if isinstance(node, yaml.MappingNode):
-        parts = [
-            ((key.start_mark.line, key.start_mark.column), key.value, child) for key, child in node.value
-        ]
-    else:
-        parts = [
-            ((child.start_mark.line, child.start_mark.column), index, child)
-            for index, child in enumerate(node.value)
-        ]
-    begun = [(step, child) for start, step, child in parts if start <= at]
-    return begun[-1] if begun else None

@@ -194,6 +194,34 @@ def compose(text: str) -> yaml.Node | None:
         loader.dispose()
 
 
+def loc_at(node: yaml.Node | None, line: int, column: int) -> tuple[str | int, ...]:
+    """Give the keys and numbers that lead to the value at a line and column (from 1); () when there is none."""
+    loc: list[str | int] = []
+    at = (line - 1, column - 1)
+    while isinstance(node, yaml.CollectionNode):
+        inside = _inside(node, at)
+        if inside is None:
+            break
+        step, node = inside
+        loc.append(step)
+    return tuple(loc)
+
+
+def _inside(node: yaml.CollectionNode, at: tuple[int, int]) -> tuple[str | int, yaml.Node] | None:
+    """Give the last part of a mapping or list that begins at or before a place."""
+    if isinstance(node, yaml.MappingNode):
+        parts = [
+            ((key.start_mark.line, key.start_mark.column), key.value, child) for key, child in node.value
+        ]
+    else:
+        parts = [
+            ((child.start_mark.line, child.start_mark.column), index, child)
+            for index, child in enumerate(node.value)
+        ]
+    begun = [(step, child) for start, step, child in parts if start <= at]
+    return begun[-1] if begun else None
+
+
 def _too_deep(text: str, path: str) -> Finding | None:
     """Refuse runaway nesting; only files that could nest that deep are walked event by event."""
     if sum(text.count(sign) for sign in ("[", "{", "- -", "? ", " " * MAX_DEPTH)) < MAX_DEPTH:

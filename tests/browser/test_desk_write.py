@@ -188,6 +188,31 @@ def test_a_draft_survives_and_is_offered(at_desk: Callable[..., Page]) -> None:
     expect(page.locator(".offer")).to_have_count(0)
 
 
+def test_a_lost_desk_is_told_in_the_bar_until_it_answers_again(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(EDIT)
+    aim, bar = page.locator('.area[data-text="aim"] textarea'), page.locator(".write-bar")
+    expect(page.locator(".reads")).to_contain_text("Reading level")
+    page.evaluate(
+        "() => { window.reached = window.fetch; window.fetch = async () => { throw new TypeError('away'); }; }"
+    )
+    aim.fill("Words that nobody keeps")
+    expect(bar).to_contain_text("The desk does not answer.")
+    expect(page.locator(".save-state")).to_have_text("Not kept, not saved")
+    page.locator('.field[data-loc="sources"]').scroll_into_view_if_needed()
+    expect(bar.get_by_role("alert")).to_be_in_viewport()
+    page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.locator(".save-state")).to_have_text("Not kept, not saved")
+    page.evaluate("() => { window.fetch = window.reached; }")
+    expect(page.locator(".save-state")).to_contain_text("Draft kept")
+    expect(bar.locator(".lost")).to_be_empty()
+    page.goto("about:blank")
+    page = at_desk(EDIT)
+    page.get_by_role("button", name="Continue with the draft").click()
+    expect(page.locator('.area[data-text="aim"] textarea')).to_have_value("Words that nobody keeps")
+    page.goto("about:blank")
+    at_desk(EDIT).get_by_role("button", name="Throw the draft away").click()
+
+
 def test_a_file_changed_meanwhile_is_a_conflict_and_nothing_is_lost(
     at_desk: Callable[..., Page], library: Path
 ) -> None:

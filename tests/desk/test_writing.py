@@ -311,7 +311,10 @@ def test_a_figure_that_is_not_whole_is_told_and_not_drawn(ask: Ask) -> None:
 # --- the form ------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("kind", ["exercise", "ladder", "collection", "caution", "translation", "clinic"])
+KINDS = ["exercise", "ladder", "collection", "caution", "translation", "clinic"]
+
+
+@pytest.mark.parametrize("kind", KINDS)
 def test_every_key_of_an_entry_has_its_field_with_its_description(kind: str) -> None:
     def paths(fields: list[dict[str, Any]], above: str = "") -> Iterator[tuple[str, str]]:
         for field in fields:
@@ -325,6 +328,41 @@ def test_every_key_of_an_entry_has_its_field_with_its_description(kind: str) -> 
     missing = [path for path in wanted if path not in found and not path.startswith(figure)]
     assert missing == []
     assert [path for path, text in found.items() if not text] == []
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_hint_of_the_form_speaks_of_files_and_keys(kind: str) -> None:
+    def hints(fields: list[dict[str, Any]]) -> Iterator[str]:
+        for field in fields:
+            if not field.get("fixed"):
+                yield field["help"]
+                yield from hints(field.get("fields", []))
+
+    found = hints([field for part in form_of(kind, desk_words("en")) for field in part["fields"]])
+    of_files = re.compile(r"\.ya?ml|[{}`]|[a-z]_[a-z]|\b[Tt]rue\b|\b[Ff]alse\b")
+    assert [hint for hint in found if of_files.search(hint)] == []
+
+
+def test_an_empty_box_is_called_by_its_label(ask: Ask) -> None:
+    opened = ask("open")
+    opened["value"].pop("leave_out_if")
+    opened["value"]["steps"] = []
+
+    def empty(language: str) -> dict[str, tuple[str, str]]:
+        asked = {"base": opened["base"], "value": opened["value"], "language": language}
+        return {one["loc"][-1]: (one["message"], one["hint"]) for one in ask("look", **asked)["findings"]}
+
+    assert empty("en")["leave_out_if"] == ("“Leave this one out if” is empty.", "")
+    assert empty("en")["steps"] == ("“Steps” is empty.", "")
+    assert empty("nl")["steps"] == ("“Stappen” is leeg.", "")
+
+
+@pytest.mark.parametrize("language", ["en", "nl"])
+def test_every_posture_to_choose_has_a_name_for_people(ask: Ask, language: str) -> None:
+    names = [(name, label) for name, label, _ in ask("figure-words", language=language)["postures"]]
+    assert ("childs_pose", {"en": "Child’s pose", "nl": "Kindhouding"}[language]) in names
+    spaced = [name for name, label in names if "_" in name and label == name.replace("_", " ").capitalize()]
+    assert spaced == []
 
 
 @pytest.mark.parametrize(

@@ -53,8 +53,8 @@ def _agreement(pairs: Sequence[tuple[Judged, Judged]]) -> Iterator[str]:
             f" 95 % interval {found.low:.2f} to {found.high:.2f}."
         )
     verdicts = [row.verdict for pair in pairs for row in pair]
-    yield f"Useful: {_told(share(verdicts.count(USEFUL), len(verdicts)))}."
-    yield f"Wrong or harmful: {_told(share(verdicts.count(WRONG), len(verdicts)))}."
+    yield f"Useful: {_in_words(share(verdicts.count(USEFUL), len(verdicts)))}."
+    yield f"Wrong or harmful: {_in_words(share(verdicts.count(WRONG), len(verdicts)))}."
 
 
 def _rules(pairs: Sequence[tuple[Judged, Judged]]) -> Iterator[str]:
@@ -65,7 +65,7 @@ def _rules(pairs: Sequence[tuple[Judged, Judged]]) -> Iterator[str]:
     width = max(map(len, by_rule))
     for rule, verdicts in sorted(by_rule.items(), key=lambda item: (_useful(item[1]).value, item[0])):
         useful = _useful(verdicts)
-        yield f"  {rule:<{width}}  useful {_told(useful)}{_advice(useful, verdicts)}"
+        yield f"  {rule:<{width}}  useful {_in_words(useful)}{_advice(useful, verdicts)}"
     yield "Verdicts of both editors count. Switch a rule off for all pages in clinic.yml, under reading: switched_off."
 
 
@@ -83,7 +83,7 @@ def _advice(useful: Share, verdicts: Sequence[str]) -> str:
     return ""
 
 
-def _told(one: Share) -> str:
+def _in_words(one: Share) -> str:
     interval = f"95 % interval {_percent(one.low)} to {_percent(one.high)}"
     return f"{one.part} of {one.whole} ({_percent(one.value)}; {interval})"
 

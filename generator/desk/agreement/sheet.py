@@ -54,8 +54,8 @@ def sheet_of(pages: Iterable[Wording], readings: Readings, most: int, seed: str)
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for number, (_, page, one) in enumerate(drawn, 1):
-        told = (page, one.place, one.sentence, one.words, one.message, one.suggestion)
-        writer.writerow([number, one.rule, *map(safe_cell, told), "", ""])
+        cells = (page, one.place, one.sentence, one.words, one.message, one.suggestion)
+        writer.writerow([number, one.rule, *map(safe_cell, cells), "", ""])
     return "\ufeff" + out.getvalue()  # spreadsheets take UTF-8 for what it is only with this mark
 
 
@@ -90,9 +90,9 @@ def read_sheet(path: Path) -> list[Judged]:
     for row in rows:
         verdict = VERDICTS.get((row["verdict"] or "").strip().casefold())
         if verdict is None:
-            said = (row["verdict"] or "").strip()
-            told = f"“{said}” is no verdict" if said else "there is no verdict"
-            problems.append(f"{path}:{rows.line_num}: mark {row['number']}: {told}. Write {HOW}.")
+            written = (row["verdict"] or "").strip()
+            problem = f"“{written}” is no verdict" if written else "there is no verdict"
+            problems.append(f"{path}:{rows.line_num}: mark {row['number']}: {problem}. Write {HOW}.")
         elif not (row["number"] or "").strip().isdecimal():
             problems.append(f"{path}:{rows.line_num}: “{row['number']}” is no number of a mark.")
         else:

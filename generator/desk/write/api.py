@@ -15,18 +15,19 @@ from limberleaf.desk.write.form import form_of
 from limberleaf.desk.write.look import (
     State,
     awaits_approval,
+    dose_data,
+    findings_data,
     findings_of,
+    marks_data,
     picks,
     read_words,
-    told_dose,
-    told_findings,
-    told_marks,
-    told_reading,
+    reading_data,
 )
 from limberleaf.desk.write.patient_page import PatientPages
 from limberleaf.desk.write.words import desk_words
-from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
+from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace, values_of
 from limberleaf.figures import Figures
+from limberleaf.words import interface_words
 
 PAGES_KEPT = 8
 """States of entries whose patient's pages can be shown: one for each page of the desk that is open."""
@@ -42,15 +43,14 @@ class WritingRoom:
     ) -> None:
         self._work, self._figures = workspace, figures
         self._shown: OrderedDict[str, PatientPages] = OrderedDict()
-        making = Making(workspace)
+        self._making = Making(workspace)
         self._questions: dict[str, Callable[[Asked], Any]] = {
             "open": self._open,
             "look": self._look,
             "save": self._save,
             "undo": self._undo,
             "leave": self._leave,
-            "drafts": self._drafts,
-            **making.questions,
+            **self._making.questions,
             **{name: answer for one in more for name, answer in one.items()},
         }
 
@@ -75,10 +75,10 @@ class WritingRoom:
             raise RefusedError("400 Bad Request", "Send an object.")
         given = {**asked, "user": who, "who": who or _text(asked, "who")[:80]}
         try:
-            said = answer(given)
+            answered = answer(given)
         except RefusedToWriteError as error:
-            said = {"refused": str(error)}
-        return TYPES["json"], json.dumps(said, ensure_ascii=False).encode()
+            answered = {"refused": str(error)}
+        return TYPES["json"], json.dumps(answered, ensure_ascii=False).encode()
 
     # --- opening and looking -------------------------------------------------------------------------------------
 
@@ -87,7 +87,7 @@ class WritingRoom:
         words = desk_words(_text(asked, "language"))
         target = opened.target
         library = self._work.desk.library
-        said: dict[str, Any] = {
+        answer: dict[str, Any] = {
             "path": target.path,
             "kind": target.kind,
             "kind_words": words.say(f"kinds.{target.kind}"),
@@ -100,12 +100,14 @@ class WritingRoom:
             "unreadable": opened.unreadable,
             "picks": picks(library),
             "words": words.script(),
-            "languages": library.settings.languages,
+            "languages": [
+                [one, interface_words(one).say("language_name")] for one in library.settings.languages
+            ],
             "undo": bool(self._work.shelf.history(target.path)),
         }
         if target.language:
-            said["original"] = Making(self._work).original(target)
-        return said
+            answer["original"] = self._making.original(target)
+        return answer
 
     def _look(self, asked: Asked) -> dict[str, Any]:
         target = self._work.target(asked.get("path"))
@@ -127,11 +129,11 @@ class WritingRoom:
         findings = findings_of(state, self._work.today(), whole=bool(asked.get("whole")))
         shown = [one for one in findings if not awaits_approval(one)]
         return {
-            "findings": told_findings(state, shown),
+            "findings": findings_data(state, shown, desk_words(_text(asked, "language"))),
             "unapproved": len(findings) - len(shown),
-            "marks": told_marks(reading, found),
-            "reading": told_reading(reading, library.settings.reading.target_grade),
-            "dose": told_dose(state),
+            "marks": marks_data(reading, found),
+            "reading": reading_data(reading, library.settings.reading.target_grade),
+            "dose": dose_data(state),
             "whole": state.entry is not None,
             "page": f"preview/{page}/{pages.address}" if pages and pages.address else "",
             "changed": _difference(base or "", state),
@@ -147,20 +149,19 @@ class WritingRoom:
         conflicts = self._work.conflicts(target, base, value)
         if conflicts:
             theirs = self._work.text(target)
-            return {"conflicts": [asdict(one) for one in conflicts], "theirs": theirs, **self._values(theirs)}
+            return {
+                "conflicts": [asdict(one) for one in conflicts],
+                "theirs": theirs,
+                "value": values_of(theirs or "{}")[0],
+            }
         text = self._work.save(target, base, value, _text(asked, "who"), _text(asked, "what"))
-        return {"base": text, **self._values(text)}
-
-    def _values(self, text: str | None) -> dict[str, Any]:
-        from limberleaf.desk.write.workspace import values_of
-
-        return {"value": values_of(text or "{}")[0]}
+        return {"base": text, "value": values_of(text)[0]}
 
     def _undo(self, asked: Asked) -> dict[str, Any]:
         target = self._work.target(asked.get("path"))
         text = self._work.take_back(target, _text(asked, "who"))
         self._work.shelf.drop_draft(target.path)
-        return {"base": text, **self._values(text)}
+        return {"base": text, "value": values_of(text)[0]}
 
     def _leave(self, asked: Asked) -> dict[str, Any]:
         """Let go of the lock, and throw the draft away when asked to."""
@@ -172,18 +173,6 @@ class WritingRoom:
         if asked.get("drop"):
             self._work.shelf.drop_draft(target.path)
         return {}
-
-    def _drafts(self, asked: Asked) -> dict[str, Any]:
-        return {
-            "drafts": [
-                {"path": one.path, "title": _title(one.value, one.path), "who": one.who, "when": one.when}
-                for one in self._work.shelf.drafts()
-            ]
-        }
-
-
-def _title(value: object, path: str) -> str:
-    return str(value.get("title") or path) if isinstance(value, dict) else path
 
 
 def _difference(base: str, state: State) -> list[str]:
@@ -198,5 +187,5 @@ def _base(asked: Asked) -> str | None:
 
 
 def _text(asked: Mapping[str, Any], name: str) -> str:
-    said = asked.get(name)
-    return said.strip() if isinstance(said, str) else ""
+    text = asked.get(name)
+    return text.strip() if isinstance(text, str) else ""

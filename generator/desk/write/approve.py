@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping
+from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
@@ -20,7 +21,7 @@ from limberleaf.clinical.difference import Difference, differences
 from limberleaf.clinical.recording import is_reason, review_of, reviewed_text, write_approvals
 from limberleaf.desk.write.kinds import Target
 from limberleaf.desk.write.look import State, awaits_approval, state_of
-from limberleaf.desk.write.pose import solved_panels
+from limberleaf.desk.write.pose import drawn_panels
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.desk.write.yaml_edit import edited, plain_of
 from limberleaf.diagrams.language.spec import FigureSpec
@@ -43,7 +44,7 @@ class Approving:
         return {"approval": self.shown, "approve": self.approve}
 
     def _state(self, asked: Asked) -> tuple[Target, State, str]:
-        """Give the entry as it would stand approved, and the text on disk."""
+        """Give the entry as it would be once approved, and the text on disk."""
         target = self._work.target(asked.get("path"))
         text = self._work.text(target)
         if text is None:
@@ -100,7 +101,7 @@ class Approving:
         return list(differences(approved.fields, now(state.entry).fields, language))
 
     def _open(self, state: State) -> list[Finding]:
-        """Give what is still wrong with the entry as it would stand; figures and reading among it."""
+        """Give what is still wrong with the entry as it would be approved, with its figure and reading."""
         desk = self._work.desk
         found = check_library(
             state.library, self._work.today(), store=desk.readings.store, figures=self._figures
@@ -115,10 +116,10 @@ class Approving:
         before: list[str] = []
         if old.get("figure"):
             try:
-                before = solved_panels(FigureSpec.model_validate(old["figure"]), one_sided=one_sided)[1]
+                before = drawn_panels(FigureSpec.model_validate(old["figure"]), one_sided=one_sided)
             except ValidationError:
                 before = []
-        return before, solved_panels(state.entry.figure, one_sided=one_sided)[1]
+        return before, drawn_panels(state.entry.figure, one_sided=one_sided)
 
     # --- saying yes --------------------------------------------------------------------------------------------------
 
@@ -133,7 +134,7 @@ class Approving:
         reasons = self._reasons(asked, self._differences(target, state), role)
         broken = [one for one in self._open(state) if one.severity == "error"]
         if broken:
-            raise RefusedToWriteError(f"This must be mended first: {broken[0].message} {broken[0].hint}")
+            raise RefusedToWriteError(f"This needs fixing first: {broken[0].message} {broken[0].hint}")
         library = self._work.desk.library
         if library.settings.review.two_people:
             first = self._first(target, text)
@@ -170,12 +171,12 @@ class Approving:
         return role
 
     def _reasons(self, asked: Asked, changes: list[Difference], role: str) -> tuple[Reason, ...]:
-        said = asked.get("yes")
-        answers = said if isinstance(said, list) else []
+        yes = asked.get("yes")
+        answers = yes if isinstance(yes, list) else []
         if len(answers) != len(changes) or not all(
             isinstance(one, dict) and one.get("yes") is True for one in answers
         ):
-            raise RefusedToWriteError("Say yes to each change, or mend it first.")
+            raise RefusedToWriteError("Say yes to each change, or change it first.")
         reasons = []
         for change, answer in zip(changes, answers, strict=True):
             if change.weakens:
@@ -204,25 +205,25 @@ class Approving:
 
     # --- the first of two --------------------------------------------------------------------------------------------
 
-    def _first_file(self, target: Target) -> Any:
+    def _first_file(self, target: Target) -> Path:
         return self._work.shelf.folder / "first-yes" / f"{target.path.replace('/', '~')}.json"
 
     def _first(self, target: Target, text: str) -> dict[str, str] | None:
         """Give the first yes to this very text, or None."""
         try:
-            said = json.loads(self._first_file(target).read_text("utf-8"))
+            first = json.loads(self._first_file(target).read_text("utf-8"))
         except (OSError, ValueError):
             return None
-        return said if isinstance(said, dict) and said.get("fingerprint") == _fingerprint(text) else None
+        return first if isinstance(first, dict) and first.get("fingerprint") == _fingerprint(text) else None
 
     def _keep_first(self, target: Target, text: str, role: str, who: str) -> None:
-        said = {
+        first = {
             "fingerprint": _fingerprint(text),
             "role": role,
             "who": who,
             "when": self._work.today().isoformat(),
         }
-        self._work.shelf.write(self._first_file(target), said)
+        self._work.shelf.write(self._first_file(target), first)
 
 
 def _fingerprint(text: str) -> str:

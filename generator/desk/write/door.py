@@ -1,6 +1,6 @@
 """Who may come in: on this machine whoever has the key of the start address, in a network whom the proxy vouches for.
 
-The key is made anew at each start and becomes a cookie that other sites' pages never send (SameSite=Strict). The Host
+Each start makes a new key, which becomes a cookie that other sites' pages never send (SameSite=Strict). The Host
 header must be one of ours, so that a name of somebody else's cannot lead here (DNS rebinding), and a question must come
 from our own pages (Origin, Sec-Fetch-Site), in JSON.
 """
@@ -10,7 +10,7 @@ from __future__ import annotations
 import hmac
 import json
 from collections.abc import Collection
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from http.cookies import CookieError, SimpleCookie
 from typing import TYPE_CHECKING
 from urllib.parse import parse_qs
@@ -34,7 +34,7 @@ class Door:
     key: str = ""
     user_header: str = ""
     scheme: str = "http"
-    open_to_all: bool = field(default=False)
+    open_to_all: bool = False
     """A desk that only shows pages, as beside a preview: no key is asked for."""
 
     @classmethod
@@ -60,8 +60,8 @@ class Door:
 
     def key_in_address(self, environ: WSGIEnvironment) -> bool:
         """Tell whether the address carries the right key."""
-        said = parse_qs(environ.get("QUERY_STRING", "")).get("key", [""])[0]
-        return bool(self.key) and hmac.compare_digest(said.encode(), self.key.encode())
+        given = parse_qs(environ.get("QUERY_STRING", "")).get("key", [""])[0]
+        return bool(self.key) and hmac.compare_digest(given.encode(), self.key.encode())
 
     def set_cookie(self) -> tuple[str, str]:
         """Give the header that keeps the key in the browser."""
@@ -82,8 +82,8 @@ class Door:
             jar = SimpleCookie(environ.get("HTTP_COOKIE", ""))
         except CookieError:
             jar = SimpleCookie()
-        kept = jar[self.cookie].value if self.cookie in jar else ""
-        if not hmac.compare_digest(kept.encode(), self.key.encode()):
+        given = jar[self.cookie].value if self.cookie in jar else ""
+        if not hmac.compare_digest(given.encode(), self.key.encode()):
             raise RefusedError(
                 "403 Forbidden",
                 "Open the desk with the whole address that `limberleaf desk` printed when it started; it holds a key.",

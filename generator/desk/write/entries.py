@@ -80,9 +80,9 @@ class Making:
         value = values_of(self._work.text(source) or "{}")[0]
         region = str(value.get("region", ""))
         target = self._free(source.kind, str(asked.get("name") or "") or self._next_code(region), region)
-        kept = {key: item for key, item in value.items() if key not in ("review", "status", "code", "id")}
-        kept["title"] = f"{value.get('title', '')} (variant)"
-        self._begin(target, kept, asked)
+        copied = {key: item for key, item in value.items() if key not in ("review", "status", "code", "id")}
+        copied["title"] = f"{value.get('title', '')} (variant)"
+        self._begin(target, copied, asked)
         return {"path": target.path}
 
     def _free(self, kind: str, name: str, region: str) -> Target:

@@ -62,7 +62,7 @@ def _field(name: str, info: FieldInfo, path: str, words: DeskWords) -> Form:
     made = {
         "key": name,
         "label": words.field(path),
-        "help": info.description or "",
+        "help": words.help(path) or info.description or "",
         "required": info.is_required(),
     }
     made.update(_shape(info.annotation, path, words))
@@ -72,11 +72,6 @@ def _field(name: str, info: FieldInfo, path: str, words: DeskWords) -> Form:
         made["fixed"] = True
     if not info.is_required() and info.default is not None and isinstance(info.default, str | int | bool):
         made["default"] = info.default
-    limits = [one for one in info.metadata if hasattr(one, "min_length") or hasattr(one, "max_length")]
-    for limit in limits:
-        if made["kind"] in ("texts", "list", "picks"):
-            made["least"] = getattr(limit, "min_length", None) or made.get("least", 0)
-            made["most"] = getattr(limit, "max_length", None) or made.get("most")
     return made
 
 
@@ -137,13 +132,13 @@ def _pick(path: str) -> str:
 
 
 def bare(annotation: Any) -> Any:
-    """Give a type without what may stand beside it: None, and notes for validation."""
+    """Give a type without None and without its notes for validation."""
     origin = get_origin(annotation)
     if origin is Annotated:
         return bare(get_args(annotation)[0])
     if origin in (Union, types.UnionType):
-        kept = [one for one in get_args(annotation) if one is not types.NoneType]
-        return bare(kept[0]) if len(kept) == 1 else annotation
+        others = [one for one in get_args(annotation) if one is not types.NoneType]
+        return bare(others[0]) if len(others) == 1 else annotation
     return annotation
 
 

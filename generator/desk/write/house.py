@@ -10,7 +10,7 @@ from pathlib import Path
 from threading import Thread
 from typing import Any, get_args
 
-from limberleaf.desk.git import GitError, committed, git_state
+from limberleaf.desk.git import GitError, commit, git_state
 from limberleaf.desk.write.kinds import FOLDERS, target_of
 from limberleaf.desk.write.look import state_of
 from limberleaf.desk.write.words import LANGUAGES, desk_words
@@ -18,8 +18,8 @@ from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace, valu
 from limberleaf.library.exercise import Region
 
 Asked = Mapping[str, Any]
-MOST_SAID = 6_000
-"""Characters of what a build says that the page shows."""
+MAX_OUTPUT = 6_000
+"""Characters of a build's output that the page shows, the last ones."""
 
 
 class House:
@@ -27,7 +27,7 @@ class House:
 
     def __init__(self, workspace: Workspace) -> None:
         self._work = workspace
-        self._told: dict[str, Any] = {"running": False}
+        self._publishing: dict[str, Any] = {"running": False}
 
     @property
     def questions(self) -> Mapping[str, Callable[[Asked], Any]]:
@@ -85,8 +85,8 @@ class House:
         return f"{title} ({target.name}{f', {target.language}' if target.language else ''}): {state}."
 
     def _dated(self) -> list[str]:
-        kept = [(one, path) for path in self._work.shelf.paths() for one in self._work.shelf.history(path)]
-        newest = sorted(kept, key=lambda pair: pair[0].when, reverse=True)[:30]
+        states = [(one, path) for path in self._work.shelf.paths() for one in self._work.shelf.history(path)]
+        newest = sorted(states, key=lambda pair: pair[0].when, reverse=True)[:30]
         return [
             ", ".join(filter(None, (f"{one.when[:16].replace('T', ' ')}: {path}", one.who, one.what)))
             for one, path in newest
@@ -100,7 +100,7 @@ class House:
         if len(message.split()) < 2:
             raise RefusedToWriteError("Say in a few words what changed and why.")
         try:
-            committed(self._work.content, message, who)
+            commit(self._work.content, message, who)
         except GitError as error:
             raise RefusedToWriteError(str(error)) from None
         return {}
@@ -109,14 +109,14 @@ class House:
 
     def publish(self, asked: Asked) -> dict[str, Any]:
         """Start `limberleaf build` in the library's folder; `published` tells how it goes."""
-        if not self._told["running"]:
-            self._told = {"running": True}
+        if not self._publishing["running"]:
+            self._publishing = {"running": True}
             Thread(target=self._build, daemon=True).start()
-        return self._told
+        return self._publishing
 
     def published(self, asked: Asked) -> dict[str, Any]:
         """Tell how the build goes."""
-        return self._told
+        return self._publishing
 
     def _build(self) -> None:
         content = self._work.content.absolute()
@@ -127,16 +127,14 @@ class House:
             done = subprocess.run(command, cwd=content.parent, capture_output=True, text=True, check=False,
                                   env={**os.environ, "PYTHONIOENCODING": "utf-8"})  # fmt: skip
         except OSError as error:
-            self._told = {"running": False, "done": False, "said": str(error)}
+            self._publishing = {"running": False, "done": False, "said": str(error)}
             return
-        said = (done.stdout + done.stderr).strip()
-        site = next(
-            (line.partition(" in ")[2] for line in said.splitlines() if " stands in " in line), "site"
-        )
-        self._told = {
+        output = (done.stdout + done.stderr).strip()
+        site = output.rpartition("The site is in ")[2].partition("\n")[0] or "site"
+        self._publishing = {
             "running": False,
             "done": done.returncode == 0,
-            "said": said[-MOST_SAID:],
+            "said": output[-MAX_OUTPUT:],
             "where": Path(site).name,
         }
 

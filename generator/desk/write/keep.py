@@ -16,7 +16,7 @@ from typing import Any
 from limberleaf.output import write_atomically
 from limberleaf.store import FOLDER
 
-MOST_KEPT = 50
+MAX_STATES = 50
 """States of one entry that are kept for undo; older ones go."""
 LOCK_SECONDS = 90
 """A lock lasts this long after the last sign of life of the page that holds it."""
@@ -34,7 +34,7 @@ class Draft:
 
 
 @dataclass(frozen=True)
-class Kept:
+class Replaced:
     """A state of an entry that a save replaced (`text` None: there was none) and what came in its place."""
 
     number: int
@@ -54,18 +54,18 @@ class Shelf:
 
     def draft(self, path: str) -> Draft | None:
         """Give the draft of an entry, or None; one that cannot be read is none."""
-        said = _read(self._draft_file(path))
+        stored = _read(self._draft_file(path))
         with suppress(TypeError):
-            return Draft(**said) if said else None
+            return Draft(**stored) if stored else None
         return None
 
     def drafts(self) -> Iterator[Draft]:
         """Give every draft, in the order of their paths."""
         for file in sorted((self.folder / "drafts").glob("*.json")):
-            said = _read(file)
+            stored = _read(file)
             with suppress(TypeError):
-                if said:
-                    yield Draft(**said)
+                if stored:
+                    yield Draft(**stored)
 
     def keep_draft(self, path: str, base: str | None, value: Any, who: str) -> None:
         """Keep what somebody is writing: whole or not at all, so that a crash leaves the last one."""
@@ -76,15 +76,15 @@ class Shelf:
         """Forget a draft."""
         self._draft_file(path).unlink(missing_ok=True)
 
-    def history(self, path: str) -> list[Kept]:
+    def history(self, path: str) -> list[Replaced]:
         """Give the states that saves replaced, the newest first."""
-        found = [_read(file) for file in sorted(self._history(path).glob("*.json"), reverse=True)]
-        kept = []
-        for said in found:
+        states = []
+        for file in sorted(self._history(path).glob("*.json"), reverse=True):
+            stored = _read(file)
             with suppress(TypeError):
-                if said:
-                    kept.append(Kept(**said))
-        return kept
+                if stored:
+                    states.append(Replaced(**stored))
+        return states
 
     def paths(self) -> list[str]:
         """Name the entries of which states are kept."""
@@ -97,9 +97,9 @@ class Shelf:
         number = there[0].number + 1 if there else 1
         folder = self._history(path)
         self.write(
-            folder / f"{number:06d}.json", asdict(Kept(number, before, after, who, self._stamp(), what))
+            folder / f"{number:06d}.json", asdict(Replaced(number, before, after, who, self._stamp(), what))
         )
-        for old in there[MOST_KEPT - 1 :]:
+        for old in there[MAX_STATES - 1 :]:
             (folder / f"{old.number:06d}.json").unlink(missing_ok=True)
 
     def _draft_file(self, path: str) -> Path:
@@ -112,18 +112,18 @@ class Shelf:
         return self._now().isoformat(timespec="seconds")
 
     @staticmethod
-    def write(file: Path, said: dict[str, Any]) -> None:
+    def write(file: Path, values: dict[str, Any]) -> None:
         """Write a file of the shelf, whole or not at all."""
         file.parent.mkdir(parents=True, exist_ok=True)
-        write_atomically(file, json.dumps(said, ensure_ascii=False, indent=1).encode())
+        write_atomically(file, json.dumps(values, ensure_ascii=False, indent=1).encode())
 
 
 def _read(file: Path) -> dict[str, Any] | None:
     try:
-        said = json.loads(file.read_text("utf-8"))
+        stored = json.loads(file.read_text("utf-8"))
     except (OSError, ValueError, RecursionError):
         return None
-    return said if isinstance(said, dict) else None
+    return stored if isinstance(stored, dict) else None
 
 
 class Locks:

@@ -78,18 +78,19 @@ def overlaid(library: Library, target: Target, source: Source, entry: Any) -> Li
     if target.path in SETTINGS:
         setattr(over, target.path.removesuffix(".yml"), loaded)
         return over
-    shelf, key = shelf_of(target, entry)
-    there = {name: one for name, one in getattr(library, shelf).items() if one.source.path != target.path}
-    if key in getattr(library, shelf):  # keep its place in the order of the files
-        there = {name: loaded if name == key else one for name, one in getattr(library, shelf).items()}
+    shelf, key = _shelf_of(target, entry)
+    there = getattr(library, shelf)
+    if key in there:  # keep its place in the order of the files
+        replaced = {name: loaded if name == key else one for name, one in there.items()}
     else:
-        there[key] = loaded
-    setattr(over, shelf, there)
+        others = {name: one for name, one in there.items() if one.source.path != target.path}
+        replaced = {**others, key: loaded}
+    setattr(over, shelf, replaced)
     return over
 
 
-def shelf_of(target: Target, entry: Any) -> tuple[str, Any]:
-    """Give the shelf of the library an entry stands on, and its key there."""
+def _shelf_of(target: Target, entry: Any) -> tuple[str, Any]:
+    """Give the shelf of the library that holds an entry, and its key there."""
     if target.kind == "translation":
         return "translations", (entry.translates.code, target.language)
     if target.language:

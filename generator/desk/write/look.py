@@ -15,12 +15,14 @@ from limberleaf.checks.cautions import check_cautions
 from limberleaf.checks.safety_signs import check_signs
 from limberleaf.checks.wording import Passage, filler, passages_of
 from limberleaf.clinical.dose import spoken, total_line
-from limberleaf.desk.marked import LEVEL_WORDS, rule_titles, told_once
+from limberleaf.desk.marked import without_overlaps
 from limberleaf.desk.readings import Readings, grade_words, headline_words
 from limberleaf.desk.write.kinds import Target, overlaid, read_text_as
+from limberleaf.desk.write.words import DeskWords
+from limberleaf.diagrams.language.words import posture_rows
 from limberleaf.findings import Finding, in_order
 from limberleaf.library import Exercise, Library, Loaded, Translation
-from limberleaf.library.source import Loc, Source
+from limberleaf.library.source import Loc, Source, loc_at
 from limberleaf.reading import Kind, Mark, Reading
 from limberleaf.words import interface_words
 
@@ -35,6 +37,9 @@ def awaits_approval(found: Finding) -> bool:
     """Tell whether a finding only says that something was not approved yet."""
     return found.code in APPROVAL_CODES or found.code.startswith("changed-")
 
+
+EMPTY_CODES = frozenset({"missing-key", "empty-value", "empty-list"})
+"""Findings that a form answers by filling in a box; their words are about keys and colons of the file."""
 
 WHOLE_LIBRARY: tuple[Check, ...] = (check_signs, check_cautions)
 """Checks that weigh the whole library: asked when somebody pauses, not at each letter."""
@@ -62,14 +67,14 @@ class State:
 
 
 def state_of(library: Library, target: Target, text: str) -> State:
-    """Read a text as it stands in the library."""
+    """Read a text as an entry of the library."""
     source, entry, findings = read_text_as(target, text)
     over = overlaid(library, target, source, entry) if entry is not None else library
     return State(target, source, entry, over, tuple(findings))
 
 
 def findings_of(state: State, today: date, *, whole: bool) -> list[Finding]:
-    """Give the findings on the entry; those of figures and reading stand beside the figure and the words."""
+    """Give the findings on the entry; figures and reading are shown beside the figure and the words."""
     if state.entry is None:
         return list(state.findings)
     found = list(state.findings)
@@ -82,49 +87,31 @@ def findings_of(state: State, today: date, *, whole: bool) -> list[Finding]:
     return in_order([one for one in found if one.place.path == state.target.path])
 
 
-def loc_at(source: Source, line: int, column: int) -> Loc:
-    """Give the way to the deepest value that holds a place of the file; () outside of all."""
-    node, loc = source.node, []
-    at = (line - 1, column - 1)
-    while node is not None:
-        step = _child(node, at)
-        if step is None:
-            break
-        name, node = step
-        loc.append(name)
-    return tuple(loc)
+def findings_data(state: State, findings: Sequence[Finding], words: DeskWords) -> list[dict[str, Any]]:
+    """Give findings as data, each with the way to its field and in terms of the form, not of the file."""
+    return [_finding_data(one, _loc_of(state, one), words) for one in findings]
 
 
-def _child(node: yaml.Node, at: tuple[int, int]) -> tuple[str | int, yaml.Node] | None:
-    found: tuple[str | int, yaml.Node] | None = None
-    if isinstance(node, yaml.MappingNode):
-        for key, child in node.value:
-            if (key.start_mark.line, key.start_mark.column) <= at:
-                found = (str(key.value), child)
-    elif isinstance(node, yaml.SequenceNode):
-        for index, child in enumerate(node.value):
-            if (child.start_mark.line, child.start_mark.column) <= at:
-                found = (index, child)
-    return found
-
-
-def told_findings(state: State, findings: Sequence[Finding]) -> list[dict[str, Any]]:
-    """Give findings as data, each with the way to its field."""
-    return [
-        {
-            "loc": list(_loc_of(state, one)),
-            "severity": one.severity,
-            "code": one.code,
-            "message": one.message,
-            "hint": one.hint,
-        }
-        for one in findings
-    ]
+def _finding_data(found: Finding, loc: Loc, words: DeskWords) -> dict[str, Any]:
+    names = [step for step in loc if isinstance(step, str)]
+    label = words.field(".".join(names))
+    message, hint = found.message, found.hint
+    if found.code in EMPTY_CODES:
+        message, hint = words.say("findings.empty", label=label), ""
+    elif names and message.startswith(f"“{names[-1]}”"):
+        message = message.replace(names[-1], label, 1)
+    return {
+        "loc": list(loc),
+        "severity": found.severity,
+        "code": found.code,
+        "message": message,
+        "hint": hint,
+    }
 
 
 def _loc_of(state: State, found: Finding) -> Loc:
-    loc = loc_at(state.source, found.place.line, found.place.column)
-    if found.code == "missing-key":  # it is told at the mapping that lacks it
+    loc = loc_at(state.source.node, found.place.line, found.place.column)
+    if found.code == "missing-key":  # its place is that of the mapping that lacks it
         name = found.message.split("”")[0].removeprefix("“")
         parent = loc if name in str(loc[-1:]) else _mapping_at(state.source, loc)
         return (*parent, name)
@@ -154,10 +141,10 @@ def passages(state: State, value: Any) -> list[Passage]:
     if isinstance(entry, Translation):
         loaded = state.library.exercises.get(entry.translates.code)
         original = loaded.entry if loaded else None
-    told = filler(state.library, original, language)
+    fill = filler(state.library, original, language)
     if entry is not None:
-        return list(passages_of(entry, told))
-    return [Passage(kind, told(text), loc) for loc, text, kind in _texts(value, ()) if text.strip()]
+        return list(passages_of(entry, fill))
+    return [Passage(kind, fill(text), loc) for loc, text, kind in _texts(value, ()) if text.strip()]
 
 
 def _texts(value: Any, loc: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], str, Kind]]:
@@ -186,43 +173,37 @@ def read_words(state: State, value: Any, readings: Readings) -> tuple[Reading, l
     return readings.blocks(found, language), found
 
 
-def told_marks(reading: Reading, found: Sequence[Passage]) -> list[dict[str, Any]]:
-    """Give the marks as data, at the characters of the text as it was typed; overlapping ones are told once."""
-    return [_mark(mark, found[mark.block]) for mark in told_once(reading.marks)]
+def marks_data(reading: Reading, found: Sequence[Passage]) -> list[dict[str, Any]]:
+    """Give the marks as data, at the characters of the text as it was typed; of overlapping ones the gravest."""
+    return [_mark(mark, found[mark.block]) for mark in without_overlaps(reading.marks)]
 
 
 def _mark(mark: Mark, passage: Passage) -> dict[str, Any]:
     start = passage.text.source_offset(mark.start)
     end = passage.text.source_offset(max(mark.end - 1, mark.start)) + 1
-    whole = passage.text.plain[mark.start : mark.end]
     return {
         "loc": list(passage.loc),
         "start": start,
         "end": end,
-        "words": whole,
         "rule": mark.rule,
-        "title": rule_titles()[mark.rule],
         "level": mark.level,
-        "level_words": LEVEL_WORDS[mark.level],
         "message": mark.message,
         "suggestion": mark.suggestion,
         "replacement": mark.replacement,
     }
 
 
-def told_reading(reading: Reading, target: int) -> dict[str, Any]:
+def reading_data(reading: Reading, target: int) -> dict[str, Any]:
     """Say how the words read, in a line."""
     line = reading.headline
     return {
         "band": headline_words(line),
         "grades": grade_words(line.grade),
         "against": line.against(target),
-        "words": reading.counts.all.words,
-        "sentences": reading.counts.all.sentences,
     }
 
 
-def told_dose(state: State) -> dict[str, str]:
+def dose_data(state: State) -> dict[str, str]:
     """Say the dose in words and how long it takes; nothing while it is not whole."""
     entry = state.entry
     if not isinstance(entry, Exercise):
@@ -263,8 +244,6 @@ def _titles(shelf: Mapping[str, Loaded[Any]], *, retired: bool = True) -> list[l
 @cache
 def postures() -> tuple[str, ...]:
     """Name the postures that figures and pages know, in the order of the pages' own list."""
-    from limberleaf.diagrams.language.words import posture_rows
-
     known = interface_words("en").lookup("positions")
     return tuple(name for name in known if name in posture_rows())
 

@@ -26,7 +26,7 @@ from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_row
 from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.remedies import with_way_out
 from limberleaf.diagrams.scene.camera import Camera
-from limberleaf.diagrams.solving.solved import Problem, SolvedFigure, SolvedPose
+from limberleaf.diagrams.solving.solved import Problem, SolvedPose
 
 Asked = Mapping[str, Any]
 Spec = dict[str, Any]
@@ -63,7 +63,7 @@ def shown(asked: Asked) -> dict[str, Any]:
         figure = FigureSpec.model_validate(spec)
     except ValidationError as error:
         return {"problems": [_invalid(one) for one in error.errors(include_url=False)], "panels": []}
-    solved = solve_figure(figure, side, str(asked.get("tongue") or "en"))
+    solved = solve_figure(figure, side)
     style = "print" if asked.get("grey") else "screen"
     drawing = draw_figure(solved, style=style, one_sided=asked.get("sides") != "both")
     alts = describe(solved, "en", {"affected": "affected", "other": "other"})
@@ -74,7 +74,6 @@ def shown(asked: Asked) -> dict[str, Any]:
         "joints": [
             list(_joints(pose, spec["poses"][number], words)) for number, pose in enumerate(solved.poses)
         ],
-        "camera": drawing.camera.name,
     }
 
 
@@ -90,14 +89,14 @@ def _invalid(error: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _problem(figure: FigureSpec, problem: Problem) -> dict[str, Any]:
-    told = problem.hint.partition("Tried, and it works: ")[2].rstrip(".")
+    fix = problem.hint.partition("Tried, and it works: ")[2].rstrip(".")
     return {
         "loc": list(problem.path),
         "severity": problem.severity,
         "code": problem.code,
         "message": problem.message,
         "hint": problem.hint,
-        "fix": told if told and with_way_out(figure, int(problem.path[1]), told) else "",
+        "fix": fix if fix and with_way_out(figure, int(problem.path[1]), fix) else "",
     }
 
 
@@ -137,11 +136,11 @@ def _joints(pose: SolvedPose, stated: Spec, words: DeskWords) -> Iterator[dict[s
             continue
         where, joint = place
         value = pose.posed.angles[motion.name]
-        said = stated.get("joints") or {}
-        own = (said.get(where) or {}).get(joint) if where != joint else said.get(joint)
-        both = (said.get("both") or {}).get(joint) or {}
+        joints = stated.get("joints") or {}
+        own = (joints.get(where) or {}).get(joint) if where != joint else joints.get(joint)
+        both = (joints.get("both") or {}).get(joint) or {}
         word, opposite = _words(motion)
-        told = any(one in (own or {}) or (where != joint and one in both) for one in (word, opposite))
+        is_stated = any(one in (own or {}) or (where != joint and one in both) for one in (word, opposite))
         yield {
             "where": where,
             "joint": joint,
@@ -153,7 +152,7 @@ def _joints(pose: SolvedPose, stated: Spec, words: DeskWords) -> Iterator[dict[s
             "low": -_limit(motion, opposite=True),
             "high": _limit(motion),
             "value": round(value),
-            "stated": told,
+            "stated": is_stated,
         }
 
 
@@ -262,17 +261,13 @@ def _follow(
     return found, float(end[1])
 
 
-_OPPOSITES = {("hip", "flexion"): "extension", ("hip", "abduction"): "adduction", ("knee", "flexion"): "extension",
-              ("shoulder", "flexion"): "extension", ("shoulder", "abduction"): "adduction",
-              ("elbow", "flexion"): "extension"}  # fmt: skip
-
-
 def _state(spec: Spec, number: int, word: str, angles: Mapping[tuple[str, str], float]) -> list[str]:
     """Write angles into a pose as an author would, and say them."""
     said = []
+    body = skeleton()
     limb = spec["poses"][number].setdefault("joints", {}).setdefault(word, {})
     for (joint, motion), degrees in angles.items():
-        opposite = _OPPOSITES[joint, motion]
+        opposite = body.motions[body.index[f"{joint}_right.{motion}"]].opposite  # the same on both sides
         own = limb.setdefault(joint, {})
         for one in (motion, opposite):
             own.pop(one, None)
@@ -287,8 +282,8 @@ def _stand(spec: Spec, number: int, word: str) -> list[str]:
     """Say that a foot stands on the floor: the contact carries the hip, so only the knee stays stated."""
     pose = spec["poses"][number]
     part = f"{word} foot"
-    kept = [one for one in pose.get("contacts", []) if one.get("part") not in (part, f"{word} heel")]
-    pose["contacts"] = [*kept, {"part": part, "on": "floor"}]
+    others = [one for one in pose.get("contacts", []) if one.get("part") not in (part, f"{word} heel")]
+    pose["contacts"] = [*others, {"part": part, "on": "floor"}]
     pose.get("joints", {}).get(word, {}).pop("hip", None)
     _tidy(pose)
     return [f"{part} on floor"]
@@ -350,9 +345,9 @@ def figure_words(asked: Asked) -> dict[str, Any]:
     }
 
 
-def solved_panels(figure: FigureSpec, *, one_sided: bool) -> tuple[SolvedFigure, list[str]]:
-    """Solve and draw a figure for the comparison of an approval."""
+def drawn_panels(figure: FigureSpec, *, one_sided: bool) -> list[str]:
+    """Draw the panels of a figure for the comparison of an approval, as SVG."""
     solved = solve_figure(figure)
     drawing = draw_figure(solved, one_sided=one_sided)
     alts = describe(solved, "en", {"affected": "affected", "other": "other"})
-    return solved, [drawing.panel_svg(number, title=alt) for number, alt in enumerate(alts)]
+    return [drawing.panel_svg(number, title=alt) for number, alt in enumerate(alts)]

@@ -12,6 +12,8 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
+import yaml
+
 from limberleaf.desk.changes import written_fields
 from limberleaf.desk.pages import Desk
 from limberleaf.desk.write.form import typed
@@ -43,7 +45,7 @@ class Opened:
 
 @dataclass(frozen=True)
 class Conflict:
-    """One part of an entry that differs: as it was, as it stands on disk now, and as it was typed."""
+    """One part of an entry that differs: as it was, as it is on disk now, and as it was typed."""
 
     key: str
     base: str
@@ -148,11 +150,11 @@ class Workspace:
 
     def take_back(self, target: Target, who: str) -> str:
         """Put back the text the last save replaced, and give it; the file must still be what that save wrote."""
-        kept = self.shelf.history(target.path)
+        states = self.shelf.history(target.path)
         present = self.text(target)
-        if not kept or present is None:
+        if not states or present is None:
             raise RefusedToWriteError("There is nothing to take back.")
-        last = kept[0]
+        last = states[0]
         if last.after != present:
             raise RefusedToWriteError("The file changed since the last save here, so nothing is taken back.")
         if last.text is None:
@@ -163,14 +165,12 @@ class Workspace:
 
 def values_of(text: str) -> tuple[Any, str]:
     """Give the plain values of a text, or {} and why it cannot be read."""
-    import yaml
-
     try:
         node = compose(text)
     except yaml.YAMLError:
         return (
             {},
-            "This file cannot be read as YAML. Mend it in a text editor, or take back an earlier state.",
+            "This file cannot be read as YAML. Fix it in a text editor, or take back an earlier state.",
         )
     value = plain_of(node) if node is not None else {}
     return (

@@ -12,7 +12,7 @@ from typing import Any
 from limberleaf.exchange.entries import CannotEditError, Change, edited, new_text, plain_value
 from limberleaf.exchange.translation.library_units import Item, item_units, items
 from limberleaf.exchange.translation.units import WHOLE, Unit, put_target, target_of
-from limberleaf.exchange.trial import loc_at, tried
+from limberleaf.exchange.trial import tried
 from limberleaf.findings import Finding, Place, has_errors
 from limberleaf.library import Library
 
@@ -164,8 +164,7 @@ def _has_gap(value: Any) -> bool:
 
 def _try(library: Library, result: Result) -> None:
     for path, loc, finding in tried(library, result.changes):
-        text = next(change.after for change in result.changes if change.path == path)
-        where = ".".join(map(str, loc_at(text, finding.place.line, finding.place.column) or loc))
+        where = ".".join(map(str, loc))
         shown = Finding(
             finding.severity, finding.code, f"{where}: {finding.message}", finding.hint, Place(path)
         )

@@ -10,6 +10,8 @@ export function say(name, values = {}) {
 }
 
 export class Refused extends Error {}
+/** The desk was not reached, or could not take the question: nothing of it is kept. */
+export class Unanswered extends Refused {}
 
 /** Ask the desk; a refusal is thrown in its own plain words. */
 export async function ask(name, asked) {
@@ -21,9 +23,9 @@ export async function ask(name, asked) {
       body: JSON.stringify({ who: localStorage.getItem("limberleaf-name") || "", ...asked }),
     });
   } catch {
-    throw new Refused(say("no_answer"));
+    throw new Unanswered(say("no_answer"));
   }
-  if (!reply.ok) throw new Refused((await reply.text()).trim());
+  if (!reply.ok) throw new Unanswered(reply.status === 500 ? say("no_answer") : (await reply.text()).trim());
   const told = await reply.json();
   if (told.refused) throw new Refused(told.refused);
   return told;

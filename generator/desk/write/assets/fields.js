@@ -80,7 +80,7 @@ export class Form {
     return { id, input, parts: [this.label(field, id), this.help(field, id, loc), input] };
   }
 
-  count(field, loc) { return this.line(field, loc, { className: "short", placeholder: "8-12", inputMode: "text" }); }
+  count(field, loc) { return this.line(field, loc, { className: "short" }); }
   duration(field, loc) { return this.line(field, loc, { className: "short", placeholder: "30 s" }); }
   span(field, loc) { return this.line(field, loc, { className: "short", placeholder: "2 years" }); }
   band(field, loc) { return this.line(field, loc, { className: "short", placeholder: "0-3" }); }

@@ -9,7 +9,7 @@ export function steps(entry, page) {
   const box = make("div", { className: "steps-here" });
   const menu = make("details", { className: "menu" }, make("summary", {}, say("more")), make("ul", {},
     entry.translation || entry.kind === "clinic" ? null : item(say("copy"), () => copy(entry)),
-    ...(entry.translation || entry.kind === "clinic" ? [] : entry.languages.slice(1).map(one => item(say("translate_to", { language: one }), () => step("translate", { path: entry.path, language: one })))),
+    ...(entry.translation || entry.kind === "clinic" ? [] : entry.languages.slice(1).map(([language, name]) => item(say("translate_to", { language: name }), () => step("translate", { path: entry.path, language })))),
     ["ladder", "collection", "caution"].includes(entry.kind) ? item(say("rename"), () => rename(entry)) : null,
     entry.translation || entry.kind === "clinic" ? null : item(say("retire"), () => retire(entry))));
   const approve = button(say("approve"), async () => {

@@ -1,6 +1,6 @@
 /* The page on which an entry is written: what is typed is looked at, kept as a draft, shown as the patient sees it, and saved. */
 "use strict";
-import { announce, ask, at, button, dialog, key, make, put, Refused, say, up, words } from "./ask.js";
+import { announce, ask, at, button, dialog, key, make, put, Refused, say, Unanswered, up, words } from "./ask.js";
 import { Form, note } from "./fields.js";
 import { figureField, postureField } from "./pose.js";
 import { steps } from "./steps.js";
@@ -38,7 +38,7 @@ function offer(draft) {
   const box = make("div", { className: "offer", role: "group", "aria-label": say("draft_left") },
     make("p", {}, say("draft_from", { when: new Date(draft.when).toLocaleString(language), who: draft.who || say("somebody") })),
     button(say("draft_go_on"), () => { box.remove(); entry.value = draft.value; entry.base = draft.base; typed = true; draw(); look(true); }),
-    " ", button(say("draft_drop"), async () => { box.remove(); await ask("leave", { path, page, drop: true }); }, { className: "small" }));
+    " ", button(say("draft_drop"), () => ask("leave", { path, page, drop: true }).then(() => box.remove(), failed), { className: "small" }));
   parts.notice.replaceChildren(box);
 }
 
@@ -48,6 +48,7 @@ function draw() {
     entry.original?.value ? entry.original : null);
   parts.title = make("h1", { dir: "auto" }, value.title?.en || value.title || entry.name);
   parts.state = make("span", { className: "save-state", role: "status" });
+  parts.lost = make("p", { className: "refused lost", role: "alert" });
   parts.save = button(say("save"), save, { className: "button main" });
   parts.back = button(say("undo"), back, { className: "small", disabled: !past.length && !entry.undo });
   parts.notice = make("div", { className: "notice" });
@@ -64,7 +65,7 @@ function draw() {
     make("div", { className: "beside-inner" }, make("h2", {}, say("patient_page")), parts.reading, make("div", { className: "phone-case" }, parts.frame),
       make("details", {}, make("summary", {}, say("changes")), parts.changes)));
   main.replaceChildren(make("div", { className: "write-bar" }, make("p", { className: "kind" }, entry.kind_words, " ", make("span", { className: "code" }, entry.name), entry.translation ? ` · ${entry.translation}` : ""),
-    make("div", { className: "bar-tools" }, parts.state, parts.back, steps(entry, { save, unsaved: () => typed, opened: () => open() }), parts.save)),
+    make("div", { className: "bar-tools" }, parts.state, parts.back, steps(entry, { save, unsaved: () => typed, opened: () => open() }), parts.save), parts.lost),
   make("div", { className: "write" },
     make("div", { className: "writing" }, parts.title, parts.notice, jump, parts.left, ...sections, parts.more), side),
   make("p", { className: "hide", role: "status" }));
@@ -95,7 +96,7 @@ async function look(whole) {
   const mine = ++number;
   last ||= copy(entry.value);
   try {
-    const answer = await ask("look", { path, base: entry.base, value: entry.value, page, whole, typed });
+    const answer = await ask("look", { path, base: entry.base, value: entry.value, page, whole, typed, language });
     if (mine !== number) return;
     if (!whole) {  // what only the slow look sees stays until it looks again
       const seen = new Set(answer.findings.map(one => one.code));
@@ -103,9 +104,10 @@ async function look(whole) {
     }
     told = answer;
   } catch (error) {
-    if (mine === number) say_line(error.message);
+    if (mine === number) failed(error);
     return;
   }
+  parts.lost.replaceChildren();
   const left = form.tell(told.findings, told.marks, use);
   parts.left.replaceChildren(...left.map(one => note(one.severity, one.message, one.hint)));
   if (told.other) locked(told.other);
@@ -127,7 +129,7 @@ function showPage(address) {
 
 function showReading() {
   const one = told.reading;
-  parts.reading.replaceChildren(make("b", {}, one.band), one.grades ? ` ${one.grades}` : "", one.against === "above" ? " " : "",
+  parts.reading.replaceChildren(`${say("reading")}: `, make("b", {}, one.band), one.grades ? ` ${one.grades}` : "", one.against === "above" ? " " : "",
     one.against === "above" ? make("span", { className: "sev is-warning" }, say("above_target")) : "");
 }
 
@@ -138,12 +140,21 @@ function state() {
   parts.state.className = `save-state ${typed ? "is-open" : ""}`;
 }
 
+/** Say why something was not done: in the bar, which is always in sight, when the desk does not answer; and try again. */
+function failed(error) {
+  if (!(error instanceof Unanswered)) { say_line(error.message); return; }
+  parts.lost.textContent = error.message;
+  if (typed) parts.state.textContent = say("state_lost");
+  clearTimeout(resting);
+  resting = setTimeout(() => look(true), 5000);
+}
+
 function say_line(text) { parts.notice?.replaceChildren(make("p", { className: "offer", role: "alert" }, text)); }
 
 function locked(name) {
   if (parts.notice.querySelector(".locked")) return;
   parts.notice.replaceChildren(make("div", { className: "offer locked", role: "alert" }, make("p", {}, say("locked", { who: name || say("somebody") })),
-    button(say("lock_take"), async () => { await ask("leave", { path, page, take: true }); parts.notice.replaceChildren(); look(false); }, { className: "small" })));
+    button(say("lock_take"), () => ask("leave", { path, page, take: true }).then(() => { parts.notice.replaceChildren(); look(false); }, failed), { className: "small" })));
 }
 
 /** Take an easier word in place of a marked one. */
@@ -172,7 +183,7 @@ async function save() {
     return true;
   } catch (error) {
     if (!(error instanceof Refused)) throw error;
-    say_line(error.message);
+    failed(error);
     return false;
   } finally { saving = false; }
 }
@@ -197,7 +208,7 @@ async function back() {
     draw();
     look(true);
     announce(say("taken_back"));
-  } catch (error) { say_line(error.message); }
+  } catch (error) { failed(error); }
 }
 
 /** Three states side by side: as it was, as somebody saved it, as it was typed here. */

@@ -20,16 +20,20 @@ class DeskWords:
         self.language, self._words, self._english = language, words, english
 
     def say(self, name: str, **values: object) -> str:
-        """Give the words of a name such as `save.done`, its blanks filled; KeyError for a name that is none."""
-        told = _find(self._words, name) or _find(self._english, name)
-        if told is None:
+        """Give the words of a name such as `kinds.exercise`, its blanks filled; KeyError for a name that is none."""
+        found = _find(self._words, name) or _find(self._english, name)
+        if found is None:
             raise KeyError(name)
-        return told.format(**values) if values else told
+        return found.format(**values) if values else found
 
     def field(self, path: str) -> str:
         """Give the label of a field: its own, that of its last name, or the name itself."""
         last = path.rpartition(".")[2]
         return self._maybe("fields", path.replace(".", "/")) or self._maybe("fields", last) or _spaced(last)
+
+    def help(self, path: str) -> str:
+        """Give what is said below a field in place of its model's description; "" where that serves."""
+        return self._maybe("help", path.replace(".", "/"))
 
     def option(self, path: str, value: str) -> str:
         """Give the label of a choice."""
@@ -49,11 +53,11 @@ class DeskWords:
         return self._maybe("motions", word) or _spaced(word)
 
     def posture(self, name: str) -> str:
-        """Give the name of a posture, as pages call it."""
+        """Give the name of a posture, as pages call it where they do."""
         try:
             return interface_words(self.language).say(f"positions.{name}")
         except KeyError:
-            return _spaced(name)
+            return self._maybe("postures", name) or _spaced(name)
 
     def prop(self, name: str) -> str:
         """Give the name of a thing besides the body."""
@@ -65,9 +69,9 @@ class DeskWords:
 
     def _maybe(self, group: str, name: str) -> str:
         for words in (self._words, self._english):
-            told = words.get(group, {}).get(name)
-            if isinstance(told, str):
-                return told
+            found = words.get(group, {}).get(name)
+            if isinstance(found, str):
+                return found
         return ""
 
 
