@@ -292,13 +292,13 @@ def test_a_blank_row_above_the_titles_is_named(content: Path) -> None:
 def test_a_drawing_that_is_no_figure_any_more_is_refused_at_its_cell(
     content: Path, book: Path, drawing: str
 ) -> None:
-    before = files(content)
+    before = tree(content)
     put(book, "kn-03", "figure.drawing", drawing)
     back = table(content, "in", book)
     assert back.exit_code == 1
     assert "cell-cannot-be-read" in back.output
     assert "This is not the figure as the table carries it." in back.output
-    assert files(content) == before
+    assert tree(content) == before
 
 
 def test_a_day_made_by_a_spreadsheet_program_is_named(content: Path, book: Path) -> None:
