@@ -14,7 +14,7 @@ from importlib.resources import files
 from typing import Any
 
 from limberleaf.data_files import safe_load
-from limberleaf.library.exercise import AsComfortable, Dose, Sides
+from limberleaf.library.exercise import AsComfortable, Dose, Sides, Tempo
 from limberleaf.library.values import Count, Duration
 from limberleaf.words import InterfaceWords
 
@@ -318,18 +318,26 @@ def table(dose: Dose, sides: Sides, words: InterfaceWords) -> list[Cell]:
     if dose.hold and dose.hold.high:
         add_time(dose.hold, "hold")
     if dose.tempo:
-        parts = [dose.tempo.out, dose.tempo.pause, dose.tempo.back]
-        numbers = [_figures(Count(part.low, part.high), words) for part in parts if part and part.high]
-        label = "dose.cells.tempo_pause" if len(numbers) == 3 else "dose.cells.tempo"
-        cells.append(Cell(" + ".join(numbers), words.say(label)))
+        cells.append(Cell(_tempo_numbers(dose.tempo, words), words.say("dose.cells.tempo")))
     if dose.rest and dose.rest.high and rests(dose).high:
         add_time(dose.rest, "rest")
     if dose.times_a_day:
-        add(dose.times_a_day, "times_a_day")
+        n, number = plural_of(dose.times_a_day), _figures(dose.times_a_day, words)
+        often = words.say("dose.cells.times_a_day_number", n=n, number=number)
+        cells.append(Cell(often, words.say("dose.cells.times_a_day", n=n)))
     elif dose.every:
         add_time(dose.every, "every")
     add(dose.days_a_week, "days_a_week")
     return cells
+
+
+def _tempo_numbers(tempo: Tempo, words: InterfaceWords) -> str:
+    """Write a tempo for the strip: `2 out, 3 back`."""
+    out, back = (_figures(Count(part.low, part.high), words) for part in (tempo.out, tempo.back))
+    if tempo.pause and tempo.pause.high:
+        pause = _figures(Count(tempo.pause.low, tempo.pause.high), words)
+        return words.say("dose.cells.tempo_pause_numbers", out=out, pause=pause, back=back)
+    return words.say("dose.cells.tempo_numbers", out=out, back=back)
 
 
 def _figures(count: Count, words: InterfaceWords) -> str:

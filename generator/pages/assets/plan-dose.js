@@ -250,12 +250,17 @@
     if (dose.duration) addTime(dose.duration, each ? "timed_each" : "timed");
     if (dose.hold && dose.hold[1]) addTime(dose.hold, "hold");
     if (dose.tempo) {
-      var numbers = dose.tempo.filter(function (part) { return part && part[1]; }).map(figures);
-      cells.push([numbers.join(" + "), say(numbers.length === 3 ? "dose.cells.tempo_pause" : "dose.cells.tempo")]);
+      var pause = dose.tempo[1] && dose.tempo[1][1] ? figures(dose.tempo[1]) : "";
+      cells.push([
+        say(pause ? "dose.cells.tempo_pause_numbers" : "dose.cells.tempo_numbers", { out: figures(dose.tempo[0]), pause: pause, back: figures(dose.tempo[2]) }),
+        say("dose.cells.tempo"),
+      ]);
     }
     if (L.hasRest(dose)) addTime(dose.rest, "rest");
-    if (dose.times_a_day) add(dose.times_a_day, "times_a_day");
-    else if (dose.every) addTime(dose.every, "every");
+    if (dose.times_a_day) {
+      var n = pluralOf(dose.times_a_day);
+      cells.push([say("dose.cells.times_a_day_number", { n: n, number: figures(dose.times_a_day) }), say("dose.cells.times_a_day", { n: n })]);
+    } else if (dose.every) addTime(dose.every, "every");
     add(dose.days_a_week, "days_a_week");
     return cells;
   };
