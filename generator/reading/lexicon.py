@@ -108,7 +108,7 @@ def is_medicine(word: str) -> bool:
     one = word.removesuffix("s")
     if word in names or one in names:
         return True
-    return len(one) > 6 and word not in common_words() and one.endswith(endings)
+    return len(one) > 6 and word not in common_words() and (word.endswith(endings) or one.endswith(endings))
 
 
 @lru_cache(maxsize=20_000)
@@ -272,7 +272,7 @@ class Lexicon:
                     single = base[:-1] if base[-1] == base[-2] else base
                     if self.easy(base) or self.easy(base + "e") or self.easy(y) or self.easy(single):
                         return True
-                    if ending == "ness" and self._derived(base):
+                    if ending in ("ness", "ly") and self._derived(base):
                         return True
         return False
 

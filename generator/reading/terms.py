@@ -23,6 +23,7 @@ _LINKS = r"(?:that|of|which|in|from|when|caused|to|along|at|around|under|inside|
 _AFTER = re.compile(
     r"\s*(?:\(|[–—:]\s|-\s|,?\s*(?:that )?means?\b"
     rf"|,?\s*(?:(?:that|this) )?(?:is|are|was)\s+(?:{_WHAT}|[\w-]+(?:\s[\w-]+)?\s{_LINKS})"
+    r"|\s[\w-]+\s(?:is|are)\s(?:an?|when|where|how)\b"
     r"|,\s*(?:(?:which|that) (?:is|are|means?|was)|(?:also )?(?:called|known as))\b"
     r"|(?:\s[\w-]+)?,\s*(?:which|that) (?:(?:may|can|might|often|usually) )?"
     r"(?:feels?|looks?|sounds?|be|measures?|shows?|carry|carries|joins?|holds?|covers?|controls?|helps?|makes?|lets?)\b"
@@ -38,7 +39,10 @@ _BEFORE = re.compile(
 _BEHIND = 160
 """How many characters before a word may explain it."""
 _APPOSITION = re.compile(r"\b[\w-]{3,}, the (?:[\w-]+ )?$")
+_NO_WORD = re.compile(r"\W*")
 _EXAMPLES = re.compile(r"\b(?:such as|for example|including|like) [^;:.()]{0,70}$")
+_NEXT_DESCRIBES = re.compile(r"\s*an?\s")
+"""A sentence after one that ends with the word, which begins to describe a thing (`A thin tube is passed ...`)."""
 _NEXT = re.compile(r"\s*(?:this|that|it|they|these)(?:'s| is| are| means?| happens?| helps?)\b")
 
 
@@ -105,7 +109,14 @@ def is_explained(text: Text, line: Line, start: int, end: int) -> bool:
     if _APPOSITION.search(before) and line.spoken[end - begin : end - begin + 1] in (",", ".", ";", ")"):
         return True
     following = text.after(line)
-    return following is not None and following.block == line.block and bool(_NEXT.match(following.spoken))
+    if following is None or following.block != line.block:
+        return False
+    if _NO_WORD.fullmatch(line.spoken, end - begin):
+        alone = (
+            _NO_WORD.fullmatch(before) is not None
+        )  # the name of what the next sentences say: `Pelvic tilts. Lie ...`
+        return alone or bool(_NEXT.match(following.spoken) or _NEXT_DESCRIBES.match(following.spoken))
+    return bool(_NEXT.match(following.spoken))
 
 
 _EXPLAINED: WeakKeyDictionary[Text, frozenset[str]] = WeakKeyDictionary()

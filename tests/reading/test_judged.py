@@ -44,3 +44,18 @@ def test_advice_shows_where_a_second_sentence_begins() -> None:
     )
     (mark,) = [mark for mark in read([Block("prose", text)]).marks if mark.rule == "long-sentence"]
     assert mark.suggestion == "Make it two sentences: the second begins at “but the bruising may …”."
+
+
+def test_a_row_of_signs_is_advised_as_a_list_and_a_range_is_marked_whole_and_once() -> None:
+    text = (
+        "See your GP soon if you are losing weight, have a fever, have ever had cancer, have pain after a fall, or have"
+        " pain that is worse at night."
+    )
+    (long,) = [mark for mark in read([Block("prose", text)]).marks if mark.rule == "long-sentence"]
+    assert long.suggestion == "Make it a list, one line for each."
+    bullets = [Block("bullet", "Press for one to two minutes."), Block("bullet", "Hold for five seconds.")]
+    (number,) = [mark for mark in read(bullets).marks if mark.rule == "number-word"]
+    assert (number.replacement, number.suggestion) == (
+        "1 to 2",
+        "Write 1 to 2: digits are found at a glance. Here too: “five”.",
+    )

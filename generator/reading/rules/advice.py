@@ -14,7 +14,8 @@ SHOWN = 4
 """Words of the second sentence that the advice shows."""
 _CONDITION = re.compile(r"\b(?:if|unless|when|until|once|while)\b")
 _MORE_CONDITIONS = re.compile(r"(?:,|\bor|\band) (?:if|when|unless)\b")
-_ROW = re.compile(r"(?:[,;][^,;]{3,90}){2,}\b(?:or|and)\b")
+_ROW = re.compile(r"(?:[,;][^,;]{3,90}){2,}(?:,\s*)?\b(?:or|and)\b")
+_BOTH_TRUE = re.compile(r"\b(?:if|unless|when)\b.*\band\b")
 _CLAUSE = re.compile(
     r";\s*|,\s*(?=and\s(?:you|it|they|this|these|we|he|she|there|do|the\s\w+\s(?:is|are|may|can|will))\b"
     r"|but\s(?:you|your|it|its|they|their|this|that|these|those|we|he|she|there|the|an?|some|most|many|all|do|not)\b)"
@@ -34,10 +35,10 @@ def how_to_split(line: Line) -> str:
         return INTO_LIST
     clause = _CLAUSE.search(spoken, len(spoken) // 4)
     if _MORE_CONDITIONS.search(spoken) or (_ROW.search(spoken) and not clause):
-        if conditions and " and " in spoken:
+        if _BOTH_TRUE.search(spoken):
             return LIST_OF_PAIRS
         return MORE_ITEMS if line.kind == "bullet" else LIST
     if clause and not (conditions and spoken.startswith(("if ", "unless ", "when "))):
         second = line.text[line.sentence.start + clause.end() : line.sentence.end].split()
         return f"Make it two sentences: the second begins at “{' '.join(second[:SHOWN])} …”."
-    return KEEP_TOGETHER if conditions else "Make it shorter, or two sentences."
+    return KEEP_TOGETHER if _BOTH_TRUE.search(spoken) else "Make it shorter, or two sentences."

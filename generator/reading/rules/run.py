@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from limberleaf.reading.blocks import SwitchedOff
 from limberleaf.reading.marks import Mark
@@ -12,13 +13,13 @@ from limberleaf.reading.text import Text
 
 # A mark of the first rule makes a mark of the second on the same words needless.
 _COVERS = {
-    "hard-sentence": {"long-sentence"},
+    "hard-sentence": {"long-sentence", "hard-word"},
     "jargon": {"hard-word", "plain-words", "explain-term"},
     "explain-term": {"hard-word"},
     "plain-words": {"hard-word"},
     "noun-from-verb": {"hard-word", "plain-words"},
     "harsh-wording": {"hard-word", "plain-words"},
-    "nested-conditions": {"double-negative"},
+    "nested-conditions": {"double-negative", "long-sentence"},
 }
 
 
@@ -49,14 +50,22 @@ def _mark(text: Text, rule: Rule, hit: Hit) -> Mark:
 
 
 def _without_covered(marks: list[Mark]) -> Iterator[Mark]:
-    covering: dict[tuple[int, str], list[Mark]] = {}
-    for mark in marks:
-        for rule in _COVERS.get(mark.rule, ()):
-            covering.setdefault((mark.block, rule), []).append(mark)
-    for mark in marks:
-        others = covering.get((mark.block, mark.rule), ())
-        if not any(other.start < mark.end and mark.start < other.end for other in others):
-            yield mark
+    """Leave out marks that another one on the same words makes needless; what covers an error becomes one."""
+    covered: set[int] = set()
+    grave: set[int] = set()
+    near: list[int] = []
+    for place, mark in enumerate(marks):
+        near = [other for other in near if marks[other].block == mark.block and marks[other].end > mark.start]
+        for other in near:
+            for over, under in ((place, other), (other, place)):
+                if marks[under].rule in _COVERS.get(marks[over].rule, ()):
+                    covered.add(under)
+                    if marks[under].level == "error":
+                        grave.add(over)
+        near.append(place)
+    for place, mark in enumerate(marks):
+        if place not in covered:
+            yield replace(mark, level="error") if place in grave else mark
 
 
 def switch_off(

@@ -142,7 +142,9 @@ def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
         if not (negative or (first and word not in mild and (word in taking or _undone(word, settings)))):
             continue
         if first is not None:
-            if word == "unless" and _unless_told(line, piece):
+            if (word == "unless" and _unless_told(line, piece)) or (
+                word == "without" and _without_asking(line, piece)
+            ):
                 return None
             return first.start, piece.end
         first = piece
@@ -151,6 +153,9 @@ def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
 
 _TOLD = re.compile(
     r"unless (?:you (?:are|were|have been|had been)|your|an?|the|we|told|advised|asked)\b[^.;]{0,40}"
+)
+_STOP_UNASKED = re.compile(
+    r"\b(?:stop|change)\b[^.;,]{0,40} without (?:(?:first )?(?:asking|talking|speaking|checking|telling)|advice)\b"
 )
 _WHO = re.compile(
     r"\b(?:told|advised|asked|shown|doctor|nurse|pharmacist|physiotherapist|therapist|team|surgeon|midwife|we)\b"
@@ -163,6 +168,12 @@ def _unless_told(line: Line, piece: Piece) -> bool:
     if sum(one.word in ("not", "never", "don't") for one in line.pieces) > 1:
         return False
     return match is not None and _WHO.search(match.group()) is not None
+
+
+def _without_asking(line: Line, piece: Piece) -> bool:
+    """Whether `do not stop ... without asking`: set safety words too, said of a medicine."""
+    set_words = _STOP_UNASKED.search(line.spoken)
+    return set_words is not None and set_words.start() < piece.start - line.sentence.start < set_words.end()
 
 
 def _undone(word: str, settings: Any) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -135,21 +135,57 @@ def left_and_right(text: Text, rule: Rule) -> Iterator[Hit]:
 
 @check("number_word")
 def number_word(text: Text, rule: Rule) -> Iterator[Hit]:
-    """Number words beside sets, repetitions and times."""
+    """Number words beside sets, repetitions and times; a range is one mark, and a text with many has one mark.
+
+    How numbers are written is one decision for a whole text, so the mark on the first names the others.
+    """
+    found = [
+        (line, first, last, digits)
+        for line in text.lines
+        for first, last, digits in _number_words(line, rule)
+    ]
+    if not found:
+        return
+    line, first, last, digits = found[0]
+    others = list(dict.fromkeys(f"“{other.source(a.start, b.end)}”" for other, a, b, _ in found[1:]))
+    values = {
+        "found": line.source(first.start, last.end),
+        "digits": digits,
+        "others": f" Here too: {', '.join(others)}." if others else "",
+    }
+    yield Hit(line.block, first.start, last.end, values, replacement=digits)
+
+
+def _number_words(line: Line, rule: Rule) -> Iterator[tuple[Piece, Piece, str]]:
+    """The first and last word of each number or range that counts something, and the same in digits."""
     digits: Mapping[str, int] = rule.settings["digits"]
     units = frozenset(rule.settings["units"])
     between = frozenset(rule.settings["between"])
-    for line in text.lines:
-        if line.kind not in rule.scope or units.isdisjoint(line.word_set):
+    if line.kind not in rule.scope or units.isdisjoint(line.word_set):
+        return
+    pieces, place = line.pieces, 0
+    while place < len(pieces):
+        first, after = place, place + 1
+        place += 1
+        if pieces[first].word not in digits:
             continue
-        pieces = line.pieces
-        for place, piece in enumerate(pieces):
-            if piece.word not in digits:
-                continue
-            after = place + 1
-            while after < len(pieces) and (pieces[after].word in between or pieces[after].word in digits):
-                after += 1
-            if after < len(pieces) and pieces[after].word in units:
-                digit = str(digits[piece.word])
-                values = {"found": line.source(piece.start, piece.end), "digits": digit}
-                yield Hit(line.block, piece.start, piece.end, values, replacement=digit)
+        last = first
+        while after < len(pieces) and (pieces[after].word in between or pieces[after].word in digits):
+            last = after if pieces[after].word in digits else last
+            after += 1
+        if after == len(pieces) or pieces[after].word not in units or _is_encouraged(pieces, first):
+            continue
+        if first > 1 and pieces[first - 1].word in ("to", "or") and pieces[first - 2].word == "one":
+            first -= 2
+        place = after
+        words = (piece.word for piece in pieces[first : last + 1])
+        yield (
+            pieces[first],
+            pieces[last],
+            " ".join(str(digits.get(word, {"one": 1}.get(word, word))) for word in words),
+        )
+
+
+def _is_encouraged(pieces: Sequence[Piece], first: int) -> bool:
+    """Whether a number is said to encourage and is nothing to look up (`even for ten minutes`)."""
+    return any(piece.word == "even" for piece in pieces[max(first - 2, 0) : first])

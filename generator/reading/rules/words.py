@@ -126,7 +126,8 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
             limit = settings["rare_when_long"] if facts.syllables >= settings["long"] else settings["rare"]
             word = folded(facts.lower)
             named = not token.text.islower() and not (place == 0 and token.text.istitle())
-            if text.lexicon.folded_zipf(facts.lower) >= limit or word in explained or named:
+            common = max(text.lexicon.folded_zipf(form) for form in _spellings(facts.lower))
+            if common >= limit or word in explained or named:
                 continue
             if (line.block, token.start) in text.known_words or _is_made_plainly(text, facts.lower):
                 continue
@@ -138,6 +139,11 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
     yield from (hit for word, hit in found.items() if word[:SAME_STEM] not in stems)
 
 
+def _spellings(word: str) -> tuple[str, ...]:
+    """A word as written and in American spelling, of which the table of frequencies knows more."""
+    return (word, spelling_pairs()[word]) if word in spelling_pairs() else (word,)
+
+
 def _plain_words(text: Text) -> Iterator[str]:
     """Words of the text that readers know, from which another form may be made (vaccine, vaccinated)."""
     for line in text.lines:
@@ -147,12 +153,14 @@ def _plain_words(text: Text) -> Iterator[str]:
 
 
 def _is_made_plainly(text: Text, word: str) -> bool:
-    """Whether a word is a unit, or made of common ones (disorganised, childminder)."""
+    """Whether a word is a unit, or made of common ones (disorganised, adoptive, childminder)."""
     if not _LONGEST_UNIT < len(word) <= _LONGEST_WORD:
         return len(word) <= _LONGEST_UNIT
     zipf = text.lexicon.folded_zipf
     rests = [word[len(start) :] for start in _OPPOSITES if word.startswith(start)]
     if any(len(rest) > _LONGEST_UNIT and zipf(rest) >= COMMON for rest in rests):
+        return True
+    if word.endswith("ive") and zipf(word[:-3]) >= COMMON:
         return True
     cuts = range(_LONGEST_UNIT + 1, len(word) - _LONGEST_UNIT)
     return any(zipf(word[:cut]) >= COMMON and zipf(word[cut:]) >= COMMON for cut in cuts)
@@ -169,7 +177,7 @@ def explain_term(text: Text, rule: Rule) -> Iterator[Hit]:
             continue
         seen.add(use.term)
         means = shipped_terms()[use.term]
-        values = {"found": line.source(use.start, use.end), "means": means}
+        values = {"found": line.source(use.start, use.end), "term": use.term, "means": means}
         yield Hit(line.block, use.start, use.end, values)
 
 
