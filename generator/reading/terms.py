@@ -33,8 +33,9 @@ _AFTER = re.compile(
 )
 _BEFORE = re.compile(
     r"(?:\(|\b(?:call(?:ed|s)?|named?|known as|short(?:ened)? (?:to|for)|abbreviated to"
-    r"|or|term|word|means?|such as|like|for example|name is|name for)|[–—]|\s-)"
+    r"|term|word|means?|such as|like|for example|name is|name for)|[–—]|\s-)"
     r"[\s,]*(?:(?:it|this|them|these|is)\s+)?(?:(?:an?|the|your)\s+)?(?:[\w-]+\s){0,3}[\"'“‘]?$"
+    r"|\bor\s+(?:(?:an?|the|your)\s+)?[\"'“‘]?$"
 )
 _BEHIND = 160
 """How many characters before a word may explain it."""
