@@ -27,6 +27,7 @@ _CLINIC_TEXTS = (
     ("emergency", "place"),
     ("urgent", "name"),
     ("settle_time",),
+    ("practitioner",),
     ("hours",),
 )
 

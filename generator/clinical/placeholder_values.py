@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from limberleaf.clinical.dose_blanks import blanks
 from limberleaf.clinical.pain import acceptable_pain
 from limberleaf.library import Library
+from limberleaf.library.clinic import Clinic
 from limberleaf.library.exercise import Exercise
 from limberleaf.library.record import Side
 from limberleaf.library.text import PlaceholderValues, SideWords
@@ -48,6 +49,13 @@ def side_words(language: str) -> SideWords:
     return SideWords(sides["left"], sides["right"], sides["other"], joined=bool(sides.get("joined")))
 
 
+def practitioner(clinic: Clinic, language: str) -> str:
+    """Say who teaches the exercises: the clinic's own words, or neutral ones."""
+    if clinic.practitioner:
+        return clinic.practitioner.in_language(language)
+    return interface_words(language).say("record.practitioner")
+
+
 def placeholders_for(
     library: Library, exercise: Exercise | None, side: Side | None, language: str
 ) -> PlaceholderValues:
@@ -66,6 +74,7 @@ def placeholders_for(
         "urgent_name": clinic.urgent.name.in_language(language),
         "acceptable_pain": str(acceptable_pain(exercise, clinic)),
         "settle_time": clinic.settle_time.in_language(language),
+        "practitioner": practitioner(clinic, language),
     }
     words = blanks(exercise.dose, interface_words(language)) if exercise else {}
     return PlaceholderValues(side, neutral, side_words(language), values, Titles(library, language), words)

@@ -135,6 +135,10 @@ class Clinic(Record):
         description="false: no files under data/. Without it the library is there as JSON, CSV, FHIR and text too.",
     )
     reading: ReadingTarget = Field(ReadingTarget(), description="The reading level to stay at or below.")
+    practitioner: LocalText | None = Field(
+        None,
+        description="Who teaches, as your law names them: a registered physiotherapist. Every page says it.",
+    )
     pain_bands: PainBands = Field(description="The three bands of pain; together they cover 0 to 10.")
     settle_time: LocalText = Field(description="How soon pain after an exercise should settle.")
     review: ReviewCycle = Field(description="How long approvals last and who may give them.")

@@ -24,6 +24,7 @@ PLACEHOLDERS = (
     "urgent_name",
     "acceptable_pain",
     "settle_time",
+    "practitioner",
 )
 """The blanks that any text may hold."""
 

@@ -13,6 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from limberleaf.clinical import dose as doses
 from limberleaf.clinical.cautions import Box
+from limberleaf.clinical.placeholder_values import practitioner
 from limberleaf.library import Exercise
 from limberleaf.library.values import Count, Duration
 from limberleaf.pages import links
@@ -188,6 +189,7 @@ def library_data(edition: LanguageEdition) -> LibraryData:
             "record.statement",
             emergency_number=clinic.emergency.number,
             emergency_place=clinic.emergency.place.in_language(edition.language),
+            practitioner=practitioner(clinic, edition.language),
         ),
         exercises=[exercise_data(SharedParts(edition, one)) for _, one in sorted(edition.exercises.items())],
         ladders=[_ladder(edition, name, renderer) for name in sorted(edition.ladders)],

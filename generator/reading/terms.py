@@ -24,7 +24,7 @@ _AFTER = re.compile(
     r"\s*(?:\(|[–—:]\s|-\s|,?\s*(?:that )?means?\b"
     rf"|,?\s*(?:(?:that|this) )?(?:is|are|was)\s+(?:{_WHAT}|[\w-]+(?:\s[\w-]+)?\s{_LINKS})"
     r"|\s[\w-]+\s(?:is|are)\s(?:an?|when|where|how)\b"
-    r"|,\s*(?:(?:which|that) (?:is|are|means?|was)|(?:also )?(?:called|known as))\b"
+    r"|(?:\s[\w-]+){0,2},\s*(?:(?:which|that) (?:is|are|means?|was)|(?:also )?(?:called|known as)|in which)\b"
     r"|(?:\s[\w-]+)?,\s*(?:which|that) (?:(?:may|can|might|often|usually) )?"
     r"(?:feels?|looks?|sounds?|be|measures?|shows?|carry|carries|joins?|holds?|covers?|controls?|helps?|makes?|lets?)\b"
     r"|(?:\s[\w-]+){1,2}\s\([A-Z]{2,}|(?:\s[\w-]+){1,2}\s\([a-z]{2,6}s?\)"

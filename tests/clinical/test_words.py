@@ -15,6 +15,7 @@ from limberleaf.clinical.pain import BANDS, band_line, bands
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.library import Dose, Library, PainBands
 from limberleaf.library.text import PLACEHOLDERS, fill
+from limberleaf.library.values import LocalText
 from limberleaf.words import interface_words
 
 CASES = yaml.safe_load(Path(__file__).with_name("dose_words.yml").read_text("utf-8"))
@@ -145,3 +146,18 @@ def test_every_blank_is_filled_and_links_show_titles(library: Library) -> None:
     assert fill("[[knee-first-steps]]", placeholders).plain == "First steps for a stiff knee"
     assert fill("[[nothing]]", placeholders).plain == "[[nothing]]"
     assert set(placeholders.titles) >= {"kn-01", "knee-first-steps", "stiff-knee"}
+
+
+@pytest.mark.parametrize(
+    ("language", "neutral"), [("en", "a qualified physiotherapist"), ("nl", "een gekwalificeerde")]
+)
+def test_a_clinic_says_who_teaches_as_its_law_names_them(
+    library: Library, language: str, neutral: str
+) -> None:
+    statement = interface_words(language).say("record.statement")
+    assert neutral in fill(statement, placeholders_for(library, None, None, language)).plain
+    library.settings.practitioner = LocalText(
+        {"en": "a registered physiotherapist", "nl": "een geregistreerde"}
+    )
+    wanted = {"en": "a registered physiotherapist", "nl": "een geregistreerde"}[language]
+    assert wanted in fill(statement, placeholders_for(library, None, None, language)).plain

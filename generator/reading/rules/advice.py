@@ -14,7 +14,7 @@ SHOWN = 4
 """Words of the second sentence that the advice shows."""
 _CONDITION = re.compile(r"\b(?:if|unless|when|until|once|while)\b")
 _MORE_CONDITIONS = re.compile(r"(?:,|\bor|\band) (?:if|when|unless)\b")
-_ROW = re.compile(r"(?:[,;][^,;]{3,90}){2,}(?:,\s*)?\b(?:or|and)\b")
+_ROW = re.compile(r"(?:[,;][^,;]{3,50}){2,}(?:,\s*)?\b(?:or|and)\b")
 _BOTH_TRUE = re.compile(r"\b(?:if|unless|when)\b.*\band\b")
 _CLAUSE = re.compile(
     r";\s*|,\s*(?=and\s(?:you|it|they|this|these|we|he|she|there|do|the\s\w+\s(?:is|are|may|can|will))\b"

@@ -192,7 +192,15 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
             if place and (words[place - 1] in verbs | after or "and" in words[:place]):
                 break
             nominal = word in others or (word.endswith(endings) and len(word) > 6 and word not in fine)
-            if nominal and words[place + 1] in after and not verbs.isdisjoint(words[place + 2 : place + 9]):
+            parted = (
+                line.text[line.pieces[place].end : line.pieces[place + 1].start].strip() if nominal else ""
+            )
+            if (
+                nominal
+                and not parted
+                and words[place + 1] in after
+                and not verbs.isdisjoint(words[place + 2 : place + 9])
+            ):
                 start, end = line.pieces[place].start, line.pieces[place + 1].end
                 yield Hit(line.block, start, end, {"found": line.source(start, end)})
                 break

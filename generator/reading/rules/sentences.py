@@ -139,24 +139,34 @@ def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
             first = None
         before = piece.end
         negative = (word in plain and not (word == "nor" and first)) or word.endswith("n't")
+        if word == "not" and line.spoken.startswith(" the same", piece.end - line.sentence.start):
+            continue
         if not (negative or (first and word not in mild and (word in taking or _undone(word, settings)))):
             continue
         if first is not None:
-            if (word == "unless" and _unless_told(line, piece)) or (
-                word == "without" and _without_asking(line, piece)
-            ):
+            if _set_warning(line, first, piece):
                 return None
             return first.start, piece.end
         first = piece
     return None
 
 
+def _set_warning(line: Line, first: Piece, piece: Piece) -> bool:
+    """Whether two negatives are the set words of a warning, which turned round would be weaker."""
+    if piece.word == "unless" and _unless_told(line, piece):
+        return True
+    if piece.word == "without" and _without_asking(line, piece):
+        return True
+    return _is_short_warning(line, first, piece)
+
+
+_CONDITION = re.compile(r"\b(?:if|when|unless|while)\b")
+_ASKED = r"(?:(?:first )?(?:asking|talking|speaking|checking|telling)|advice)\b"
+_ABLE = re.compile(rf"without {_ASKED}|unless (?:you (?:can|are able)|it is safe)\b")
 _TOLD = re.compile(
     r"unless (?:you (?:are|were|have been|had been)|your|an?|the|we|told|advised|asked)\b[^.;]{0,40}"
 )
-_STOP_UNASKED = re.compile(
-    r"\b(?:stop|change)\b[^.;,]{0,40} without (?:(?:first )?(?:asking|talking|speaking|checking|telling)|advice)\b"
-)
+_STOP_UNASKED = re.compile(rf"\b(?:stop|change)\b[^.;,]{{0,40}} without {_ASKED}")
 _WHO = re.compile(
     r"\b(?:told|advised|asked|shown|doctor|nurse|pharmacist|physiotherapist|therapist|team|surgeon|midwife|we)\b"
 )
@@ -174,6 +184,15 @@ def _without_asking(line: Line, piece: Piece) -> bool:
     """Whether `do not stop ... without asking`: set safety words too, said of a medicine."""
     set_words = _STOP_UNASKED.search(line.spoken)
     return set_words is not None and set_words.start() < piece.start - line.sentence.start < set_words.end()
+
+
+def _is_short_warning(line: Line, first: Piece, piece: Piece) -> bool:
+    """Whether `do not start it without asking ...`: short, known to readers, and with no further condition after it."""
+    between = line.text[first.end : piece.start].split()
+    place = piece.start - line.sentence.start
+    if first.word not in ("not", "don't") or len(between) > 2 or not _ABLE.match(line.spoken, place):
+        return False
+    return not _CONDITION.search(line.spoken, place + len(piece.word))
 
 
 def _undone(word: str, settings: Any) -> bool:

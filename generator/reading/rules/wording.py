@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
@@ -70,11 +70,19 @@ def passive(text: Text, rule: Rule) -> Iterator[Hit]:
             ):
                 continue
             asks = line.kind == "step" or (
-                word not in by_staff and _tells_what_to_do(line, place, after, settings["prose_after"])
+                word not in by_staff
+                and not _stays_in_bounds(pieces, after)
+                and _tells_what_to_do(line, place, after, settings["prose_after"])
             )
             if (asks and word not in adjectives) or _moves_a_thing(line, place, after, settings):
                 start, end = piece.start, pieces[after].end
                 yield Hit(line.block, start, end, {"found": line.source(start, end)})
+
+
+def _stays_in_bounds(pieces: Sequence[Piece], place: int) -> bool:
+    """Whether `kept` tells of bounds, which nobody in particular keeps (`has to be kept within a narrow range`)."""
+    following = pieces[place + 1].word if place + 1 < len(pieces) else ""
+    return pieces[place].word == "kept" and following in ("within", "between")
 
 
 def _moves_a_thing(line: Line, place: int, after: int, settings: Any) -> bool:

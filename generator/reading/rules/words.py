@@ -203,12 +203,15 @@ def abbreviation(text: Text, rule: Rule) -> Iterator[Hit]:
             seen.add(bare)
             if is_named(line, token.start, token.end) and not _only_beside(line, token.start, bare):
                 continue
+            if _DESCRIBED.match(line.spoken, token.end - sentence.start):
+                continue
             means = meanings.get(bare, "")
             suggestion = f"Write “{means}”, or explain it in brackets." if means else None
             values = {"found": token.text, "means": means}
             yield Hit(line.block, token.start, token.end, values, suggestion=suggestion)
 
 
+_DESCRIBED = re.compile(r"(?:\s[\w-]+){0,2},\s*(?:in which|which (?:is|are|means?))\b")
 _OTHER_NAME = re.compile(r"\bor (?:an? |the )?$")
 
 
