@@ -13,9 +13,8 @@ import yaml
 from limberleaf.clinical.dose import spoken, table, time_needed, total_line
 from limberleaf.clinical.pain import BANDS, band_line, bands
 from limberleaf.clinical.placeholder_values import placeholders_for
-from limberleaf.library import Dose, Library, PainBands
+from limberleaf.library import Dose, Library, PainBands, load_library
 from limberleaf.library.text import PLACEHOLDERS, fill
-from limberleaf.library.values import LocalText
 from limberleaf.words import interface_words
 
 CASES = yaml.safe_load(Path(__file__).with_name("dose_words.yml").read_text("utf-8"))
@@ -156,8 +155,8 @@ def test_a_clinic_says_who_teaches_as_its_law_names_them(
 ) -> None:
     statement = interface_words(language).say("record.statement")
     assert neutral in fill(statement, placeholders_for(library, None, None, language)).plain
-    library.settings.practitioner = LocalText(
-        {"en": "a registered physiotherapist", "nl": "een geregistreerde"}
-    )
-    wanted = {"en": "a registered physiotherapist", "nl": "een geregistreerde"}[language]
-    assert wanted in fill(statement, placeholders_for(library, None, None, language)).plain
+    clinic = library.root / "clinic.yml"
+    said = "{en: a registered physiotherapist, nl: een geregistreerde fysiotherapeut}"
+    clinic.write_text(f"{clinic.read_text('utf-8')}\npractitioner: {said}\n", "utf-8")
+    own = placeholders_for(load_library(library.root), None, None, language)
+    assert {"en": "what a registered", "nl": "wat een geregistreerde"}[language] in fill(statement, own).plain
