@@ -15,6 +15,7 @@ from limberleaf.checks.clinic import check_clinic
 from limberleaf.checks.cut_sentences import check_cut_sentences
 from limberleaf.checks.dose import check_doses
 from limberleaf.checks.dose_numbers import check_dose_numbers
+from limberleaf.checks.equipment import check_equipment
 from limberleaf.checks.facts import check_facts
 from limberleaf.checks.figures import check_figures, pose_order
 from limberleaf.checks.impossible import check_impossible
@@ -23,6 +24,7 @@ from limberleaf.checks.meaning.drawn_sides import check_drawn_sides
 from limberleaf.checks.meaning.ladder_words import check_ladder_words
 from limberleaf.checks.meaning.lines import check_lines
 from limberleaf.checks.meaning.movement import check_movement
+from limberleaf.checks.meaning.placing import check_placing
 from limberleaf.checks.meaning.said_numbers import check_said_numbers
 from limberleaf.checks.meaning.situation import check_situation
 from limberleaf.checks.meaning.steps import check_steps
@@ -58,10 +60,12 @@ CHECKS: tuple[Check, ...] = (
     check_impossible,
     check_facts,
     check_clinic,
+    check_equipment,
     check_signs,
     check_lines,
     check_steps,
     check_movement,
+    check_placing,
     check_said_numbers,
     check_drawn_sides,
     check_situation,

@@ -33,6 +33,7 @@ LATER = re.compile(
     r"over een paar dagen)\b|غد[ًا]ا|الأسبوع (القادم|المقبل)|زيارتك القادمة",
     re.IGNORECASE,
 )
+_HOW_SOON = {"emergency": "now, and nothing later", "same_day": "now or today"}
 _BAND_LINE = re.compile(
     r"\b(\d{1,2})(?:\s*(?:to|tot|-|–|or|of|and|en)\s*(\d{1,2}))\b|\bAt (\d{1,2}) or (\d{1,2})"
 )
@@ -156,14 +157,15 @@ def _actions(clinic: Clinic, source: Source) -> Iterator[Finding]:
         for language, text in getattr(clinic.actions, tier).items():
             spoken = clinic.language if language == ANY_LANGUAGE else language
             late = LATER.search(text)
-            urgent = facts_of(text, spoken).urgent
-            if late or (spoken in ("en", "nl", "ar") and not urgent):
-                why = f"waits (“{late[0]}”)" if late else "does not say now or today"
+            soon = facts_of(text, spoken).urgent
+            enough = soon == {"now"} if tier == "emergency" else bool(soon)
+            if late or (spoken in ("en", "nl", "ar") and not enough):
+                why = f"waits (“{late[0]}”)" if late else f"does not say {_HOW_SOON[tier]}"
                 yield Finding(
                     "error",
                     "action-too-late",
                     f"The {tier.replace('_', '-')} action {why}.",
-                    "Say now, or today: these boxes are read by people who need help.",
+                    "Say it: these boxes are read by people who need help.",
                     source.place(
                         ("actions", tier, language) if language != ANY_LANGUAGE else ("actions", tier)
                     ),

@@ -6,10 +6,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 from limberleaf.checks.clinic import LATER
 from limberleaf.checks.texts import Loc, texts_of
+from limberleaf.clinical.cautions import cautions_for
+from limberleaf.clinical.coverage import published_entries
 from limberleaf.clinical.signs import (
     at_least,
     box_tier,
@@ -23,7 +26,7 @@ from limberleaf.clinical.signs import (
 )
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Caution, Library, Loaded
-from limberleaf.library.groups import Tier
+from limberleaf.library.groups import TIERS, Tier
 from limberleaf.library.source import Source
 
 _ACTS = re.compile(
@@ -35,6 +38,11 @@ _SOFT = re.compile(
     r"|\brest\b|\btomorrow\b|\bdo less\b|\bease off\b|\btry again\b|\bcarry on\b|\bwait\b",
     re.IGNORECASE,
 )
+
+ANOTHER_STEP = ("easier", "when", "move_on_when", "step_back_when", "start_here_if", "suits")
+"""Keys under which a line leads to another exercise and to nobody who helps."""
+
+_IN_ACTION = re.compile(r"[^.!?]+")
 
 
 def check_signs(library: Library) -> Iterator[Finding]:
@@ -48,6 +56,7 @@ def check_signs(library: Library) -> Iterator[Finding]:
             yield from library.read_cache.keep(("covers", caution.entry.id), (caution,), _covers, caution)
     if declares_signs(library):
         yield from _pages(library)
+    yield from _in_two_tiers(library)
     yield from _other_texts(library)
 
 
@@ -117,6 +126,12 @@ def _covers(loaded: Loaded[Caution]) -> Iterator[Finding]:
             if tier:
                 yield _too_late(text, tier, loaded.source.place(("signs", index)), "ease off")
     action = caution.action or ""
+    for sentence in _IN_ACTION.findall(action):
+        tier = box_tier(sentence)
+        if tier and not _ACTS.search(sentence):
+            yield _too_late(
+                sentence, tier, loaded.source.place(("action",)), "nothing that says now or today"
+            )
     if action and caution.tier != "ease_off" and (LATER.search(action) or not _ACTS.search(action)):
         yield Finding(
             "error",
@@ -147,6 +162,39 @@ def _pages(library: Library) -> Iterator[Finding]:
             f"Let a caution of that tier say it under `covers:` and reach these pages. Source: {sign.source}.",
             _nearest(library, name, codes[0]),
         )
+
+
+def _in_two_tiers(library: Library) -> Iterator[Finding]:
+    """Say lines about one and the same sign that stand in boxes of two tiers on one page."""
+    pages: dict[tuple[str, int, str], list[str]] = {}
+    for kind, name, loaded in published_entries(library):
+        tiers: dict[str, dict[Tier, tuple[str, int]]] = {}
+        for caution in cautions_for(library, loaded.entry):
+            for index, line in enumerate(caution.signs):
+                if sign := _only_sign(line):
+                    tiers.setdefault(sign, {}).setdefault(caution.tier, (caution.id, index))
+        for sign, found in tiers.items():
+            if len(found) > 1:
+                at = found[max(found, key=TIERS.index)]
+                page = name if kind == "exercises" else f"{kind}/{name}"
+                pages.setdefault((*at, sign), []).append(page)
+    for (caution_id, index, sign), names in pages.items():
+        few = ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
+        yield Finding(
+            "error",
+            "sign-in-two-tiers",
+            f"“{sign.replace('-', ' ')}” is in this box and in a more urgent one on the page of {few}: two answers to "
+            "one sign.",
+            "Let this caution not reach those pages (`applies_to:`), or say in the line what makes it another sign.",
+            library.cautions[caution_id].source.place(("signs", index)),
+        )
+
+
+@cache
+def _only_sign(line: str) -> str:
+    """Give the sign a line is about when it names one alone; a line that joins several is a sign of its own."""
+    named = [sign.name for sign in signs_in(line)]
+    return named[0] if len(named) == 1 else ""
 
 
 def _nearest(library: Library, name: str, code: str) -> Place:
@@ -190,7 +238,7 @@ def _late(text: str, loc: Loc, source: Source, place: Place | None = None) -> It
     how = next((slows[key] for key in keys if key in slows), None)
     if how is None and (soft := _SOFT.search(text)):
         how = soft[0]
-    if how is None and keys[-1] in ("easier", "when", "step_back_when", "start_here_if", "suits"):
+    if how is None and keys[-1] in ANOTHER_STEP:
         how = "another step"
     if how is None:
         return

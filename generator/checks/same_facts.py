@@ -1,31 +1,25 @@
 """Translations against their originals, item by item: every line has its counterpart and states the same facts.
 
-Numbers (in figures or words), units, sides, a no, an urgency and blanks must be the same; a line left in the original's
-language, or left out, is reported.
+Numbers (in figures or words), units, sides, a no, an urgency and blanks must be the same, and so must what a safety
+sentence turns on (data/safety_words.yml); a line left in the original's language, or left out, is reported. Where all
+translations differ from a line in the same way, that line is the wrong one, and the finding stands there.
 """
 
 from __future__ import annotations
 
 import re
-from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
+from limberleaf.checks.same_line import differences_of
 from limberleaf.clinical.approval import plain
-from limberleaf.clinical.text_facts import TextFacts, facts_of, own_words_of, poles, usual_length, words_of
-from limberleaf.findings import Finding
+from limberleaf.findings import Finding, Place, Severity
 from limberleaf.library import Library, Loaded
 from limberleaf.library.exercise import Translation
 from limberleaf.library.values import ANY_LANGUAGE, LocalText
 
 Loc = tuple[str | int, ...]
-
-_BLANKS = re.compile(r"\{[a-z_]+\}|\[\[[^\]]*\]\]")
-LEAST_LENGTH = 0.6
-"""Part of the usual length of a translation below which something must be missing (measured on the demo library)."""
-
-SHORTEST = 26
-"""Letters of an original below which lengths say nothing."""
 
 NOT_COMPARED = {
     "title",
@@ -39,22 +33,97 @@ NOT_COMPARED = {
 }
 
 
+@dataclass(frozen=True)
+class Disagreement:
+    """Two lines that state something differently: both, the way to them, and what is said of it."""
+
+    language: str
+    loc: Loc
+    code: str
+    says: str
+    ours: str
+    theirs: str
+    here: Place
+    severity: Severity = "error"
+
+    def finding(self) -> Finding:
+        """Say it at the translation."""
+        return Finding(
+            self.severity,
+            self.code,
+            f"{self.says}: “{self.theirs.strip()}” translates “{self.ours.strip()}”.",
+            "Correct this line, or the original when that is the wrong one.",
+            self.here,
+        )
+
+
 def check_same_facts(library: Library) -> Iterator[Finding]:
-    """Say where a translation leaves a line out or states another number, unit, side or no."""
+    """Say where a translation leaves a line out or states another number, unit, side, word of safety or no."""
     first = library.settings.language
+    differing: dict[tuple[str, str], list[Disagreement]] = {}
     for (code, language), words in library.translations.items():
         if code in library.exercises and words.entry.status != "retired":
             given = (library.exercises[code], words, first)
-            yield from library.read_cache.keep(("facts", code, language), given, _compare, *given, language)
+            found = library.read_cache.keep(("facts", code, language), given, _compare, *given, language)
+            yield from _sorted_out(found, differing.setdefault(("exercises", code), []))
     for (folder, name, language), group in library.group_translations.items():
         shelf = getattr(library, folder)
         if name in shelf and group.entry.status != "retired":
             whole = (shelf[name], group, first)
-            yield from library.read_cache.keep(
+            found = library.read_cache.keep(
                 ("facts", folder, name, language), whole, _compare, *whole, language
             )
+            yield from _sorted_out(found, differing.setdefault((folder, name), []))
+    for (folder, name), several in differing.items():
+        original = getattr(library, folder)[name]
+        yield from _at_the_wrong_one(several, _languages(library, folder, name), original)
     yield from _settings(library)
     yield from _prose(library)
+
+
+def _sorted_out(found: list[Finding | Disagreement], differing: list[Disagreement]) -> Iterator[Finding]:
+    for one in found:
+        if isinstance(one, Finding):
+            yield one
+        else:
+            differing.append(one)
+
+
+def _languages(library: Library, folder: str, name: str) -> set[str]:
+    """Give the languages an entry is translated into."""
+    if folder == "exercises":
+        return {language for code, language in library.translations if code == name}
+    return {other for kind, one, other in library.group_translations if (kind, one) == (folder, name)}
+
+
+def _at_the_wrong_one(
+    differing: list[Disagreement], languages: set[str], original: Loaded[Any]
+) -> Iterator[Finding]:
+    """Say once at the original what all its translations, two or more, state otherwise; the rest at the translation."""
+    by_line: dict[tuple[Loc, str], list[Disagreement]] = {}
+    for one in differing:
+        by_line.setdefault((one.loc, one.code), []).append(one)
+    for (loc, _), same in by_line.items():
+        if len(languages) > 1 and {one.language for one in same} == languages:
+            yield _in_all_languages(same, original.source.place(_in_original(loc)))
+        else:
+            yield from (one.finding() for one in same)
+
+
+def _in_original(loc: Loc) -> Loc:
+    return ("figure", "poses", loc[2], "caption") if loc[:2] == ("figure", "captions") else loc
+
+
+def _in_all_languages(same: list[Disagreement], place: Place) -> Finding:
+    one = same[0]
+    others = ", ".join(f"{each.language}: “{each.theirs.strip()}”" for each in same)
+    return Finding(
+        one.severity,
+        one.code,
+        f"{one.says}: “{one.ours.strip()}” here; all its translations agree with each other ({others}).",
+        "This line is probably the wrong one: put back what it said. If it is right, change its translations too.",
+        place,
+    )
 
 
 def _prose(library: Library) -> Iterator[Finding]:
@@ -66,27 +135,37 @@ def _prose(library: Library) -> Iterator[Finding]:
             continue
         ours, theirs = (list(re.finditer(r"[^\n]*\S[^\n]*", one.markdown)) for one in (original, page))
         if len(ours) != len(theirs):
+            at = _first_that_differs([one[0] for one in ours], [one[0] for one in theirs])
             yield Finding(
                 "error",
                 "translation-other-length",
-                f"{original.source.path} has {len(ours)} lines, this page {len(theirs)}.",
+                f"{original.source.path} has {len(ours)} lines, this page {len(theirs)}. They part about here; the "
+                f"original says “{ours[min(at, len(ours) - 1)][0].strip()}”.",
                 "Keep headings, lines and items one to one, so that a line that is lost is seen.",
-                page.place(theirs[-1].start() if theirs else 0),
+                page.place(theirs[min(at, len(theirs) - 1)].start() if theirs else 0),
             )
             continue
         for one, two in zip(ours, theirs, strict=True):
-            found = difference_of_facts(one[0], two[0], first, language, prose=True)
-            if found:
-                yield Finding(
-                    "error",
-                    found[0],
-                    f"{found[1]}: “{two[0].strip()}” translates “{one[0].strip()}”.",
-                    "Correct this line, or the original when that is the wrong one.",
-                    page.place(two.start()),
-                )
+            for code, says, severity in differences_of(
+                one[0], two[0], ("markdown",), (first, language), prose=True
+            ):
+                yield Disagreement(
+                    language, (), code, says, one[0], two[0], page.place(two.start()), severity
+                ).finding()
 
 
-def _compare(original: Loaded[Any], words: Loaded[Any], first: str, language: str) -> Iterator[Finding]:
+def _first_that_differs(ours: list[str], theirs: list[str]) -> int:
+    """Give the first line at which two pages are of another kind: a heading, an item, or of another length by far."""
+    for at, (one, two) in enumerate(zip(ours, theirs, strict=False)):
+        kinds = [re.match(r"#+|[-*]|\d+\.|", text.lstrip())[0] for text in (one, two)]  # type: ignore[index]
+        if kinds[0] != kinds[1] or not 0.4 < len(one) / len(two) < 2.5:
+            return at
+    return min(len(ours), len(theirs))
+
+
+def _compare(
+    original: Loaded[Any], words: Loaded[Any], first: str, language: str
+) -> Iterator[Finding | Disagreement]:
     entry, own = original.entry, words.entry
     names = set(type(own).model_fields) - NOT_COMPARED
     if isinstance(own, Translation):
@@ -101,7 +180,7 @@ def _compare(original: Loaded[Any], words: Loaded[Any], first: str, language: st
 
 def _value(
     ours: Any, theirs: Any, loc: Loc, words: Loaded[Any], languages: tuple[str, str]
-) -> Iterator[Finding]:
+) -> Iterator[Finding | Disagreement]:
     if isinstance(ours, str):
         if isinstance(theirs, str):
             yield from _text(ours, theirs, loc, words, languages)
@@ -153,100 +232,10 @@ def _written(loc: Loc, words: Loaded[Any]) -> Loc:
 
 def _text(
     ours: str, theirs: str, loc: Loc, words: Loaded[Any], languages: tuple[str, str]
-) -> Iterator[Finding]:
-    what = difference_of_facts(ours, theirs, *languages)
-    if what:
-        code, says = what
-        yield Finding(
-            "error",
-            code,
-            f"{says}: “{theirs}” translates “{ours}”.",
-            "Correct this line, or the original when that is the wrong one.",
-            words.source.place(_written(loc, words)),
-        )
-
-
-def difference_of_facts(
-    ours: str, theirs: str, first: str, language: str, *, prose: bool = False
-) -> tuple[str, str] | None:
-    """Give the code and the words for what two lines state differently; None when they agree.
-
-    In `prose` words such as “only” and “stop” are no “not”: there they are often said in another way.
-    """
-    if is_foreign(theirs, language, first) or (ours == theirs and len(words_of(_BLANKS.sub(" ", ours))) > 2):
-        return "translation-not-translated", "This line is not in its language"
-    one, two = facts_of(ours, first), facts_of(theirs, language)
-    for code, differs, says in _IN_PROSE if prose else _DIFFERENCES:
-        if differs(one, two):
-            return f"translation-{code}", says
-    if says_less(ours, theirs, language):
-        return "translation-says-less", "This line is much shorter than what it translates"
-    there = poles(theirs, language)
-    if any(there.get(name, end) != end for name, end in poles(ours, first).items()):
-        return (
-            "translation-other-direction",
-            "One of the two says the opposite (up for down, straight for bent)",
-        )
-    return None
-
-
-def _other_blanks(one: TextFacts, two: TextFacts) -> bool:
-    return set(one.blanks) != set(two.blanks)
-
-
-def _other_numbers(one: TextFacts, two: TextFacts) -> bool:
-    return not _numbers_agree(one, two)
-
-
-def _other_units(one: TextFacts, two: TextFacts) -> bool:
-    return bool(one.units != two.units and one.numbers and two.units and one.units)
-
-
-def _other_no(one: TextFacts, two: TextFacts) -> bool:
-    return bool(one.negations) != bool(two.negations)
-
-
-def _other_firm_no(one: TextFacts, two: TextFacts) -> bool:
-    return bool(one.firm_negations) != bool(two.firm_negations)
-
-
-def _fewer_nos(one: TextFacts, two: TextFacts) -> bool:
-    return one.firm_negations > 1 and 0 < two.firm_negations < one.firm_negations
-
-
-_DIFFERENCES: tuple[tuple[str, Callable[[TextFacts, TextFacts], bool], str], ...] = (
-    ("other-blanks", _other_blanks, "The blanks (sides, numbers, contacts) are not the same"),
-    ("other-number", _other_numbers, "The numbers are not the same"),
-    ("other-unit", _other_units, "The units are not the same"),
-    ("other-no", _other_no, "One of the two says “not” (never, no, only, stop), the other does not"),
-    ("other-no", _fewer_nos, "The original says “not” more often than this line"),
-)
-_IN_PROSE = tuple(
-    (code, _other_firm_no if differs is _other_no else differs, says) for code, differs, says in _DIFFERENCES
-)
-
-
-def says_less(ours: str, theirs: str, language: str) -> bool:
-    """Tell whether a translation is so short that a part of the sentence must be missing."""
-    usual = usual_length(language)
-    return usual > 0 and len(ours) >= SHORTEST and len(theirs) < LEAST_LENGTH * usual * len(ours)
-
-
-def _numbers_agree(one: TextFacts, two: TextFacts) -> bool:
-    ours, theirs = Counter(one.numbers), Counter(two.numbers)
-    return not (ours - theirs - Counter(two.loose)) and not (theirs - ours - Counter(one.loose))
-
-
-def is_foreign(text: str, language: str, first: str) -> bool:
-    """Tell whether a text is plainly written in the library's first language instead of its own."""
-    if language == first:
-        return False
-    bare = _BLANKS.sub(" ", text)
-    letters = [letter for letter in bare if letter.isalpha()]
-    if language in ("ar", "fa", "he", "ur"):
-        return bool(letters) and sum(letter.isascii() for letter in letters) * 2 > len(letters)
-    foreign, own = own_words_of(bare, first), own_words_of(bare, language)
-    return foreign >= 2 and foreign > own
+) -> Iterator[Disagreement]:
+    for code, says, severity in differences_of(ours, theirs, loc, languages):
+        here = words.source.place(_written(loc, words))
+        yield Disagreement(languages[1], loc, code, says, ours, theirs, here, severity)
 
 
 def _settings(library: Library) -> Iterator[Finding]:
@@ -257,18 +246,19 @@ def _settings(library: Library) -> Iterator[Finding]:
             continue
         for loc, text in _local_texts(loaded.entry, ()):
             ours = text.get(first)
-            if ours is None or ANY_LANGUAGE in text:
+            if ours is None or ANY_LANGUAGE in text or loc[-1] == "hours":
                 continue
-            for language, theirs in text.items():
-                found = None if language == first else difference_of_facts(ours, theirs, first, language)
-                if found and loc[-1] != "hours":
-                    yield Finding(
-                        "error",
-                        found[0],
-                        f"{found[1]}: “{theirs}” translates “{ours}”.",
-                        "Correct one of the two.",
-                        loaded.source.place((*loc, language)),
-                    )
+            others = set(text) - {first}
+            differing = [
+                Disagreement(
+                    language, (*loc, first), code, says, ours, text[language],
+                    loaded.source.place((*loc, language)), severity,
+                )
+                for language in text
+                if language in others
+                for code, says, severity in differences_of(ours, text[language], loc, (first, language))
+            ]  # fmt: skip
+            yield from _at_the_wrong_one(differing, others, loaded)
 
 
 def _local_texts(value: Any, loc: Loc) -> Iterator[tuple[Loc, LocalText]]:

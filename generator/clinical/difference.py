@@ -6,12 +6,13 @@ difference with its kind: a stop rule removed, a "not" dropped, a number or a si
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import Any
 
-from limberleaf.clinical.text_facts import TextFacts, facts_of, turned_words
+from limberleaf.clinical.text_facts import TextFacts, facts_of, other_safety_words, turned_words
 from limberleaf.library.groups import TIERS
 
 Loc = tuple[str | int, ...]
@@ -31,12 +32,40 @@ LINES: Mapping[Loc, tuple[str, str]] = {
 }
 """Lists in which each line counts: the stem of the code and what a line is called."""
 
+KEEPS_SAFE = {
+    "stop",
+    "ease_off",
+    "signs",
+    "leave_out_if",
+    "watch_for",
+    "come_back_when",
+    "before_you_start",
+    "action",
+    "actions",
+    "never",
+    "step_back_when",
+    "if_you_cannot",
+    "dose_reason",
+}
+"""Keys of lines that are there for safety: whatever changes in them wants a reason."""
+
+LESS_CAREFUL = {"carry-on", "wait", "drive"}
+"""Words of data/safety_words.yml that may not come into a line unseen."""
+
+_SENTENCE_END = re.compile(r"[.!?؟]+(?:\s|$)")
+
 LEAST_LEFT = 0.65
 """Part of a text's letters below which something it said must be missing."""
 
 _NOTHING: tuple[Any, ...] = (None, [], {})
 
 WEAKENS = {
+    "reach",
+    "joins",
+    "word-dropped",
+    "carelessness-added",
+    "safety-line",
+    "support",
     "not-dropped",
     "not-added",
     "number",
@@ -80,6 +109,13 @@ def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference
     if isinstance(old, list) and isinstance(new, list) and not _is_range(old, new):
         yield from _lists(old, new, loc, language)
     elif isinstance(old, dict) and isinstance(new, dict):
+        if loc[0] == "applies_to":
+            yield Difference(loc, "reach", f"It shows elsewhere: by {show(old)} before, by {show(new)} now.")
+            return
+        if "joints" in loc and len(old) == len(new) == 1 and old.keys() != new.keys():
+            message = f"`{name_of(loc)}` goes another way: {show(old)} became {show(new)}."
+            yield Difference(loc, "direction", message)
+            return
         for key in dict.fromkeys([*new, *old]):
             yield from _changed(old.get(key), new.get(key), (*loc, key), language)
     elif isinstance(old, str) and isinstance(new, str):
@@ -89,7 +125,17 @@ def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference
     elif isinstance(new, list) and not old and not _is_range(new, [0, 0]):
         yield from _lists([], new, loc, language)
     else:
-        yield Difference(loc, _kind_of_value(loc), _value_in_words(old, new, loc, language))
+        yield _value(old, new, loc, language)
+
+
+def _value(old: Any, new: Any, loc: Loc, language: str) -> Difference:
+    if loc[-1] == "support":
+        may = "may now be held for balance" if new else "may no longer be held for balance"
+        return Difference(loc, "support" if new else "value", f"`{name_of(loc[:-1])}` {may}.")
+    kind = _kind_of_value(loc)
+    if kind == "value" and new in _NOTHING and isinstance(old, str | dict):
+        kind = "text-removed" if loc[0] != "figure" else kind
+    return Difference(loc, kind, _value_in_words(old, new, loc, language))
 
 
 def _value_in_words(old: Any, new: Any, loc: Loc, language: str) -> str:
@@ -110,7 +156,7 @@ def _is_range(old: Sequence[Any], new: Sequence[Any]) -> bool:
 def _kind_of_value(loc: Loc) -> str:
     if "bands" in loc or "pain_bands" in loc:
         return "band-moved"
-    if loc[0] == "figure" and str(loc[-1]).endswith(("_affected", "_other")):
+    if loc[0] == "figure" and str(loc[-1]).endswith(("lead", "_affected", "_other")):
         return "side"
     return "dose" if loc[0] == "dose" else "value"
 
@@ -139,30 +185,55 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
         message = f"The tier was {old}, now it is {new}: people are sent to get help {'later' if lower else 'sooner'}."
         return Difference(loc, "tier-lowered" if lower else "tier-raised", message)
     if " " not in old and " " not in new:
-        return Difference(loc, "value", f"`{name_of(loc)}` was {old}, now it is {new}.")
+        return Difference(loc, _kind_of_value(loc), f"`{name_of(loc)}` was {old}, now it is {new}.")
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]
-    kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken))
-    if kind == "wording" and len(new) < LEAST_LEFT * len(old):
-        kind, what = "cut-short", "A good part of the words went"
-    if kind == "wording" and (turned := turned_words(old, new, spoken)):
-        kind, what = "direction", f"A direction turned round (“{turned[0]}”, “{turned[1]}”)"
+    kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken)) or _kind_of_words(
+        old, new, spoken
+    )
+    if kind == "wording" and KEEPS_SAFE & set(map(str, loc)):
+        kind, what = "safety-line", "A line that is there for safety has other words"
     return Difference(loc, kind, f"{what}: “{old}” became “{new}”.", safety=kind != "wording")
 
 
-def _kind_of_text(old: TextFacts, new: TextFacts) -> tuple[str, str]:
+def _kind_of_text(old: TextFacts, new: TextFacts) -> tuple[str, str] | None:
     sides = [[name for name in one.blanks if name in ("affected", "other")] for one in (old, new)]
     units = ", ".join(sorted(old.units ^ new.units))
+    soon = " and ".join(f"“{name}”" for name in sorted(old.urgent - new.urgent))
     kinds = (
         (new.negations < old.negations, "not-dropped", "A “not” (or never, no, only, stop) was dropped"),
         (new.negations > old.negations, "not-added", "A “not” (or never, no, only, stop) came in"),
         (sides[0] != sides[1], "side", "The side changed"),
         (old.numbers != new.numbers, "number", "A number changed"),
         (bool(units), "number", f"A unit or a time changed ({units})"),
-        (old.urgent and not new.urgent, "urgency-dropped", "“Now”, “today” or “at once” was dropped"),
+        (bool(soon), "urgency-dropped", f"{soon} (how soon to get help) was dropped"),
         (old.loose != new.loose, "number", "A word such as “one” or “once” came or went"),
         (old.blanks != new.blanks, "blank", "A blank changed"),
     )
-    return next(((kind, words) for holds, kind, words in kinds if holds), ("wording", "The words changed"))
+    return next(((kind, words) for holds, kind, words in kinds if holds), None)
+
+
+def _kind_of_words(old: str, new: str, language: str) -> tuple[str, str]:
+    """Give the kind of a change that leaves the numbers, the sides and every “not” as they were."""
+    facts = facts_of(old, language), facts_of(new, language)
+    gone, come = other_safety_words(old, new, language, language)
+    ended = len(_SENTENCE_END.findall(new)) < len(_SENTENCE_END.findall(old))
+    careless = LESS_CAREFUL & set(come)
+    kinds = (
+        (len(new) < LEAST_LEFT * len(old), "cut-short", "A good part of the words went"),
+        (bool(gone), "word-dropped", f"It no longer speaks of {_quoted(gone)}"),
+        (bool(careless), "carelessness-added", f"It now speaks of {_quoted(careless)}"),
+        (ended, "sentence-removed", "A sentence was taken away"),
+        ((facts[0].ors - facts[1].ors) * (facts[0].ands - facts[1].ands) < 0, "joins",
+         "An “or” became an “and”, or an “and” an “or”"),
+    )  # fmt: skip
+    found = next(((kind, words) for holds, kind, words in kinds if holds), None)
+    if found is None and (turned := turned_words(old, new, language)):
+        found = "direction", f"A direction turned round (“{turned[0]}”, “{turned[1]}”)"
+    return found or ("wording", "The words changed")
+
+
+def _quoted(names: Collection[str]) -> str:
+    return " and ".join(f"“{name.replace('-', ' ')}”" for name in sorted(names))
 
 
 def show(value: Any) -> str:

@@ -14,13 +14,18 @@ from limberleaf.data_files import data_of
 _FIGURES = re.compile(r"(?<![\w{])[0-9٠-٩]+(?:[.,][0-9٠-٩]+)?")
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?", re.UNICODE)
 _BLANK = re.compile(r"\{([a-z_]+)\}")
+_SENTENCE_END = re.compile(r"[.!?؟:;()]\s*")
 _VOWEL_MARKS = re.compile(r"[\u064b-\u0652]")
 _ARABIC_DIGITS = str.maketrans("٠١٢٣٤٥٦٧٨٩", "0123456789")
 
 
 @dataclass(frozen=True)
 class TextFacts:
-    """The facts of one text. `numbers` are sorted; those in `loose` may also be used without counting."""
+    """The facts of one text. `numbers` are sorted; those in `loose` may also be used without counting.
+
+    `urgent` says how soon: now, today. `ors` and `ands` count the joins of things of which one is enough, and of things
+    that must all be there; the commas of a list count as its last join.
+    """
 
     numbers: tuple[str, ...]
     loose: tuple[str, ...]
@@ -28,7 +33,9 @@ class TextFacts:
     firm_negations: int
     blanks: tuple[str, ...]
     units: frozenset[str]
-    urgent: bool
+    urgent: frozenset[str]
+    ors: int
+    ands: int
 
 
 @cache
@@ -39,7 +46,7 @@ def _words(language: str) -> Mapping[str, Any]:
         "negations": [],
         "half_negations": [],
         "units": {},
-        "urgent": [],
+        "urgent": {},
     }
     words: Mapping[str, Any] = data_of(__package__, "text_facts.yml").get(language, nothing)
     return words
@@ -73,8 +80,29 @@ def facts_of(text: str, language: str) -> TextFacts:
         sum(word in negations and word not in data["half_negations"] for word in words),
         tuple(sorted(blanks.elements())),
         frozenset(unit for unit, names in data["units"].items() if _any(lower, names)),
-        _any(lower, data["urgent"]),
+        frozenset(soon for soon, names in data["urgent"].items() if _any(lower, names)),
+        *_joins(bare, language),
     )
+
+
+@cache
+def _safety_words(language: str) -> Mapping[str, re.Pattern[str]]:
+    rows: Mapping[str, Mapping[str, str]] = data_of(__package__, "safety_words.yml")
+    return {name: re.compile(row[language], re.IGNORECASE) for name, row in rows.items() if language in row}
+
+
+@cache
+def safety_words_in(text: str, language: str) -> frozenset[str]:
+    """Give what a text speaks of, by the names of data/safety_words.yml."""
+    bare = _VOWEL_MARKS.sub("", text.casefold())
+    return frozenset(name for name, pattern in _safety_words(language).items() if pattern.search(bare))
+
+
+def other_safety_words(one: str, two: str, here: str, there: str) -> tuple[list[str], list[str]]:
+    """Give what only the first of two texts speaks of, and what only the second does; languages may differ."""
+    both = _safety_words(here).keys() & _safety_words(there).keys()
+    ours, theirs = safety_words_in(one, here) & both, safety_words_in(two, there) & both
+    return sorted(ours - theirs), sorted(theirs - ours)
 
 
 def _normal(figure: str) -> str:
@@ -83,6 +111,33 @@ def _normal(figure: str) -> str:
 
 def _any(text: str, phrases: Iterable[str]) -> bool:
     return any(f" {_VOWEL_MARKS.sub('', phrase)} " in text for phrase in phrases)
+
+
+@cache
+def _join_words(language: str) -> re.Pattern[str] | None:
+    row = _words(language).get("joins")
+    return (
+        re.compile(rf"(?P<sep>[,،])|(?P<or>{row['or']})|(?P<and>{row['and']})", re.IGNORECASE)
+        if row
+        else None
+    )
+
+
+def _joins(text: str, language: str) -> tuple[int, int]:
+    """Count the joins by “or” and by “and”; commas before one of them join as it does."""
+    pattern = _join_words(language)
+    counts = {"or": 0, "and": 0}
+    for sentence in _SENTENCE_END.split(_VOWEL_MARKS.sub("", text)) if pattern else ():
+        commas, after_comma = 0, -1
+        for found in pattern.finditer(sentence) if pattern else ():
+            kind = found.lastgroup or ""
+            if kind == "sep":
+                commas, after_comma = commas + 1, found.end()
+                continue
+            doubled = commas and not sentence[after_comma : found.start()].strip()
+            counts[kind] += 1 + commas - bool(doubled)
+            commas = 0
+    return counts["or"], counts["and"]
 
 
 @cache

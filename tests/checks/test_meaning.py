@@ -12,7 +12,7 @@ import pytest
 from checks.test_safety_net import Planted
 
 from limberleaf.checks import meaning
-from limberleaf.checks.same_facts import difference_of_facts
+from limberleaf.checks.same_line import difference_of_facts
 
 FALLEN_OUT = "in-no-ladder"
 KN, AN, LB = "exercises/knee/kn-", "exercises/ankle/an-", "exercises/low_back/lb-"
@@ -58,6 +58,16 @@ CASES = [
     (f"{KN}03.yml", "slowly to the floor.", "slowly to the floor, fifty times.", "words-differ-from-dose"),
     (f"{KN}03.yml", "3 sets of 12 on 2 training", "4 sets on 2 training", "gate-above-dose"),
     ("ladders/ankle-strength.yml", "lift your heel 5 times", "lift your heel 11 times", "rule-not-the-same"),
+    # where things stand and how hands are held
+    ("exercises/whole_body/ba-03.yml", "Stand side on to a worktop with one hand on top.",
+     "Stand with your back to a worktop.", "thing-elsewhere"),
+    (f"{AN}03.yml", "Stand facing a wall", "Stand with your back to a wall", "thing-elsewhere"),
+    (f"{KN}04.yml", "Stand facing a worktop", "Stand side on to a worktop", "thing-elsewhere"),
+    ("exercises/neck/ne-05.yml", "wrist: {extension: 60}", "wrist: {flexion: 60}", "held-other-way"),
+    ("exercises/neck/ne-04.yml", "  - Turn that palm up.", "  - Keep that palm down.", "held-other-way"),
+    (f"{LB}09.yml", "lead: affected", "lead: other", "moves-the-one-below"),
+    ("exercises/shoulder/sh-09.yml", "out of place before", "out of place this week", "reason-narrowed"),
+    (f"{KN}03.yml", "You feel sharp pain in your knee.", "You feel unbearable pain in your knee.", "reason-narrowed"),
     # boxes and approvals
     ("cautions/clot-same-day.yml", "tier: same_day\n", "tier: same_day\naction: Call us today or next week.\n",
      "action-too-late"),

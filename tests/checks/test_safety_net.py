@@ -58,6 +58,7 @@ def planted(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Planted]:
     yield Planted(tmp_path_factory.mktemp("planted"))
 
 
+CHEST, THINNERS = "cautions/chest-emergency", "cautions/blood-thinners.yml"
 CLINIC, KNEE, BACK = "clinic.yml", "exercises/knee/kn-03.yml", "cautions/back-emergency.yml"
 CASES = [
     # boxes: signs by region, tiers, coverage
@@ -128,6 +129,35 @@ CASES = [
         "translation-not-translated",
     ),
     ("cautions/operation-same-day.nl.yml", "38 °C", "39 °C", "translation-other-number"),
+    # sentences of settings, cautions and prose against their own translations
+    (CLINIC, " Do not drive yourself.", "", "translation-other-words"),
+    (CLINIC, "go to {emergency_place} now.", "go to {emergency_place} today.", "translation-other-urgency"),
+    (CLINIC, "nl: Stop. Bel nu {emergency_number}", "nl: Stop. Bel vandaag {emergency_number}", "action-too-late"),
+    ("equipment.yml", "en: A chair on wheels, a folding chair or a soft sofa.", "en: A soft sofa.",
+     "translation-says-more"),
+    ("equipment.yml", "nl: Een klaptafel of een tafel op wieltjes.", "nl: Een oude of een wankele tafel.",
+     "translation-other-words"),
+    (CHEST + ".nl.yml", "of u hoest bloed op", "of u hoest veel", "translation-other-words"),
+    (CHEST + ".ar.yml", "أو تسعل دمًا", "أو تسعل كثيرًا", "translation-other-words"),
+    ("pages/how-to-use.nl.md", "Bel ons dan eerst.", "Begin dan rustig.", "translation-other-words"),
+    ("pages/about.ar.md", "مرة واحدة مع اختصاصي العلاج الطبيعي", "مرة واحدة", "translation-other-words"),
+    (THINNERS, "needs help at once.", "can wait for your next visit.", "translation-other-urgency"),
+    (THINNERS, "needs help at once.", "can wait for your next visit.", "sign-too-late"),
+    ("cautions/clot-same-day.yml", "warm, or darker or redder", "warm, and darker or redder", "translation-or-for-and"),
+    ("cautions/clot-same-day.nl.yml", "donkerder of roder", "donkerder en roder", "translation-or-for-and"),
+    # supports that move
+    ("equipment.yml", "    support: false", "    support: true", "support-that-moves"),
+    ("equipment.yml", "en: a clear wall\n", "en: a clothes screen\n",
+     "support-that-moves"),
+    ("equipment.yml", "A band with a tear or a nick in it. It can snap.", "A band you do not like. It can slip.",
+     "never-line-lost"),
+    ("equipment.yml", "en: The back of a chair, a door or a walking stick. They can tip or slip.", "en: A door.",
+     "never-line-lost"),
+    # one sign, one tier
+    ("cautions/feeling-dizzy.yml", "[knee, hip,", "[whole_body, knee, hip,", "sign-in-two-tiers"),
+    ("cautions/blood-thinners.yml", "You bruise more than you used to.", "You hit your head.", "sign-in-two-tiers"),
+    ("ladders/knee-strength.yml", "move_on_when: You can", "move_on_when: Your calf throbs and swells, but you can",
+     "sign-too-late"),
     ("cautions/ankle-same-day.ar.yml", "4 خطوات", "14 خطوات", "translation-other-number"),
 ]  # fmt: skip
 
@@ -223,6 +253,23 @@ def test_a_not_before_unsafe_words_is_read(language: str, text: str, code: str) 
         ({"signs": ["A blow to the head needs help at once."]}, {"signs": ["A blow to the head can wait for us."]},
          "urgency-dropped"),
         ({"steps": ["a", "b"]}, {"steps": ["b", "a"]}, "order"),
+        ({"actions": {"emergency": {"en": "Call them now."}}}, {"actions": {"emergency": {"en": "Call them today."}}},
+         "urgency-dropped"),
+        ({"signs": ["It is hot, red or sore."]}, {"signs": ["It is hot, red and sore."]}, "joins"),
+        ({"signs": ["It hurts, or you cough up blood."]}, {"signs": ["It hurts, or you cough a lot."]},
+         "word-dropped"),
+        ({"about": ["Walk each hour. Use a rail."]}, {"about": ["Walk each hour on a hill."]},
+         "sentence-removed"),
+        ({"applies_to": [{"tag": ["a"]}]}, {"applies_to": [{"tag": ["a"], "region": ["knee"]}]}, "reach"),
+        ({"steps": ["Rest between the sets."]}, {"steps": ["Keep going between the sets."]}, "carelessness-added"),
+        ({"leave_out_if": ["Your shoulder slips out easily."]}, {"leave_out_if": ["Your shoulder slips out often."]},
+         "safety-line"),
+        ({"steps": ["Feel the stretch."]}, {"steps": ["Feel the pull."]}, "wording"),
+        ({"items": {"chair": {}}}, {"items": {"chair": {"support": True}}}, "support"),
+        ({"items": {"chair": {"never": {"en": "On wheels."}}}}, {"items": {"chair": {}}}, "text-removed"),
+        ({"figure": {"poses": [{"joints": {"affected": {"wrist": {"extension": 60}}}}]}},
+         {"figure": {"poses": [{"joints": {"affected": {"wrist": {"flexion": 60}}}}]}}, "direction"),
+        ({"figure": {"poses": [{"lead": "affected"}]}}, {"figure": {"poses": [{"lead": "other"}]}}, "side"),
     ],
 )  # fmt: skip
 def test_each_change_has_its_kind(before: dict[str, object], after: dict[str, object], kind: str) -> None:
@@ -234,7 +281,7 @@ def test_each_change_has_its_kind(before: dict[str, object], after: dict[str, ob
     [
         ({"steps": ["Rest a day."]}, {"steps": ["Rest a week."]}, "A unit or a time changed (days, weeks): “Rest"),
         ({"steps": ["Put one hand on top."]}, {"steps": ["Put your hand on top."]}, "A word such as “one” or “once”"),
-        ({"chair": {}}, {"chair": {"support": True}}, "`chair.support` was no, now it is yes."),
+        ({"chair": {}}, {"chair": {"support": True}}, "`chair` may now be held for balance."),
         ({"band": {"never": {"nl": "Een scheur.", "en": "A tear."}}}, {"band": {}},
          "`band.never` was taken away: “A tear.”."),
     ],

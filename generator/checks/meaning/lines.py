@@ -29,6 +29,7 @@ TROUBLES = (
 
 NAME_A_TROUBLE = ("leave_out_if", "stop", "ease_off", "easier", "instead", "step_back_when")
 GETTING_WORSE = ("stop", "signs")
+TAKES_EVERYONE_IN = ("leave_out_if", "stop")
 FEWEST = {"stop": 2, "ease_off": 1}
 """Fewest lines of a list of feelings; a single reason to stop is a list that lost one (common practice, no source)."""
 
@@ -68,6 +69,8 @@ def _of_line(text: EntryText, names: Patterns) -> Iterator[Finding]:
         return
     for key in sorted(keys & set(TROUBLES)):
         yield from _trouble(text.text, key, names, place)
+    if keys & set(TAKES_EVERYONE_IN):
+        yield from _narrowed(text, names)
     if "watch_for" in keys and "warns" in names and not names["warns"].search(text.text):
         yield _finding(
             "warning-lost",
@@ -89,6 +92,18 @@ def _of_line(text: EntryText, names: Patterns) -> Iterator[Finding]:
             "not-lost",
             f"“{at}...” reads as if a “not” had gone.",
             "Write “do not”, or leave “do” out.",
+            text.source.place(text.loc, offset=match.start()),
+        )
+
+
+def _narrowed(text: EntryText, names: Patterns) -> Iterator[Finding]:
+    match = names["narrowed"].search(text.text) if "narrowed" in names else None
+    if match:
+        yield Finding(
+            "warning",
+            "reason-narrowed",
+            f"“{match[0]}” lets fewer people see themselves in “{text.text}”.",
+            "Leave it out, so that everybody the line is for counts themselves in; or say the window in weeks.",
             text.source.place(text.loc, offset=match.start()),
         )
 
