@@ -30,7 +30,7 @@ from limberleaf.diagrams.signs.angle import angle_shapes, joint_angle
 from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_shapes
 from limberleaf.diagrams.signs.felt import felt_shapes
 from limberleaf.diagrams.signs.ghost import ghost_shapes, moved_limbs
-from limberleaf.diagrams.signs.inset import border, inset_camera, inset_picture, inset_place, inset_region
+from limberleaf.diagrams.signs.inset import border, inset_camera, inset_picture, inset_place, inset_regions
 from limberleaf.diagrams.signs.other_side import with_other_side
 from limberleaf.diagrams.signs.picture_checks import picture_problems
 from limberleaf.diagrams.solving.mirror import mirror_pose, swap_spec
@@ -173,17 +173,17 @@ def _with_insets(
 ) -> list[Picture]:
     kind = solved.spec.inset or "trunk"
     own = inset_camera(solved, kind, camera)
-    region = inset_region(solved, kind, own)
+    regions = inset_regions(solved, kind, own)
     frame = pictures[0].frame
     lying = frame.width > frame.height
     # A part seen from elsewhere stands beside its own height in the panel and has no frame there.
-    level = inset_region(solved, kind, camera)
-    place = inset_place(kind, region, level, frame, lying=lying)
+    level = inset_regions(solved, kind, camera)[0]
+    place = inset_place(kind, regions[0], level, pictures, lying=lying)
     whole = frame.union(place.grown(MARGIN)).whole()
-    if own is camera:
+    for region in regions if own is camera else ():
         whole = whole.union(region.grown(3.0)).whole()
     result = []
-    for number, picture in enumerate(pictures):
+    for number, (picture, region) in enumerate(zip(pictures, regions, strict=True)):
         enlarged = inset_picture(solved, number, kind, region, own, look, style)
         marks = [border(region, style, 1.4)] if own is camera else []
         marks.append(border(place.grown(0.7), style, 2.0))
@@ -225,10 +225,12 @@ def _scene(
         shapes += ghost_shapes(limbs, panels[number - 1], one, style)
     if number == len(panels) - 1:
         shapes += felt_shapes(solved.spec.highlight, solved.affected, solved.lead, one, style)
-    if number == 0 == len(panels) - 1 and movement_kind(solved) == "press":
+    if number == 0 == len(panels) - 1 and movement_kind(solved, 0) == "press":
         shapes += press_shapes(solved, one, style)
     if number:
-        shapes += panel_arrows(solved, number, (panels[number - 1], one), movement_kind(solved), style)
+        shapes += panel_arrows(
+            solved, number, (panels[number - 1], one), movement_kind(solved, number), style
+        )
     return shapes + _angle(solved, number, one, style, problems)
 
 

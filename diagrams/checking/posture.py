@@ -48,6 +48,13 @@ def _feet_apart(pose: SolvedPose, _: Side) -> float:
     return abs(float(apart @ forward)) / max(float(np.linalg.norm(forward)), 1e-9)
 
 
+def _feet_aside(pose: SolvedPose, _: Side) -> float:
+    """Return how far one ankle is beside the other."""
+    apart = pose.posed.points["ankle_right"] - pose.posed.points["ankle_left"]
+    across = pose.posed.frames["pelvis"][:, 2] * np.array([1.0, 0.0, 1.0])
+    return abs(float(apart @ across)) / max(float(np.linalg.norm(across)), 1e-9)
+
+
 def _lean_forward(pose: SolvedPose, _: Side) -> float:
     way = pose.posed.points["spine_6"] - pose.posed.points["pelvis_mid"]
     return float(np.degrees(np.arctan2(way @ pose.posed.base[:, 0], way[1])))
@@ -86,6 +93,11 @@ _MEASURES: Mapping[str, tuple[Callable[[SolvedPose, Side], float], str, str]] = 
             _feet_apart,
             "one foot is only {cm:.0f} cm in front of the other (at least {cm_limit:.0f})",
             "one foot is {cm:.0f} cm in front of the other (at most {cm_limit:.0f})",
+        ),
+        "feet_aside": (
+            _feet_aside,
+            "the feet are only {cm:.0f} cm beside each other (at least {cm_limit:.0f})",
+            "the feet are {cm:.0f} cm beside each other (at most {cm_limit:.0f})",
         ),
         "straighter_knee": (
             _angle("knee.flexion", min),

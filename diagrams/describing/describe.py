@@ -139,7 +139,7 @@ def _posture_words(solved: SolvedFigure, number: int, voice: _Voice) -> str:
     name = pose.posture
     side: Side | None = None
     forward = pose.posed.frames["pelvis"][:, 0]
-    if name in {"split_stance", "half_kneeling"}:
+    if name in {"split_stance", "semi_tandem_stance", "tandem_stance", "half_kneeling"}:
         side = max(SIDES, key=lambda one: float(points[f"ankle_{one}"] @ forward))
     elif name == "step_standing":
         on_step = [row.part for row in pose.contacts if row.place == "step"]

@@ -211,6 +211,7 @@ class Prop(Model):
 
 
 JointName = Annotated[str, AfterValidator(_joint)]
+Movement = Literal["one_way", "to_and_fro", "round", "press", "hold"]
 
 
 class Pose(Model):
@@ -230,6 +231,10 @@ class Pose(Model):
         default_factory=list,
         description="Joints whose angle an earlier pose stated and that may now follow, such as `affected hip`.",
         max_length=8,
+    )
+    movement: Movement | None = Field(
+        None,
+        description="How it moves on the way to this panel, where that differs from the figure's `movement`.",
     )
     caption: str | None = Field(None, description="Words under this panel. May hold {affected} and {other}.")
 
@@ -270,7 +275,7 @@ class FigureSpec(Model):
         description="The part whose movement gets an arrow, or `none`. Left out: the part that moves most.",
         max_length=2,
     )
-    movement: Literal["one_way", "to_and_fro", "round", "press", "hold"] | None = Field(
+    movement: Movement | None = Field(
         None,
         description="How it moves: one way, to and fro, round and round, pressing without moving, or held still. "
         "Left out, it is worked out from the poses.",

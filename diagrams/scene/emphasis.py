@@ -50,7 +50,7 @@ SHOWN_BY = {
 TURN_SHOWN_BY = {"shoulder": ("forearm",), "hip": ("shank",)}
 LEG_JOINTS = {"hip", "knee", "ankle", "toes"}
 LEG_SEGMENTS = {"thigh", "shank", "foot", "toes", "pelvis"}
-LEADING_POSTURES = {"step_standing", "split_stance", "half_kneeling"}
+LEADING_POSTURES = {"step_standing", "split_stance", "semi_tandem_stance", "tandem_stance", "half_kneeling"}
 """Postures in which one leg does the work although no joint is stated."""
 
 

@@ -17,7 +17,7 @@ from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera, Vec
 from limberleaf.diagrams.scene.hull import Blob, add_hull, blob_hulls
 from limberleaf.diagrams.scene.prop_kinds import SOFT, is_held
-from limberleaf.diagrams.solving.solved import Block, PlacedProp
+from limberleaf.diagrams.solving.solved import Block, PlacedProp, Rod
 
 LINE = 1.4
 MATTRESS = 0.38
@@ -40,6 +40,7 @@ class _Piece:
 
     shapes: list[Shape]
     near: float
+    lies_on_top: bool = False
 
 
 def furniture_shapes(props: Sequence[PlacedProp], camera: Camera, style: Style) -> list[Shape]:
@@ -51,21 +52,25 @@ def furniture_shapes(props: Sequence[PlacedProp], camera: Camera, style: Style) 
         for piece in _pieces(prop, f"{prop.kind.replace('_', '-')}-{number}", camera, style)
     ]
     pieces.sort(key=lambda piece: round(piece.near, 6))
+    pieces.sort(key=lambda piece: piece.lies_on_top)  # whatever its place, a cloth is over what it lies on
     return [shape for piece in pieces for shape in piece.shapes]
 
 
 def _pieces(prop: PlacedProp, name: str, camera: Camera, style: Style) -> list[_Piece]:
     draw = _BLOCK_SHAPES.get(prop.kind, _block_shapes)
     found = [
-        _Piece(draw(prop, block, camera, style, name), float(block.centre @ camera.toward))
+        _Piece(
+            draw(prop, block, camera, style, name),
+            float(block.centre @ camera.toward),
+            prop.kind == "towel" and not prop.carries,
+        )
         for block in prop.blocks
     ]
     if legs := _legs(prop, camera, style, name):
         middle = np.mean([block.centre for block in prop.blocks], axis=0) * (1, 0.5, 1)
         found.append(_Piece(legs, float(middle @ camera.toward) - 0.05))
     for rod in prop.rods:
-        solid = prop.kind == "foam_roller"
-        shapes = _cylinder(rod.start, rod.end, rod.radius, camera, style, name, solid=solid)
+        shapes = _cylinder(prop, rod, camera, style, name)
         found.append(_Piece(shapes, float((rod.start + rod.end) @ camera.toward / 2)))
     return found
 
@@ -73,12 +78,16 @@ def _pieces(prop: PlacedProp, name: str, camera: Camera, style: Style) -> list[_
 def _block_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: str) -> list[Shape]:
     soft = SOFT.get(prop.kind, 0.0)
     if prop.form == "rolled" or prop.kind == "foam_roller":
-        return _roll_shapes(block.centre, block.axes, block.half, camera, style, name)
-    edge = Paint(style.prop, style.prop_ink, 1.4)
+        return _roll_shapes(prop, block, camera, style, name)
+    edge = Paint(style.held if prop.kind == "towel" else style.prop, style.prop_ink, 1.4)
     if prop.kind == "wedge":
         slope = CORNERS[(CORNERS[:, 0] < 0) | (CORNERS[:, 1] < 0)] * (block.half - soft)
         balls = np.repeat(np.eye(3)[None] * soft, len(slope), axis=0)
         return [Shape(hull_path(block.centre + slope @ block.axes.T, balls, camera), edge, name, "prop")]
+    if soft and prop.form == "flat":
+        top = block.centre + (CORNERS[list(FACES[2][2])] * block.half) @ block.axes.T
+        cloth = Shape(PathBuilder().polygon(camera.project(top)).done(), edge, name, "prop")
+        return [cloth, *_folds(prop, block, camera, style, name)]
     if soft:
         shapes = [Shape(_rounded(block, min(soft, float(block.half.min())), camera), edge, name, "prop")]
         return shapes + _folds(prop, block, camera, style, name)
@@ -144,28 +153,26 @@ def _rounded(block: Block, radius: float, camera: Camera) -> tuple[Command, ...]
 
 
 def _folds(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: str) -> list[Shape]:
-    """Lines that set a folded towel apart from a cushion."""
-    if prop.kind != "towel" or prop.form != "folded":
+    """Lines that set a folded towel apart from a cushion, and the borders of one that lies flat."""
+    if prop.kind != "towel" or prop.form == "between":
         return []
-    ends = []
-    for level in (-0.3, 0.3):
-        low = block.centre + block.axes @ (block.half * (-0.9, level, 0.0))
-        high = block.centre + block.axes @ (block.half * (0.8, level, 0.0))
-        ends.append(camera.project(np.array([low, high])))
+    if prop.form == "folded":
+        lines = [((-0.9, level, 0.0), (0.8, level, 0.0)) for level in (-0.3, 0.3)]
+    else:
+        lines = [((-0.94, 1.0, across), (0.94, 1.0, across)) for across in (-0.86, -0.78, 0.78, 0.86)]
+    ends = [camera.project(block.centre + (block.half * np.array(line)) @ block.axes.T) for line in lines]
     return [
         Shape(PathBuilder().move(a).line(b).done(), Paint(None, style.prop_ink, 1.2), name, "prop")
         for a, b in ends
     ]
 
 
-def _roll_shapes(centre: Vec, axes: Vec, half: Vec, camera: Camera, style: Style, name: str) -> list[Shape]:
+def _roll_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: str) -> list[Shape]:
     """A roll: a cylinder along its longest axis, with the turns of the roll on the end that is seen."""
-    long = int(np.argmax(half))
-    direction = axes[:, long]
-    radius = float(np.delete(half, long).min())
-    return _cylinder(
-        centre - direction * half[long], centre + direction * half[long], radius, camera, style, name
-    )
+    long = int(np.argmax(block.half))
+    way = block.axes[:, long] * block.half[long]
+    radius = float(np.delete(block.half, long).min())
+    return _cylinder(prop, Rod("roll", block.centre - way, block.centre + way, radius), camera, style, name)
 
 
 def _end_marks(radius: float, *, solid: bool) -> tuple[Vec, Vec]:
@@ -177,20 +184,19 @@ def _end_marks(radius: float, *, solid: bool) -> tuple[Vec, Vec]:
     return turns, radius * (1 - 0.82 * turns / turns[-1])
 
 
-def _cylinder(
-    start: Vec, end: Vec, radius: float, camera: Camera, style: Style, name: str, *, solid: bool = False
-) -> list[Shape]:
+def _cylinder(prop: PlacedProp, rod: Rod, camera: Camera, style: Style, name: str) -> list[Shape]:
+    start, end, radius = rod.start, rod.end, rod.radius
     direction = (end - start) / np.linalg.norm(end - start)
     one = np.cross(direction, [0.0, 1.0, 0.0] if abs(direction[1]) < 0.9 else [1.0, 0.0, 0.0])
     one /= np.linalg.norm(one)
     two = np.cross(direction, one)
     disc = np.array([one * radius, direction * 1e-4, two * radius])
-    paint = Paint(style.prop, style.prop_ink, 1.4)
+    paint = Paint(style.held if prop.kind == "towel" else style.prop, style.prop_ink, 1.4)
     body = hull_path(np.array([start, end]), np.array([disc, disc]), camera)
     shapes = [Shape(body, paint, name, "prop")]
     near = end if direction @ camera.toward > 0 else start
     if abs(direction @ camera.toward) > 0.2:
-        turns, size = _end_marks(radius, solid=solid)
+        turns, size = _end_marks(radius, solid=prop.kind == "foam_roller")
         spiral = near + size[:, None] * (np.cos(turns)[:, None] * one + np.sin(turns)[:, None] * two)
         flat = camera.project(spiral)
         shapes.append(

@@ -36,7 +36,7 @@ from limberleaf.diagrams.scene.emphasis import (
     meeting,
     near_side,
 )
-from limberleaf.diagrams.solving.solved import PlacedProp, Problem, SolvedFigure
+from limberleaf.diagrams.solving.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
 
 GOOD_ENOUGH = 1.0
 """A plain view this clear (of 1.13) is taken without trying the others."""
@@ -268,6 +268,10 @@ def figure_axes(figure: SolvedFigure) -> BodyAxes:
 
 TRUE_SLICE = 6.0
 """A view whose angles are printed is turned and raised only so far: the paper then shows them within a degree."""
+KNEES_UP = (58.0, 45.0)
+"""The front of somebody on the back with bent knees is seen from beyond the feet: from above they look straight."""
+STANDS_UP = 0.12
+"""How far (H) above the hips of somebody lying a knee counts as bent up."""
 AHEAD = frozenset({"wall", "table", "worktop", "doorway", "bed"})
 """Furniture whose face is looked at from a little behind the body when it stands ahead."""
 
@@ -282,8 +286,9 @@ def authors_camera(figure: SolvedFigure, axes: BodyAxes, scale: float) -> Camera
     if axes.lying:
         stated = [motion for pose in figure.poses for motion in pose.stated]
         flat = name == "side" and stated and all(m.startswith(("pelvis", "lumbar")) for m in stated)
-        # What matters is the gap between the back and the floor.
-        return at(9, 2) if flat and not axes.on_side else named_camera(axes, name, scale)
+        if flat and not axes.on_side:
+            return at(9, 2)  # what matters is the gap between the back and the floor
+        return at(*KNEES_UP) if name == "front" and _knees_up(first) else named_camera(axes, name, scale)
     if name == "front":
         return at(72, 12) if first.posture.startswith("sitting") else named_camera(axes, name, scale)
     if name == "side" and figure.spec.angle:
@@ -296,6 +301,13 @@ def authors_camera(figure: SolvedFigure, axes: BodyAxes, scale: float) -> Camera
     if name in {"side", "slant"} and _stands_ahead(figure, axes):
         return at(FROM_BEHIND, RAISE)
     return named_camera(axes, name, scale)
+
+
+def _knees_up(pose: SolvedPose) -> bool:
+    """Whether somebody lies on the back and a knee stands up."""
+    points = pose.posed.points
+    top = max(float(points[f"knee_{side}"][1]) for side in SIDES)
+    return pose.base_name == "supine" and top - float(points["pelvis_mid"][1]) > STANDS_UP
 
 
 def _stands_ahead(figure: SolvedFigure, axes: BodyAxes) -> bool:

@@ -4,22 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
 from limberleaf.diagrams.body.skeleton import SIDES
 from limberleaf.diagrams.drawing.panel import Panel
+from limberleaf.diagrams.language.spec import Movement
 from limberleaf.diagrams.picture.displaylist import Paint, PathBuilder, Points, Shape
 from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.scene.parts import part_places
 from limberleaf.diagrams.scene.staging import LOW_EYE
 from limberleaf.diagrams.signs.arrow_shapes import LEAST_WAY, arrow_shapes, place_arrow, spread
-from limberleaf.diagrams.signs.movement import Trail, path_of, returns, trails, turn_arrow
+from limberleaf.diagrams.signs.movement import LEAST_ROCK, Trail, path_of, returns, trails, turn_arrow, way_of
 from limberleaf.diagrams.solving.solved import SolvedFigure
-
-MovementKind = Literal["one_way", "to_and_fro", "round", "press", "hold"]
 
 LEAST_NOD = 5.0
 """Degrees a part that stays in place must turn to get an arc."""
@@ -35,6 +33,8 @@ TELLS_BODY = frozenset({"pelvis", "lumbar", "thorax", "head"})
 """Segments whose arrow tells the body's way already."""
 BEND, SINK = 20.0, 0.02
 """Degrees a standing knee must bend, and how far (H) the pelvis must come with it, for the body to be what moves."""
+MINOR = 0.25
+"""Of the longest way, what a part goes that gets the thinner arrow."""
 SWING_ASIDE, LEAST_RISE = 24.0, 0.16
 """How far outside the knees a swing's arrow runs (units), and how long (H) that of a body that rises is at least."""
 
@@ -78,7 +78,7 @@ def press_shapes(solved: SolvedFigure, panel: Panel, style: Style) -> list[Shape
 
 
 def panel_arrows(
-    solved: SolvedFigure, number: int, panels: tuple[Panel, Panel], kind: MovementKind, style: Style
+    solved: SolvedFigure, number: int, panels: tuple[Panel, Panel], kind: Movement, style: Style
 ) -> list[Shape]:
     """Return the arrows into a panel. `panels`: the one before and this one."""
     step = _Step(solved, number, *panels)
@@ -91,7 +91,8 @@ def panel_arrows(
     if kind == "press":
         return press_shapes(solved, step.panel, style)
     tilt = _head_tilt(step)
-    found = trails(solved, number, without=("head",) if tilt is not None else ())
+    told = ("head",) if tilt is not None else ()
+    found = trails(solved, number, without=told, least=LEAST_ROCK if both else None)
     if tilt is not None and not found:
         return arrow_shapes(tilt, style, both=both)
     if all(_on_paper(trail, step) < LEAST_WAY for trail in found):
@@ -108,9 +109,10 @@ def panel_arrows(
     if bearing:
         taken.append(_rise_or_sink(step, taken))
         shapes += arrow_shapes(taken[-1], style, both=both)
+    longest = max((way_of(trail) for trail in found), default=0.0)
     for trail in found:
         taken.append(_placed(trail, step, taken))
-        second = bool(bearing) or returns(trail, solved, number)
+        second = bool(bearing) or returns(trail, solved, number) or way_of(trail) < MINOR * longest
         shapes += arrow_shapes(taken[-1], style, both=both, second=second)
     return shapes + (arrow_shapes(tilt, style, second=True) if tilt is not None else [])
 
@@ -217,10 +219,11 @@ def _turn_on_the_spot(step: _Step, *, both: bool) -> Points | None:
     return None
 
 
-def movement_kind(solved: SolvedFigure) -> MovementKind:
-    """Return how the figure moves, worked out from its poses where the author does not say."""
-    if solved.spec.movement:
-        return solved.spec.movement
+def movement_kind(solved: SolvedFigure, number: int | None = None) -> Movement:
+    """Return how the figure moves, or how it moves into one panel: worked out from the poses where nobody says."""
+    own = solved.spec.poses[number].movement if number is not None else None
+    if own or solved.spec.movement:
+        return own or solved.spec.movement or "one_way"
     stated = [motion for pose in solved.poses for motion in pose.stated]
     rocks = [motion for motion in stated if motion.startswith(("pelvis.rotation", "pelvis.anterior_tilt"))]
     lying = solved.poses[0].posture in {"crook_lying", "supine"}

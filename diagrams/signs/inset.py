@@ -7,7 +7,7 @@ hides nothing.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,59 +22,107 @@ from limberleaf.diagrams.scene.furniture import furniture_shapes
 from limberleaf.diagrams.scene.staging import LOW_EYE
 from limberleaf.diagrams.scene.view import figure_axes
 from limberleaf.diagrams.signs.arrow_shapes import arrow_shapes
+from limberleaf.diagrams.signs.bend_arrow import JOINTS, joint_arrow
+from limberleaf.diagrams.signs.feet_inset import LEGS_ONLY, feet_camera, step_shapes
 from limberleaf.diagrams.solving.solved import SolvedFigure
 from limberleaf.diagrams.surface.buffers import FINE
-from limberleaf.diagrams.surface.materials import LIMBS
 
-MAGNIFY = {"trunk": 2.0, "neck": 2.0, "foot": 2.0, "hand": 2.0, "feet": 1.6, "blades": 1.4}
+MAGNIFY = {"trunk": 2.0, "neck": 2.0, "foot": 1.6, "hand": 2.0, "feet": 1.6, "blades": 1.4}
 """How much larger than its panel an inset is drawn."""
-OWN_VIEW = {"feet": (70.0, 42.0), "blades": (-90.0, 6.0)}
-"""Azimuth and elevation of the insets that look from elsewhere than the panel."""
-LEGS_ONLY = frozenset(LIMBS) - {"leg_left", "leg_right"}
+OWN_VIEW = frozenset({"feet", "blades"})
+"""The insets that look from elsewhere than the panel."""
+BLADES_FROM = (-90.0, 6.0)
+"""Azimuth and elevation from which the shoulder blades are seen."""
 BLADE_WIDE, BLADE_LONG, BLADE_AT = 0.040, 0.085, np.array([-0.065, -0.031, -0.044])
 """Breadth and length of a shoulder blade and where its middle lies from the shoulder joint, in H (common
 proportions, no source)."""
 BLADE_MOVES = 0.006
 """How far (H) a shoulder blade must come to get an arrow."""
 GAP = 16.0
+LOWER = 30.0
+"""Units by which a place further aside must be lower to be taken."""
+WIDE = 1.7
+"""Width over height from which an inset stands below an upright body."""
 BLOCK_LONG, BLOCK_HIGH, BLOCK_GAP = 7.0, 8.5, 3.5
 """Size of a block of the spine and the gap between two, in user units of the inset."""
+TRAVELS, FAR = frozenset({"foot", "hand"}), 1.7
+"""Parts whose inset goes with them, and how much larger one box for all panels must be than the part for that."""
 REGIONS = {
     "trunk": (("pelvis_mid", "spine_2", "spine_4", "spine_6"), 0.105),
     "neck": (("spine_5", "head_centre", "vertex"), 0.085),
-    "foot": (("heel_", "toe_", "ankle_"), 0.045),
-    "hand": (("wrist_", "fingertip_", "knuckle_"), 0.045),
+    "foot": (("heel_", "toe_", "ankle_"), 0.085),
+    "hand": (("wrist_", "fingertip_", "knuckle_"), 0.06),
     "feet": (("heel_left", "toe_left", "ankle_left", "heel_right", "toe_right", "ankle_right"), 0.05),
     "blades": (("shoulder_left", "shoulder_right", "spine_4", "spine_6"), 0.055),
 }
 """The points an inset shows and the room around them, in H; a name that ends in "_" means the affected side."""
 
 
-def inset_region(solved: SolvedFigure, kind: str, camera: Camera) -> Box:
-    """Return the box on paper that an inset shows, the same for all panels."""
+def inset_regions(solved: SolvedFigure, kind: str, camera: Camera) -> list[Box]:
+    """Return the box on paper that an inset shows in each panel: one for all, or of one size where the part travels."""
     names, room = REGIONS[kind]
     full = [name + solved.affected if name.endswith("_") else name for name in names]
-    points = camera.project(np.array([pose.posed.points[name] for pose in solved.poses for name in full]))
-    low, high = points.min(axis=0) - room * camera.scale, points.max(axis=0) + room * camera.scale
+    points = np.array(
+        [camera.project(np.array([pose.posed.points[name] for name in full])) for pose in solved.poses]
+    )
+    low, high = points.min(axis=1) - room * camera.scale, points.max(axis=1) + room * camera.scale
+    all_low, all_high, largest = low.min(axis=0), high.max(axis=0), (high - low).max(axis=0)
+    if kind not in TRAVELS or np.prod(all_high - all_low) < FAR * np.prod(largest):
+        return [_box(all_low, all_high)] * len(points)
+    middle = np.round((low + high) / 2)
+    half = np.ceil(largest / 2)
+    return [_box(one - half, one + half) for one in middle]
+
+
+def _box(low: Points, high: Points) -> Box:
     return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1])).whole()
 
 
 def inset_camera(solved: SolvedFigure, kind: str, camera: Camera) -> Camera:
     """Return the camera of an inset: the panel's own, or one that looks from where the part is seen."""
-    if kind not in OWN_VIEW:
-        return camera
-    return camera_at(figure_axes(solved), kind, *OWN_VIEW[kind], camera.scale)
+    if kind == "feet":
+        return feet_camera(solved.poses, figure_axes(solved), camera.scale)
+    return camera_at(figure_axes(solved), kind, *BLADES_FROM, camera.scale) if kind in OWN_VIEW else camera
 
 
-def inset_place(kind: str, region: Box, level: Box, frame: Box, *, lying: bool) -> Box:
-    """Return where the enlarged part stands: over a lying body, beside an upright one at the `level` of the part."""
+def inset_place(kind: str, region: Box, level: Box, pictures: Sequence[Picture], *, lying: bool) -> Box:
+    """Return where the enlarged part stands: over a lying body as low as there is room, beside an upright one at the
+    `level` of the part.
+
+    What is much wider than high stands below an upright body, or the panel would be as wide again.
+    """
+    frame = pictures[0].frame
     width, height = region.width * MAGNIFY[kind], region.height * MAGNIFY[kind]
+    middle = (level.left + level.right - width) / 2
     if lying:
-        middle = (level.left + level.right - width) / 2
-        left = min(max(middle, frame.left), max(frame.right - width, frame.left))
-        return Box(left, frame.top - GAP - height, left + width, frame.top - GAP)
+        lefts = (min(max(middle, frame.left), max(frame.right - width, frame.left)), frame.left)
+        taken = _taken(pictures)
+        bottoms = []
+        for left in lefts:
+            over = taken[(taken[:, 0] > left - GAP) & (taken[:, 0] < left + width + GAP), 1]
+            bottoms.append(round(float(over.min()) if len(over) else frame.bottom) - GAP)
+        # Near its own place in the panel, unless elsewhere the panel can be much lower.
+        number = int(bottoms[1] - bottoms[0] > LOWER)
+        left, bottom = lefts[number], bottoms[number]
+        return Box(left, bottom - height, left + width, bottom)
+    if kind == "feet" and width > WIDE * height:
+        left = max(round(min(middle, frame.right - width)), round(frame.left))
+        return Box(left, frame.bottom + GAP, left + width, frame.bottom + GAP + height)
     top = round(min((level.top + level.bottom - height) / 2, frame.bottom - height))
     return Box(frame.right + GAP, top, frame.right + GAP + width, top + height)
+
+
+def _taken(pictures: Sequence[Picture]) -> Points:
+    """Return the corners (n, 2) of all that is drawn but the ground."""
+    rows = [
+        values
+        for picture in pictures
+        for shape in picture.shapes
+        if shape.role != "floor"
+        for name, values in shape.path
+        if name != "A"
+    ]
+    return np.array([value for row in rows for value in row]).reshape(-1, 2)
 
 
 def inset_picture(
@@ -97,6 +145,11 @@ def inset_picture(
         shapes += _spine_and_pelvis(pose.posed, close, style)
     if kind == "feet":
         shapes = [*seen.shadow("floor", style), *shapes]
+        if number:
+            earlier = replace(solved.poses[number - 1], props=())
+            shapes += step_shapes((earlier, pose), seen, close, frame.grown(6.0), style)
+    if kind in JOINTS and number:
+        shapes += joint_arrow(solved, number, kind, close, style)
     if kind == "blades":
         before = solved.poses[number - 1].posed if number else None
         shapes += _blades(pose.posed, before, close, style)

@@ -42,8 +42,13 @@ def path_of(before: Posed, after: Posed, segment: str, start: Vec, end: Vec) -> 
     return np.array(places)
 
 
-def trails(solved: SolvedFigure, number: int, without: Collection[str] = ()) -> list[Trail]:
-    """Return the trails of the parts that get an arrow on the way into a panel; `without`: parts told otherwise."""
+def trails(
+    solved: SolvedFigure, number: int, without: Collection[str] = (), least: float | None = None
+) -> list[Trail]:
+    """Return the trails of the parts that get an arrow on the way into a panel, the longest first but for what returns.
+
+    `without`: parts told otherwise; `least`: the share of the longest way below which a part only sways.
+    """
     if "none" in solved.spec.arrow:
         return []
     names = [name for name in solved.spec.arrow if name not in without]
@@ -62,19 +67,20 @@ def trails(solved: SolvedFigure, number: int, without: Collection[str] = ()) -> 
                 )
     else:
         found = _moving_most(solved, before, after)
-    found = [trail for trail in found if _way(trail) > LEAST_WAY]
-    most = max((_way(trail) for trail in found), default=0.0)
-    found = [trail for trail in found if _way(trail) > LEAST_SHARE * most]
+    found = [trail for trail in found if way_of(trail) > LEAST_WAY]
+    most = max((way_of(trail) for trail in found), default=0.0)
+    found = [trail for trail in found if way_of(trail) > (LEAST_SHARE if least is None else least) * most]
     return sorted(found, key=lambda trail: returns(trail, solved, number))
 
 
 LEAST_WAY = 0.012
 """The way (H) below which a part gets no arrow."""
-LEAST_SHARE = 0.25
-"""Of several parts named, one that goes less than this share of the longest way only sways."""
+LEAST_SHARE, LEAST_ROCK = 0.25, 0.08
+"""Of several parts named, one that goes less than this share of the longest way only sways; to and fro it rocks."""
 
 
-def _way(trail: Trail) -> float:
+def way_of(trail: Trail) -> float:
+    """Return how far (H) a part goes in all."""
     return float(np.linalg.norm(trail.places[-1] - trail.places[0]))
 
 
@@ -86,7 +92,7 @@ def returns(trail: Trail, solved: SolvedFigure, number: int) -> bool:
     frame, origin = before.frames[trail.segment], segment_origin(before, trail.segment)
     there = frame.T @ (trail.places[0] - origin)
     first = segment_origin(earlier, trail.segment) + earlier.frames[trail.segment] @ there
-    return float(np.linalg.norm(trail.places[-1] - first)) < LEAST_SHARE * _way(trail)
+    return float(np.linalg.norm(trail.places[-1] - first)) < LEAST_SHARE * way_of(trail)
 
 
 # For a joint that moves: the places that may carry the arrow, the segment they ride on,

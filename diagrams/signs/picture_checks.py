@@ -13,6 +13,7 @@ from limberleaf.diagrams.drawing.panel import Panel
 from limberleaf.diagrams.scene.parts import part_places
 from limberleaf.diagrams.signs.arrows import LEAST_NOD, movement_kind
 from limberleaf.diagrams.signs.movement import LEAST_WAY
+from limberleaf.diagrams.signs.seen_props import hidden_props
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 
 ALIKE = 0.02
@@ -24,6 +25,7 @@ def picture_problems(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[
     """Report what a reader of the picture would miss; `panels`: one for each pose."""
     yield from _panels_alike(solved, panels)
     yield from _arrows_without_a_way(solved)
+    yield from hidden_props(solved, panels)
 
 
 def _panels_alike(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[Problem]:

@@ -6,8 +6,9 @@ import numpy as np
 
 from limberleaf.diagrams.body.skeleton import SIDES, Side, Vec3
 from limberleaf.diagrams.body.vectors import cross
+from limberleaf.diagrams.solving.holding import holders
 from limberleaf.diagrams.solving.places import UP, Thing, segment_number
-from limberleaf.diagrams.solving.props import Scene, forward_of, holders, palm
+from limberleaf.diagrams.solving.props import Scene, forward_of, palm
 from limberleaf.diagrams.solving.solved import PlacedProp, Rod
 
 AIDS = ("cane", "crutch", "frame")  # shapes that carry weight while a hand holds them

@@ -31,6 +31,7 @@ from limberleaf.diagrams.solving.contacts import (
     where_rows,
 )
 from limberleaf.diagrams.solving.edges import beyond
+from limberleaf.diagrams.solving.holding import holders, is_thing
 from limberleaf.diagrams.solving.least_squares import Rows
 from limberleaf.diagrams.solving.places import (
     AXES,
@@ -43,8 +44,8 @@ from limberleaf.diagrams.solving.places import (
     target,
 )
 from limberleaf.diagrams.solving.pose import Heading, State, Touch, kept_lean
-from limberleaf.diagrams.solving.pose_setup import Working
-from limberleaf.diagrams.solving.props import Scene, holders, is_thing
+from limberleaf.diagrams.solving.pose_setup import Working, steps_forward
+from limberleaf.diagrams.solving.props import Scene
 from limberleaf.diagrams.solving.props_carried import fixed_point
 from limberleaf.diagrams.solving.settings import weight
 from limberleaf.diagrams.solving.solved import PlacedProp
@@ -125,13 +126,23 @@ def _pressed_rows(world: World) -> Rows:
 
 
 def _stance_rows(state: State, base: Array) -> Rows:
-    """Return the row that keeps one foot ahead of the other, where the posture is known by it and both feet rest."""
+    """Return the rows that keep one foot ahead of the other, where the posture is known by it and both feet rest."""
     rows = Rows()
-    stance = float(state.row.get("stance", 0.0))
-    resting = {t.side for t in state.touches if t.part == "foot" and t.kind == "on" and not t.author}
-    if stance and resting == set(SIDES):
-        ahead, behind = (skeleton().segment(f"foot_{side}") for side in (state.lead, opposite(state.lead)))
-        rows.add((ahead, ORIGIN), base[:, 0], stance, far=(behind, ORIGIN), weight=weight("place_along"))
+    stance, aside = state.row.get("stance"), state.row.get("aside")
+    feet = [t for t in state.touches if t.part == "foot" and t.kind == "on"]
+    if (
+        stance is None
+        or {t.side for t in feet} != set(SIDES)
+        or (aside is None and any(t.author for t in feet))
+    ):
+        return rows
+    ahead, behind = (skeleton().segment(f"foot_{side}") for side in (state.lead, opposite(state.lead)))
+    rows.add((ahead, ORIGIN), base[:, 0], stance, far=(behind, ORIGIN), weight=weight("place_along"))
+    if aside is not None:
+        out = aside if state.lead == "right" else -aside
+        rows.add((ahead, ORIGIN), base[:, 2], out, far=(behind, ORIGIN), weight=weight("place_along"))
+        for foot in (ahead, behind):  # both soles point straight ahead
+            rows.add((foot, AXES[0]), base[:, 2], 0.0, far=(foot, ORIGIN), weight=weight("place_across"))
     return rows
 
 
@@ -277,6 +288,8 @@ def stays(touch: Touch, now: Working, before: Working | None) -> Kinematics | No
     """Return the body whose contact place a touch must keep, if it must."""
     closed = bool(now.state.row.get("closed_chain"))
     leg = touch.limb.startswith("leg")
+    if before is not None and steps_forward(now.state, before):
+        return before.kin if leg and touch.side != now.state.lead else None
     if before is None or (now.state.from_posture and now.state.posture == before.state.posture):
         return now.kin if closed and leg else None
     # Between feet side by side and one ahead of the other one foot steps and the other stays.

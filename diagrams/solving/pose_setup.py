@@ -24,9 +24,9 @@ from limberleaf.diagrams.solving.contacts import (
     facing,
     plane_of,
 )
+from limberleaf.diagrams.solving.holding import holders, kept_by_body
 from limberleaf.diagrams.solving.places import World, samples
 from limberleaf.diagrams.solving.pose import PLAIN_SWING, State, Touch, held_leg, kept_lean
-from limberleaf.diagrams.solving.props import holders, kept_by_body
 from limberleaf.diagrams.solving.settings import factor, prior, stiffness, tolerance
 from limberleaf.diagrams.solving.two_bone import SHANK, THIGH
 
@@ -75,6 +75,16 @@ def base_name(state: State) -> str:
     return name
 
 
+def steps_forward(state: State, before: Working | None) -> bool:
+    """Say whether a pose is a step: the same stance, with the other foot in front."""
+    return (
+        before is not None
+        and "aside" in state.row
+        and state.posture == before.state.posture
+        and state.lead != before.state.lead
+    )
+
+
 def target_motions(state: State, before: Working | None, world: World) -> Array:
     """Return the motions a pose aims at (radians, root in H): what it states over what it keeps over its posture."""
     body = skeleton()
@@ -84,6 +94,8 @@ def target_motions(state: State, before: Working | None, world: World) -> Array:
             q[body.index[name]] = math.radians(value)
     if before is not None and before.state.posture == state.posture:
         q[:3] = before.q[:3]
+        if steps_forward(state, before):
+            q[:3] += before.base[:, 0] * float(state.row["stance"])
     else:
         q[:3] = state.row.get("at", [0, 0.53, 0])
         q[1] += world.ground

@@ -18,6 +18,7 @@ from limberleaf.diagrams.language.words import read_part, sides_of
 from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
 from limberleaf.diagrams.solving.contacts import PALM_AT, plane_of
 from limberleaf.diagrams.solving.edges import edge_place
+from limberleaf.diagrams.solving.holding import is_thing, kept_by_body
 from limberleaf.diagrams.solving.places import (
     UP,
     Thing,
@@ -376,7 +377,10 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
             forward = cross(UP, forward)
         if using is None:
             placed = _standing(thing, forward, _fallback(thing, scene, forward))
-            out[thing.name] = _with_back(thing, placed, -forward) if "back" in thing.row else placed
+            out[thing.name] = placed
+            if "back" in thing.row:  # its seat is towards the body
+                behind = thing.prop is not None and thing.prop.behind is not None
+                out[thing.name] = _with_back(thing, placed, forward if behind else -forward)
             continue
         touching = _touching(thing, world, scene)
         plan = _plan(thing, touching, forward, scene)
@@ -401,35 +405,9 @@ def _pierced(placed: PlacedProp, scene: Scene) -> float:
     return float(sum(np.maximum(inside(block, points, radii) - 0.004, 0.0).sum() for block in placed.blocks))
 
 
-def kept_by_body(thing: Thing, state: State) -> str | None:
-    """Return the part that keeps a soft thing in place: an upper arm over a roll, or the back against a chair."""
-    prop = thing.prop
-    if prop is None or not thing.row.get("soft") or state.row["base"] != "upright":
-        return None
-    if prop.under is not None and read_part(prop.under).part in ("upper arm", "arm", "elbow"):
-        held = not any(t.limb.startswith("arm") and t.author and t.kind == "on" for t in state.touches)
-        return prop.under if held else None
-    sits = any(t.place == "seat" for t in state.touches)
-    back = prop.behind is not None and read_part(prop.behind).part in ("lower back", "upper back", "back")
-    return prop.behind if sits and back else None
-
-
 def is_carried(thing: Thing, scenes: Sequence[Scene]) -> bool:
     """Say whether a prop is held, worn or squeezed, so that it moves with the body."""
     prop = thing.prop
     if prop is not None and (prop.between or prop.around or prop.held_by):
         return True
     return any(t.kind == "holding" and is_thing(t.place, thing) for s in scenes for t in s.state.touches)
-
-
-def is_thing(place: str, thing: Thing) -> bool:
-    """Say whether a place names this prop."""
-    return place in (thing.name.lower(), thing.kind, thing.kind.replace("_", " "))
-
-
-def holders(thing: Thing, state: State) -> tuple[Side, ...]:
-    """Return the sides whose hands hold a prop."""
-    sides = {t.side for t in state.touches if t.kind == "holding" and is_thing(t.place, thing) and t.side}
-    if thing.prop is not None and thing.prop.held_by is not None:
-        sides |= set(sides_of(read_part(thing.prop.held_by).side, "right", state.lead))
-    return tuple(side for side in SIDES if side in sides)

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import SIDES, Side, Vec3
 from limberleaf.diagrams.body.vectors import cross, norm
 from limberleaf.diagrams.language.words import read_part, sides_of
-from limberleaf.diagrams.solving.places import Thing, segment_number, target
-from limberleaf.diagrams.solving.props import (
-    Scene,
-    forward_of,
-    holders,
-    kept_by_body,
-    palm,
-    solid_block,
-    spot_of,
-)
+from limberleaf.diagrams.solving.holding import holders, kept_by_body, slid_by
+from limberleaf.diagrams.solving.places import UP, Thing, samples, segment_number, target
+from limberleaf.diagrams.solving.props import Scene, forward_of, palm, solid_block, spot_of
 from limberleaf.diagrams.solving.solved import Block, Line, PlacedProp, Rod, Sphere
+
+CLOTH = 0.19
+"""How long (H) a cloth that slides is at most: it must stay on the table."""
+ARM_ROLL = 0.020
+"""The least radius (H) of what an upper arm keeps at the ribs: less is not seen."""
+BESIDE_PALM = 0.07
+"""How much wider (H) than the two hands a cloth under them is."""
 
 
 def fixed_point(thing: Thing, scene: Scene) -> Vec3 | None:
@@ -106,13 +108,13 @@ def _held(thing: Thing, scene: Scene, fixed: Vec3 | None) -> PlacedProp | None:
 
 
 def _beside_arm(thing: Thing, scene: Scene, side: Side) -> PlacedProp:
-    """Return a roll held between the upper arm and the ribs of somebody upright."""
+    """Return a roll held between the upper arm and the ribs."""
     arm, thorax = segment_number("upper_arm", side), segment_number("thorax", None)
     out = scene.kin.rotation[thorax][:, 2] * (1.0 if side == "right" else -1.0)
-    radius = thing.size[1] / 2
+    radius = max(thing.size[1] / 2, ARM_ROLL)
     start, end = (
         scene.kin.place(arm, np.array([0.0, -along, 0.0])) - out * (0.024 + radius * 0.7)
-        for along in (0.07, 0.16)
+        for along in (0.07, 0.17)
     )
     rod = Rod("roll", start, end, radius)
     return PlacedProp(
@@ -133,12 +135,33 @@ def _at_back(thing: Thing, scene: Scene, part: str) -> PlacedProp:
     )
 
 
+def _slid(thing: Thing, scene: Scene, part: str, sides: Sequence[Side]) -> PlacedProp:
+    """Return a cloth between hands or feet and what they lie on."""
+    forward = forward_of(scene.base)
+    places = []
+    for side in sides:
+        found = samples(part, side)
+        on_it = [scene.kin.place(one.segment, one.at) - UP * one.radius for one in found]
+        places.append(np.mean(on_it, axis=0))
+    spots = np.array(places)
+    middle = spots.mean(axis=0)
+    deep, thick, wide = min(thing.size[0], CLOTH), *thing.size[1:]
+    apart = float(np.abs((spots - middle) @ cross(forward, UP)).max())
+    size = (deep, thick, min(wide, CLOTH) if len(sides) == 1 else 2 * apart + BESIDE_PALM)
+    centre = (middle - forward * deep / 5) * (1, 0, 1) + UP * (float(spots[:, 1].min()) + thick / 2)
+    block = solid_block("top", centre, forward, size)
+    form = thing.prop.form or "" if thing.prop else ""
+    return PlacedProp(thing.kind, thing.name, forward, (block,), form=form, path=thing.path)
+
+
 def place_at_body(thing: Thing, scene: Scene) -> PlacedProp | None:
     """Return a soft thing that the body itself keeps in place: under the arm, or behind the back on a chair."""
     text = kept_by_body(thing, scene.state)
     if text is None:
         return None
     named = read_part(text)
+    if sliding := slid_by(thing, scene.state):
+        return _slid(thing, scene, named.part, sliding)
     if named.side == "none":
         return _at_back(thing, scene, named.part)
     sides = sides_of(named.side, "right", scene.state.lead)

@@ -10,8 +10,9 @@ from limberleaf.diagrams.body.skeleton import SIDES, Array, Vec3
 from limberleaf.diagrams.language.words import read_part, sides_of
 from limberleaf.diagrams.solving.body_samples import body_samples, sample_places
 from limberleaf.diagrams.solving.contacts import towards_body
+from limberleaf.diagrams.solving.holding import holders
 from limberleaf.diagrams.solving.places import UP, Thing, World, pressed_relation, target
-from limberleaf.diagrams.solving.props import Scene, forward_of, holders, palm, spot_of
+from limberleaf.diagrams.solving.props import Scene, forward_of, palm, spot_of
 from limberleaf.diagrams.solving.solved import PlacedProp, Sphere
 
 UPRIGHT = ("wall", "doorway")  # shapes that stand on a plane

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from limberleaf.checks.each import each_exercise
 from limberleaf.clinical.drawing import (
     drawn_but_not_listed,
+    listed_but_not_drawn,
     position_family,
     sides_acting,
     sides_moved,
@@ -91,4 +92,13 @@ def _things(loaded: Loaded[Exercise]) -> Iterator[Finding]:
             f"The figure shows a {kind.replace('_', ' ')} that the page does not list.",
             "Add it under `equipment:`, or take it out of the figure.",
             loaded.source.place(("figure", "props", index)),
+        )
+    for index in listed_but_not_drawn(loaded.entry):
+        item = loaded.entry.equipment[index].item.replace("_", " ")
+        yield Finding(
+            "warning",
+            "listed-but-not-drawn",
+            f"The page lists a {item}, and the figure does not show it.",
+            "Add it under the figure's `props:`, or mark it `optional: true` where it can be left out.",
+            loaded.source.place(("equipment", index)),
         )

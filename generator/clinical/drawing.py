@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 
+from limberleaf.clinical.pose_facts import things_of
 from limberleaf.clinical.sides import OPPOSITE, Role
 from limberleaf.data_files import safe_load
 from limberleaf.diagrams.language.spec import Pose
+from limberleaf.diagrams.language.words import posture_rows, prop_rows
 from limberleaf.library.exercise import Exercise
 
 _LANDMARK = re.compile(
@@ -61,3 +63,25 @@ def drawn_but_not_listed(exercise: Exercise) -> list[int]:
         for index, prop in enumerate(exercise.figure.props)
         if not any(name in item for name in names_of_prop(prop.kind) for item in listed)
     ]
+
+
+def listed_but_not_drawn(exercise: Exercise) -> list[int]:
+    """Give the numbers of the things that must be used and could be drawn, but are not in the figure."""
+    name = exercise.figure.poses[0].posture or ""
+    posture = posture_rows()[name]
+    drawn = {prop.kind for prop in exercise.figure.props} | set(things_of(name))
+    if posture.get("lies") or posture["base"] != "upright":
+        drawn.add("bed")
+    contacts = [contact for pose in exercise.figure.poses for contact in pose.contacts]
+    drawn |= {place.split()[0] for c in contacts for place in (c.on, c.holding) if place}
+    shown = {name for kind in drawn for name in names_of_prop(kind)}
+    return [
+        index
+        for index, need in enumerate(exercise.equipment)
+        if not need.optional and _can_be_drawn(need.item) and not any(name in need.item for name in shown)
+    ]
+
+
+def _can_be_drawn(item: str) -> bool:
+    """Say whether a figure can show a piece of equipment: it bears the name of a prop."""
+    return any(kind in item for kind in prop_rows())
