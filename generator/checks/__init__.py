@@ -28,6 +28,7 @@ from limberleaf.checks.meaning.placing import check_placing
 from limberleaf.checks.meaning.said_numbers import check_said_numbers
 from limberleaf.checks.meaning.situation import check_situation
 from limberleaf.checks.meaning.steps import check_steps
+from limberleaf.checks.pain_numbers import check_pain_numbers
 from limberleaf.checks.reading import check_reading
 from limberleaf.checks.record import check_record
 from limberleaf.checks.references import check_references
@@ -51,6 +52,7 @@ CHECKS: tuple[Check, ...] = (
     check_cautions,
     check_doses,
     check_dose_numbers,
+    check_pain_numbers,
     check_sides,
     check_agreement,
     check_record,

@@ -42,6 +42,18 @@ PARTS = {
     "hold_a_side": "of stretch on one side each time",
 }
 
+NAMED = {
+    "sets": "sets",
+    "repetitions": "repeats",
+    "hold": "hold",
+    "rest": "rest",
+    "duration": "minutes",
+    "times_a_day": "a day",
+    "days_a_week": "days",
+    "hold_a_side": "hold",
+}
+"""A word by which a reason is known to speak of a part of the dose (`clinical.usual.excused`)."""
+
 
 def check_doses(library: Library) -> Iterator[Finding]:
     """Say unusual doses without a reason, impossible ones, and words that differ from the dose."""
@@ -77,7 +89,11 @@ def _unusual(loaded: Loaded[Exercise]) -> Iterator[Finding]:
             code,
             f"{_amount(given[part])} {PARTS[part]} is not usual for this kind ({exercise.kind}). "
             f"Usual: {_ranges(rows)}.",
-            "Change the dose, or write `dose_reason:`. Source: "
+            (
+                f"`dose_reason:` does not speak of it: say why there, with the word “{NAMED[part]}”. Source: "
+                if exercise.dose_reason
+                else "Change the dose, or write `dose_reason:`. Source: "
+            )
             + "; ".join(dict.fromkeys(f"{row.source} ({row.status.replace('_', ' ')})" for row in rows))
             + ".",
             loaded.source.place(("dose", part)),
@@ -88,7 +104,7 @@ def _amount(amount: Amount) -> str:
     if isinstance(amount, Count):
         return str(amount.low) if amount.low == amount.high else f"{amount.low}-{amount.high}"
     number, unit = in_unit(amount)
-    return f"{_amount(number)} {unit}"
+    return f"{_amount(number)} {unit.removesuffix('s') if number.high == 1 else unit}"
 
 
 def _ranges(rows: tuple[Usual, ...]) -> str:

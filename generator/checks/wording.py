@@ -76,7 +76,7 @@ def _wording(
 ) -> Wording:
     def make() -> Iterator[Wording]:
         passages = tuple(passages_of(loaded.entry, filler(library, exercise, language)))
-        switches = _switches(getattr(loaded.entry, "switched_off", ()))
+        switches = switches_of(loaded.entry)
         yield Wording(name, loaded.source, language, passages, switches)
 
     if "[[" in loaded.source.text:  # a link shows the title of another entry
@@ -161,7 +161,9 @@ def _caution_passages(caution: Caution | CautionWords, fill: Filler) -> Iterator
         yield Passage("caution", fill(caution.action), ("action",))
 
 
-def _switches(switches: Sequence[EntrySwitch]) -> tuple[SwitchedOff, ...]:
+def switches_of(entry: object) -> tuple[SwitchedOff, ...]:
+    """Give the reading rules an entry switches off."""
+    switches: Sequence[EntrySwitch] = getattr(entry, "switched_off", ())
     return tuple(SwitchedOff(one.rule, one.reason, one.text) for one in switches)
 
 

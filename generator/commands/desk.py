@@ -111,6 +111,10 @@ def command(
     day = today.date() if hasattr(today, "date") else None
     store = Store(store_beside(content))
     writes = bool(output or export or sheet)
+    if not writes:
+        click.echo(
+            f"Reading the library in {content}, with its pictures and words. This can take a minute ..."
+        )
     keeper = Keeper(content, store, lambda: day or date.today(), live=not writes, writes=not writes)
     try:
         keeper.desk()

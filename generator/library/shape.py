@@ -36,7 +36,7 @@ def shape(model: type[Model], value: object, source: Source) -> tuple[Model | No
 
 
 def _finding(model: type[BaseModel], value: object, source: Source, error: Mapping[str, Any]) -> Finding:
-    loc = _written_loc(value, error["loc"])
+    loc = written_loc(value, error["loc"])
     kind = error["type"]
     name = next((str(step) for step in reversed(loc) if isinstance(step, str)), "the entry")
     if kind == "extra_forbidden":
@@ -135,7 +135,7 @@ def _pattern_hint(name: str, context: Mapping[str, Any]) -> str:
     return f"Small letters, digits and hyphens, as in knee-locking. ({context.get('pattern')})"
 
 
-def _written_loc(value: object, loc: Sequence[str | int]) -> tuple[str | int, ...]:
+def written_loc(value: object, loc: Sequence[str | int]) -> tuple[str | int, ...]:
     """Keep only the parts of pydantic's path that are in the file (it also names union members)."""
     written: list[str | int] = []
     for step in loc:

@@ -29,7 +29,7 @@ def record_view(edition: LanguageEdition, review: Review | None, url: str, code:
     day = edition.words.day
     site = edition.context.site
     return RecordView(
-        reviewed_by=(review.approved_by or review.owner) if review else "",
+        reviewed_by=(review.approved_by or review.owner) if review and review.reviewed else "",
         reviewed=day(review.reviewed) if review and review.reviewed else "",
         due=day(review.due) if review and review.due else "",
         code=code.upper(),

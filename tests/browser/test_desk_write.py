@@ -90,7 +90,7 @@ def test_an_exercise_is_written_from_nothing_to_a_published_page(  # noqa: PLR09
     expect(page.locator("h1")).to_have_text("Let your foot slide back")
     fill(page, "aim", "Help your knee to bend, so that chairs feel easier.")
     page.get_by_label("What it trains").select_option(label="Mobility")
-    page.get_by_label("Sides", exact=True).select_option(label="One side (left and right pages)")
+    page.get_by_label("Sides", exact=True).select_option(label="One side only (a left and a right page)")
     page.locator('.field[data-loc="position"]').get_by_role("button").click()
     page.get_by_role("button", name="Sitting", exact=True).click()
     lines(page, "suits", ["You can sit on a chair."])
@@ -120,7 +120,7 @@ def test_an_exercise_is_written_from_nothing_to_a_published_page(  # noqa: PLR09
     pose.get_by_role("button", name="Add a panel").click()
     expect(pose.get_by_role("button", name="Panel 2")).to_have_attribute("aria-pressed", "true")
     pose.locator("summary", has_text="Affected leg").click()
-    slider = pose.get_by_label("Knee: bend / straighten").first
+    slider = pose.get_by_label("Knee: straighten / bend").first
     slider.focus()
     for _ in range(4):
         page.keyboard.press("ArrowRight")
@@ -263,7 +263,7 @@ def test_a_foot_is_dragged_and_the_solver_follows(at_desk: Callable[..., Page]) 
     page.mouse.down()
     page.mouse.move(box["x"] - 40, box["y"] + 60, steps=5)
     page.mouse.up()
-    expect(page.locator(".pose-left > .hint")).to_contain_text(re.compile(r"affected (hip|knee) \w+ \d+"))
+    expect(page.locator(".pose-view > .hint")).to_contain_text(re.compile(r"affected (hip|knee) \w+ \d+"))
     handle.focus()
     page.keyboard.press("ArrowUp")
     expect(handle).to_be_focused()

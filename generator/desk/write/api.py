@@ -10,23 +10,19 @@ from difflib import unified_diff
 from typing import Any
 
 from limberleaf.desk.answers import TYPES, Answer, RefusedError
+from limberleaf.desk.write.blanks import blanks_data
 from limberleaf.desk.write.entries import Making
 from limberleaf.desk.write.form import form_of
-from limberleaf.desk.write.look import (
-    State,
-    awaits_approval,
-    dose_data,
-    findings_data,
-    findings_of,
-    marks_data,
-    picks,
-    read_words,
-    reading_data,
-)
+from limberleaf.desk.write.form_words import form_words
+from limberleaf.desk.write.kinds import values_of
+from limberleaf.desk.write.look import State, dose_data, marks_data, picks, read_words, reading_data
 from limberleaf.desk.write.patient_page import PatientPages
-from limberleaf.desk.write.words import desk_words
-from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace, values_of
+from limberleaf.desk.write.said import said_data, said_of
+from limberleaf.desk.write.standing import standing_of
+from limberleaf.desk.write.words import DeskWords, desk_words
+from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.figures import Figures
+from limberleaf.library.exercise import PainBands
 from limberleaf.words import interface_words
 
 PAGES_KEPT = 8
@@ -104,6 +100,9 @@ class WritingRoom:
                 [one, interface_words(one).say("language_name")] for one in library.settings.languages
             ],
             "undo": bool(self._work.shelf.history(target.path)),
+            "git": not self._work.desk.checkout.missing,
+            "suggest": desk_words(target.language or library.settings.language).suggested(),
+            "bands": _bands(library.settings.pain_bands, words),
         }
         if target.language:
             answer["original"] = self._making.original(target)
@@ -114,29 +113,35 @@ class WritingRoom:
         base, value = _base(asked), asked.get("value")
         page, who = _text(asked, "page"), _text(asked, "who")
         other = self._work.locks.take(target.path, page, who)
-        if asked.get("typed"):
-            self._work.shelf.keep_draft(target.path, base, value, who)
         state = self._work.state(target, base, value)
-        library = state.library
-        pages = PatientPages(state, self._figures) if state.entry is not None else None
+        changed = _difference(base or "", state)
+        if asked.get("typed"):
+            if changed or base is None:
+                self._work.shelf.keep_draft(target.path, base, value, who)
+            else:  # taken back to what is saved
+                self._work.shelf.drop_draft(target.path)
+        pages = PatientPages(state, self._figures) if state.shown is not None else None
         if pages is not None and page.isalnum():
             self._shown[page] = pages
             self._shown.move_to_end(page)
             while len(self._shown) > PAGES_KEPT:
                 self._shown.popitem(last=False)
-        desk = self._work.desk
+        words, desk = desk_words(_text(asked, "language")), self._work.desk
         reading, found = read_words(state, value, desk.readings)
-        findings = findings_of(state, self._work.today(), whole=bool(asked.get("whole")))
-        shown = [one for one in findings if not awaits_approval(one)]
+        said = said_of(
+            state, self._work.today(), self._figures, desk.readings.store, whole=bool(asked.get("whole"))
+        )
         return {
-            "findings": findings_data(state, shown, desk_words(_text(asked, "language"))),
-            "unapproved": len(findings) - len(shown),
-            "marks": marks_data(reading, found),
-            "reading": reading_data(reading, library.settings.reading.target_grade),
+            "findings": said_data(target.kind, said, words),
+            "standing": standing_of(state).data(words),
+            "marks": marks_data(reading, found, form_words(target.kind, words)),
+            "reading": reading_data(reading, state.library.settings.reading.target_grade),
             "dose": dose_data(state),
+            "blanks": blanks_data(state, words),
             "whole": state.entry is not None,
             "page": f"preview/{page}/{pages.address}" if pages and pages.address else "",
-            "changed": _difference(base or "", state),
+            "changed": changed,
+            "same": not changed and base is not None,
             "other": other,
             "stale": self._work.text(target) != base,
         }
@@ -179,6 +184,14 @@ def _difference(base: str, state: State) -> list[str]:
     """Give the lines a save would change, as they go and come."""
     lines = unified_diff(base.splitlines(), state.source.text.splitlines(), n=0, lineterm="")
     return [line for line in lines if line[:1] in "+-" and line[:3] not in ("+++", "---")]
+
+
+def _bands(bands: PainBands, words: DeskWords) -> str:
+    """Say the clinic's bands: “Carry on 0-3, ease off 4-5, stop 6-10”."""
+    return ", ".join(
+        f"{words.field(f'feelings.{name}')} {band.low}-{band.high}"
+        for name, band in (("carry_on", bands.carry_on), ("ease_off", bands.ease_off), ("stop", bands.stop))
+    )
 
 
 def _base(asked: Asked) -> str | None:

@@ -14,19 +14,20 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from limberleaf.checks import check_library
 from limberleaf.checks.approvals import language_of
 from limberleaf.clinical.approval import Lock, Part, Reason, edit_since, lock_of, now, recorded
 from limberleaf.clinical.difference import Difference, differences
 from limberleaf.clinical.recording import is_reason, review_of, reviewed_text, write_approvals
+from limberleaf.desk.write.form_words import form_words
 from limberleaf.desk.write.kinds import Target
-from limberleaf.desk.write.look import State, awaits_approval, state_of
+from limberleaf.desk.write.look import State, marks_data, read_words, state_of
 from limberleaf.desk.write.pose import drawn_panels
+from limberleaf.desk.write.said import said_data, said_of
+from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.desk.write.yaml_edit import edited, plain_of
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.figures import Figures
-from limberleaf.findings import Finding
 from limberleaf.library import Exercise
 
 Asked = Mapping[str, Any]
@@ -83,8 +84,8 @@ class Approving:
             ],
             "before": before,
             "after": after,
-            "roles": [role for role in library.settings.review.approvers if role.casefold() != owner],
-            "open": [f"{one.severity}: {one.message}" for one in self._open(state) if one.severity != "note"],
+            "roles": [role for role in self._roles(target) if role.casefold() != owner],
+            "open": self._told(state, desk_words(str(asked.get("language") or "en"))),
             "two": library.settings.review.two_people,
             "first": self._first(target, text),
         }
@@ -100,14 +101,24 @@ class Approving:
         language = language_of(target.lock_name, self._work.desk.library.settings.language)
         return list(differences(approved.fields, now(state.entry).fields, language))
 
-    def _open(self, state: State) -> list[Finding]:
-        """Give what is still wrong with the entry as it would be approved, with its figure and reading."""
-        desk = self._work.desk
-        found = check_library(
-            state.library, self._work.today(), store=desk.readings.store, figures=self._figures
+    def _told(self, state: State, words: DeskWords) -> list[dict[str, Any]]:
+        """Give all that is open as data, marks on the words among it."""
+        value = plain_of(state.source.node) if state.source.node else {}
+        marks = marks_data(
+            *read_words(state, value, self._work.desk.readings), form_words(state.target.kind, words)
         )
-        own = [*state.findings, *(one for one in found if one.place.path == state.target.path)]
-        return [one for one in dict.fromkeys(own) if not awaits_approval(one)]
+        said = said_of(state, self._work.today(), self._figures, self._work.desk.readings.store, whole=True)
+        return [*said_data(state.target.kind, said, words), *marks]
+
+    def _roles(self, target: Target) -> list[str]:
+        """Give the roles that may approve: a role that so far approved other languages only is not offered."""
+        first = self._work.desk.library.settings.language
+        language = language_of(target.lock_name, first)
+        known: dict[str, set[str]] = {}
+        for name, approved in self._lock.entries.items():
+            known.setdefault(approved.approved_by or "", set()).add(language_of(name, first))
+        roles = self._work.desk.library.settings.review.approvers
+        return [one for one in roles if language in known.get(one, {language})] or list(roles)
 
     def _figure(self, old: Mapping[str, Any], state: State) -> tuple[list[str], list[str]]:
         if not isinstance(state.entry, Exercise):
@@ -132,9 +143,11 @@ class Approving:
         if asked.get("read") is not True:
             raise RefusedToWriteError("Say that you have read the whole page.")
         reasons = self._reasons(asked, self._differences(target, state), role)
-        broken = [one for one in self._open(state) if one.severity == "error"]
+        told = self._told(state, desk_words(str(asked.get("language") or "en")))
+        broken = next((one for one in told if one.get("severity", one.get("level")) == "error"), None)
         if broken:
-            raise RefusedToWriteError(f"This needs fixing first: {broken[0].message} {broken[0].hint}")
+            where = f"{broken['where']}: " if broken["where"] else ""
+            raise RefusedToWriteError(f"This needs fixing first. {where}{broken['message']}")
         library = self._work.desk.library
         if library.settings.review.two_people:
             first = self._first(target, text)

@@ -8,8 +8,8 @@ from typing import Any, get_args
 
 from limberleaf.clinical.approval import lock_of, now
 from limberleaf.clinical.difference import differences
-from limberleaf.desk.write.kinds import FOLDERS, Target, target_of
-from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace, values_of
+from limberleaf.desk.write.kinds import FOLDERS, Target, target_of, values_of
+from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.desk.write.yaml_edit import edited, without_none
 from limberleaf.library.exercise import Region
 from limberleaf.library.group_words import group_fingerprint

@@ -34,14 +34,15 @@ _WRITTEN: Mapping[type, str] = {
 
 
 @cache
-def _layout() -> Mapping[str, Any]:
+def form_layout() -> Mapping[str, Any]:
+    """Read how forms are laid out."""
     return dict(safe_load(files("limberleaf.desk.write").joinpath("data/form.yml").read_text("utf-8")))
 
 
 def form_of(kind: str, words: DeskWords) -> list[Form]:
     """Give the sections of a kind's form, each with its fields."""
     model = SCHEMAS[kind]
-    layout: Mapping[str, Sequence[str]] = _layout()["sections"][kind]
+    layout: Mapping[str, Sequence[str]] = form_layout()["sections"][kind]
     named = {name for names in layout.values() for name in names}
     rest = [name for name in model.model_fields if name not in named]
     last = list(layout)[-1]
@@ -68,7 +69,7 @@ def _field(name: str, info: FieldInfo, path: str, words: DeskWords) -> Form:
     made.update(_shape(info.annotation, path, words))
     if not made["help"] and "fields" in made:
         made["help"] = made.get("about", "")
-    if path in _layout()["fixed"]:
+    if path in form_layout()["fixed"]:
         made["fixed"] = True
     if not info.is_required() and info.default is not None and isinstance(info.default, str | int | bool):
         made["default"] = info.default
@@ -102,7 +103,7 @@ def _shape(annotation: Any, path: str, words: DeskWords) -> Form:  # noqa: PLR09
         return {"kind": "captions"}
     if isinstance(plain, type) and issubclass(plain, BaseModel):
         return {"kind": "group", "fields": _fields(plain, path, words), "about": _first_line(plain)}
-    return {"kind": "text"}
+    return {"kind": "suggested" if path in form_layout()["suggested"] else "text"}
 
 
 def _list(item: Any, path: str, words: DeskWords, pick: str) -> Form:
@@ -126,7 +127,7 @@ def _first_line(model: type[BaseModel]) -> str:
 
 
 def _pick(path: str) -> str:
-    picks: Mapping[str, str] = _layout()["picks"]
+    picks: Mapping[str, str] = form_layout()["picks"]
     ends = (path, ".".join(path.split(".")[-2:]), path.rpartition(".")[2])
     return next((picks[end] for end in ends if end in picks), "")
 

@@ -11,10 +11,10 @@ from threading import Thread
 from typing import Any, get_args
 
 from limberleaf.desk.git import GitError, commit, git_state
-from limberleaf.desk.write.kinds import FOLDERS, target_of
+from limberleaf.desk.write.kinds import FOLDERS, target_of, values_of
 from limberleaf.desk.write.look import state_of
-from limberleaf.desk.write.words import LANGUAGES, desk_words
-from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace, values_of
+from limberleaf.desk.write.words import LANGUAGES, DeskWords, desk_words
+from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.library.exercise import Region
 
 Asked = Mapping[str, Any]
@@ -53,12 +53,12 @@ class House:
             "regions": [[one, words.option("region", one)] for one in get_args(Region)],
             "drafts": drafts,
             "who": str(asked.get("user") or ""),
-            "git": self._git(),
+            "git": self._git(words),
         }
 
     # --- the history -----------------------------------------------------------------------------------------------
 
-    def _git(self) -> dict[str, Any]:
+    def _git(self, words: DeskWords) -> dict[str, Any]:
         checkout = self._work.desk.checkout
         if checkout.missing:
             return {"branch": "", "changes": [], "dated": self._dated()}
@@ -68,15 +68,15 @@ class House:
             return {"branch": "", "changes": [], "dated": self._dated()}
         return {
             "branch": branch,
-            "changes": [self._sentence(state, path) for state, path in changed],
+            "changes": [self._sentence(state, path, words) for state, path in changed],
             "dated": [],
         }
 
-    def _sentence(self, state: str, path: str) -> str:
+    def _sentence(self, state: str, path: str, words: DeskWords) -> str:
         """Say a changed file in a sentence: the title of its entry, and what happened to it."""
         target = target_of(path)
         if target is None:
-            return f"{path}: {state}."
+            return f"{words.record(path) or path}: {state}."
         text = self._work.text(target)
         title = _title(values_of(text or "{}")[0], path)
         if text is not None and state == "changed":

@@ -7,14 +7,16 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+import yaml
 from pydantic import BaseModel
 
+from limberleaf.desk.write.yaml_edit import plain_of, without_none
 from limberleaf.findings import Finding
 from limberleaf.library import Library, Loaded
 from limberleaf.library.load import SETTINGS
 from limberleaf.library.schemas import SCHEMAS
 from limberleaf.library.shape import shape
-from limberleaf.library.source import Source, read_written
+from limberleaf.library.source import Source, compose, read_written
 
 FOLDERS = {"exercises": "exercise", "ladders": "ladder", "collections": "collection", "cautions": "caution"}
 _ENTRY = re.compile(
@@ -96,3 +98,18 @@ def _shelf_of(target: Target, entry: Any) -> tuple[str, Any]:
     if target.language:
         return "group_translations", (target.folder, entry.translates.id, target.language)
     return target.folder, entry.code if target.kind == "exercise" else entry.id
+
+
+def values_of(text: str) -> tuple[Any, str]:
+    """Give the plain values of a text, or {} and why it cannot be read."""
+    try:
+        node = compose(text)
+    except yaml.YAMLError:
+        return (
+            {},
+            "This file cannot be read as YAML. Fix it in a text editor, or take back an earlier state.",
+        )
+    value = plain_of(node) if node is not None else {}
+    return (
+        (without_none(value), "") if isinstance(value, dict) else ({}, "The file holds no keys and values.")
+    )

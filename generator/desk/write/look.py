@@ -1,48 +1,27 @@
-"""What the tool says about an entry while it is written: findings, marks on the words, the dose; each at its field."""
+"""An entry as it is written: its state in the library, marks on its words, its dose, what its fields pick from."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from functools import cache
 from typing import Any
 
-import yaml
-
-from limberleaf.checks import CHECKS, DATED_CHECKS, Check
-from limberleaf.checks.cautions import check_cautions
-from limberleaf.checks.safety_signs import check_signs
-from limberleaf.checks.wording import Passage, filler, passages_of
+from limberleaf.checks.wording import Passage, filler, passages_of, switches_of
 from limberleaf.clinical.dose import spoken, total_line
 from limberleaf.desk.marked import without_overlaps
 from limberleaf.desk.readings import Readings, grade_words, headline_words
-from limberleaf.desk.write.kinds import Target, overlaid, read_text_as
-from limberleaf.desk.write.words import DeskWords
+from limberleaf.desk.write.form import typed
+from limberleaf.desk.write.form_words import FormWords
+from limberleaf.desk.write.kinds import Target, overlaid, read_text_as, values_of
+from limberleaf.desk.write.stand_in import StandIn, made_whole
+from limberleaf.desk.write.yaml_edit import CannotEditError, edited
 from limberleaf.diagrams.language.words import posture_rows
-from limberleaf.findings import Finding, in_order
+from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded, Translation
-from limberleaf.library.source import Loc, Source, loc_at
+from limberleaf.library.source import Loc, Source
 from limberleaf.reading import Kind, Mark, Reading
 from limberleaf.words import interface_words
-
-APPROVAL_CODES = frozenset(
-    {"approval-not-recorded", "major-edit-not-reviewed", "edit-not-recorded", "review-typed", "version-went-down",
-     "approved-by-nobody", "approved-not-reviewed", "approved-withdrawn", "lock-missing", "review-overdue"}
-)  # fmt: skip
-"""Findings that an approval itself answers."""
-
-
-def awaits_approval(found: Finding) -> bool:
-    """Tell whether a finding only says that something was not approved yet."""
-    return found.code in APPROVAL_CODES or found.code.startswith("changed-")
-
-
-EMPTY_CODES = frozenset({"missing-key", "empty-value", "empty-list"})
-"""Findings that a form answers by filling in a box; their words are about keys and colons of the file."""
-
-WHOLE_LIBRARY: tuple[Check, ...] = (check_signs, check_cautions)
-"""Checks that weigh the whole library: asked when somebody pauses, not at each letter."""
 
 _KINDS: Mapping[str, Kind] = {
     "title": "heading", "ask": "heading", "aim": "prose", "summary": "prose", "about": "prose", "answer": "prose",
@@ -55,8 +34,22 @@ _BULLETS = (
 
 
 @dataclass(frozen=True)
+class Partial:
+    """An entry that is not whole, with something in place of what is missing."""
+
+    source: Source
+    entry: Any
+    library: Library
+    stand_in: StandIn
+
+
+@dataclass(frozen=True)
 class State:
-    """An entry as it is being written: its text, the typed entry (None while it is not whole), the library with it."""
+    """An entry as it is being written: its text, the typed entry (None while it is not whole), the library with it.
+
+    While it is not whole, `partial` holds it twice, each time with other choices standing in, and the library is
+    that of the first of them.
+    """
 
     target: Target
     source: Source
@@ -64,70 +57,43 @@ class State:
     library: Library
     findings: tuple[Finding, ...]
     """Of reading the file alone."""
+    partial: tuple[Partial, ...] = ()
+
+    @property
+    def shown(self) -> Any:
+        """Give the entry as far as it can be shown; None when nothing of it can."""
+        return self.entry if self.entry is not None or not self.partial else self.partial[0].entry
 
 
 def state_of(library: Library, target: Target, text: str) -> State:
     """Read a text as an entry of the library."""
     source, entry, findings = read_text_as(target, text)
-    over = overlaid(library, target, source, entry) if entry is not None else library
-    return State(target, source, entry, over, tuple(findings))
+    if entry is not None:
+        over = overlaid(library, target, source, entry)
+        return State(target, source, entry, over, tuple(findings))
+    partial = tuple(_partial(library, target, text)) if source.node is not None else ()
+    return State(target, source, None, partial[0].library if partial else library, tuple(findings), partial)
 
 
-def findings_of(state: State, today: date, *, whole: bool) -> list[Finding]:
-    """Give the findings on the entry; figures and reading are shown beside the figure and the words."""
-    if state.entry is None:
-        return list(state.findings)
-    found = list(state.findings)
-    if state.library.clinic is not None:
-        for check in CHECKS:
-            if whole or check not in WHOLE_LIBRARY:
-                found += check(state.library)
-        for dated in DATED_CHECKS:
-            found += dated(state.library, today)
-    return in_order([one for one in found if one.place.path == state.target.path])
-
-
-def findings_data(state: State, findings: Sequence[Finding], words: DeskWords) -> list[dict[str, Any]]:
-    """Give findings as data, each with the way to its field and in terms of the form, not of the file."""
-    return [_finding_data(one, _loc_of(state, one), words) for one in findings]
-
-
-def _finding_data(found: Finding, loc: Loc, words: DeskWords) -> dict[str, Any]:
-    names = [step for step in loc if isinstance(step, str)]
-    label = words.field(".".join(names))
-    message, hint = found.message, found.hint
-    if found.code in EMPTY_CODES:
-        message, hint = words.say("findings.empty", label=label), ""
-    elif names and message.startswith(f"“{names[-1]}”"):
-        message = message.replace(names[-1], label, 1)
-    return {
-        "loc": list(loc),
-        "severity": found.severity,
-        "code": found.code,
-        "message": message,
-        "hint": hint,
-    }
-
-
-def _loc_of(state: State, found: Finding) -> Loc:
-    loc = loc_at(state.source.node, found.place.line, found.place.column)
-    if found.code == "missing-key":  # its place is that of the mapping that lacks it
-        name = found.message.split("”")[0].removeprefix("“")
-        parent = loc if name in str(loc[-1:]) else _mapping_at(state.source, loc)
-        return (*parent, name)
-    return loc
-
-
-def _mapping_at(source: Source, loc: Loc) -> Loc:
-    """Step up to the innermost mapping on the way to a value."""
-    node, deepest = source.node, 0
-    for depth, step in enumerate(loc):
-        if isinstance(node, yaml.MappingNode):
-            deepest = depth
-            node = next((child for key, child in node.value if key.value == step), None)
-        elif isinstance(node, yaml.SequenceNode) and isinstance(step, int):
-            node = node.value[step]
-    return tuple(loc[:deepest])
+def _partial(library: Library, target: Target, text: str) -> Iterator[Partial]:
+    """Make an entry whole with what stands in, in two ways; nothing when that cannot be done."""
+    value, why = values_of(text)
+    if why:
+        return
+    before = None
+    for variant in range(2):
+        made = made_whole(target.model, typed(target.model, value), library, variant)
+        if made is None or made == before:
+            return
+        before = made
+        try:
+            written = edited(text, made.value)
+        except CannotEditError:
+            return
+        source, entry, _ = read_text_as(target, written)
+        if entry is None:
+            return
+        yield Partial(source, entry, overlaid(library, target, source, entry), made)
 
 
 # --- the words ---------------------------------------------------------------------------------------------------
@@ -136,13 +102,13 @@ def _mapping_at(source: Source, loc: Loc) -> Loc:
 def passages(state: State, value: Any) -> list[Passage]:
     """Give the words of the entry; while it is not whole, whatever texts are there already."""
     language = state.target.language or state.library.settings.language
-    entry = state.entry
+    entry = state.shown
     original = entry if isinstance(entry, Exercise) else None
     if isinstance(entry, Translation):
         loaded = state.library.exercises.get(entry.translates.code)
         original = loaded.entry if loaded else None
     fill = filler(state.library, original, language)
-    if entry is not None:
+    if state.entry is not None:
         return list(passages_of(entry, fill))
     return [Passage(kind, fill(text), loc) for loc, text, kind in _texts(value, ()) if text.strip()]
 
@@ -170,19 +136,20 @@ def read_words(state: State, value: Any, readings: Readings) -> tuple[Reading, l
     """Read the words of the entry."""
     found = passages(state, value)
     language = state.target.language or state.library.settings.language
-    return readings.blocks(found, language), found
+    return readings.blocks(found, language, switches_of(state.entry)), found
 
 
-def marks_data(reading: Reading, found: Sequence[Passage]) -> list[dict[str, Any]]:
+def marks_data(reading: Reading, found: Sequence[Passage], form: FormWords) -> list[dict[str, Any]]:
     """Give the marks as data, at the characters of the text as it was typed; of overlapping ones the gravest."""
-    return [_mark(mark, found[mark.block]) for mark in without_overlaps(reading.marks)]
+    return [_mark(mark, found[mark.block], form) for mark in without_overlaps(reading.marks)]
 
 
-def _mark(mark: Mark, passage: Passage) -> dict[str, Any]:
+def _mark(mark: Mark, passage: Passage, form: FormWords) -> dict[str, Any]:
     start = passage.text.source_offset(mark.start)
     end = passage.text.source_offset(max(mark.end - 1, mark.start)) + 1
     return {
         "loc": list(passage.loc),
+        "where": form.where(passage.loc),
         "start": start,
         "end": end,
         "rule": mark.rule,
@@ -205,8 +172,10 @@ def reading_data(reading: Reading, target: int) -> dict[str, Any]:
 
 def dose_data(state: State) -> dict[str, str]:
     """Say the dose in words and how long it takes; nothing while it is not whole."""
-    entry = state.entry
-    if not isinstance(entry, Exercise):
+    entry = state.shown
+    if not isinstance(entry, Exercise) or any(
+        one[0] in ("dose", "sides") for part in state.partial for one in part.stand_in.added
+    ):
         return {}
     words = interface_words(state.library.settings.language)
     return {

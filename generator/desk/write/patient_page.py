@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 
 from limberleaf.desk.write.look import State
+from limberleaf.desk.write.standing import shown_as_it_stands, standing_of
 from limberleaf.figures import Figures
 from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.links import collection_address, exercise_address, in_language, ladder_address
@@ -19,7 +20,9 @@ class PatientPages:
 
     def __init__(self, state: State, figures: Figures) -> None:
         self.state = state
-        self._context = SiteContext(state.library, FigureShelf(figures), preview=True)
+        self.standing = standing_of(state)
+        library = shown_as_it_stands(state, self.standing)
+        self._context = SiteContext(library, FigureShelf(figures), preview=True)
 
     @cached_property
     def _pages(self) -> Mapping[str, SitePage]:

@@ -15,6 +15,7 @@ import numpy as np
 from pydantic import ValidationError
 
 from limberleaf.desk.write.form import bare, typed
+from limberleaf.desk.write.form_words import FormWords, form_words
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError
 from limberleaf.diagrams.body.kinematics import posed
@@ -35,6 +36,9 @@ STEP = 5.0
 """Degrees to which dragged angles are rounded; nobody writes 63."""
 ON_GROUND = 0.04
 """How near the ground (in H) a foot that is let go is meant to stand on it."""
+
+NEAR = 0.03
+"""How far (in H) a dragged part may end up from the pointer before another motion of the limb joins in."""
 
 _HANDLES: Mapping[str, tuple[str, str, tuple[str, ...]]] = {
     "foot": ("ball", "heel", ("hip.flexion", "hip.abduction", "knee.flexion")),
@@ -68,8 +72,9 @@ def shown(asked: Asked) -> dict[str, Any]:
     drawing = draw_figure(solved, style=style, one_sided=asked.get("sides") != "both")
     alts = describe(solved, "en", {"affected": "affected", "other": "other"})
     words = desk_words(str(asked.get("language") or "en"))
+    form = form_words("exercise", words)
     return {
-        "problems": [_problem(figure, one) for one in drawing.problems],
+        "problems": [_problem(figure, one, form) for one in drawing.problems],
         "panels": [_panel(drawing, number, alts[number]) for number in range(len(solved.poses))],
         "joints": [
             list(_joints(pose, spec["poses"][number], words)) for number, pose in enumerate(solved.poses)
@@ -88,15 +93,20 @@ def _invalid(error: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def _problem(figure: FigureSpec, problem: Problem) -> dict[str, Any]:
-    fix = problem.hint.partition("Tried, and it works: ")[2].rstrip(".")
+def _problem(figure: FigureSpec, problem: Problem, form: FormWords) -> dict[str, Any]:
+    """Give a problem in the words of the form; its way out is a button, so the hint does not say it again."""
+    hint, _, fix = problem.hint.partition("Tried, and it works: ")
+    fix = fix.rstrip(".")
+    helps = bool(fix) and with_way_out(figure, int(problem.path[1]), fix) is not None
+    loc = ("figure", *problem.path)
     return {
         "loc": list(problem.path),
         "severity": problem.severity,
         "code": problem.code,
-        "message": problem.message,
-        "hint": problem.hint,
-        "fix": fix if fix and with_way_out(figure, int(problem.path[1]), fix) else "",
+        "message": form.say(problem.message, loc),
+        "hint": form.say(hint if helps else problem.hint, loc),
+        "fix": fix if helps else "",
+        "fix_says": form.say(fix, loc) if helps else "",
     }
 
 
@@ -147,8 +157,8 @@ def _joints(pose: SolvedPose, stated: Spec, words: DeskWords) -> Iterator[dict[s
             "word": word,
             "opposite": opposite,
             "label": words.joint(joint),
-            "up": words.motion(word),
-            "down": words.motion(opposite),
+            "up": words.motion(word, joint),
+            "down": words.motion(opposite, joint),
             "low": -_limit(motion, opposite=True),
             "high": _limit(motion),
             "value": round(value),
@@ -216,11 +226,26 @@ def dragged(asked: Asked) -> dict[str, Any]:
 def _follow(
     pose: SolvedPose, camera: Camera, part: str, side: str, goal: Any
 ) -> tuple[dict[tuple[str, str], float], float]:
-    """Turn the joints of a limb so that the part meets a place on paper: damped least squares, the least turn.
+    """Turn the joints of a limb so that the part meets a place on paper, and give angles and height as `_turn` does.
 
-    Gives the angles in degrees by joint and motion, and how high the part ends up, in H.
+    Bending alone is tried first: nobody who lifts a knee in a picture from the side means to spread the hip as well.
     """
-    one, two, names = _HANDLES[part]
+    names = _HANDLES[part][2]
+    bending = tuple(name for name in names if not name.endswith(".abduction"))
+    angles, height, miss = _turn(pose, camera, part, side, goal, bending)
+    if miss > NEAR:
+        angles, height, _ = _turn(pose, camera, part, side, goal, names)
+    return angles, height
+
+
+def _turn(
+    pose: SolvedPose, camera: Camera, part: str, side: str, goal: Any, names: tuple[str, ...]
+) -> tuple[dict[tuple[str, str], float], float, float]:
+    """Turn some joints towards a place on paper: damped least squares, the least turn.
+
+    Gives the angles in degrees by joint and motion, how high the part ends up and how far from the place, in H.
+    """
+    one, two, _ = _HANDLES[part]
     body = skeleton()
     motions = [f"{name.split('.')[0]}_{side}.{name.split('.')[1]}" for name in names]
     index = [body.index[name] for name in motions]
@@ -251,6 +276,7 @@ def _follow(
         step = easy @ turns.T @ np.linalg.solve(turns @ easy @ turns.T + 4e-4 * np.eye(2), miss)
         q[index] = np.clip(q[index] + np.clip(step, -0.5, 0.5), low, high)
     end = place(q)
+    left = float(np.hypot(*(goal - camera.project(end)[0]))) / camera.scale
     before = pose.posed.angles
     found = {}
     for name, motion, i in zip(names, motions, index, strict=True):
@@ -258,7 +284,7 @@ def _follow(
         if abs(degrees - before[motion]) >= STEP / 2:
             joint, word = name.split(".")
             found[joint, word] = round(degrees / STEP) * STEP
-    return found, float(end[1])
+    return found, float(end[1]), left
 
 
 def _state(spec: Spec, number: int, word: str, angles: Mapping[tuple[str, str], float]) -> list[str]:
@@ -321,18 +347,12 @@ def figure_words(asked: Asked) -> dict[str, Any]:
     props = [
         [name, words.prop(name), f"assets/guide/props-{name.replace('_', '-')}.svg"] for name in prop_rows()
     ]
-    parts = []
-    for name, row in part_rows().items():
-        sides = ("affected", "other", "both") if row.get("paired") else ("",)
-        for side in sides:
-            plural = row.get("plural", f"{name}s") if side == "both" else name
-            parts.append(f"{side} {plural}".strip())
     places = ["floor", "wall", "chair seat", *(name.replace("_", " ") for name in prop_rows())]
     return {
         "postures": postures,
         "props": props,
         "views": [[one, words.option("view", one)] for one in get_args(View)],
-        "parts": parts,
+        "parts": sorted(_parts(), key=lambda one: _GROUPS.index(one[1])),
         "places": list(dict.fromkeys(places)),
         "movements": [
             [one, words.option("movement", one)]
@@ -343,6 +363,21 @@ def figure_words(asked: Asked) -> dict[str, Any]:
             for one in get_args(bare(FigureSpec.model_fields["inset"].annotation))
         ],
     }
+
+
+_GROUPS = ("affected_leg", "affected_arm", "other_leg", "other_arm", "both_leg", "both_arm", "trunk")
+_LIMBS = {"thigh": "leg", "shank": "leg", "foot": "leg", "toes": "leg"} | dict.fromkeys(
+    ("upper_arm", "forearm", "hand", "fingers"), "arm"
+)
+
+
+def _parts() -> Iterator[tuple[str, str]]:
+    """Give the parts of the body that can touch or be marked, each with the limb it is listed under."""
+    for name, row in part_rows().items():
+        limb = _LIMBS.get(row["samples"][0][0], "")
+        for side in ("affected", "other", "both") if row.get("paired") else ("",):
+            plural = row.get("plural", f"{name}s") if side == "both" else name
+            yield f"{side} {plural}".strip(), f"{side}_{limb}" if side and limb else "trunk"
 
 
 def drawn_panels(figure: FigureSpec, *, one_sided: bool) -> list[str]:

@@ -12,17 +12,14 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-import yaml
-
 from limberleaf.desk.changes import written_fields
 from limberleaf.desk.pages import Desk
 from limberleaf.desk.write.form import typed
 from limberleaf.desk.write.keep import Draft, Locks, Shelf
-from limberleaf.desk.write.kinds import Target, target_of
+from limberleaf.desk.write.kinds import Target, target_of, values_of
 from limberleaf.desk.write.look import State, state_of
-from limberleaf.desk.write.yaml_edit import CannotEditError, edited, plain_of, without_none
+from limberleaf.desk.write.yaml_edit import CannotEditError, edited
 from limberleaf.library.files import read_text
-from limberleaf.library.source import compose
 from limberleaf.output import OutputError, explained, write_atomically, write_new
 
 BOM = "\ufeff"
@@ -161,21 +158,6 @@ class Workspace:
             raise RefusedToWriteError("This was the first save. To take the entry away, retire it.")
         self.write(target, present, last.text, who, "taken back")
         return last.text
-
-
-def values_of(text: str) -> tuple[Any, str]:
-    """Give the plain values of a text, or {} and why it cannot be read."""
-    try:
-        node = compose(text)
-    except yaml.YAMLError:
-        return (
-            {},
-            "This file cannot be read as YAML. Fix it in a text editor, or take back an earlier state.",
-        )
-    value = plain_of(node) if node is not None else {}
-    return (
-        (without_none(value), "") if isinstance(value, dict) else ({}, "The file holds no keys and values.")
-    )
 
 
 def _empty(target: Target) -> str:

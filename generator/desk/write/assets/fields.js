@@ -3,6 +3,8 @@
 import { announce, at, button, key, make, put, say } from "./ask.js";
 
 let number = 0;
+/** Parts of an entry that no patient reads. */
+const RECORD = new Set(["sources", "switched_off", "review", "synonyms", "translates", "retired_because"]);
 
 /** A form over `value`; `changed(loc)` is told after each change, `special` makes fields of kinds that live elsewhere. */
 export class Form {
@@ -44,7 +46,7 @@ export class Form {
     const source = this.original ? at(this.original.value, loc) : undefined;
     const stale = (this.original?.stale || []).some(one => key(one) === key(loc) || key(one).startsWith(`${key(loc)}/`));
     return make("div", { className: "help" },
-      make("p", { className: "hint", id: `help-${id}` }, field.help || ""),
+      make("p", { className: "hint", id: `help-${id}` }, [field.help, this.facts?.[key(loc)]].filter(Boolean).join(" ")),
       typeof source === "string" ? make("p", { className: "source", dir: "auto" }, source) : null,
       stale ? make("p", { className: "stale" }, say("stale")) : null);
   }
@@ -69,8 +71,65 @@ export class Form {
     const grow = () => { under.replaceChildren(`${input.value}\n`); };
     input.addEventListener("input", () => { grow(); write(input.value.replace(/\s*\n\s*/g, " ")); });
     input.addEventListener("keydown", event => { if (event.key === "Enter" && !options.lines) event.preventDefault(); });
+    const box = make("div", { className: "area", "data-text": key(loc) }, under, input);
+    input.addEventListener("change", () => this.squeeze(box, input));
+    input.addEventListener("focus", () => this.offer(box, input, loc));
     grow();
-    return { box: make("div", { className: "area", "data-text": key(loc) }, under, input), input, under };
+    return { box, input, under };
+  }
+
+  /** Two spaces between words are one; it is said where it was done. */
+  squeeze(box, input) {
+    const text = input.value.replace(/(\S) {2,}(?=\S)/g, "$1 ");
+    if (text === input.value) return;
+    input.value = text;
+    input.dispatchEvent(new Event("input"));
+    const said = make("p", { className: "hint squeezed", role: "status" }, say("squeezed"));
+    box.after(said);
+    input.addEventListener("input", () => said.remove(), { once: true });
+  }
+
+  /** Show the blanks a text may hold below it while somebody writes in it. */
+  offer(box, input, loc) {
+    if (!this.blanks?.length || loc.some(step => RECORD.has(step))) return;
+    this.tools?.remove();
+    const put_in = one => button("", () => {
+      input.setRangeText(`{${one.name}}`, input.selectionStart, input.selectionEnd, "end");
+      input.dispatchEvent(new Event("input"));
+      input.focus();
+      announce(say("becomes", { label: one.label, what: one.becomes }));
+    }, { className: "blank", title: say("becomes", { label: one.label, what: one.becomes }) });
+    const chip = one => { const made = put_in(one); made.append(one.label, make("span", { className: "becomes" }, ` ${one.becomes}`)); return made; };
+    const near = this.blanks.filter(one => one.group !== "clinic" && !one.name.endsWith("_count")), rest = this.blanks.filter(one => !near.includes(one));
+    const tools = make("div", { className: "blanks", role: "group", "aria-label": say("put_in") }, make("span", { className: "hint" }, say("put_in")), ...near.map(chip),
+      rest.length ? make("details", {}, make("summary", {}, say("put_in_more")), ...rest.map(chip)) : null);
+    const leave = () => setTimeout(() => {
+      if (tools.contains(document.activeElement) || document.activeElement === input) return;
+      tools.remove();
+      input.removeEventListener("blur", leave);
+    }, 200);
+    input.addEventListener("blur", leave);
+    tools.addEventListener("focusout", leave);
+    this.tools = tools;
+    box.after(tools);
+  }
+
+  /** A text with lines to choose from; “Other words” opens a box to write in. */
+  suggested(field, loc) {
+    const lines = this.lines?.[field.key] || [];
+    if (!lines.length) return this.text(field, loc);
+    const id = this.id(), now = at(this.value, loc) ?? "";
+    const area = this.area(`${id}-own`, loc, text => this.set(loc, text), { "aria-label": `${field.label}: ${say("own_words")}` });
+    const select = make("select", { id }, make("option", { value: "" }, "–"), ...lines.map(line => make("option", { value: line }, line.replace(/[{}]/g, ""))), make("option", { value: "own" }, say("own_words")));
+    select.value = !now ? "" : lines.includes(now) ? now : "own";
+    area.box.hidden = select.value !== "own";
+    select.addEventListener("change", () => {
+      area.box.hidden = select.value !== "own";
+      if (select.value === "own") { area.input.focus(); return; }
+      area.input.value = select.value;
+      area.input.dispatchEvent(new Event("input"));
+    });
+    return { id, input: select, parts: [this.label(field, id), this.help(field, id, loc), make("div", { className: "picker" }, select), area.box] };
   }
 
   line(field, loc, options = {}) {
@@ -273,6 +332,7 @@ export class Form {
     const told = new Set(marks.map(one => `${one.rule} ${key(one.loc)}`));
     for (const one of findings) {
       if (told.has(`${one.code} ${key(one.loc)}`)) continue;
+      if (one.drawn) continue;
       const place = this.nearest(one.loc);
       if (!place?.notes) { left.push(one); continue; }
       place.notes.append(note(one.severity, one.message, one.hint));
@@ -291,9 +351,11 @@ export class Form {
 }
 
 
-function note(level, message, hint, more = null) {
-  const names = { error: say("level_error"), warning: say("level_warning"), note: say("level_note") };
-  return make("p", { className: `note-here is-${level}` }, make("span", { className: `sev is-${level}` }, names[level]), ` ${message} `,
+/** The name of a level, in words. */
+export const level = name => say(`level_${name}`);
+
+function note(severity, message, hint, more = null) {
+  return make("p", { className: `note-here is-${severity}` }, make("span", { className: `sev is-${severity}` }, level(severity)), ` ${message} `,
     hint ? make("span", { className: "hint" }, hint) : null, more ? " " : null, more);
 }
 export { note };

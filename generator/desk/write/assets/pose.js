@@ -24,6 +24,23 @@ async function pictures(title, list, take) {
   const shell = dialog(title, make("p", {}, make("label", { htmlFor: "find-picture" }, say("find")), " ", find), grid);
 }
 
+/** Names to choose from, under the limb they belong to, with a search. */
+function grouped(title, rows, now, take) {
+  const find = make("input", { type: "search", id: "find-part", autocomplete: "off" });
+  const groups = new Map();
+  for (const [name, group] of rows) groups.set(group, [...(groups.get(group) || []), name]);
+  const boxes = [...groups].map(([group, names]) => make("section", {}, make("h3", {}, say(`group_${group}`)), make("ul", { className: "names" }, ...names.map(name => make("li", {},
+    button(name, () => { shell.close(); take(name); }, { className: "small", "aria-pressed": String(name === now) }))))));
+  find.addEventListener("input", () => {
+    for (const box of boxes) {
+      for (const one of box.querySelectorAll("li")) one.hidden = !one.textContent.includes(find.value.trim().toLowerCase());
+      box.hidden = !box.querySelector("li:not([hidden])");
+    }
+  });
+  const shell = dialog(title, make("p", {}, make("label", { htmlFor: "find-part" }, say("find")), " ", find), ...boxes);
+  find.focus();
+}
+
 /** The field for the posture of an entry: its picture, and a button that shows all of them. */
 export function postureField(entry) {
   return function posture(field, loc, id) {
@@ -37,12 +54,13 @@ export function postureField(entry) {
       pictures(field.label, all, name => {
         form.set(loc, name);
         const poses = entry.value.figure?.poses;
-        if (poses?.length && (poses.length === 1 || !poses[0].posture)) { poses[0].posture = name; form.fields.get("figure")?.redraw?.(); }
+        if (poses?.length) { poses[0].posture = name; form.fields.get("figure")?.redraw?.(); }
         draw();
         choose.focus();
       });
     }, { id, className: "small" });
     draw();
+    queueMicrotask(() => { const one = form.fields.get("position"); if (one) one.redraw = draw; });
     return { id, input: choose, parts: [this.label(field, id), this.help(field, id, loc), make("div", { className: "picker" }, shown, choose)] };
   };
 }
@@ -51,16 +69,20 @@ export function postureField(entry) {
 export function figureField(entry, form) {
   return function figure(field, loc) {
     const id = this.id();
-    const pose = new Posing(entry, () => this.changed(loc));
+    const pose = new Posing(entry, () => this.changed(loc), form);
     const made = { id, input: pose.box, parts: [pose.box] };
-    queueMicrotask(() => { const one = form()?.fields.get("figure"); if (one) one.redraw = () => pose.ask(); });
+    queueMicrotask(() => {
+      const one = form()?.fields.get("figure");
+      if (one) Object.assign(one, { redraw: () => pose.ask(), show: number => pose.turnTo(number) });
+    });
     return made;
   };
 }
 
 class Posing {
-  constructor(entry, changed) {
-    Object.assign(this, { entry, changed, panel: 0, side: "right", grey: false, asked: 0, busy: false, next: null });
+  constructor(entry, changed, form) {
+    entry.posing ||= { panel: 0, side: "right", grey: false, open: null, more: false };
+    Object.assign(this, { entry, changed, form, busy: false, next: null });
     this.stage = make("div", { className: "stage" });
     this.tabs = make("div", { className: "panel-tabs", role: "group", "aria-label": say("panels") });
     this.findings = make("div", { className: "notes-here", role: "region", "aria-label": say("figure_findings") });
@@ -69,9 +91,23 @@ class Posing {
     this.sliders = make("div", { className: "sliders" });
     this.small = make("div", { className: "small-pictures", "aria-hidden": "true" });
     this.touches = make("div", { className: "touches" });
-    this.box = make("div", { className: "posing" }, make("div", { className: "pose-left" }, this.tabs, this.stage, this.said, this.small, this.findings),
-      make("div", { className: "pose-right" }, this.tools, this.sliders, this.touches));
+    this.box = make("div", { className: "posing" }, make("div", { className: "pose-left" }, make("div", { className: "pose-view" }, this.tabs, this.stage, this.said, this.findings)),
+      make("div", { className: "pose-right" }, this.tools, this.sliders, this.touches, this.small));
     this.ask();
+  }
+
+  /** Which panel, side and colour are looked at: kept with the entry, so that undo and save leave them. */
+  get panel() { return this.entry.posing.panel; }
+  set panel(number) { this.entry.posing.panel = number; }
+  get side() { return this.entry.posing.side; }
+  set side(side) { this.entry.posing.side = side; }
+  get grey() { return this.entry.posing.grey; }
+  set grey(grey) { this.entry.posing.grey = grey; }
+
+  turnTo(number) {
+    if (number === undefined || number >= this.spec.poses.length) return;
+    this.panel = number;
+    if (this.answer) this.draw();
   }
 
   get spec() { return this.entry.value.figure || (this.entry.value.figure = { poses: [{ posture: this.entry.value.position || "standing" }] }); }
@@ -147,8 +183,9 @@ class Posing {
 
   /** A handle: dragged by pointer, or moved by the arrow keys. */
   handle(one) {
-    const handle = button("", () => {}, { className: `handle ${one.part.startsWith("affected") ? "is-affected" : ""}`, "aria-label": say("handle", { part: this.part(one.part) }), title: this.part(one.part) });
+    const handle = button("", () => {}, { className: `handle ${one.part.startsWith("affected") ? "is-affected" : ""}`, "aria-label": say("handle", { part: this.part(one.part) }) });
     handle.dataset.part = one.part;
+    handle.dataset.name = this.part(one.part);
     handle.at = one;
     const where = event => {
       const box = this.handles.getBoundingClientRect();
@@ -187,7 +224,7 @@ class Posing {
 
   drawFindings() {
     this.findings.replaceChildren(...this.answer.problems.map(one => note(one.severity, one.message, one.hint,
-      one.fix ? button(say("do_this", { what: one.fix }), () => this.ask("way-out", { panel: one.loc[1], fix: one.fix }), { className: "small" }) : null)));
+      one.fix ? button(say("do_this", { what: one.fix_says }), () => this.ask("way-out", { panel: one.loc[1], fix: one.fix }), { className: "small" }) : null)));
     if (!this.answer.problems.length) this.findings.append(make("p", { className: "hint" }, say("figure_fine")));
   }
 
@@ -202,16 +239,16 @@ class Posing {
     const set = (object, name) => value => { if (value === undefined) delete object[name]; else object[name] = value; };
     const first = value => Array.isArray(value) ? value[0] : value;
     const caption = make("textarea", { id: "pose-caption", rows: 2, value: pose.caption || "", dir: "auto", oninput: () => { set(pose, "caption")(caption.value.trim() || undefined); this.changed(); } });
-    const parts = all.parts.map(one => [one, one]);
+    const parts = all.parts.map(([one]) => [one, one]);
     const focused = document.activeElement?.id;
     this.tools.replaceChildren(
       make("div", { className: "tool" }, make("span", { className: "name" }, say("posture")), now ? make("span", { className: "posture-shown" }, make("img", { src: `${up}${now[2]}`, alt: "" }), now[1]) : say("as_before"), " ",
-        button(say("choose_posture"), () => pictures(say("posture"), all.postures, name => this.edit(() => { pose.posture = name; })), { className: "small" })),
+        button(say("choose_posture"), () => pictures(say("posture"), all.postures, name => this.takePosture(name)), { className: "small" })),
       make("div", { className: "tool" }, make("span", { className: "name" }, say("things")), make("ul", { className: "things" }, ...(spec.props || []).map((one, index) => make("li", {}, (all.props.find(([name]) => name === one.kind) || [0, one.kind])[1], " ",
         button("×", () => this.edit(() => { spec.props.splice(index, 1); if (!spec.props.length) delete spec.props; }), { className: "icon", "aria-label": `${say("remove")}: ${one.kind}` })))),
         button(say("add_thing"), () => pictures(say("things"), all.props, name => this.edit(() => { spec.props = [...(spec.props || []), { kind: name }]; })), { className: "small" })),
       make("p", { className: "tool wide" }, make("label", { htmlFor: "pose-caption" }, say("caption_here", { number: this.panel + 1 })), caption),
-      make("details", { open: this.moreOpen || false, ontoggle: event => { this.moreOpen = event.target.open; } }, make("summary", {}, say("view_signs")),
+      make("details", { open: this.entry.posing.more, ontoggle: event => { this.entry.posing.more = event.target.open; } }, make("summary", {}, say("view_signs")),
         select("pose-view", say("view"), all.views.filter(([name]) => name !== "auto"), spec.view === "auto" ? "" : spec.view, set(spec, "view")),
         button(say("turn"), () => this.edit(() => { const names = all.views.map(([name]) => name).filter(one => one !== "auto"); spec.view = names[(names.indexOf(spec.view || "") + 1) % names.length]; }), { className: "small" }),
         select("pose-arrow", say("arrow"), [["none", say("no_arrow")], ...parts], first(spec.arrow), set(spec, "arrow")),
@@ -219,14 +256,26 @@ class Posing {
         select("pose-move", say("movement"), all.movements, spec.movement, set(spec, "movement")),
         select("pose-inset", say("inset"), all.insets, spec.inset, set(spec, "inset"), say("none_chosen")),
         select("pose-lead", say("lead"), [["affected", this.part("affected")], ["other", this.part("other")]], pose.lead, set(pose, "lead"))),
-      make("p", { className: "tool" }, button(say("show_left"), () => { this.side = this.side === "right" ? "left" : "right"; this.ask(); }, { className: "small", "aria-pressed": String(this.side === "left") }), " ",
+      make("p", { className: "tool" }, make("span", { className: "hint" }, say("only_view")), " ", button(say("show_left"), () => { this.side = this.side === "right" ? "left" : "right"; this.ask(); }, { className: "small", "aria-pressed": String(this.side === "left") }), " ",
         button(say("show_grey"), () => { this.grey = !this.grey; this.ask(); }, { className: "small", "aria-pressed": String(this.grey) })));
     if (focused) document.getElementById(focused)?.focus();
   }
 
+  /** The posture of a panel; that of the first is the posture the exercise starts in, which is not asked twice. */
+  takePosture(name) {
+    const was = this.pose.posture, value = this.entry.value;
+    if (!this.panel && (!value.position || value.position === was)) {
+      value.position = name;
+      this.form()?.fields.get("position")?.redraw?.();
+    }
+    this.edit(() => { this.pose.posture = name; });
+  }
+
   /** Sliders for each joint; a stated angle is marked and can be let go. */
   drawSliders(joints) {
-    const open = new Set([...this.sliders.querySelectorAll("details[open]")].map(one => one.dataset.group));
+    const drawn = [...this.sliders.querySelectorAll("details")];
+    if (drawn.length) this.entry.posing.open = drawn.filter(one => one.open).map(one => one.dataset.group);
+    const open = new Set(this.entry.posing.open || []);
     const focus = document.activeElement?.id;
     const groups = new Map();
     for (const one of joints) {
@@ -238,7 +287,7 @@ class Posing {
     const order = ["affected_leg", "affected_arm", "other_leg", "other_arm", "back"];
     this.sliders.replaceChildren(make("h3", {}, say("joints")), ...order.filter(one => groups.has(one)).map(name => {
       const rows = groups.get(name), stated = rows.filter(one => one.stated).length;
-      const box = make("details", { open: open.has(name) || (!open.size && stated > 0) }, make("summary", {}, say(`group_${name}`), stated ? make("span", { className: "hint" }, ` ${say("stated_count", { count: stated })}`) : ""),
+      const box = make("details", { open: open.has(name) || (!this.entry.posing.open && stated > 0) }, make("summary", {}, say(`group_${name}`), stated ? make("span", { className: "hint" }, ` ${say("stated_count", { count: stated })}`) : ""),
         ...rows.map(one => this.slider(one)));
       box.dataset.group = name;
       return box;
@@ -257,8 +306,11 @@ class Posing {
       this.state(one, Number(input.value));
     }, onchange: () => { this.sliding = false; this.ask(); } });
     input.setAttribute("aria-valuetext", tell(one.value));
-    return make("div", { className: `slider${one.stated ? " is-stated" : ""}` }, make("label", { htmlFor: id }, `${one.label}: ${one.up} / ${one.down}`), input, out,
-      one.stated ? button(say("let_go"), () => this.edit(() => this.drop(one)), { className: "small", "aria-label": `${say("let_go")}: ${one.label} ${one.up}` }) : "");
+    const trade = word => word.replace(/_/g, " ");
+    const free = button(say("let_go"), () => this.edit(() => this.drop(one)), { className: "small", title: say("let_go_about"), "aria-label": `${say("let_go")}: ${one.label} ${one.up}` });
+    if (!one.stated) free.style.visibility = "hidden";  // its place is kept, so that the slider stays as long as it was
+    return make("div", { className: `slider${one.stated ? " is-stated" : ""}`, title: `${trade(one.opposite)} / ${trade(one.word)}` },
+      make("label", { htmlFor: id }, `${one.label}: ${one.down} / ${one.up}`), input, out, free);
   }
 
   state(one, value) {
@@ -302,12 +354,13 @@ class Posing {
         else one["holding" in one ? "holding" : "on"] = value;
       }
     });
-    const options = (values, now) => [...new Set([now, ...values].filter(Boolean))].map(one => make("option", { value: one, selected: one === now }, one));
+    const things = all.places.map(one => [one, "things"]);
+    const chooser = (id, label, now, rows, take) => button(now, () => grouped(label, rows, now, take), { id, className: "small chooser", "aria-label": `${label}: ${now}` });
     const row = (one, index) => {
       const how = one.release ? "release" : "holding" in one ? "holding" : "on";
-      return make("li", {}, make("select", { id: `touch-${index}-part`, "aria-label": say("touch_part"), onchange: event => change(index, "part", event.target.value) }, ...options(all.parts, one.part)),
+      return make("li", {}, chooser(`touch-${index}-part`, say("touch_part"), one.part, all.parts, name => change(index, "part", name)),
         make("select", { id: `touch-${index}-how`, "aria-label": say("touch_how"), onchange: event => change(index, "how", event.target.value) }, ...["on", "holding", "release"].map(name => make("option", { value: name, selected: name === how }, say(`touch_${name}`)))),
-        how === "release" ? "" : make("select", { id: `touch-${index}-place`, "aria-label": say("touch_place"), onchange: event => change(index, "place", event.target.value) }, ...options([...all.places, ...all.parts], one[how])),
+        how === "release" ? "" : chooser(`touch-${index}-place`, say("touch_place"), one[how], [...things, ...all.parts], name => change(index, "place", name)),
         button("×", () => this.edit(() => { list.splice(index, 1); if (!list.length) delete pose.contacts; }), { className: "icon", "aria-label": `${say("remove")}: ${one.part}` }));
     };
     const more = ["directions", "open"].flatMap(name => (Array.isArray(pose[name]) ? pose[name] : pose[name] ? [pose[name]] : []).map((one, index) => make("li", {},

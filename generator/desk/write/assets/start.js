@@ -26,10 +26,10 @@ function fresh(told) {
   const region = make("select", { id: "region" }, make("option", { value: "" }, say("choose")), ...told.regions.map(([value, label]) => make("option", { value }, label)));
   const title = make("input", { id: "title", type: "text", autocomplete: "off" });
   const name = make("input", { id: "name", type: "text", autocomplete: "off" });
-  const hint = make("span", { className: "hint" });
+  const hint = make("span", { className: "hint" }, say("code_wait"));
   const line = make("p", { className: "refused", role: "alert" });
   const suggest = async () => {
-    hint.textContent = say(kind.value === "exercise" ? "code_free" : "name_hint");
+    hint.textContent = say(kind.value !== "exercise" ? "name_hint" : region.value ? "code_free" : "code_wait");
     if (kind.value === "exercise" && region.value) name.value = (await ask("next-code", { region: region.value })).name;
     else if (kind.value !== "exercise") name.value = title.value.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "").replace(/[^a-z0-9]+/g, "-").replace(/^[^a-z]+|-+$/g, "");
   };
@@ -65,7 +65,7 @@ async function git(told) {
   if (!one.changes.length) { box.append(make("p", { className: "hint" }, say("all_committed"))); return box; }
   const message = make("input", { id: "message", type: "text", autocomplete: "off", value: one.changes.length === 1 ? one.changes[0] : "" });
   const line = make("p", { className: "refused", role: "alert" });
-  box.append(make("ul", {}, ...one.changes.map(change => make("li", {}, change))), make("form", { className: "start-new", onsubmit: async event => {
+  box.append(make("p", {}, say("not_committed")), make("ul", {}, ...one.changes.map(change => make("li", {}, change))), make("form", { className: "start-new", onsubmit: async event => {
     event.preventDefault();
     try {
       await ask("commit", { message: message.value });

@@ -1,6 +1,7 @@
 /* What is done with a whole entry: approve, copy, translate, rename, retire, publish. */
 "use strict";
 import { ask, button, dialog, make, Refused, say, up } from "./ask.js";
+import { counted, everything, lines } from "./open_list.js";
 
 const go = path => { location.assign(`${up}write/edit.html#${encodeURIComponent(path)}`); location.reload(); };
 
@@ -17,6 +18,7 @@ export function steps(entry, page) {
     approval(entry, page);
   }, { className: "button quiet" });
   box.append(menu, entry.kind === "clinic" ? "" : approve);
+  box.unsaved = typed => { approve.textContent = say(typed ? "save_approve" : "approve"); };
   menu.addEventListener("keydown", event => { if (event.key === "Escape") { menu.open = false; menu.querySelector("summary").focus(); } });
   return box;
 }
@@ -69,12 +71,12 @@ function retire(entry) {
 async function approval(entry, page) {
   let told;
   try {
-    told = await ask("approval", { path: entry.path });
+    told = await ask("approval", { path: entry.path, language: entry.language });
   } catch (error) {
     dialog(say("approve"), make("p", {}, error.message));
     return;
   }
-  const yes = [];
+  const yes = [], still = everything({ findings: told.open.filter(one => one.severity), marks: told.open.filter(one => one.level) });
   const rows = told.differences.map((one, index) => {
     const tick = make("input", { type: "checkbox", id: `yes-${index}` });
     const why = one.weakens ? make("textarea", { rows: 1, id: `why-${index}` }) : null;
@@ -89,22 +91,25 @@ async function approval(entry, page) {
     figure(say("before"), told.before), figure(say("after"), told.after)) : null;
   const form = make("form", { onsubmit: async event => {
     event.preventDefault();
-    const asked = { path: entry.path, fingerprint: told.fingerprint, role: role.value, read: read.checked, yes: yes.map(one => ({ yes: one.tick.checked, why: one.why?.value || "" })) };
+    const asked = { path: entry.path, language: entry.language, fingerprint: told.fingerprint, role: role.value, read: read.checked, yes: yes.map(one => ({ yes: one.tick.checked, why: one.why?.value || "" })) };
     const answer = await step("approve", asked, shell);
     if (answer) {
       const done = dialog(say("approve"), make("p", {}, answer.said), answer.recorded ? make("p", {}, button(say("publish"), () => { done.close(); publish(); }, { className: "button main" })) : null);
       page.opened();
     }
   } },
-  told.open.length ? make("div", {}, make("h3", {}, say("open_findings")), make("ul", {}, ...told.open.map(one => make("li", {}, one)))) : null,
   told.never ? make("p", {}, say("never_recorded")) : null,
   rows.length ? make("ol", { className: "differences" }, ...rows) : null, figures,
+  still.length ? make("div", {}, make("h3", {}, `${say("open_findings")}: ${counted(still)}`), lines(still, loc => { shell.close(); page.go(loc); })) : make("p", {}, say("open_none")),
   make("p", { className: "tick-line" }, read, make("label", { htmlFor: "read-all" }, ` ${say("read_all")}`)),
   make("p", {}, make("label", { htmlFor: "role" }, say("your_role")), " ", role, " ", make("span", { className: "hint" }, told.two ? say("two_people") : "")),
   told.roles.length ? null : make("p", {}, say("no_roles"), " ", make("a", { href: `${up}write/edit.html#clinic.yml`, target: "_blank" }, say("clinic"))),
   told.first ? make("p", {}, say("first_yes", told.first)) : null,
   refused(), make("button", { className: "button main" }, say("approve")));
-  const shell = dialog(say("approve"), make("p", {}, say("approve_about")), form);
+  const address = page.address();
+  const shell = dialog(say("approve"), make("p", {}, say("approve_about")), make("div", { className: address ? "approve-beside" : "" }, form,
+    address ? make("div", { className: "approve-page" }, make("h3", {}, say("page_beside")), make("div", { className: "phone-case" }, make("iframe", { title: say("page_beside"), src: `${up}${address}?approve` }))) : null));
+  shell.classList.toggle("is-wide", Boolean(address));
 }
 
 function figure(title, svgs) {

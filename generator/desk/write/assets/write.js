@@ -2,6 +2,8 @@
 "use strict";
 import { announce, ask, at, button, dialog, key, make, put, Refused, say, Unanswered, up, words } from "./ask.js";
 import { Form, note } from "./fields.js";
+import { everything, openList } from "./open_list.js";
+import { Phone } from "./phone.js";
 import { figureField, postureField } from "./pose.js";
 import { steps } from "./steps.js";
 
@@ -9,10 +11,13 @@ const page = Array.from(crypto.getRandomValues(new Uint8Array(12)), one => one.t
 const main = document.querySelector("main"), path = decodeURIComponent(location.hash.slice(1));
 const language = localStorage.getItem("limberleaf-language") || "en";
 const entry = { path, base: null, value: {}, page, language };
-let form, told = {}, typed = false, waiting = 0, resting = 0, number = 0, past = [], saving = false;
+let form, phone, told = {}, typed = false, waiting = 0, resting = 0, number = 0, past = [], future = [], saving = false;
 const parts = {};
 
 const copy = value => JSON.parse(JSON.stringify(value));
+/** A value as text that does not depend on the order of keys, nor on numbers being typed or written. */
+const plain = value => JSON.stringify(value, (_, one) => one && typeof one === "object" && !Array.isArray(one)
+  ? Object.fromEntries(Object.keys(one).sort().map(name => [name, one[name]])) : typeof one === "number" ? String(one) : one);
 
 async function open() {
   let opened;
@@ -46,29 +51,63 @@ function draw() {
   const value = entry.value;
   form = new Form(value, entry.picks, changed, { figure: figureField(entry, () => form), posture: postureField(entry) },
     entry.original?.value ? entry.original : null);
+  form.blanks = told.blanks || [];
+  form.lines = entry.suggest;
+  form.facts = { "feelings/bands": say("clinic_bands", { bands: entry.bands }) };
+  parts.open = openList(go);
+  parts.standing = make("span", { className: "standing" });
   parts.title = make("h1", { dir: "auto" }, value.title?.en || value.title || entry.name);
   parts.state = make("span", { className: "save-state", role: "status" });
+  parts.next = make("p", { className: "next", role: "status" });
   parts.lost = make("p", { className: "refused lost", role: "alert" });
   parts.save = button(say("save"), save, { className: "button main" });
   parts.back = button(say("undo"), back, { className: "small", disabled: !past.length && !entry.undo });
+  parts.forth = button(say("redo"), forth, { className: "small", disabled: !future.length });
+  parts.steps = steps(entry, { save, unsaved: () => typed, opened: () => open(), go, address: () => phone.address });
   parts.notice = make("div", { className: "notice" });
   parts.left = make("div", { className: "notes-left" });
-  parts.frame = make("iframe", { title: say("patient_page"), className: "phone" });
-  parts.reading = make("p", { className: "reads" });
-  parts.changes = make("pre", { className: "changes", tabIndex: 0 });
-  parts.changes.setAttribute("aria-label", say("changes"));
   parts.more = make("div", { className: "more" });
   const sections = form.sections(entry.form);
   const jump = make("nav", { className: "jump", "aria-label": say("parts") }, make("ul", {},
-    ...entry.form.map(one => make("li", {}, make("a", { href: `#part-${one.key}`, onclick: event => { event.preventDefault(); document.getElementById(`part-${one.key}`).scrollIntoView(); document.getElementById(`part-${one.key}`).closest("section").querySelector("input, textarea, select, button")?.focus(); } }, one.label)))));
-  const side = make("aside", { className: "beside", "aria-label": say("beside") },
-    make("div", { className: "beside-inner" }, make("h2", {}, say("patient_page")), parts.reading, make("div", { className: "phone-case" }, parts.frame),
+    ...entry.form.map(one => make("li", {}, make("a", { href: `#part-${one.key}`, onclick: event => { event.preventDefault(); const head = document.getElementById(`part-${one.key}`); head.closest("section").querySelector("input, textarea, select, button")?.focus({ preventScroll: true }); head.scrollIntoView(); } }, one.label)))));
+  const bar = make("div", { className: "write-bar" }, make("p", { className: "kind" }, entry.kind_words, " ", make("span", { className: "code" }, entry.name), entry.translation ? ` · ${entry.translation}` : "", " ", parts.standing),
+    make("div", { className: "bar-tools" }, parts.open.toggle, parts.state, parts.back, parts.forth, parts.steps, parts.save), parts.open.list, parts.next, parts.lost);
+  const writing = make("div", { className: "writing" }, parts.title, parts.notice, jump, parts.left, ...sections, parts.more);
+  if (parts.bar?.isConnected) {
+    parts.bar.replaceWith(bar);
+    parts.writing.replaceWith(writing);
+  } else {
+    main.replaceChildren(bar, make("div", { className: "write" }, writing, beside()), make("p", { className: "hide", role: "status" }));
+  }
+  Object.assign(parts, { bar, writing });
+  measure.disconnect();
+  measure.observe(bar);
+}
+
+/** The patient's page beside the form. It stays where it is when the form is drawn anew: a frame that moves is read again. */
+function beside() {
+  phone = new Phone(() => entry.value);
+  parts.banner = make("p", { className: "banner", role: "status" });
+  parts.reading = make("p", { className: "reads" });
+  parts.changes = make("pre", { className: "changes", tabIndex: 0 });
+  parts.changes.setAttribute("aria-label", say("changes"));
+  return make("aside", { className: "beside", "aria-label": say("beside") },
+    make("div", { className: "beside-inner" }, make("h2", {}, say("patient_page")), parts.banner, parts.reading, phone.box,
       make("details", {}, make("summary", {}, say("changes")), parts.changes)));
-  main.replaceChildren(make("div", { className: "write-bar" }, make("p", { className: "kind" }, entry.kind_words, " ", make("span", { className: "code" }, entry.name), entry.translation ? ` · ${entry.translation}` : ""),
-    make("div", { className: "bar-tools" }, parts.state, parts.back, steps(entry, { save, unsaved: () => typed, opened: () => open() }), parts.save), parts.lost),
-  make("div", { className: "write" },
-    make("div", { className: "writing" }, parts.title, parts.notice, jump, parts.left, ...sections, parts.more), side),
-  make("p", { className: "hide", role: "status" }));
+}
+
+/** What scrolls into view stops below the bar, however many lines that has. */
+const measure = new ResizeObserver(([one]) => document.documentElement.style.setProperty("--bar", `${Math.ceil(one.borderBoxSize[0].blockSize)}px`));
+
+/** Lead to a field: scroll to it and put the cursor there. */
+function go(loc) {
+  const place = form.nearest(loc), box = place?.box || parts.left;
+  if (loc[0] === "figure") place?.show?.(loc.find(step => typeof step === "number"));
+  box.scrollIntoView({ block: "center" });
+  const input = place?.input?.matches?.("textarea, input, select") ? place.input : box.querySelector("textarea, input, select, button");
+  (input || box).focus({ preventScroll: true });
+  box.classList.add("pointed");
+  setTimeout(() => box.classList.remove("pointed"), 2000);
 }
 
 const snapshots = [];
@@ -82,7 +121,10 @@ function changed(loc) {
   }
   last = copy(entry.value);
   typed = true;
+  future = [];
+  parts.next.replaceChildren();
   parts.back.disabled = false;
+  parts.forth.disabled = true;
   if (loc[0] === "title") parts.title.textContent = entry.value.title?.en || entry.value.title || entry.name;
   clearTimeout(waiting);
   clearTimeout(resting);
@@ -99,8 +141,7 @@ async function look(whole) {
     const answer = await ask("look", { path, base: entry.base, value: entry.value, page, whole, typed, language });
     if (mine !== number) return;
     if (!whole) {  // what only the slow look sees stays until it looks again
-      const seen = new Set(answer.findings.map(one => one.code));
-      answer.findings.push(...(told.findings || []).filter(one => slow.has(one.code) && !seen.has(one.code)));
+      answer.findings.push(...(told.findings || []).filter(one => one.slow));
     }
     told = answer;
   } catch (error) {
@@ -108,8 +149,10 @@ async function look(whole) {
     return;
   }
   parts.lost.replaceChildren();
+  if (told.same) typed = false;
+  form.blanks = told.blanks;
   const left = form.tell(told.findings, told.marks, use);
-  parts.left.replaceChildren(...left.map(one => note(one.severity, one.message, one.hint)));
+  parts.left.replaceChildren(...left.filter(one => one.severity !== "note").map(one => note(one.severity, one.message, one.hint)));
   if (told.other) locked(told.other);
   else if (parts.notice.querySelector(".locked")) parts.notice.replaceChildren();
   state();
@@ -117,14 +160,8 @@ async function look(whole) {
   parts.changes.textContent = told.changed.join("\n") || say("nothing_changed");
   for (const line of document.querySelectorAll(".dose-told")) line.remove();
   if (told.dose.words) form.fields.get("dose")?.box.append(make("p", { className: "dose-told" }, make("b", {}, told.dose.words), ` ${told.dose.time}`));
-  if (whole && told.page) showPage(told.page);
-}
-const slow = new Set(["sign-not-covered", "caution-missing", "sign-lower-tier"]);
-
-function showPage(address) {
-  const frame = parts.frame, at = frame.contentWindow?.scrollY || 0, where = `${up}${address}`;
-  frame.onload = () => frame.contentWindow.scrollTo(0, at);
-  frame.src = `${where}?${number}`;
+  if (!told.page) phone.absent(say(["caution", "clinic", "caution-translation"].includes(entry.kind) ? "no_page_kind" : "no_page_yet"));
+  else if (whole) phone.show(told.page, number);
 }
 
 function showReading() {
@@ -134,15 +171,21 @@ function showReading() {
 }
 
 function state() {
-  const errors = told.findings.filter(one => one.severity === "error").length;
-  const name = told.stale ? "state_stale" : typed ? "state_draft" : "state_saved";
-  parts.state.textContent = `${say(name)}${errors ? ` · ${say(errors === 1 ? "one_to_fix" : "to_fix", { count: errors })}` : told.unapproved ? ` · ${say("to_approve")}` : ""}`;
+  parts.state.textContent = say(told.stale ? "state_stale" : typed ? "state_draft" : "state_saved");
   parts.state.className = `save-state ${typed ? "is-open" : ""}`;
+  parts.save.classList.toggle("quiet", !typed);
+  parts.open.tell(everything(told));
+  const standing = told.standing, open = ["never", "changed"].includes(standing.state);
+  parts.standing.textContent = standing.says;
+  parts.standing.className = `standing is-${standing.state}`;
+  parts.banner.textContent = [open ? `${standing.says}. ${say("do_not_give")}` : standing.says, told.whole ? "" : say("page_partial")].filter(Boolean).join(" ");
+  parts.banner.className = `banner ${open ? "is-open" : ""}`;
+  parts.steps.unsaved(typed);
 }
 
 /** Say why something was not done: in the bar, which is always in sight, when the desk does not answer; and try again. */
 function failed(error) {
-  if (!(error instanceof Unanswered)) { say_line(error.message); return; }
+  if (!(error instanceof Unanswered)) { parts.next.replaceChildren(make("span", { className: "refused", role: "alert" }, error.message)); return; }
   parts.lost.textContent = error.message;
   if (typed) parts.state.textContent = say("state_lost");
   clearTimeout(resting);
@@ -175,10 +218,13 @@ async function save() {
   try {
     const answer = await ask("save", { path, base: entry.base, value: entry.value });
     if (answer.conflicts) { conflict(answer); return false; }
-    Object.assign(entry, { base: answer.base, value: answer.value, undo: true });
+    const other = plain(answer.value) !== plain(entry.value);
+    Object.assign(entry, { base: answer.base, undo: true });
+    if (other) { entry.value = answer.value; last = copy(answer.value); draw(); }
     typed = false;
-    draw();
     await look(true);
+    parts.next.replaceChildren([say(`saved_${told.standing.state || "minor"}`), say(entry.git ? "saved_git" : "saved_dated")].join(" "), " ",
+      make("a", { href: `${up}write/index.html` }, say("start_page")));
     announce(say("saved"));
     return true;
   } catch (error) {
@@ -191,13 +237,10 @@ async function save() {
 /** Take back the last change; with none left here, the last save. */
 async function back() {
   if (past.length) {
-    entry.value = past.pop();
+    future.push(copy(entry.value));
     snapshots.pop();
-    last = copy(entry.value);
-    typed = true;
-    draw();
-    parts.back.disabled = !past.length && !entry.undo;
-    look(true);
+    await turned(past.pop());
+    if (typed) parts.next.textContent = say("taken_back_save");
     announce(say("taken_back"));
     return;
   }
@@ -205,10 +248,31 @@ async function back() {
     const answer = await ask("undo", { path });
     Object.assign(entry, answer);
     typed = false;
+    last = copy(entry.value);
     draw();
     look(true);
     announce(say("taken_back"));
   } catch (error) { failed(error); }
+}
+
+/** Do again what was taken back. */
+async function forth() {
+  if (!future.length) return;
+  past.push(copy(entry.value));
+  snapshots.push({ name: "", when: 0 });
+  await turned(future.pop());
+  announce(say("put_back"));
+}
+
+/** Show another state of what is written, at the same place of the page. */
+async function turned(value) {
+  const y = scrollY;
+  entry.value = value;
+  last = copy(value);
+  typed = true;
+  draw();
+  scrollTo(0, y);
+  await look(true);
 }
 
 /** Three states side by side: as it was, as somebody saved it, as it was typed here. */
@@ -240,6 +304,10 @@ function conflict(answer) {
 
 addEventListener("keydown", event => {
   if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "s") { event.preventDefault(); save(); }
+});
+document.addEventListener("focusin", event => {
+  const place = event.target.closest?.("[data-text], [data-loc]"), name = place?.dataset.text ?? place?.dataset.loc;
+  if (name !== undefined && place.closest(".writing")) phone.follow(name.split("/").map(step => /^\d+$/.test(step) ? Number(step) : step));
 });
 addEventListener("pagehide", () => {
   navigator.sendBeacon?.(`${up}ask/leave`, new Blob([JSON.stringify({ path, page })], { type: "application/json" }));

@@ -40,6 +40,14 @@ class DeskWords:
         last = path.rpartition(".")[2]
         return self._maybe("options", f"{last}/{value}") or self._maybe("options", value) or _spaced(value)
 
+    def record(self, path: str) -> str:
+        """Give the name of a file that the tool itself keeps, such as the record of approvals; "" for others."""
+        return self._maybe("records", path.replace(".", "/"))
+
+    def about(self, code: str) -> str:
+        """Give what the desk adds to a finding, by its code; "" for most."""
+        return self._maybe("about", code)
+
     def item(self, path: str) -> str:
         """Give what one line of a list is called."""
         return self._maybe("items", path.rpartition(".")[2]) or self.say("items.line")
@@ -48,9 +56,9 @@ class DeskWords:
         """Give the name of a joint."""
         return self._maybe("joints", name) or _spaced(name)
 
-    def motion(self, word: str) -> str:
-        """Give the name of a motion."""
-        return self._maybe("motions", word) or _spaced(word)
+    def motion(self, word: str, joint: str = "") -> str:
+        """Give the name of a motion, that of its joint where the joint has one."""
+        return self._maybe("motions", f"{joint}/{word}") or self._maybe("motions", word) or _spaced(word)
 
     def posture(self, name: str) -> str:
         """Give the name of a posture, as pages call it where they do."""
@@ -62,6 +70,11 @@ class DeskWords:
     def prop(self, name: str) -> str:
         """Give the name of a thing besides the body."""
         return self._maybe("props", name) or _spaced(name)
+
+    def suggested(self) -> Mapping[str, list[str]]:
+        """Give sentences to choose from, by field: in the language of the entries and not of the desk."""
+        found: Mapping[str, list[str]] = self._words.get("suggest", {})
+        return found
 
     def script(self) -> Mapping[str, str]:
         """Give the words the page's script needs."""
