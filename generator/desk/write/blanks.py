@@ -39,7 +39,7 @@ def blanks_data(state: State, words: DeskWords) -> list[dict[str, str]]:
             becomes = values.values.get(name, "")
         if becomes:
             found.append(
-                {"name": name, "label": words.say(f"blanks.{name}"), "becomes": becomes, "group": group}
+                {"name": name, "label": words.blank(name), "becomes": becomes, "group": group}
             )
     return found
 

@@ -40,6 +40,10 @@ class DeskWords:
         last = path.rpartition(".")[2]
         return self._maybe("options", f"{last}/{value}") or self._maybe("options", value) or _spaced(value)
 
+    def blank(self, name: str) -> str:
+        """Give what the button of a blank is called."""
+        return self._maybe("blanks", name) or _spaced(name).lower()
+
     def record(self, path: str) -> str:
         """Give the name of a file that the tool itself keeps, such as the record of approvals; "" for others."""
         return self._maybe("records", path.replace(".", "/"))
