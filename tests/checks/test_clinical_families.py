@@ -158,6 +158,7 @@ def codes_in_source() -> set[str]:
         dose,
         dose_numbers,
         ladders,
+        pain_numbers,
         record,
         references,
         review,

@@ -38,9 +38,7 @@ def blanks_data(state: State, words: DeskWords) -> list[dict[str, str]]:
             group = "pain" if name in ("acceptable_pain", "settle_time") else "clinic"
             becomes = values.values.get(name, "")
         if becomes:
-            found.append(
-                {"name": name, "label": words.blank(name), "becomes": becomes, "group": group}
-            )
+            found.append({"name": name, "label": words.blank(name), "becomes": becomes, "group": group})
     return found
 
 
