@@ -31,6 +31,11 @@ def content_option(function: Function) -> Function:
     )(function)
 
 
+def counted(number: int, one: str, several: str = "") -> str:
+    """Say a number of things: `1 entry`, `2 entries`."""
+    return f"{number} {one if number == 1 else several or f'{one}s'}"
+
+
 def print_findings(findings: Sequence[Finding], *, folder: Path) -> None:
     """Print findings with colour where the terminal has it; paths are relative to the working folder."""
     for finding in (found.inside(folder.as_posix()) for found in findings):

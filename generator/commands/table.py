@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from limberleaf.commands.shared import content_option, read_library
+from limberleaf.commands.shared import content_option, counted, read_library
 
 if TYPE_CHECKING:
     from limberleaf.exchange.sheet import Sheet
+    from limberleaf.exchange.table_in import Plan
 
 FORMS = click.Choice(("text", "json"))
 
@@ -80,7 +81,11 @@ def table_out(file: Path, only: tuple[str, ...], content: Path) -> None:
     "Exit codes: 0 written or nothing to write, 1 a cell is wrong and nothing was written, 2 a wrong call.",
 )
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False, exists=True))
-@click.option("--dry-run", is_flag=True, help="Say what would change and write nothing.")
+@click.option(
+    "--dry-run",
+    is_flag=True,
+    help="Say what would change and write no entry; wrong cells are marked in a copy.",
+)
 @click.option(
     "--over-newer", is_flag=True, help="Also change entries that were edited since the table was written."
 )
@@ -92,12 +97,14 @@ def table_in(
 ) -> None:
     """Bring FILE back: cells that differ change their entries, rows with a new code become drafts.
 
-    Every cell is checked first. When one is wrong nothing is written, and a copy FILE.marked.xlsx shows which and why.
-    Nothing is ever deleted: a row that is missing leaves its exercise as it is.
+    Every cell is checked first. When one is wrong no entry is written, and a copy (NAME.marked.xlsx) shows which
+    and why; mend FILE or the copy and bring that in. Nothing is ever deleted: a row or a column that is missing
+    leaves things as they are. FILE can be used again for the next change.
     """
     from limberleaf.exchange.entries import write_changes
     from limberleaf.exchange.sheet import TableError
     from limberleaf.exchange.table_in import plan_import, read_table
+    from limberleaf.exchange.trail import Trail
     from limberleaf.findings import has_errors
 
     library = read_library(content)
@@ -111,10 +118,12 @@ def table_in(
     copy = _marked(file, marked, data, sheet, content) if wrong else None
     if written:
         write_changes(content, plan.changes)
+        Trail(content).keep(plan.steps)
     if form == "json":
         facts = {
             "written": written, "changed": [change.path for change in plan.changes], "changes": plan.lines,
-            "unchanged": plan.same, "not_in_table": plan.left_out, "marked_copy": copy and str(copy),
+            "unchanged": plan.same, "not_in_table": plan.left_out,
+            "columns_not_in_table": plan.without, "marked_copy": copy and str(copy),
             "findings": [
                 {**vars(finding), "place": str(finding.place)} for finding in sheet.findings
             ],
@@ -123,9 +132,9 @@ def table_in(
     else:
         for finding in sheet.findings:
             click.echo(f"{finding.line()}\n    {finding.hint}")
-        _tell(plan.lines, len(plan.changes), plan.same, plan.left_out, written)
+        _tell(plan, written=written, wrong=len(sheet.wrong))
         if copy:
-            click.echo(f"Nothing was written: {len(wrong)} to fix, marked in {copy}.")
+            click.echo(f"No entry was written: {counted(len(wrong), 'thing')} to fix, marked in {copy}.")
     if wrong:
         raise click.exceptions.Exit(1)
 
@@ -134,22 +143,23 @@ def _marked(file: Path, marked: Path | None, data: bytes, sheet: Sheet, content:
     from limberleaf.exchange.workbook import marked_copy
     from limberleaf.output import Ledger
 
-    target = marked or file.with_name(f"{file.stem}.marked.xlsx")
+    target = marked or file.with_name(f"{file.stem.removesuffix('.marked')}.marked.xlsx")
     raw = data if file.suffix.lower() == ".xlsx" else None
     Ledger(content).write(target, marked_copy(raw, sheet))
     return target
 
 
-def _tell(told: list[str], changed: int, same: int, left_out: list[str], written: bool) -> None:
-    for line in told:
+def _tell(plan: Plan, *, written: bool, wrong: int) -> None:
+    for line in plan.lines:
         click.echo(line)
-    verb = "written" if written else "would change"
-    click.echo(f"{changed} entries {verb}, {same} as they were.")
-    if left_out:
+    verb = "written" if written else "would be written"
+    more = f", {counted(wrong, 'row')} with something to fix" if wrong else ""
+    click.echo(f"{counted(len(plan.changes), 'entry', 'entries')} {verb}, {plan.same} as they were{more}.")
+    for what, names in (("Not in the table", plan.left_out), ("No column for", plan.without)):
+        if names:
+            click.echo(f"{what}, left as it is: {', '.join(names[:8])}{' …' if len(names) > 8 else ''}")
+    if written and any(change.before is not None for change in plan.changes):
         click.echo(
-            f"Not in the table, left as they are: {', '.join(left_out[:8])}{' …' if len(left_out) > 8 else ''}"
-        )
-    if written and changed:
-        click.echo(
-            "Words that changed need a new approval: limberleaf check, then limberleaf review --record."
+            "Words that changed need a new approval before the site is built again: limberleaf check, then "
+            "limberleaf review --record."
         )

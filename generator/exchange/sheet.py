@@ -42,7 +42,8 @@ class Sheet:
         self, row: int, column: str, code: str, message: str, hint: str, severity: Severity = "error"
     ) -> None:
         """Add a finding on one cell."""
-        shown = f"{column}: {message}" if column else message
+        exercise = next((one.cells.get("code", "").strip() for one in self.rows if one.number == row), "")
+        shown = f"{exercise} {column}: {message}".strip() if column else message
         self.findings.append(Finding(severity, code, shown, hint, self.place(row, column)))
         if severity == "error":
             self.wrong.add(row)

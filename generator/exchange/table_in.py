@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Callable, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from difflib import get_close_matches
+from difflib import get_close_matches, ndiff
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from limberleaf.exchange.cells import CellError
 from limberleaf.exchange.columns import AS_OF, CAPTIONS, FIGURE, RECORDED, Column, columns
 from limberleaf.exchange.entries import CannotEditError, Change, edited, new_text, plain_value, state_of
 from limberleaf.exchange.sheet import Row, Sheet, TableError
+from limberleaf.exchange.trail import Trail
 from limberleaf.exchange.trial import tried
 from limberleaf.findings import Place
 from limberleaf.library import Library
@@ -25,12 +27,17 @@ NEW_HEAD = "# Made from a table. A registered clinician of the clinic must appro
 
 @dataclass
 class Plan:
-    """What an import would do: files to write, a line for each change, and how many rows stay as they are."""
+    """What an import would do: files to write, lines for each change, and how many rows stay as they are.
+
+    `without` are the columns that the table lacks, `steps` what the trail must keep once the files are written.
+    """
 
     changes: list[Change] = field(default_factory=list)
     lines: list[str] = field(default_factory=list)
     same: int = 0
     left_out: list[str] = field(default_factory=list)
+    without: list[str] = field(default_factory=list)
+    steps: list[tuple[str, str, str, bool]] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -42,6 +49,10 @@ class _CellSource(Source):
     def place(self, loc: Sequence[str | int] = (), *, key: bool = False, offset: int | None = None) -> Place:
         """Give the place of the cell that stands for `loc`."""
         return self.place_of(loc)
+
+    def place_of_missing(self, loc: Sequence[str | int], key: str) -> Place:
+        """Give the place of the cell that is empty."""
+        return self.place_of((*loc, key))
 
 
 def plan_import(library: Library, sheet: Sheet, *, over_newer: bool = False) -> Plan:
@@ -56,7 +67,8 @@ def plan_import(library: Library, sheet: Sheet, *, over_newer: bool = False) -> 
             "`limberleaf table out` writes a table to begin from."
         )
     mine = _known_columns(sheet)
-    plan = Plan()
+    plan = Plan(without=[column.name for column in columns() if column not in mine])
+    trail = Trail(library.root)
     seen: dict[str, int] = {}
     touched: dict[str, Row] = {}
     for row in sheet.rows:
@@ -73,7 +85,7 @@ def plan_import(library: Library, sheet: Sheet, *, over_newer: bool = False) -> 
         seen[code] = row.number
         before = len(plan.changes)
         if code in library.exercises:
-            _existing(library, sheet, row, mine, plan, over_newer)
+            _existing(library, sheet, row, mine, plan, trail, over_newer)
         else:
             _new(library, sheet, row, mine, plan)
         if len(plan.changes) > before:
@@ -83,7 +95,12 @@ def plan_import(library: Library, sheet: Sheet, *, over_newer: bool = False) -> 
         for path, loc, finding in tried(library, plan.changes):
             column = column_of(loc)
             sheet.say(
-                touched[path].number, column, finding.code, finding.message, finding.hint, finding.severity
+                touched[path].number,
+                column,
+                finding.code,
+                finding.message,
+                in_cells(finding.hint),
+                finding.severity,
             )
     return plan
 
@@ -103,17 +120,28 @@ def _known_columns(sheet: Sheet) -> list[Column]:
 
 
 def _existing(
-    library: Library, sheet: Sheet, row: Row, mine: Sequence[Column], plan: Plan, over_newer: bool
+    library: Library,
+    sheet: Sheet,
+    row: Row,
+    mine: Sequence[Column],
+    plan: Plan,
+    trail: Trail,
+    over_newer: bool,
 ) -> None:
-    source = library.exercises[row.cells["code"].strip()].source
+    loaded = library.exercises[row.cells["code"].strip()]
+    source, as_of = loaded.source, row.cells.get(AS_OF, "")
+    if loaded.entry.status == "draft" and trail.made(source.path, as_of):
+        mine = [
+            column for column in mine if not column.recorded
+        ]  # copied with the row, and passed over before too
     before = plain_value(source.text)
     value = copy.deepcopy(before)
     changed = _take(sheet, row, mine, before, value)
     if not changed:
         plan.same += 1
         return
-    as_of = row.cells.get(AS_OF, "")
-    if as_of and as_of != state_of(source.text) and not over_newer:
+    now = state_of(source.text)
+    if as_of and as_of != now and not trail.leads(source.path, as_of, now) and not over_newer:
         sheet.say(
             row.number, changed[0].name, "newer-entry", f"{source.path} changed since this table was written.",
             "Write a fresh table and make the change there, or use --over-newer when the table is right.",
@@ -123,7 +151,7 @@ def _existing(
     for column in recorded:
         sheet.say(
             row.number, column.name, "approval-in-table", f"A table cannot change “{column.name}”.",
-            f"Put “{column.get(before)}” back; approvals are recorded by limberleaf review --record.",
+            f"{_put_back(column.get(before))}; approvals are recorded by limberleaf review --record.",
         )  # fmt: skip
     if recorded:
         return
@@ -136,11 +164,11 @@ def _existing(
         return
     if _sound(sheet, row, text):
         plan.changes.append(Change(source.path, source.text, text))
-        plan.lines += [
-            f"{row.cells['code'].strip()}  {column.name}: {_short(column.get(before))} -> "
-            f"{_short(column.get(value))}"
-            for column in changed
-        ]
+        plan.steps.append((source.path, as_of, state_of(text), False))
+        for column in changed:
+            plan.lines += _difference(
+                row.cells["code"].strip(), column, column.get(before), column.get(value)
+            )
 
 
 def _new(library: Library, sheet: Sheet, row: Row, mine: Sequence[Column], plan: Plan) -> None:
@@ -166,6 +194,7 @@ def _new(library: Library, sheet: Sheet, row: Row, mine: Sequence[Column], plan:
         )  # fmt: skip
         return
     plan.changes.append(Change(path, None, text))
+    plan.steps.append((path, row.cells.get(AS_OF, ""), state_of(text), True))
     plan.lines.append(f"{code}  new draft in {path}")
 
 
@@ -207,8 +236,23 @@ def _sound(sheet: Sheet, row: Row, text: str) -> bool:
     _, findings = shape(Exercise, plain_value(text), source)
     for finding in findings:
         column = columns_by_place[finding.place]
-        sheet.say(row.number, column, finding.code, finding.message, finding.hint, finding.severity)
+        hint = in_cells(finding.hint)
+        sheet.say(row.number, column, finding.code, finding.message, hint, finding.severity)
     return row.number not in sheet.wrong
+
+
+_KEY = re.compile(r"\b([Aa]dd|[Ww]rite) `([a-z_]+):`")
+
+
+def in_cells(hint: str) -> str:
+    """Say a way out in the words of a table: a key that is to be added is a cell to fill in."""
+    names = {name.rpartition(".")[2]: name for name in (column.name for column in columns())}
+
+    def cell(found: re.Match[str]) -> str:
+        verb = "Fill in" if found[1][0].isupper() else "fill in"
+        return f"{verb} {names[found[2]]}" if found[2] in names else found[0]
+
+    return _KEY.sub(cell, hint)
 
 
 def column_of(loc: Sequence[str | int]) -> str:
@@ -236,6 +280,21 @@ def _sorted_by(value: dict[str, Any], order: list[str]) -> dict[str, Any]:
     """Sort keys as in `order`; others behind, as they were."""
     keys = sorted(value, key=lambda key: order.index(key) if key in order else len(order))
     return {key: value[key] for key in keys}
+
+
+def _put_back(text: str) -> str:
+    return f"Put “{text}” back" if text else "Empty the cell"
+
+
+def _difference(code: str, column: Column, before: str, after: str) -> Iterator[str]:
+    """Say what changed in a cell: a value as old and new, a list line by line."""
+    if not column.lines:
+        yield f"{code}  {column.name}: {_short(before)} -> {_short(after)}"
+        return
+    yield f"{code}  {column.name}:" + ("" if after else " every line goes")
+    for line in ndiff(before.splitlines(), after.splitlines()):
+        if line.startswith(("+ ", "- ")):
+            yield f"    {line}"
 
 
 def _short(text: str) -> str:

@@ -269,13 +269,14 @@ def marked_copy(data: bytes | None, sheet: Sheet) -> bytes:
     if MEND in book.sheetnames:
         del book[MEND]
     listed: Any = book.create_sheet(MEND)
-    listed.append(["cell", "column", "what to fix"])
-    listed.column_dimensions["C"].width = 110
+    listed.append(["cell", "exercise", "column", "what to fix"])
+    listed.column_dimensions["D"].width = 110
+    codes = {row.number: row.cells.get("code", "") for row in sheet.rows}
     for (number, title), remarks in sorted(sheet.marks.items()):
         cell = page[f"{sheet.letters.get(title, 'A')}{number}"]
         cell.fill = PatternFill("solid", fgColor="FFD9C7")
         comment = Comment("\n".join(remarks), "limberleaf")
         comment.width, comment.height = 340, 60 + 20 * sum(len(one) // 45 + 1 for one in remarks)
         cell.comment = comment
-        listed.append([cell.coordinate, title, " ".join(remarks)])
+        listed.append([cell.coordinate, codes.get(number, ""), title, " ".join(remarks)])
     return _packed(book)

@@ -63,7 +63,7 @@ def _finding(model: type[BaseModel], value: object, source: Source, error: Mappi
             "missing-key",
             f"“{missing}” is missing.",
             _description(model, error["loc"]) or f"Add `{missing}:` here.",
-            source.place(loc, key=True),
+            source.place_of_missing(loc, missing),
         )
     code, message, hint = _say(kind, name, error)
     return Finding("error", code, message, hint, source.place(loc))
@@ -85,7 +85,8 @@ def _say(kind: str, name: str, error: Mapping[str, Any]) -> tuple[str, str, str]
         return "wrong-form", f"“{given}” does not have the form of “{name}”.", _pattern_hint(name, context)
     if kind == "value_error":
         reason = str(context.get("error", error["msg"]))
-        return "not-possible", f"“{name}”: {reason}.", "See the guide to entries in DEVELOPERS.md."
+        written = f"“{name}” is “{given}”" if isinstance(given, str | int) else f"“{name}”"
+        return "not-possible", f"{written}: {reason}.", f"`limberleaf guide {name}` explains it."
     return "wrong-value", f"“{name}”: {error['msg'].lower()}.", "Correct the value."
 
 
@@ -103,9 +104,12 @@ _WANTED = {
 def _say_length(name: str, given: object, context: Mapping[str, Any]) -> tuple[str, str, str]:
     if given == []:
         return "empty-list", f"“{name}” is an empty list.", "Write at least one line, or leave the key out."
-    wanted = context.get("min_length", context.get("max_length"))
-    message = f"“{name}” has {context.get('actual_length')} lines; it needs {wanted}."
-    return "wrong-length", message, f"Write {wanted}."
+    least, most, there = context.get("min_length"), context.get("max_length"), context.get("actual_length", 0)
+    message = f"“{name}” has {there} {'line' if there == 1 else 'lines'}"
+    if least is not None:
+        missing = least - there
+        return "wrong-length", f"{message}; at least {least} are needed.", f"Add {missing} more."
+    return "wrong-length", f"{message}; at most {most} are shown.", f"Leave out {there - (most or 0)}."
 
 
 def _say_choice(name: str, given: object, context: Mapping[str, Any]) -> tuple[str, str, str]:

@@ -67,6 +67,10 @@ class Source:
         """Give the node graph; None for a file that could not be read."""
         return compose(self.text) if self.known else self.composed
 
+    def place_of_missing(self, loc: Loc, key: str) -> Place:
+        """Give the place where `key` is missing: what is to hold it."""
+        return self.place(loc, key=True)
+
     def place(self, loc: Loc = (), *, key: bool = False, offset: int | None = None) -> Place:
         """Give the place of the value at `loc` (of its key when `key`), or of a character inside a text.
 

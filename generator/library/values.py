@@ -120,7 +120,9 @@ class Duration(_Written):
             return value
         match = re.fullmatch(r"(\d{1,4})(?:\s*[-–]\s*(\d{1,4}))?\s*(s|min|h)", str(value).strip())
         if not match or not isinstance(value, str):
-            raise ValueError("write a number and its unit, such as 3 s, 20-30 s, 10 min or 1 h")
+            raise ValueError(
+                "write one number or range and its unit (s, min or h), such as 3 s, 20-30 s, 10 min or 1 h"
+            )
         unit = _UNITS[match[3]]
         low, high = int(match[1]) * unit, int(match[2] or match[1]) * unit
         if high < low:

@@ -140,8 +140,10 @@ def test_what_is_wrong_is_said_at_its_cell_and_marked_and_nothing_is_written(
     cell = marked["Exercises"][hold]
     assert cell.fill.fgColor.rgb == "00FFD9C7"
     assert cell.comment is not None
-    assert "write a number and its unit" in cell.comment.text
-    assert marked["To mend"]["A2"].value in (hold, region)
+    assert "“hold” is “three seconds”: write one number or range and its unit" in cell.comment.text
+    assert [cell.value for cell in marked["To mend"][2]][:3] == [hold, "kn-03", "dose.hold"]
+    table(content, "in", content.parent / "exercises.marked.xlsx")
+    assert not (content.parent / "exercises.marked.marked.xlsx").exists()
 
 
 def _of(code: str, column: str, key: str, value: object) -> Callable[[Any, dict[str, int]], None]:
@@ -215,6 +217,52 @@ def test_a_new_row_becomes_a_draft_and_an_approval_in_a_table_is_refused(content
     refused = table(content, "in", book)
     assert refused.exit_code == 1
     assert "approval-in-table" in refused.output
+
+
+def test_one_working_file_serves_for_change_after_change(content: Path, book: Path) -> None:
+    """A row that was brought in, changed or new, is not older than the entry that it made."""
+
+    def add(sheet: Any, at: dict[str, int]) -> None:
+        for cell in list(sheet[row_of(sheet, "kn-03")]):
+            sheet.cell(sheet.max_row + (cell.column == 1), cell.column).value = cell.value
+        sheet.cell(sheet.max_row, at["code"]).value = "kn-77"
+
+    edit(book, add)
+    put(book, "kn-04", "dose.hold", "5 s")
+    assert "2 entries written" in table(content, "in", book).output
+    again = table(content, "in", book)
+    assert again.exit_code == 0, again.output
+    assert "0 entries written, 70 as they were" in again.output
+    put(book, "kn-04", "dose.hold", "6 s")
+    put(book, "kn-77", "title", "A title of its own")
+    third = table(content, "in", book)
+    assert "2 entries written, 68 as they were" in third.output, third.output
+    texts = load_library(content).exercises
+    assert (texts["kn-04"].entry.dose.hold.low, texts["kn-77"].entry.title) == (6, "A title of its own")
+    entry = content / "exercises/knee/kn-04.yml"
+    entry.write_text(entry.read_text("utf-8") + "# somebody was here\n", "utf-8")
+    put(book, "kn-04", "dose.hold", "7 s")
+    assert "newer-entry" in table(content, "in", book).output
+
+
+def test_what_changes_in_a_list_is_said_line_by_line_and_what_is_missing_at_its_cell(
+    content: Path, book: Path
+) -> None:
+    lines = load_library(content).exercises["kn-03"].entry.watch_for
+    put(book, "kn-03", "watch_for", "\n".join(["Do not hurry.", *map(str, lines[1:])]))
+    said = table(content, "in", book, "--dry-run").output
+    assert "kn-03  watch_for:\n" in said
+    assert f"    - {lines[0]}\n" in said
+    assert "    + Do not hurry.\n" in said
+    assert str(lines[1]) not in said
+    put(book, "kn-04", "aim", None)
+    edit(book, lambda sheet, at: sheet.delete_cols(at["dose.rest"]))
+    wrong = table(content, "in", book)
+    letters = {str(cell.value): cell.column_letter for cell in load_workbook(book)["Exercises"][1]}
+    row = row_of(load_workbook(book)["Exercises"], "kn-04")
+    assert f"cell {letters['aim']}{row}: error [missing-key] kn-04 aim: “aim” is missing" in wrong.output
+    assert "Fill in aim." in wrong.output
+    assert "No column for, left as it is: dose.rest" in wrong.output
 
 
 def test_an_entry_that_changed_since_the_table_was_written_is_not_overwritten(

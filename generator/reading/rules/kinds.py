@@ -52,6 +52,7 @@ def two_owners(text: Text, rule: Rule) -> Iterator[Hit]:
                 continue
             if (
                 piece.word == "it"
+                and len(line.pieces) <= settings["longest"]
                 and _stands_for_a_thing(line, place, leads)
                 and not _is_idle(line, place, idle)
             ):

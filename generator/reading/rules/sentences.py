@@ -12,6 +12,7 @@ from typing import Any
 from limberleaf.reading.lexicon import common_words, inflected_stems
 from limberleaf.reading.marks import Level
 from limberleaf.reading.rules.advice import how_to_split
+from limberleaf.reading.rules.inflect import grammar
 from limberleaf.reading.rules.model import Hit, Rule, check
 from limberleaf.reading.terms import explained_words, folded
 from limberleaf.reading.text import Line, Piece, Text
@@ -133,7 +134,7 @@ def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
     breaks, mild = frozenset(settings["clause_words"]), frozenset(settings["plain_after_not"])
     first: Piece | None = None
     before = line.sentence.start
-    for piece in line.pieces:
+    for place, piece in enumerate(line.pieces):
         word = piece.word
         if word in breaks or _ITEM_ENDS.search(line.text, before, piece.start):
             first = None
@@ -141,7 +142,14 @@ def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
         negative = (word in plain and not (word == "nor" and first)) or word.endswith("n't")
         if word == "not" and line.spoken.startswith(" the same", piece.end - line.sentence.start):
             continue
-        if not (negative or (first and word not in mild and (word in taking or _undone(word, settings)))):
+        if not (
+            negative
+            or (
+                first
+                and word not in mild
+                and (word in taking or (_undone(word, settings) and not _names_a_kind(line, place)))
+            )
+        ):
             continue
         if first is not None:
             if _set_warning(line, first, piece):
@@ -165,6 +173,26 @@ _ASKED = r"(?:(?:first )?(?:asking|talking|speaking|checking|telling)|advice)\b"
 _ABLE = re.compile(rf"without {_ASKED}|unless (?:you (?:can|are able)|it is safe)\b")
 _TOLD = re.compile(
     r"unless (?:you (?:are|were|have been|had been)|your|an?|the|we|told|advised|asked)\b[^.;]{0,40}"
+)
+_LINKING = frozenset(
+    (
+        "is",
+        "are",
+        "was",
+        "were",
+        "be",
+        "been",
+        "not",
+        "never",
+        "no",
+        "go",
+        "leave",
+        "left",
+        "an",
+        "a",
+        "too",
+        "so",
+    )
 )
 _STOP_UNASKED = re.compile(rf"\b(?:stop|change)\b[^.;,]{{0,40}} without {_ASKED}")
 _WHO = re.compile(
@@ -193,6 +221,15 @@ def _is_short_warning(line: Line, first: Piece, piece: Piece) -> bool:
     if first.word not in ("not", "don't") or len(between) > 2 or not _ABLE.match(line.spoken, place):
         return False
     return not _CONDITION.search(line.spoken, place + len(piece.word))
+
+
+def _names_a_kind(line: Line, place: int) -> bool:
+    """Whether a word with un- goes with a verb's object and names its kind (`do not add unprocessed bran`)."""
+    if place + 1 >= len(line.pieces) or place == 0:
+        return False
+    following, before = line.pieces[place + 1].word, line.pieces[place - 1].word
+    gap = line.text[line.pieces[place].end : line.pieces[place + 1].start]
+    return gap == " " and following not in grammar().function_words and before not in _LINKING
 
 
 def _undone(word: str, settings: Any) -> bool:

@@ -189,7 +189,7 @@ def abbreviation(text: Text, rule: Rule) -> Iterator[Hit]:
     """Capitals that the text does not spell out, each once."""
     known = {*rule.settings["known"], *text.words.abbreviations}
     meanings: Mapping[str, str] = rule.settings["meanings"]
-    seen: set[str] = set()
+    seen = set(_named_in_headings(text))
     for line in text.lines:
         sentence = line.sentence
         if line.kind not in rule.scope or not _INNER_CAPITAL.search(line.text, sentence.start, sentence.end):
@@ -211,7 +211,18 @@ def abbreviation(text: Text, rule: Rule) -> Iterator[Hit]:
             yield Hit(line.block, token.start, token.end, values, suggestion=suggestion)
 
 
+def _named_in_headings(text: Text) -> Iterator[str]:
+    """Abbreviations that a heading spells out: `Obsessive compulsive disorder (OCD)`."""
+    for line in text.lines:
+        if line.kind == "heading":
+            for token in line.sentence.words:
+                if _is_abbreviation(bare := _bare(token.text)) and is_named(line, token.start, token.end):
+                    yield bare
+
+
 _DESCRIBED = re.compile(r"(?:\s[\w-]+){0,2},\s*(?:in which|which (?:is|are|means?))\b")
+_SMALL = frozenset(("and", "of", "the", "for", "in", "to", "with", "a"))
+"""Words whose first letters an abbreviation may leave out."""
 _OTHER_NAME = re.compile(r"\bor (?:an? |the )?$")
 
 
@@ -220,8 +231,9 @@ def _only_beside(line: Line, start: int, bare: str) -> bool:
     before = line.spoken[: start - line.sentence.start]
     if not (match := _OTHER_NAME.search(before)):
         return False
-    initials = "".join(word[0] for word in re.findall(r"[a-z]+", before[: match.start()]))
-    return not initials.endswith(bare.lower())
+    words = re.findall(r"[a-z]+", before[: match.start()])
+    initials = ("".join(word[0] for word in some) for some in (words, [w for w in words if w not in _SMALL]))
+    return not any(letters.endswith(bare.lower()) for letters in initials)
 
 
 def _bare(word: str) -> str:
