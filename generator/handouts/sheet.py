@@ -18,6 +18,7 @@ from limberleaf.handouts.tick import TickChart, tick_chart
 from limberleaf.handouts.typeset import Handout
 from limberleaf.library import Dose, Exercise, Side
 from limberleaf.library.exercise import Sides
+from limberleaf.library.values import LocalText
 from limberleaf.pages.exercise_view import BoxView, ExerciseView, SharedParts, exercise_view, side_words
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import exercise_address
@@ -118,14 +119,20 @@ def document_data(edition: LanguageEdition, title: str) -> dict[str, Any]:
         "dir": edition.words.direction,
         "paper": PAPERS[clinic.paper],
         "clinic": {
-            "name": edition.name,
-            "short": clinic.short_name.in_language(edition.language),
-            "place": clinic.place.in_language(edition.language),
+            "name": _said(edition, clinic.name),
+            "short": _said(edition, clinic.short_name),
+            "place": _said(edition, clinic.place),
             "phone": clinic.phone,
-            "hours": clinic.hours.in_language(edition.language),
+            "hours": _said(edition, clinic.hours),
         },
         "words": exercise_labels(edition),
     }
+
+
+def _said(edition: LanguageEdition, text: LocalText) -> dict[str, str]:
+    """Give a text of the settings and its language: the clinic's own where the edition's has none."""
+    language = edition.language if edition.language in text else edition.clinic.language
+    return {"t": text.in_language(edition.language), "lang": language}
 
 
 def sheet_data(chosen: Chosen) -> dict[str, Any]:

@@ -62,7 +62,7 @@ STANDARDS = ["ua-1", "a-2a"]
 """What every handout keeps: it can be read aloud (ISO 14289-1), and opened as it is in years (ISO 19005-2, level A)."""
 
 Fit = dict[str, Any]
-"""How a sheet was fitted: what its front holds, height of the figure in points, weeks of the chart on its back."""
+"""How a sheet was fitted: what its front holds, scale of the figure, way of putting it, the back's chart and spaces."""
 
 FITTED = frozenset({"sheet"})
 """The templates that measure; setting the same sheet again takes the fit of the first time."""

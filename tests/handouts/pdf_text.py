@@ -22,6 +22,7 @@ class Element:
 
     tag: str
     alt: str = ""
+    language: str = ""
     pieces: list[str | Element] = field(default_factory=list)
 
     @property
@@ -99,7 +100,7 @@ def _take(node: object, into: Element, page: int | None, pages: dict, letters: d
         if "/MCID" in node:
             into.pieces.append("".join(letters[page, int(node.MCID)]))
         elif "/S" in node:
-            element = Element(str(node.S)[1:], str(node.get("/Alt", "")))
+            element = Element(str(node.S)[1:], str(node.get("/Alt", "")), str(node.get("/Lang", "")))
             into.pieces.append(element)
             if "/K" in node:
                 _take(node.K, element, page, pages, letters)

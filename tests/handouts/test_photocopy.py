@@ -13,6 +13,7 @@ from io import BytesIO
 import numpy as np
 import pdfplumber
 import pytest
+from handouts.pdf_lines import drawn_lines
 from PIL import Image, ImageFilter
 
 from limberleaf.figures import Figures
@@ -50,6 +51,16 @@ def sheet(handout, typesetter):
     """The page as printed, and the dark dots of its second copy."""
     picture = page_picture(typesetter.pdf(handout))
     return np.asarray(picture), np.asarray(copied(copied(picture, 1), 2)) < 128
+
+
+def test_the_finest_line_of_a_figure_survives(handout, typesetter, sheet):
+    """Lines are at least 0.8 pt wide as printed, and what is drawn in black is still dark on the second copy."""
+    printed, dark = sheet
+    assert min(drawn_lines(typesetter.pdf(handout))) >= 0.79
+    frame = np.s_[printed.shape[0] // 8 : printed.shape[0] // 2, : printed.shape[1] // 2]
+    black = printed[frame] < 30
+    assert black.sum() > 5000
+    assert dark[frame][black].mean() > 0.97
 
 
 def test_the_affected_limb_stays_the_dark_one(sheet):

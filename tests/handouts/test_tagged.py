@@ -15,6 +15,7 @@ import outloud
 import page as page_validation
 import pikepdf
 import pytest
+from handouts.pdf_lines import drawn_lines
 from handouts.pdf_text import letters, squeezed, structure
 
 from limberleaf.handouts import (
@@ -129,6 +130,14 @@ def test_a_judge_that_finds_nothing_would_be_no_judge(edition, typesetter, tmp_p
     data = (tmp_path / "bare.pdf").read_bytes()
     for standard in ("ua1", "pdfa2a"):
         assert not page_validation.validate_pdf_bytes(data, profile=standard).is_compliant
+
+
+LEAST_LINE = 0.8
+"""Width in points of the finest line of a figure that is still whole on a copy's copy (`test_photocopy.py`)."""
+
+
+def test_no_line_of_a_figure_is_too_fine_for_a_copier(document):
+    assert min(drawn_lines(document[1])) >= LEAST_LINE - 0.01
 
 
 def _bookmarks(items: pikepdf.Array | list) -> Iterator[str]:

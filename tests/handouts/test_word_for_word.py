@@ -137,6 +137,23 @@ def test_the_paper_says_every_piece_in_order(printed):
         assert paper.missing([str(box.title), *map(str, box.signs), str(box.action)]) == []
 
 
+def test_figures_on_paper_say_what_the_page_s_figures_say(printed):
+    """Alternative text: the page's from its SVG titles, the paper's from its tags (ISO 32000-1, 14.9.3)."""
+    edition, chosen, _, tree, _ = printed
+    page = next(one for one in site_pages(edition.context) if one.url == chosen.url)
+    article = html5lib.parseFragment(page.body(), namespaceHTMLElements=False)
+    titles = [
+        "".join(node.itertext())
+        for svg in article.iter("svg")
+        if svg.get("role") == "img"
+        for node in svg.iter("title")
+    ]
+    shown = [figure.alt for figure in tree.all("Figure")]
+    panels = len(chosen.view.panels)
+    assert panels and shown[:panels] == titles[:panels]
+    assert shown[panels:] == [edition.words.say("record.qr")]
+
+
 def test_the_plan_says_every_piece_it_has_in_order(printed):
     edition, chosen, _, _, _ = printed
     script = exercise_data(edition, edition.exercises[chosen.choice.code])
