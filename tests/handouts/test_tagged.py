@@ -137,7 +137,9 @@ LEAST_LINE = 0.8
 
 
 def test_no_line_of_a_figure_is_too_fine_for_a_copier(document):
-    assert min(drawn_lines(document[1])) >= LEAST_LINE - 0.01
+    lines = list(drawn_lines(document[1]))
+    assert lines or document[0].template == "diary"
+    assert [width for width in lines if width < LEAST_LINE - 0.01] == []
 
 
 def _bookmarks(items: pikepdf.Array | list) -> Iterator[str]:
@@ -166,6 +168,16 @@ def test_it_says_what_it_is_called_and_in_which_language(document):
         assert str(pdf.docinfo.Title) == handout.data["title"]
         assert bool(pdf.Root.ViewerPreferences.DisplayDocTitle)
         assert bool(pdf.Root.MarkInfo.Marked)
+
+
+def test_words_in_another_language_say_which(document):
+    """A clinic's name written once, in English, is English in a Dutch or Arabic booklet too (ISO 32000-1, 14.9.2)."""
+    handout, data = document
+    name = handout.data["clinic"]["name"]
+    elsewhere = [one for one in structure(data).walk() if squeezed(one.text) == squeezed(name["t"])]
+    assert elsewhere or handout.template != "booklet"
+    if handout.data["lang"] != name["lang"]:
+        assert {one.language for one in elsewhere if one.tag in ("P", "H2")} <= {name["lang"]}
 
 
 def test_it_names_nobody(document):

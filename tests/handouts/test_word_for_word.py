@@ -31,6 +31,7 @@ DOSE = "…"
 FRONT = ("needs", "captions", "works", "short", "setup", "steps", "bands")
 BACK = ("suits", "watch", "dose", "ways")
 
+SVG = "{http://www.w3.org/2000/svg}"
 CASES = [
     ("en", Choice("kn-03", "left"), "page"),
     ("en", Choice("kn-07", "right"), "page"),
@@ -144,9 +145,9 @@ def test_figures_on_paper_say_what_the_page_s_figures_say(printed):
     article = html5lib.parseFragment(page.body(), namespaceHTMLElements=False)
     titles = [
         "".join(node.itertext())
-        for svg in article.iter("svg")
+        for svg in article.iter(f"{SVG}svg")
         if svg.get("role") == "img"
-        for node in svg.iter("title")
+        for node in svg.iter(f"{SVG}title")
     ]
     shown = [figure.alt for figure in tree.all("Figure")]
     panels = len(chosen.view.panels)
