@@ -172,6 +172,33 @@ def test_findings_marks_and_easier_words_stand_beside_the_field(at_desk: Callabl
     expect(page.frame_locator(".phone").locator("main")).to_contain_text("Use this one on stairs.")
     page.get_by_role("button", name="Undo").click()
     expect(aim.locator("textarea")).not_to_have_value("Use this one on stairs.")
+    page.get_by_role("button", name="Redo").click()
+    expect(aim.locator("textarea")).to_have_value("Use this one on stairs.")
+    expect(page.locator(".standing")).to_contain_text("Changed since its approval")
+
+
+def test_what_is_open_is_counted_and_leads_to_its_field(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(EDIT)
+    count, step = page.locator(".open-count"), page.locator('.area[data-text="steps/0"] textarea')
+    expect(count).to_have_text("Nothing is open.")
+    words = step.input_value()
+    step.fill("Utilise  it")
+    step.blur()
+    expect(step).to_have_value("Utilise it")
+    expect(page.locator(".squeezed")).to_have_text("Two spaces were made one.")
+    page.locator('.field[data-loc="dose"]').get_by_label(re.compile("^Rest between sets")).fill("1 min")
+    expect(count).to_contain_text(re.compile(r"^1 to look at · 1 to consider|to fix"))
+    count.click()
+    page.get_by_role("button", name=re.compile("Rest between sets")).click()
+    expect(page.locator('.field[data-loc="dose/rest"] input')).to_be_focused()
+    expect(page.locator(".open-list")).to_be_hidden()
+    step.fill(f"{words} Pain up to ")
+    page.get_by_role("group", name="Put in:").get_by_role("button", name=re.compile("^pain limit")).click()
+    expect(step).to_have_value(f"{words} Pain up to {{acceptable_pain}}")
+    expect(step).to_be_focused()
+    step.fill(words)
+    page.locator('.field[data-loc="dose"]').get_by_label(re.compile("^Rest between sets")).fill("2 min")
+    expect(page.locator(".save-state")).to_have_text("Saved")
 
 
 def test_a_draft_survives_and_is_offered(at_desk: Callable[..., Page]) -> None:

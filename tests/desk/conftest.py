@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
-from datetime import date
+import json
+from collections.abc import Callable
+from datetime import date, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
-from desk.hard_library import hard_library
+from desk.hard_library import ENTRY, hard_library, write_starter
 
+from limberleaf.clinical.approval import lock_text
 from limberleaf.desk.keeper import Keeper
 from limberleaf.desk.pages import Desk
+from limberleaf.desk.write.api import WritingRoom
+from limberleaf.desk.write.rooms import writing_room
+from limberleaf.library import load_library
 from limberleaf.store import Store
 
 TODAY = date(2026, 11, 25)
+PATH = ENTRY.removeprefix("content/")
+Ask = Callable[..., Any]
 
 
 @pytest.fixture(scope="session")
@@ -43,3 +52,53 @@ def page(desk: Desk, path: str) -> str:
     content = desk.file(path)
     assert isinstance(content, str)
     return content
+
+
+# --- writing ---------------------------------------------------------------------------------------------------------
+
+
+class Clock:
+    """A clock that goes only when told to."""
+
+    def __init__(self) -> None:
+        self.moment = datetime(2026, 11, 25, 9, 0)
+
+    def __call__(self) -> datetime:
+        return self.moment
+
+
+@pytest.fixture
+def clock() -> Clock:
+    """A clock at nine in the morning."""
+    return Clock()
+
+
+@pytest.fixture
+def library(tmp_path: Path) -> Path:
+    """A starter library whose approvals are recorded; gives its content folder."""
+    write_starter(tmp_path)
+    content = tmp_path / "content"
+    clinic = (content / "clinic.yml").read_text("utf-8")
+    roles = "reminder: 3 months, approvers: [Clinical lead, Second reader]}"
+    (content / "clinic.yml").write_text(clinic.replace("reminder: 3 months}", roles), "utf-8")
+    (content / "approved.lock").write_text(lock_text(load_library(content), None), "utf-8")
+    return content
+
+
+def room(content: Path, store: Store, clock: Clock) -> WritingRoom:
+    """Give the room in which entries are written, over a content folder."""
+    keeper = Keeper(content, store, lambda: TODAY, writes=True)
+    return writing_room(content, keeper, lambda: TODAY, clock)
+
+
+@pytest.fixture
+def ask(library: Path, store: Store, clock: Clock) -> Ask:
+    """Ask the room a question: `ask("save", path=..., base=..., value=...)`."""
+    made = room(library, store, clock)
+
+    def question(name: str, /, **asked: Any) -> Any:
+        answer = made.asked(f"ask/{name}", {"page": "p1", "path": PATH, **asked}, "")
+        assert answer is not None
+        return json.loads(answer[1])
+
+    return question

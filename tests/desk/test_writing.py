@@ -4,77 +4,23 @@ from __future__ import annotations
 
 import re
 import subprocess
-from collections.abc import Callable, Iterator
-from datetime import date, datetime, timedelta
+from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
-from desk.hard_library import ENTRY, git, write_starter
+from desk.conftest import PATH, TODAY, Ask, Clock, room
+from desk.hard_library import git
 
 from limberleaf.clinical.approval import lock_text, read_lock
 from limberleaf.desk.keeper import Keeper
-from limberleaf.desk.write.api import WritingRoom
 from limberleaf.desk.write.form import form_of
 from limberleaf.desk.write.kinds import target_of
-from limberleaf.desk.write.rooms import writing_room
 from limberleaf.desk.write.words import desk_words
 from limberleaf.library import load_library
 from limberleaf.library.guide import keys
 from limberleaf.store import Store
-
-TODAY = date(2026, 11, 25)
-PATH = ENTRY.removeprefix("content/")
-
-
-class Clock:
-    """A clock that goes only when told to."""
-
-    def __init__(self) -> None:
-        self.moment = datetime(2026, 11, 25, 9, 0)
-
-    def __call__(self) -> datetime:
-        return self.moment
-
-
-Ask = Callable[..., Any]
-
-
-@pytest.fixture
-def clock() -> Clock:
-    return Clock()
-
-
-@pytest.fixture
-def library(tmp_path: Path) -> Path:
-    """A starter library whose approvals are recorded; gives its content folder."""
-    write_starter(tmp_path)
-    content = tmp_path / "content"
-    clinic = (content / "clinic.yml").read_text("utf-8")
-    roles = "reminder: 3 months, approvers: [Clinical lead, Second reader]}"
-    (content / "clinic.yml").write_text(clinic.replace("reminder: 3 months}", roles), "utf-8")
-    (content / "approved.lock").write_text(lock_text(load_library(content), None), "utf-8")
-    return content
-
-
-def room(content: Path, store: Store, clock: Clock) -> WritingRoom:
-    keeper = Keeper(content, store, lambda: TODAY, writes=True)
-    return writing_room(content, keeper, lambda: TODAY, clock)
-
-
-@pytest.fixture
-def ask(library: Path, store: Store, clock: Clock) -> Ask:
-    """Ask the room a question: `ask("save", path=..., base=..., value=...)`."""
-    import json
-
-    made = room(library, store, clock)
-
-    def question(name: str, /, **asked: Any) -> Any:
-        answer = made.asked(f"ask/{name}", {"page": "p1", "path": PATH, **asked}, "")
-        assert answer is not None
-        return json.loads(answer[1])
-
-    return question
 
 
 def test_a_save_changes_one_line_and_can_be_taken_back(ask: Ask, library: Path) -> None:

@@ -117,6 +117,8 @@ class FormWords:
     def _option(self, key: str, value: str, loc: Loc) -> str:
         if key == "posture":
             return self.words.posture(value)
+        if key in self._figure:
+            return self.words.option(key, value)
         found = self._near(key, loc)
         if found and value in found.options:
             return found.options[value]
