@@ -95,4 +95,5 @@ def check_library(
         findings.extend(check_reading(library, store))
         findings.extend(check_figures(library, figures))
         findings.extend(check_ladders(library, pose_order(library, figures)))
+        library.read_cache.save()
     return in_order(findings)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from limberleaf.checks.texts import EntryText, texts_by_file
 from limberleaf.findings import Finding
@@ -14,11 +14,10 @@ _ENDS = tuple(".!?:;…؟。”\"')")
 def check_cut_sentences(library: Library) -> Iterator[Finding]:
     """Find list items that go on, in lower case, where the item before them did not end."""
     for texts in texts_by_file(library):
-        if texts:
-            yield from library.read_cache.keep(("cut", texts[0].source.path), (texts,), _cut, texts)
+        yield from library.read_cache.keep(("cut", texts.path), (texts,), _cut, texts)
 
 
-def _cut(texts: list[EntryText]) -> Iterator[Finding]:
+def _cut(texts: Iterable[EntryText]) -> Iterator[Finding]:
     before = None
     for text in texts:
         last = text.loc[-1]

@@ -8,7 +8,7 @@ start ("You can do 3 sets of 12") speak of what a patient can do, not of the dos
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from importlib.resources import files
 from typing import NamedTuple
@@ -58,7 +58,7 @@ def check_dose_numbers(library: Library) -> Iterator[Finding]:
         if original and loaded.entry.status != "retired":
             yield from _in_entry(loaded.entry, loaded.source, original.entry.dose, language)
     for texts in texts_by_file(library):
-        yield from _elsewhere(texts)
+        yield from library.read_cache.keep(("doseless", texts.path), (texts,), _elsewhere, texts)
 
 
 def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
@@ -150,7 +150,7 @@ def _finding(match: re.Match[str], blank: str, source: Source, loc: Loc) -> Find
     )
 
 
-def _elsewhere(texts: list[EntryText]) -> Iterator[Finding]:
+def _elsewhere(texts: Iterable[EntryText]) -> Iterator[Finding]:
     """Find blanks of a dose in ladders, collections, cautions and settings, which have none."""
     for one in texts:
         if one.source.path.startswith("exercises/") or "{" not in one.text:

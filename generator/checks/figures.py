@@ -58,14 +58,13 @@ def _nerve_kind(loaded: Loaded[Exercise], slides: tuple[str, ...]) -> Iterator[F
     """Report where slider and tensioner are mixed up: by its kind an exercise gets its usual dose and its cautions."""
     exercise = loaded.entry
     moves = len(exercise.figure.poses) > 1
-    place = loaded.source.place(("kind",))
     if exercise.kind == "nerve_slider" and moves and _nerve(exercise) not in slides:
         yield Finding(
             "warning",
             "slider-does-not-slide",
             "A slider lets one end of the nerve's bed go while the other tightens; in this figure none lets go.",
             "Let the neck, the wrist or the ankle give way in the second pose, or write `kind: nerve_tensioner`.",
-            place,
+            loaded.source.place(("kind",)),
         )
     if exercise.kind == "nerve_tensioner" and moves and _nerve(exercise) in slides:
         yield Finding(
@@ -73,7 +72,7 @@ def _nerve_kind(loaded: Loaded[Exercise], slides: tuple[str, ...]) -> Iterator[F
             "tensioner-slides",
             "A tensioner tightens both ends of the nerve's bed; in this figure one lets go while the other tightens.",
             "Keep the end that lets go as it was in the first pose, or write `kind: nerve_slider`.",
-            place,
+            loaded.source.place(("kind",)),
         )
 
 

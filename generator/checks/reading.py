@@ -22,7 +22,7 @@ def check_reading(library: Library, store: Store) -> Iterator[Finding]:
 
 
 def _unknown_rules(library: Library) -> Iterator[Finding]:
-    if library.clinic is None:
+    if library.clinic is None or not library.settings.reading.switched_off:
         return
     known = [rule.id for rule in rules()]
     for index, off in enumerate(library.settings.reading.switched_off):

@@ -7,10 +7,10 @@ text too.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import cast
 
-from limberleaf.checks.texts import Loc, entry_texts, prose_pages
+from limberleaf.checks.texts import EntryText, Loc, prose_pages, texts_by_file
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library, Loaded, Source
 from limberleaf.library.record import Entry
@@ -176,7 +176,17 @@ def _texts(library: Library) -> Iterator[Finding]:
     targets = {name: _target(library, name) for name in ("exercise", "ladder", "collection")}
     known = [name for target in targets.values() for name in target.known]
     published = {name for target in targets.values() for name in target.published}
-    for text in entry_texts(library):
+    for texts in texts_by_file(library):
+        names = (tuple(known), tuple(sorted(published))) if "[[" in texts.source.text else ((), ())
+        yield from library.read_cache.keep(("marks", texts.path), (texts, *names), _in_texts, texts, *names)
+    for page in prose_pages(library):
+        yield from _in_text(page.markdown, page.place, known, published)
+
+
+def _in_texts(
+    texts: Iterable[EntryText], known: Collection[str], published: Collection[str]
+) -> Iterator[Finding]:
+    for text in texts:
         if _MARKS.isdisjoint(text.text):
             continue
         yield from _in_text(
@@ -185,8 +195,6 @@ def _texts(library: Library) -> Iterator[Finding]:
             known,
             published if text.published else known,
         )
-    for page in prose_pages(library):
-        yield from _in_text(page.markdown, page.place, known, published)
 
 
 def _in_text(

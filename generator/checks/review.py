@@ -80,9 +80,12 @@ def _due(loaded: Loaded[Any], clinic: Clinic, today: date) -> Iterator[Finding]:
             "Correct the day.",
             source.place(("review", "reviewed")),
         )
+    how = state(review, clinic, today)
+    if how not in ("overdue", "due_soon"):
+        return  # most entries; the place would cost more than all the rest
     place = source.place(("review", "due") if review.due else ("review",))
     due = due_day(review, clinic)
-    if state(review, clinic, today) == "overdue":
+    if how == "overdue":
         yield Finding(
             "warning",
             "review-overdue",
@@ -90,7 +93,7 @@ def _due(loaded: Loaded[Any], clinic: Clinic, today: date) -> Iterator[Finding]:
             f"{review.owner}: review it, then set `reviewed:`, `due:` and `version:`.",
             place,
         )
-    elif state(review, clinic, today) == "due_soon":
+    else:
         yield Finding(
             "note",
             "review-due-soon",

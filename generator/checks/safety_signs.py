@@ -27,6 +27,7 @@ from limberleaf.clinical.signs import (
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Caution, Library, Loaded
 from limberleaf.library.groups import TIERS, Tier
+from limberleaf.library.prose import ProsePage
 from limberleaf.library.source import Source
 
 _ACTS = re.compile(
@@ -63,17 +64,13 @@ def check_signs(library: Library) -> Iterator[Finding]:
 def _other_texts(library: Library) -> Iterator[Finding]:
     for loaded in library.exercises.values():
         if loaded.entry.status != "retired":
-            yield from library.read_cache.keep(
-                ("late", loaded.source.path), (loaded,), _exercise_texts, loaded
-            )
+            yield from library.read_cache.keep(("late", loaded.source.path), (loaded,), _texts_of_one, loaded)
     for shelf in (library.ladders, library.collections):
         for group in shelf.values():
-            for loc, text in texts_of(group.entry):
-                yield from _late(text, loc, group.source)
+            yield from library.read_cache.keep(("late", group.source.path), (group,), _texts_of_one, group)
     for page in library.pages.values():
         if not page.language:
-            for match in re.finditer(r"[^\n.!?]+[.!?]?", page.markdown):
-                yield from _late(match[0], ("markdown",), page.source, page.place(match.start()))
+            yield from library.read_cache.keep(("late", page.source.path), (page,), _texts_of_page, page)
 
 
 def _reason(library: Library, sign: str, by: str) -> Iterator[Finding]:
@@ -205,9 +202,14 @@ def _nearest(library: Library, name: str, code: str) -> Place:
     return library.exercises[code].source.place(("code",))
 
 
-def _exercise_texts(loaded: Loaded[Any]) -> Iterator[Finding]:
+def _texts_of_one(loaded: Loaded[Any]) -> Iterator[Finding]:
     for loc, text in texts_of(loaded.entry):
         yield from _late(text, loc, loaded.source)
+
+
+def _texts_of_page(page: ProsePage) -> Iterator[Finding]:
+    for match in re.finditer(r"[^\n.!?]+[.!?]?", page.markdown):
+        yield from _late(match[0], ("markdown",), page.source, page.place(match.start()))
 
 
 def _no_action(text: str, tier: Tier, place: Place) -> Finding:

@@ -14,6 +14,7 @@ from limberleaf.library.prose import ProsePage
 from limberleaf.library.record import Entry
 from limberleaf.library.source import Source
 from limberleaf.library.values import ANY_LANGUAGE
+from limberleaf.store.kept import Later
 
 Loc = tuple[str | int, ...]
 
@@ -92,14 +93,22 @@ def entries(library: Library) -> Iterator[Loaded[Entry]]:
         yield from cast("dict[str, Loaded[Entry]]", shelf).values()
 
 
-def entry_texts(library: Library) -> Iterator[EntryText]:
-    """Give every text of every entry, translation and setting; prose pages come by `prose_pages`."""
-    for texts in texts_by_file(library):
-        yield from texts
+class FileTexts(Later[EntryText]):
+    """The texts of one file, taken out of its entry when somebody reads them."""
+
+    def __init__(self, loaded: Loaded[Any], language: str, *, published: bool) -> None:
+        super().__init__(f"{loaded.content_key} {language} {published}", self._taken_out)
+        self._loaded, self._language, self._published = loaded, language, published
+        self.source, self.path = loaded.source, loaded.source.path
+
+    def _taken_out(self) -> Iterator[EntryText]:
+        entry = self._loaded.entry
+        for loc, text in texts_of(entry):
+            yield EntryText(self.source, _written(entry, loc), text, self._published, self._language)
 
 
-def texts_by_file(library: Library) -> Iterator[list[EntryText]]:
-    """Give the texts of every entry, translation and setting, file by file."""
+def texts_by_file(library: Library) -> Iterator[FileTexts]:
+    """Give the texts of every entry, translation and setting, file by file; prose pages come by `prose_pages`."""
     first = library.settings.language if library.clinic else "en"
     for loaded in entries(library):
         yield _texts(library, loaded, first, published=loaded.entry.is_published)
@@ -112,12 +121,11 @@ def texts_by_file(library: Library) -> Iterator[list[EntryText]]:
             yield _texts(library, settings, first, published=True)
 
 
-def _texts(library: Library, loaded: Loaded[Any], language: str, *, published: bool) -> list[EntryText]:
-    def make() -> Iterator[EntryText]:
-        for loc, text in texts_of(loaded.entry):
-            yield EntryText(loaded.source, _written(loaded.entry, loc), text, published, language)
+def _texts(library: Library, loaded: Loaded[Any], language: str, *, published: bool) -> FileTexts:
+    def make() -> Iterator[FileTexts]:
+        yield FileTexts(loaded, language, published=published)
 
-    return library.read_cache.keep(("texts", loaded.source.path), (loaded, language), make)
+    return library.read_cache.keep(("texts", loaded.source.path), (loaded, language), make)[0]
 
 
 def _written(entry: BaseModel, loc: Loc) -> Loc:

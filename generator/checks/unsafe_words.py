@@ -6,7 +6,7 @@ The lists are data (clinical/data/unsafe_words.yml and unsafe_supports.yml), by 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache, partial
 from importlib.resources import files
@@ -97,10 +97,10 @@ def check_unsafe_words(library: Library) -> Iterator[Finding]:
         if code in library.exercises and _is_steady(library.exercises[code].entry)
     }
     for texts in texts_by_file(library):
-        if texts:
-            path = texts[0].source.path
-            given = (texts, path in steady)
-            yield from library.read_cache.keep(("unsafe", path), given, _of_file, texts, path in steady)
+        is_steady = texts.path in steady
+        yield from library.read_cache.keep(
+            ("unsafe", texts.path), (texts, is_steady), _of_file, texts, is_steady
+        )
     for page in prose_pages(library):
         language = page.language or library.settings.language
         yield from library.read_cache.keep(
@@ -113,7 +113,7 @@ def _is_steady(exercise: Exercise) -> bool:
     return exercise.kind in ("balance", "aerobic") or on_feet or bool(STEADY_TAGS & set(exercise.tags))
 
 
-def _of_file(texts: list[EntryText], steady: bool) -> Iterator[Finding]:
+def _of_file(texts: Iterable[EntryText], steady: bool) -> Iterator[Finding]:
     for text in texts:
         language = text.language
         last = text.loc[-1]

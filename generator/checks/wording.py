@@ -21,6 +21,7 @@ from limberleaf.library.record import SwitchedOff as EntrySwitch
 from limberleaf.library.source import Source
 from limberleaf.library.text import RichText, fill
 from limberleaf.reading import Block, Kind, SwitchedOff, WordChoices
+from limberleaf.store.kept import Later
 
 
 @dataclass(frozen=True)
@@ -44,7 +45,7 @@ class Wording:
     name: str
     source: Source
     language: str
-    passages: tuple[Passage, ...]
+    passages: Sequence[Passage]
     switched_off: tuple[SwitchedOff, ...] = ()
 
     def place(self, block: int, offset: int) -> Place:
@@ -74,14 +75,18 @@ def wordings(library: Library) -> Iterator[Wording]:
 def _wording(
     library: Library, name: str, loaded: Loaded[Any], language: str, exercise: Exercise | None = None
 ) -> Wording:
-    def make() -> Iterator[Wording]:
-        passages = tuple(passages_of(loaded.entry, filler(library, exercise, language)))
+    def passages() -> Iterator[Passage]:
+        yield from passages_of(loaded.entry, filler(library, exercise, language))
+
+    def make(passages: Sequence[Passage]) -> Iterator[Wording]:
         switches = switches_of(loaded.entry)
         yield Wording(name, loaded.source, language, passages, switches)
 
     if "[[" in loaded.source.text:  # a link shows the title of another entry
-        return next(make())
-    return library.read_cache.keep(("wording", loaded.source.path), (loaded, library.clinic), make)[0]
+        return next(make(tuple(passages())))
+    clinic = library.clinic.content_key if library.clinic else ""
+    later = Later(f"{loaded.content_key} {language} {clinic}", passages)
+    return library.read_cache.keep(("wording", loaded.source.path), (loaded, library.clinic), make, later)[0]
 
 
 def filler(library: Library, exercise: Exercise | None, language: str) -> Filler:

@@ -5,12 +5,36 @@ The plan page fills the same blanks in the browser (pages/assets/plan-dose.js); 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from functools import cached_property
 
 from limberleaf.clinical.dose import days_words, number_words, often_words, plural_of, time_words
 from limberleaf.library.exercise import AsComfortable, Dose
 from limberleaf.library.values import Count, Duration
 from limberleaf.words import InterfaceWords
+
+
+class DoseBlanks(Mapping[str, str]):
+    """The words of every blank that a dose has a number for, worked out when the first blank is filled."""
+
+    def __init__(self, dose: Dose, words: InterfaceWords) -> None:
+        self._dose, self._words = dose, words
+
+    @cached_property
+    def _blanks(self) -> Mapping[str, str]:
+        return blanks(self._dose, self._words)
+
+    def __getitem__(self, name: str) -> str:
+        """Give the words of a blank."""
+        return self._blanks[name]
+
+    def __iter__(self) -> Iterator[str]:
+        """Name the blanks."""
+        return iter(self._blanks)
+
+    def __len__(self) -> int:
+        """Count the blanks."""
+        return len(self._blanks)
 
 
 def blanks(dose: Dose, words: InterfaceWords) -> Mapping[str, str]:

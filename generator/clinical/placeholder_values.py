@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from limberleaf.clinical.dose_blanks import blanks
+from limberleaf.clinical.dose_blanks import DoseBlanks
 from limberleaf.clinical.pain import acceptable_pain
 from limberleaf.library import Library
 from limberleaf.library.clinic import Clinic
@@ -76,5 +76,5 @@ def placeholders_for(
         "settle_time": clinic.settle_time.in_language(language),
         "practitioner": practitioner(clinic, language),
     }
-    words = blanks(exercise.dose, interface_words(language)) if exercise else {}
+    words = DoseBlanks(exercise.dose, interface_words(language)) if exercise else {}
     return PlaceholderValues(side, neutral, side_words(language), values, Titles(library, language), words)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import astuple, dataclass, field
 from pathlib import Path
 from typing import Any, Generic, ParamSpec, TypeVar
 
@@ -25,6 +25,7 @@ from limberleaf.library.prose import ProsePage, read_prose
 from limberleaf.library.shape import shape
 from limberleaf.library.source import Source, as_json, from_json, read_source
 from limberleaf.store import Store, code_key, text_key
+from limberleaf.store.kept import Form, Kept
 
 Record = TypeVar("Record", bound=BaseModel)
 Item = TypeVar("Item")
@@ -45,12 +46,24 @@ OTHER_FILES = {"addresses.lock", "approved.lock"}
 _TRANSLATION = re.compile(r"^(?P<stem>.+)\.(?P<language>[a-z]{2})\.ya?ml$")
 
 
+_FINDING = Form(
+    Finding,
+    lambda found: [found.severity, found.code, found.message, found.hint, *astuple(found.place)],
+    lambda row: Finding(row[0], row[1], row[2], row[3], Place(*row[4:])),
+)
+
+
 @dataclass(frozen=True)
 class Loaded(Generic[Record]):
     """A typed entry and the file it came from."""
 
     entry: Record
     source: Source
+
+    @property
+    def content_key(self) -> str:
+        """Name the file and what it says; the entry is what is read from it."""
+        return self.source.content_key
 
 
 class ReadCache:
@@ -63,22 +76,25 @@ class ReadCache:
         """Begin with what the store keeps."""
         self.store = store or Store()
         self._read: dict[Path, tuple[tuple[int, int, int], Loaded[Any] | None, list[Finding]]] = {}
-        self._results: dict[Hashable, tuple[tuple[object, ...], Any]] = {}
+        self._kept = Kept(self.store, _FINDING)
 
     def keep(
         self,
-        what: Hashable,
+        what: tuple[Hashable, ...],
         given: tuple[object, ...],
         make: Callable[P, Iterable[Item]],
         *args: P.args,
         **more: P.kwargs,
     ) -> list[Item]:
-        """Give all that `make` gave when what it is made from (`given`) was the same, or call it with `args`."""
-        known = self._results.get(what)
-        if known is None or known[0] != given:
-            known = self._results[what] = (given, list(make(*args, **more)))
-        items: list[Item] = known[1]
-        return items
+        """Give all that `make` gave when what it is made from (`given`) was the same, or call it with `args`.
+
+        Findings are kept over builds too, once `save` was called.
+        """
+        return self._kept.list_of(what, given, make, *args, **more)
+
+    def save(self) -> None:
+        """Hand what was found to the store."""
+        self._kept.save()
 
     def values(self, text: str) -> Any:
         """Give the values of a text that was read before without a finding, or None."""

@@ -37,6 +37,11 @@ class ProsePage:
     first_line: int
     source: Source
 
+    @property
+    def content_key(self) -> str:
+        """Name the file and what it says."""
+        return self.source.content_key
+
     def place(self, offset: int) -> Place:
         """Give the place of a character of the Markdown."""
         before = self.markdown[:offset]

@@ -22,6 +22,7 @@ from limberleaf.findings import Finding, Place
 from limberleaf.library.files import read_text, shown_path
 from limberleaf.library.scalar_places import written_at
 from limberleaf.library.syntax import syntax_finding
+from limberleaf.store.keys import text_key
 
 Loc = Sequence[str | int]
 
@@ -70,6 +71,11 @@ class Source:
     def place_of_missing(self, loc: Loc, key: str) -> Place:
         """Give the place where `key` is missing: what is to hold it."""
         return self.place(loc, key=True)
+
+    @cached_property
+    def content_key(self) -> str:
+        """Name the file and what it says."""
+        return f"{self.path} {text_key(self.text)}"
 
     def place(self, loc: Loc = (), *, key: bool = False, offset: int | None = None) -> Place:
         """Give the place of the value at `loc` (of its key when `key`), or of a character inside a text.

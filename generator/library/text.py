@@ -128,7 +128,8 @@ class PlaceholderValues:
     def word(self, name: str) -> tuple[str, bool]:
         """Give the filled word for a blank and whether it joins the next word; KeyError for an unknown blank."""
         if name not in ("affected", "other"):
-            return self.dose.get(name) or self.values[name], False
+            number = self.dose.get(name) if name in DOSE_BLANKS else None
+            return number or self.values[name], False
         if self.side is None:
             return (self.affected_word if name == "affected" else self.sides.other), False
         is_left = (self.side == "left") == (name == "affected")

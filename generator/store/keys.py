@@ -9,13 +9,20 @@ import hashlib
 import json
 import os
 import sys
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from datetime import date
+from fractions import Fraction
 from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
-from pathlib import Path
+from pathlib import Path, PurePath
+from typing import Any
 
 _SUFFIXES = (".py", ".yml", ".csv", ".html", ".css", ".js", ".typ", ".svg", ".txt")
 _SIZE = 16
+_NAME = 200
+"""Characters from which on a name of values is hashed."""
 LIBRARIES = (
     "babel", "jinja2", "markdown", "markupsafe", "numpy", "pillow", "pydantic", "pyyaml", "segno", "typst",
 )  # fmt: skip
@@ -39,6 +46,44 @@ def value_key(value: object) -> str:
     from pydantic_core import to_json  # half of the start of a command that needs no entry
 
     return text_key(to_json(value))
+
+
+class NoKeyError(TypeError):
+    """Something has no content that could be hashed: what is made from it is not kept over builds."""
+
+
+def input_key(given: object) -> str:
+    """Name the content of plain values, entries and what carries a `content_key`; NoKeyError for anything else.
+
+    Two values of one type with the same name are the same for all that can be made from them.
+    """
+    if isinstance(given, tuple) and all(type(one) is str or hasattr(one, "content_key") for one in given):
+        name = "\n".join(one if type(one) is str else f"={one.content_key}" for one in given)
+    else:
+        name = json.dumps(_content(given), ensure_ascii=False)
+    return name if len(name) < _NAME else text_key(name)
+
+
+def _content(value: Any) -> Any:
+    """Give plain values that differ where the content differs."""
+    if value is None or isinstance(value, (str, bool, int, float)):
+        return value
+    if hasattr(value, "content_key"):
+        return ["=", value.content_key]
+    kind = type(value).__qualname__
+    if isinstance(value, (tuple, list)):
+        return [kind, *map(_content, value)]
+    if isinstance(value, (set, frozenset)):
+        return [kind, *sorted(json.dumps(_content(one)) for one in value)]
+    if isinstance(value, Mapping):
+        return [kind, *([_content(name), _content(one)] for name, one in value.items())]
+    if hasattr(value, "__pydantic_fields__"):
+        return [kind, value_key(value)]
+    if is_dataclass(value) and not isinstance(value, type):
+        return [kind, *(_content(getattr(value, one.name)) for one in fields(value))]
+    if isinstance(value, (PurePath, date, Fraction)):
+        return [kind, str(value)]
+    raise NoKeyError(kind)
 
 
 def file_stamp(file: str | os.PathLike[str]) -> tuple[int, int, int] | None:

@@ -109,6 +109,20 @@ class Store:
                             self._old.add((kind, key))
         return found
 
+    def all_of(self, kind: str) -> dict[str, Any]:
+        """Give all values of a kind that are whole: for kinds whose values are few and wanted together."""
+        return self.read(self._keys_of(kind), kind)
+
+    def _keys_of(self, kind: str) -> list[str]:
+        found = [key for one, key in self._fresh if one == kind]
+        if self._database is not None:
+            try:
+                rows = self._database.execute("SELECT key FROM results WHERE kind = ?", [kind]).fetchall()
+                found += [key for (key,) in rows if isinstance(key, str)]
+            except sqlite3.Error as error:
+                self._recover(error)
+        return sorted(set(found))
+
     def _rows(self, keys: list[str], kind: str) -> list[tuple[str, bytes, bytes, int]]:
         if self._database is None:
             return []

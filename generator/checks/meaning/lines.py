@@ -7,7 +7,7 @@ is for: “You can put your weight on your leg” is no reason to leave an exerc
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 
 from limberleaf.checks.texts import EntryText, texts_by_file
@@ -48,14 +48,13 @@ def _patterns(language: str) -> Patterns:
 def check_lines(library: Library) -> Iterator[Finding]:
     """Report lines that are the opposite of what their list is for, and lists of feelings that are too short."""
     for texts in texts_by_file(library):
-        if texts:
-            yield from library.read_cache.keep(("lines", texts[0].source.path), (texts,), _of_file, texts)
+        yield from library.read_cache.keep(("lines", texts.path), (texts,), _of_file, texts)
     for loaded in library.exercises.values():
         if loaded.entry.status != "retired":
             yield from library.read_cache.keep(("short", loaded.entry.code), (loaded,), _of_exercise, loaded)
 
 
-def _of_file(texts: list[EntryText]) -> Iterator[Finding]:
+def _of_file(texts: Iterable[EntryText]) -> Iterator[Finding]:
     for text in texts:
         names = _patterns(text.language)
         if names and text.text.strip():
