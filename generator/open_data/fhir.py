@@ -18,20 +18,19 @@ PLAN_TYPE = "http://terminology.hl7.org/CodeSystem/plan-definition-type"
 ANSWERS = ("yes", "partly", "no")
 
 
-def bundle(data: LibraryData, words: InterfaceWords, release: Release) -> dict[str, Any]:
-    """Give all resources of a library as one Bundle."""
-    made = [
-        *(_activity(one, data) for one in data.exercises),
-        *(_plan(one, data, release) for one in data.ladders),
-        _questionnaire(data, words, release),
-    ]
+def bundle_head(data: LibraryData) -> dict[str, Any]:
+    """Give a Bundle of all resources of a library before its entries."""
     return {
         "resourceType": "Bundle",
         "id": f"library-{data.language}",
         "language": data.language,
         "type": "collection",
-        "entry": [{"fullUrl": one["url"], "resource": one} for one in made],
     }
+
+
+def in_bundle(resource: Mapping[str, Any]) -> dict[str, Any]:
+    """Give a resource as an entry of a Bundle."""
+    return {"fullUrl": resource["url"], "resource": resource}
 
 
 def _canonical(data: LibraryData, kind: str, name: str) -> str:
@@ -62,7 +61,8 @@ def _page_of(title: str, url: str) -> dict[str, Any]:
     return {"type": "documentation", "display": title, "document": {"contentType": "text/html", "url": url}}
 
 
-def _activity(one: ExerciseData, data: LibraryData) -> dict[str, Any]:
+def activity(one: ExerciseData, data: LibraryData) -> dict[str, Any]:
+    """Give an exercise as an ActivityDefinition."""
     made = _head("ActivityDefinition", one.code, one.title, data, one.record)
     cautions = "\n\n".join(
         "\n".join([f"**{box.title}**", *(f"- {sign}" for sign in box.signs), box.action])
@@ -99,10 +99,10 @@ def _timing(dose: DoseData) -> dict[str, Any]:
     return {"repeat": repeat, "code": {"text": dose.words}}
 
 
-def _plan(one: LadderData, data: LibraryData, release: Release) -> dict[str, Any]:
+def plan(one: LadderData, data: LibraryData, titles: Mapping[str, str], release: Release) -> dict[str, Any]:
+    """Give a ladder as a PlanDefinition; `titles` are those of its exercises that have a page, by code."""
     made = _head("PlanDefinition", one.id, one.title, data, one.record)
     own_id, target = ("id", "actionId") if release == "R4" else ("linkId", "targetId")
-    titles = {exercise.code: exercise.title for exercise in data.exercises}
     steps: list[dict[str, Any]] = []
     for number, rung in enumerate(one.steps, 1):
         if rung.exercise not in titles:
@@ -133,7 +133,8 @@ def _plan(one: LadderData, data: LibraryData, release: Release) -> dict[str, Any
     return made
 
 
-def _questionnaire(data: LibraryData, words: InterfaceWords, release: Release) -> dict[str, Any]:
+def questionnaire(data: LibraryData, words: InterfaceWords, release: Release) -> dict[str, Any]:
+    """Give the question whether a page was clear."""
     name = "was-this-clear"
     return {
         "resourceType": "Questionnaire",

@@ -2,84 +2,75 @@
 
 from __future__ import annotations
 
-import json
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from limberleaf.ical import calendar_file, escaped
-from limberleaf.open_data import feed, fhir, tables
+from limberleaf.ical import calendar_file
+from limberleaf.open_data import feed, fhir
 from limberleaf.open_data.model import (
     FOLDER,
     SCHEMA_PATH,
-    CollectionData,
-    ExerciseData,
-    LadderData,
-    LibraryData,
-    library_data,
+    library_head,
     plain,
     schema,
     schema_address,
 )
-from limberleaf.pages import SiteContext
-from limberleaf.pages.site import editions
-from limberleaf.words import InterfaceWords
+from limberleaf.open_data.parts import Pieces, as_json
+from limberleaf.open_data.tables import csv_head, text_list
+from limberleaf.pages.language_edition import LanguageEdition
 
 
-def data_files(context: SiteContext) -> dict[str, str]:
-    """Give every file by its path below the site: for each language the library in each form, one schema, one list."""
-    files: dict[str, str] = {SCHEMA_PATH: _json(schema(context.site))}
-    for edition in editions(context):
-        data = library_data(edition)
-        files.update(_of_language(data, context.site, edition.words))
-    files[f"{FOLDER}README.txt"] = _about(sorted(files), context.site)
-    return files
+def schema_file(site: str) -> dict[str, str]:
+    """Give the JSON Schema of the library, by its path."""
+    return {SCHEMA_PATH: f"{as_json(schema(site))}\n"}
 
 
-def _of_language(data: LibraryData, site: str, words: InterfaceWords) -> dict[str, str]:
-    language = data.language
-    texts = {one.code: f"{FOLDER}text/{one.code}.{language}.txt" for one in data.exercises}
+def library_files(edition: LanguageEdition, parts: Sequence[Pieces]) -> dict[str, str]:
+    """Give the files that hold every page of a language, by path, of the pieces of its parts in order."""
+    head, words, language = library_head(edition), edition.words, edition.language
+    form = {key: value for key, value in plain(head).items() if value != []}
+    kinds = ("exercises", "ladders", "collections")
+    by_kind = {kind: [one["library"] for one in parts if one["kind"] == kind] for kind in kinds}
     files = {
-        f"{FOLDER}library.{language}.json": _json({"$schema": schema_address(site), **plain(data)}),
-        f"{FOLDER}exercises.{language}.csv": tables.csv_text(data),
-        f"{FOLDER}search.{language}.json": _json(tables.search_index(data)),
-        f"{FOLDER}changes.{language}.atom": feed.atom(data, words, f"{site}{FOLDER}changes.{language}.atom"),
-        f"{FOLDER}reviews.{language}.ics": _reviews(data),
-        f"{FOLDER}llms.{language}.txt": tables.text_list(
-            data, {code: site + path for code, path in texts.items()}
+        f"{FOLDER}library.{language}.json": _with_lists(
+            {"$schema": schema_address(head.site), **form}, by_kind
         ),
+        f"{FOLDER}exercises.{language}.csv": csv_head()
+        + "".join(one["csv"] for one in parts if "csv" in one),
+        f"{FOLDER}search.{language}.json": f"{_list([one['search'] for one in parts], 1)}\n",
+        f"{FOLDER}changes.{language}.atom": feed.atom(
+            (one["atom"] for one in parts), head, words, f"{head.site}{FOLDER}changes.{language}.atom"
+        ),
+        f"{FOLDER}reviews.{language}.ics": calendar_file(
+            "Reviews", (one["ics"] for one in parts if "ics" in one)
+        ),
+        f"{FOLDER}llms.{language}.txt": text_list(head, [one["llms"] for one in parts if "llms" in one]),
     }
     for release in fhir.VERSIONS:
-        files[f"{FOLDER}fhir/{release.lower()}.{language}.json"] = _json(fhir.bundle(data, words, release))
-    files |= {texts[one.code]: tables.plain_text(one, data) for one in data.exercises}
+        last = as_json(fhir.in_bundle(fhir.questionnaire(head, words, release)))
+        resources = [*(one[release] for one in parts if release in one), last]
+        path = f"{FOLDER}fhir/{release.lower()}.{language}.json"
+        files[path] = _with_lists(fhir.bundle_head(head), {"entry": resources})
     return files
 
 
-def _json(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False, indent=1) + "\n"
+def _with_lists(head: Mapping[str, Any], lists: Mapping[str, Sequence[str]]) -> str:
+    """Write an object as JSON whose last values are lists of objects that are written already."""
+    begun = as_json(head).removesuffix("\n}")
+    return begun + "".join(f',\n "{name}": {_list(pieces, 2)}' for name, pieces in lists.items()) + "\n}\n"
 
 
-def _reviews(data: LibraryData) -> str:
-    """Give the days on which reviews are due, as all-day events (RFC 5545); their stamp is the last review."""
-    events: list[list[str]] = []
-    pages: list[ExerciseData | LadderData | CollectionData] = [
-        *data.exercises,
-        *data.ladders,
-        *data.collections,
-    ]
-    for one in pages:
-        if one.record.due and one.record.reviewed:
-            name = one.url.removeprefix(data.site).strip("/").replace("/", "-")
-            events.append(
-                [
-                    "BEGIN:VEVENT",
-                    f"UID:{name}@limberleaf-data",
-                    f"DTSTAMP:{one.record.reviewed:%Y%m%d}T000000Z",
-                    f"DTSTART;VALUE=DATE:{one.record.due:%Y%m%d}",
-                    f"SUMMARY:{escaped(one.title)}",
-                    f"URL:{one.url}",
-                    "END:VEVENT",
-                ]
-            )
-    return calendar_file("Reviews", events)
+def _list(pieces: Sequence[str], depth: int) -> str:
+    if not pieces:
+        return "[]"
+    start = "\n" + " " * depth
+    inside = ",".join(start + piece.replace("\n", start) for piece in pieces)
+    return f"[{inside}\n{' ' * (depth - 1)}]"
+
+
+def about_file(paths: Iterable[str], site: str) -> dict[str, str]:
+    """Give the list of the files, by its path."""
+    return {f"{FOLDER}README.txt": _about(sorted(paths), site)}
 
 
 def _about(paths: list[str], site: str) -> str:

@@ -176,9 +176,8 @@ def schema(site: str) -> dict[str, Any]:
     return {**LibraryData.model_json_schema(), **head}
 
 
-def library_data(edition: LanguageEdition) -> LibraryData:
-    """Give the published library in the language of `edition`."""
-    renderer = edition.renderer("")
+def library_head(edition: LanguageEdition) -> LibraryData:
+    """Give what the data of a language say once, with no page yet."""
     clinic = edition.clinic
     return LibraryData(
         schema_version=SCHEMA_VERSION,
@@ -191,9 +190,9 @@ def library_data(edition: LanguageEdition) -> LibraryData:
             emergency_place=clinic.emergency.place.in_language(edition.language),
             practitioner=practitioner(clinic, edition.language),
         ),
-        exercises=[exercise_data(SharedParts(edition, one)) for _, one in sorted(edition.exercises.items())],
-        ladders=[_ladder(edition, name, renderer) for name in sorted(edition.ladders)],
-        collections=[_collection(edition, name, renderer) for name in sorted(edition.collections)],
+        exercises=[],
+        ladders=[],
+        collections=[],
     )
 
 
@@ -284,7 +283,8 @@ def _record(entry: Any) -> RecordData:
     return RecordData(version=entry.review.version, reviewed=entry.review.reviewed, due=entry.review.due)
 
 
-def _ladder(edition: LanguageEdition, name: str, renderer: TextRenderer) -> LadderData:
+def ladder_data(edition: LanguageEdition, name: str, renderer: TextRenderer) -> LadderData:
+    """Give one ladder."""
     ladder = edition.ladders[name]
     return LadderData(
         id=name,
@@ -305,7 +305,8 @@ def _ladder(edition: LanguageEdition, name: str, renderer: TextRenderer) -> Ladd
     )
 
 
-def _collection(edition: LanguageEdition, name: str, renderer: TextRenderer) -> CollectionData:
+def collection_data(edition: LanguageEdition, name: str, renderer: TextRenderer) -> CollectionData:
+    """Give one collection."""
     one = edition.collections[name]
     return CollectionData(
         id=name,
@@ -317,6 +318,17 @@ def _collection(edition: LanguageEdition, name: str, renderer: TextRenderer) -> 
         exercises=edition.members(one),
         record=_record(one),
     )
+
+
+def step_titles(edition: LanguageEdition, ladder: LadderData) -> Mapping[str, str]:
+    """Give the titles of a ladder's exercises that have a page, by code."""
+    codes = dict.fromkeys(step.exercise for step in ladder.steps if step.exercise in edition.exercises)
+    return {code: _title(edition, edition.exercises[code]) for code in codes}
+
+
+def _title(edition: LanguageEdition, exercise: Exercise) -> str:
+    address = edition.at(links.exercise_address(exercise.code))
+    return edition.renderer(address, exercise).plain(exercise.title)
 
 
 def plain(data: BaseModel) -> Mapping[str, Any]:

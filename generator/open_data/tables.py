@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from limberleaf.exchange import csv_table
-from limberleaf.open_data.model import ExerciseData, LibraryData
+from limberleaf.open_data.model import CollectionData, ExerciseData, LadderData, LibraryData
 
 COLUMNS = (
     "code", "title", "url", "region", "kind", "position", "sides", "aim", "dose", "equipment", "reviewed", "due",
@@ -13,39 +14,32 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def csv_text(data: LibraryData) -> str:
-    """Give one row for each exercise (RFC 4180, UTF-8)."""
-    rows: list[dict[str, str]] = []
-    for one in data.exercises:
-        needs = "; ".join(need.name for need in one.equipment)
-        days = ((day.isoformat() if day else "") for day in (one.record.reviewed, one.record.due))
-        row = (
-            one.code, one.title, one.url, one.region, one.kind, one.position, one.sides, one.aim, one.dose.words, needs,
-            *days, str(one.record.version),
-        )  # fmt: skip
-        rows.append(dict(zip(COLUMNS, row, strict=True)))
-    return csv_table.csv_text(COLUMNS, rows)
+def csv_row(one: ExerciseData) -> str:
+    """Give an exercise as a row (RFC 4180, UTF-8)."""
+    needs = "; ".join(need.name for need in one.equipment)
+    days = ((day.isoformat() if day else "") for day in (one.record.reviewed, one.record.due))
+    row = (
+        one.code, one.title, one.url, one.region, one.kind, one.position, one.sides, one.aim, one.dose.words, needs,
+        *days, str(one.record.version),
+    )  # fmt: skip
+    return csv_table.csv_text(COLUMNS, [dict(zip(COLUMNS, row, strict=True))]).removeprefix(csv_head())
 
 
-def search_index(data: LibraryData) -> list[dict[str, Any]]:
+def csv_head() -> str:
+    """Give the row of names that the rows stand under."""
+    return csv_table.csv_text(COLUMNS, [])
+
+
+def search_row(one: ExerciseData | LadderData | CollectionData) -> dict[str, Any]:
     """Give what a search of others needs: an address, a title and the words that should find it."""
-    found: list[dict[str, Any]] = []
-    for one in data.exercises:
-        words = [one.title, one.aim, one.position, *one.synonyms, *(need.name for need in one.equipment)]
-        found.append({"url": one.url, "title": one.title, "kind": "exercise", "text": " ".join(words)})
-    for ladder in data.ladders:
-        found.append(
-            {
-                "url": ladder.url,
-                "title": ladder.title,
-                "kind": "ladder",
-                "text": f"{ladder.title} {ladder.aim}",
-            }
-        )
-    for page in data.collections:
-        text = f"{page.title} {page.summary}"
-        found.append({"url": page.url, "title": page.title, "kind": "collection", "text": text})
-    return found
+    if isinstance(one, ExerciseData):
+        kind, needs = "exercise", (need.name for need in one.equipment)
+        words = [one.title, one.aim, one.position, *one.synonyms, *needs]
+    elif isinstance(one, LadderData):
+        kind, words = "ladder", [one.title, one.aim]
+    else:
+        kind, words = "collection", [one.title, one.summary]
+    return {"url": one.url, "title": one.title, "kind": kind, "text": " ".join(words)}
 
 
 def plain_text(one: ExerciseData, data: LibraryData) -> str:
@@ -77,8 +71,6 @@ def plain_text(one: ExerciseData, data: LibraryData) -> str:
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
 
 
-def text_list(data: LibraryData, text_address: dict[str, str]) -> str:
+def text_list(head: LibraryData, lines: Sequence[str]) -> str:
     """Give the list of the plain texts, in the form of llms.txt: a title, a summary, links by heading."""
-    lines = [f"# {data.clinic}", "", f"> {data.notice}", "", "## Exercises", ""]
-    lines += [f"- [{one.title}]({text_address[one.code]}): {one.aim}" for one in data.exercises]
-    return "\n".join(lines) + "\n"
+    return "\n".join([f"# {head.clinic}", "", f"> {head.notice}", "", "## Exercises", "", *lines]) + "\n"

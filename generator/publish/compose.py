@@ -27,7 +27,6 @@ from limberleaf.library import Exercise, Library, Side, load_library
 from limberleaf.library.load import ReadCache
 from limberleaf.library.traced import TracedLibrary
 from limberleaf.library.translate import in_language
-from limberleaf.open_data.files import data_files
 from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.exercise_view import SIDES
 from limberleaf.pages.guest import guest_body, guest_head
@@ -92,7 +91,7 @@ class Composition:
     save: Callable[[], None] = field(repr=False)
     shares: Mapping[str, str | bytes] = field(default_factory=dict, repr=False)
     """Pictures for links in messages, by path."""
-    data: Mapping[str, str] = field(default_factory=dict, repr=False)
+    data: Mapping[str, StoredText] = field(default_factory=dict, repr=False)
     """The library as data for others, by path."""
 
     @cached_property
@@ -130,8 +129,8 @@ class Composition:
     @cached_property
     def static_files(self) -> dict[str, str | bytes]:
         """Give the files that are the same in every theme: style, script, finder index, motions, redirects."""
-        files: dict[str, str | bytes] = {**shared_assets(), **self.shares, **self.data}
-        files.update({path: text.text for path, text in self.indexes.items()})
+        files: dict[str, str | bytes] = {**shared_assets(), **self.shares}
+        files.update({path: text.text for path, text in {**self.data, **self.indexes}.items()})
         for one in self.made_pages:
             files.update({path: text.text for path, text in one.beside.items()})
             if one.page.kind == "redirect":
@@ -237,7 +236,7 @@ class SiteBuilder:
         shares = self._shares(context) if share else {}
         indexes = self._page_cache.indexes(context)
         data = (
-            data_files(context)
+            self._page_cache.data(context)
             if library.settings.open_data is not False and not (preview or name_files)
             else {}
         )

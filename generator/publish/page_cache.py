@@ -7,17 +7,21 @@ hash and read back only when they have to be written.
 
 from __future__ import annotations
 
+import json
 import logging
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
 
 from limberleaf.clinical.coverage import missing_on_page
 from limberleaf.findings import Finding
+from limberleaf.open_data.files import about_file, library_files, schema_file
+from limberleaf.open_data.parts import PIECES, data_parts
 from limberleaf.pages import SiteContext, SitePage, render_page
+from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.render import follow_files
-from limberleaf.pages.site import site_indexes
+from limberleaf.pages.site import editions, site_indexes
 from limberleaf.store import Store, StoredText, code_key, content_key
 from limberleaf.store.trace import WHOLE, note, recording
 
@@ -86,6 +90,38 @@ class PageCache:
             found.update(self._one(product, context).files)
         return found
 
+    def data(self, context: SiteContext) -> dict[str, StoredText]:
+        """Make the library as data for others, by path; after an edit of the pieces of every page that stayed the same."""
+        shared = _shared_key(context)
+        files = self._made(
+            "data/schema", content_key(shared, context.site), partial(schema_file, context.site), context
+        )
+        for edition in editions(context):
+            products = [
+                _Product(_place(part.name, context), shared, (part.about,), _without_findings(part.make))
+                for part in data_parts(edition)
+            ]
+            self._recall([product.name for product in products])
+            parts = [dict(self._one(product, context).files) for product in products]
+            pieces = [part.pop(PIECES) for part in parts]
+            key = content_key(shared, [piece.digest for piece in pieces])
+            files |= self._made(
+                f"data/{edition.language}", key, partial(_put_together, edition, pieces), context
+            )
+            for part in parts:
+                files |= part
+        about = partial(about_file, files, context.site)
+        return files | self._made(
+            "data/about", content_key(shared, context.site, sorted(files)), about, context
+        )
+
+    def _made(
+        self, name: str, key: str, make: Callable[[], dict[str, str]], context: SiteContext
+    ) -> dict[str, StoredText]:
+        product = _Product(_place(name, context), key, (), _without_findings(make))
+        self._recall([product.name])
+        return dict(self._one(product, context).files)
+
     def _recall(self, names: list[str]) -> None:
         stored = self._store.read([name for name in names if name not in self._records], KIND)
         self._records.update({name: record for name, record in stored.items() if _is_record(record)})
@@ -113,6 +149,16 @@ class PageCache:
         return {
             path: self._store.text(digest, partial(_again, product, path)) for path, digest in files.items()
         }
+
+
+def _put_together(edition: LanguageEdition, pieces: Sequence[StoredText]) -> dict[str, str]:
+    return library_files(edition, [json.loads(piece.text) for piece in pieces])
+
+
+def _without_findings(
+    make: Callable[[], dict[str, str]],
+) -> Callable[[], tuple[dict[str, str], tuple[Finding, ...]]]:
+    return lambda: (make(), ())
 
 
 def _make_index(path: str, make: Callable[[], str]) -> tuple[dict[str, str], tuple[Finding, ...]]:
