@@ -36,7 +36,9 @@ from limberleaf.pages.site import shared_assets
 from limberleaf.publish import addresses
 from limberleaf.publish.figure_source import FigureShelf
 from limberleaf.publish.page_cache import MadePage, PageCache
+from limberleaf.publish.unchanged import known_outputs
 from limberleaf.store import FILE, Store, StoredText, code_key, content_key
+from limberleaf.store.keys import Stamped
 from limberleaf.store.trace import Shelves
 
 Output = str | bytes | StoredText
@@ -167,6 +169,10 @@ class SiteBuilder:
         self._figures = Figures(self._store)
         self._read_cache = ReadCache(self._store)
         self._page_cache = PageCache(self._store)
+
+    def known_outputs(self, way: str, site: Path) -> Stamped:
+        """Give the files that the last build of this way left in a folder, with their stamps and hashes."""
+        return known_outputs(self._store, way, site)
 
     def compose(
         self,

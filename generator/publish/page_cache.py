@@ -91,11 +91,9 @@ class PageCache:
         return found
 
     def data(self, context: SiteContext) -> dict[str, StoredText]:
-        """Make the library as data for others, by path; after an edit of the pieces of every page that stayed the same."""
-        shared = _shared_key(context)
-        files = self._made(
-            "data/schema", content_key(shared, context.site), partial(schema_file, context.site), context
-        )
+        """Make the library as data for others, by path, of the pieces of each page; those that stand are kept."""
+        shared, site = _shared_key(context), context.site
+        files = self._made("data/schema", content_key(shared, site), partial(schema_file, site), context)
         for edition in editions(context):
             products = [
                 _Product(_place(part.name, context), shared, (part.about,), _without_findings(part.make))
@@ -110,10 +108,8 @@ class PageCache:
             )
             for part in parts:
                 files |= part
-        about = partial(about_file, files, context.site)
-        return files | self._made(
-            "data/about", content_key(shared, context.site, sorted(files)), about, context
-        )
+        about = partial(about_file, files, site)
+        return files | self._made("data/about", content_key(shared, site, sorted(files)), about, context)
 
     def _made(
         self, name: str, key: str, make: Callable[[], dict[str, str]], context: SiteContext

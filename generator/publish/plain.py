@@ -22,10 +22,12 @@ def write_site(
     """
     try:
         with Landing(target, content=content) as landing:
-            composition, findings = SiteBuilder(content, cache).compose(today, name_files=name_files)
+            builder = SiteBuilder(content, cache)
+            composition, findings = builder.compose(today, name_files=name_files)
             if composition is None:
                 return 0, findings
-            write_files(composition.outputs, landing.fresh, published=landing.target)
+            known = builder.known_outputs("offline" if name_files else "plain", landing.target)
+            write_files(composition.outputs, landing.fresh, published=landing.target, known=known)
             composition.save()
             landing.land(None if name_files else composition.keep_lock)
     except OSError as error:

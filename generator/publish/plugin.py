@@ -213,10 +213,15 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         composition = self._composed()
         composition.save()
         files = composition.outputs if config.theme.name == OWN_THEME else {}
-        landing = self._landing
-        if landing is not None and not (config.strict and _warned()):
+        landing, builder = self._landing, self._site_builder
+        if landing is not None and builder is not None and not (config.strict and _warned()):
             with _plainly():
-                write_files(files, landing.fresh, published=landing.target)
+                write_files(
+                    files,
+                    landing.fresh,
+                    published=landing.target,
+                    known=builder.known_outputs("mkdocs", landing.target),
+                )
                 landing.land(composition.keep_lock)
             config.site_dir = str(landing.target)
             landing.close()

@@ -15,15 +15,16 @@ import re
 import shutil
 import stat
 import tempfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
+from typing import Any
 
 from limberleaf import output
 from limberleaf.output import OutputError
 from limberleaf.store import StoredText
-from limberleaf.store.keys import text_key
+from limberleaf.store.keys import Stamped, text_key
 
 try:
     import fcntl
@@ -78,8 +79,9 @@ class Landing:
         is taken when the swap fails.
         """
         fresh = self.fresh
-        output.mark(fresh, (path for path, _ in output.walk_files(fresh)))
-        _readable(fresh)
+        files, folders = output.tree(fresh)
+        _readable(files.values(), [str(fresh), *folders])
+        output.mark(fresh, files)
         output.may_write_folder(self._stated_target)  # files may have come while the site was made
         undo = before() if before else None
         try:
@@ -215,31 +217,38 @@ def _clear_up(target: Path) -> list[str]:
     return notes
 
 
-def _readable(folder: Path) -> None:
+def _readable(files: Iterable[os.DirEntry[str]], folders: Iterable[str]) -> None:
     """Let everybody read what is published, whatever the rights a new file gets here (umask)."""
-    for here, _, names in os.walk(folder):
-        for path, rights in ((Path(here), 0o555), *((Path(here, name), 0o444) for name in names)):
-            mode = path.lstat().st_mode
-            if not stat.S_ISLNK(mode) and mode & rights != rights:
-                path.chmod(stat.S_IMODE(mode) | rights)
+    modes = [(one.path, one.stat(follow_symlinks=False).st_mode, 0o444) for one in files]
+    modes += [(folder, os.stat(folder).st_mode, 0o555) for folder in folders]  # noqa: PTH116 - many
+    for path, mode, rights in modes:
+        if not stat.S_ISLNK(mode) and mode & rights != rights:
+            Path(path).chmod(stat.S_IMODE(mode) | rights)
 
 
 def write_files(
-    files: Mapping[str, str | bytes | StoredText], folder: Path, *, published: Path | None = None
+    files: Mapping[str, str | bytes | StoredText],
+    folder: Path,
+    *,
+    published: Path | None = None,
+    known: Stamped | None = None,
 ) -> None:
     """Write files by their path below `folder`, in the order given.
 
     A file that is the same in the folder `published` is linked from there instead: a rebuild of a large library then
-    writes what changed and not hundreds of megabytes.
+    writes what changed and not hundreds of megabytes. It is read to compare it, but where `known`, by path, has the
+    hash of a file with its present stamp.
     """
-    created: set[Path] = set()
+    created: set[str] = set()
     for path, content in files.items():
-        file = folder / path
-        if file.parent not in created:
-            file.parent.mkdir(parents=True, exist_ok=True)
-            created.add(file.parent)
-        if published is None or not _linked(published / path, file, content):
-            file.write_bytes(_bytes_of(content))
+        file = f"{folder}/{path}"
+        parent = file.rpartition("/")[0]
+        if parent not in created:
+            Path(parent).mkdir(parents=True, exist_ok=True)
+            created.add(parent)
+        stamped = known.get(path) if known else None
+        if published is None or not _linked(f"{published}/{path}", file, content, stamped):
+            Path(file).write_bytes(_bytes_of(content))
 
 
 def _bytes_of(content: str | bytes | StoredText) -> bytes:
@@ -247,20 +256,17 @@ def _bytes_of(content: str | bytes | StoredText) -> bytes:
     return text.encode() if isinstance(text, str) else text
 
 
-def _linked(old: Path, new: Path, content: str | bytes | StoredText) -> bool:
+def _linked(old: str, new: str, content: str | bytes | StoredText, stamped: list[Any] | None) -> bool:
     """Tell whether the old file holds this content and could be linked to the new place."""
     try:
-        if old.is_symlink():
+        state = os.lstat(old)
+        if not stat.S_ISREG(state.st_mode):
             return False
-        data = old.read_bytes()
-        same = (
-            text_key(data) == content.digest
-            if isinstance(content, StoredText)
-            else data == _bytes_of(content)
-        )
-        if not same:
+        stamp = [state.st_mtime_ns, state.st_size, state.st_ino]
+        before = stamped[1] if stamped and stamped[0] == stamp else text_key(Path(old).read_bytes())
+        if before != (content.digest if isinstance(content, StoredText) else text_key(content)):
             return False
-        new.hardlink_to(old)
+        os.link(old, new)
     except OSError:  # no such file, or a file system without links
         return False
     return True

@@ -20,7 +20,7 @@ import yaml
 
 from limberleaf.data_files import MkdocsLoader
 from limberleaf.store import Store, text_key
-from limberleaf.store.keys import code_files, environment, file_stamp
+from limberleaf.store.keys import Stamped, code_files, environment, file_stamp
 
 KIND = "build"
 LOCK_FILE = "addresses.lock"
@@ -29,9 +29,6 @@ _JUST_NOW = 2_000_000_000
 """Nanoseconds. A file changed so shortly before it was noted may change again without a new time: it is hashed."""
 _UNSURE = {"hooks", "INHERIT", "markdown_extensions", "watch", "extra_templates"}
 """Settings of MkDocs by which files we do not know may come into a site."""
-
-Stamped = dict[str, list[Any]]
-"""By path: time, size and inode (None: hash it), and the hash of the content."""
 
 
 @dataclass(frozen=True)
@@ -95,6 +92,7 @@ class LastBuild:
     way: str
     _store: Store = field(init=False, repr=False)
     _before: Stamped = field(default_factory=dict, repr=False)
+    _outputs: Stamped = field(default_factory=dict, repr=False)
     _program: str = ""
 
     def __post_init__(self) -> None:
@@ -110,13 +108,14 @@ class LastBuild:
         """
         record = self._store.read([self._key], KIND).get(self._key)
         known: dict[str, Any] = record if isinstance(record, dict) else {}
+        self._outputs = known.get("outputs", {})
         self._program = _program()
         self._before = _stamped(self._inputs(), known.get("inputs", {}))
         if known.get("day") != today.isoformat() or known.get("program") != self._program:
             return None
         if not _same(self._before, known.get("inputs")):
             return None
-        outputs = _stamped(_files(self.folders.site), known.get("outputs", {}))
+        outputs = _stamped_below(self.folders.site, self._outputs)
         if not _same(outputs, known.get("outputs")):
             return None
         if (self._before, outputs) != (known["inputs"], known["outputs"]):  # only times differ
@@ -132,7 +131,7 @@ class LastBuild:
         if self.way != "offline":
             lock = str(self.folders.content / LOCK_FILE)
             self._before.update(_stamped(filter(os.path.exists, (lock,)), {}))
-        outputs = _stamped(_files(self.folders.site), {})
+        outputs = _stamped_below(self.folders.site, self._outputs)
         self._write(
             {
                 "day": today.isoformat(),
@@ -149,12 +148,23 @@ class LastBuild:
 
     @property
     def _key(self) -> str:
-        return f"{self.way} {self.folders.site}"
+        return _key(self.way, self.folders.site)
 
     def _inputs(self) -> Iterator[str]:
         yield from _files(self.folders.content)
         if self.folders.config:
             yield str(self.folders.config)
+
+
+def known_outputs(store: Store, way: str, site: Path) -> Stamped:
+    """Give the files that the last build into a folder left there, by path below it."""
+    record = store.read([_key(way, site)], KIND).get(_key(way, site))
+    outputs: Stamped = record.get("outputs", {}) if isinstance(record, dict) else {}
+    return outputs
+
+
+def _key(way: str, site: Path) -> str:
+    return f"{way} {os.path.realpath(site)}"
 
 
 def _program() -> str:
@@ -188,6 +198,13 @@ def _stamped(files: Iterable[str], known: Stamped) -> Stamped:
         sure = stamp is not None and stamp[0] < now - _JUST_NOW
         found[file] = [list(stamp) if stamp and sure else None, digest]
     return found
+
+
+def _stamped_below(folder: Path, known: Stamped) -> Stamped:
+    """Stamp and hash all files of a folder, by path below it."""
+    start = len(f"{folder}{os.sep}")
+    found = _stamped(_files(folder), {f"{folder}{os.sep}{path}": one for path, one in known.items()})
+    return {path[start:]: one for path, one in found.items()}
 
 
 def _digest(file: str) -> str:

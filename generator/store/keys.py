@@ -48,6 +48,10 @@ def value_key(value: object) -> str:
     return text_key(to_json(value))
 
 
+Stamped = dict[str, list[Any]]
+"""By path: time, size and inode (None: hash it), and the hash of the content."""
+
+
 class NoKeyError(TypeError):
     """Something has no content that could be hashed: what is made from it is not kept over builds."""
 
