@@ -8,14 +8,35 @@ picture; `describe` says the same in words. `figure` does all of it in one call.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
-from limberleaf.diagrams.body.skeleton import Side
-from limberleaf.diagrams.describing.describe import describe
-from limberleaf.diagrams.draw import Drawing, draw_figure
-from limberleaf.diagrams.language.spec import FigureSpec
-from limberleaf.diagrams.posing import solve_figure
-from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
+if TYPE_CHECKING:
+    from limberleaf.diagrams.describing.describe import describe
+    from limberleaf.diagrams.draw import Drawing, draw_figure
+    from limberleaf.diagrams.language.spec import FigureSpec
+    from limberleaf.diagrams.posing import solve_figure
+    from limberleaf.diagrams.problem import Problem
+    from limberleaf.diagrams.sides import Side
+    from limberleaf.diagrams.solving.solved import SolvedFigure
+
+_PARTS = {
+    "Drawing": "draw",
+    "FigureSpec": "language.spec",
+    "Problem": "problem",
+    "SolvedFigure": "solving.solved",
+    "describe": "describing.describe",
+    "draw_figure": "draw",
+    "solve_figure": "posing",
+}
+"""Where each name comes from. It is imported when it is asked for: an entry is read without a body to draw."""
+
+
+def __getattr__(name: str) -> Any:
+    """Give one of the names below."""
+    if name not in _PARTS:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_PARTS[name]}"), name)
 
 
 def figure(
@@ -26,6 +47,10 @@ def figure(
     `drawing.problems` holds what is wrong with pose and view. Raises pydantic.ValidationError when the mapping is not
     in the figure language, KeyError for an unknown style.
     """
+    from limberleaf.diagrams.draw import draw_figure
+    from limberleaf.diagrams.language.spec import FigureSpec
+    from limberleaf.diagrams.posing import solve_figure
+
     read = spec if isinstance(spec, FigureSpec) else FigureSpec.model_validate(spec)
     return draw_figure(solve_figure(read, affected), style=style)
 

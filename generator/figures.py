@@ -15,16 +15,15 @@ from dataclasses import asdict, dataclass
 from functools import lru_cache
 from itertools import pairwise
 from multiprocessing import get_context
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from limberleaf.diagrams.checking.ladder import NERVES, is_slider, ladder_vector
-from limberleaf.diagrams.describing.describe import describe
-from limberleaf.diagrams.draw import Drawing, draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
-from limberleaf.diagrams.posing import solve_figure
-from limberleaf.diagrams.solving.solved import Problem
+from limberleaf.diagrams.problem import Problem
 from limberleaf.library import Exercise, Side
 from limberleaf.store import Store, code_key, content_key
+
+if TYPE_CHECKING:
+    from limberleaf.diagrams.draw import Drawing
 
 FORM = 3
 """Counts up when `draw_requested` gives other parts, so that what was kept in the old form is drawn again."""
@@ -280,12 +279,18 @@ def _drawing(
     figure: str, affected: Side, style: str, language: str, one_sided: bool, in_turn: bool = False
 ) -> Drawing:
     """Draw once for the page of either side and the page of this side, which differ in words only."""
+    from limberleaf.diagrams.draw import draw_figure  # a second to start; most builds draw nothing
+    from limberleaf.diagrams.posing import solve_figure
+
     solved = solve_figure(FigureSpec.model_validate_json(figure), affected, language)
     return draw_figure(solved, style=style, one_sided=one_sided, in_turn=in_turn)
 
 
 def draw_requested(request: FigureRequest) -> dict[str, Any]:
     """Solve and draw one figure: a pure function of the request, as plain data."""
+    from limberleaf.diagrams.checking.ladder import NERVES, is_slider, ladder_vector
+    from limberleaf.diagrams.describing.describe import describe
+
     shown = (request.figure, request.affected, request.style, request.language)
     drawing = _drawing(*shown, request.one_sided, request.in_turn)
     solved = drawing.solved

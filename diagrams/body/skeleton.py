@@ -21,18 +21,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from limberleaf.data_files import safe_load
+from limberleaf.diagrams.sides import SIDES, Side, load_data
+
+__all__ = ["SIDES", "Side", "load_data"]  # of sides.py, asked for here too
 
 Array = NDArray[np.float64]
 Vec3 = NDArray[np.float64]
-Side = Literal["left", "right"]
-SIDES: tuple[Side, Side] = ("left", "right")
 ROOT_MOTIONS = ("root.x", "root.y", "root.z")
 
 # Orientation of the pelvis for each base position, as the world directions of forward, up and right.
@@ -45,15 +44,6 @@ BASES: Mapping[str, Array] = {
     "right_side": np.array([[1.0, 0, 0], [0, 0, -1], [0, 1, 0]]),
     "left_side": np.array([[1.0, 0, 0], [0, 0, 1], [0, -1, 0]]),
 }
-
-
-def load_data(name: str) -> dict[str, Any]:
-    """Return the mapping in `diagrams/data/<name>.yml`."""
-    text = files("limberleaf.diagrams").joinpath("data", f"{name}.yml").read_text(encoding="utf-8")
-    data = safe_load(text)
-    if not isinstance(data, dict):
-        raise TypeError(f"data file {name}.yml does not hold a mapping")
-    return data
 
 
 @dataclass(frozen=True)

@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
 from limberleaf.diagrams.body.skeleton import SIDES, Side, load_data
 from limberleaf.diagrams.describing.turns import LEAST_LEAN, Turn, departures, lean, turns
 from limberleaf.diagrams.language.words import opposite, read_part, sides_of
+from limberleaf.diagrams.sides import languages
 from limberleaf.diagrams.solving.solved import ContactReport, PlacedProp, SolvedFigure, SolvedPose
 
 MOST_SENTENCES = 4
@@ -32,14 +32,6 @@ BETWEEN = {"knees": "knee", "thighs": "thigh", "feet": "foot", "hands": "hand"}
 
 
 @cache
-def languages() -> tuple[str, ...]:
-    """Return the languages with figure words."""
-    folder = files("limberleaf.diagrams").joinpath("data", "words")
-    return tuple(
-        sorted(item.name.removesuffix(".yml") for item in folder.iterdir() if item.name.endswith(".yml"))
-    )
-
-
 @cache
 def _words(lang: str) -> dict[str, Any]:
     if lang not in languages():

@@ -11,7 +11,6 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
-from limberleaf.diagrams.body.skeleton import load_data
 from limberleaf.diagrams.language.spec_joints import Degrees, Joints, Limb, Model
 from limberleaf.diagrams.language.words import (
     nearest,
@@ -20,6 +19,7 @@ from limberleaf.diagrams.language.words import (
     prop_rows,
     read_part,
 )
+from limberleaf.diagrams.sides import load_data
 
 View = Literal["auto", "side", "front", "back", "above", "slant"]
 SideChoice = Literal["affected", "other"]

@@ -12,7 +12,7 @@ Degrees = Annotated[float, Field(ge=0, le=185)]
 class Model(BaseModel):
     """Base: unknown keys are refused, values cannot be changed later."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Opposing(Model):

@@ -12,7 +12,7 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Any, Literal
 
-from limberleaf.diagrams.body.skeleton import SIDES, Side, load_data
+from limberleaf.diagrams.sides import SIDES, Side, load_data
 
 SideWord = Literal["affected", "other", "both", "left", "right", "lead", "trail", "none"]
 SIDE_WORDS: tuple[SideWord, ...] = ("affected", "other", "both", "left", "right", "lead", "trail")

@@ -11,20 +11,9 @@ from typing import Literal
 
 from limberleaf.diagrams.body.skeleton import Array, Posed, Side, Vec3
 from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.problem import Path, Problem, Severity
 
-Severity = Literal["error", "warning", "note"]
-Path = tuple[str | int, ...]
-
-
-@dataclass(frozen=True)
-class Problem:
-    """A finding about a figure; `path` leads to its place in the `figure:` mapping."""
-
-    code: str
-    severity: Severity
-    message: str
-    hint: str
-    path: Path
+__all__ = ["Path", "Problem", "Severity"]  # of problem.py, asked for here too
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,7 @@ from dataclasses import replace
 
 from limberleaf.clinical.demand import Asks, PoseOrder
 from limberleaf.clinical.placeholder_values import placeholders_for
-from limberleaf.diagrams import Problem
-from limberleaf.diagrams.checking.ladder import compare_steps
+from limberleaf.diagrams.problem import Problem
 from limberleaf.figures import FigureRequest, Figures, figure_request_for
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
@@ -78,6 +77,8 @@ def _nerve_kind(loaded: Loaded[Exercise], slides: tuple[str, ...]) -> Iterator[F
 
 def pose_order(library: Library, figures: Figures) -> PoseOrder:
     """Give the function that decides whether one exercise's pose asks more than another's, component by component."""
+
+    from limberleaf.diagrams.checking.ladder import compare_steps
 
     def asks(earlier: Exercise, later: Exercise) -> Asks:
         nerve = _nerve(later) if earlier.kind == later.kind and later.kind in NERVE_KINDS else ""

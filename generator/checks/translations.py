@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from limberleaf.clinical.cautions import cautions_for
-from limberleaf.diagrams.describing.describe import languages as figure_languages
+from limberleaf.diagrams.sides import languages as figure_languages
 from limberleaf.findings import Finding, did_you_mean
 from limberleaf.library import Library, Loaded
 from limberleaf.library.exercise import Translates

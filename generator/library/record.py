@@ -31,7 +31,7 @@ Day = Annotated[
 class Record(BaseModel):
     """A mapping of an entry file: unknown keys are findings, values are frozen."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Citation(Record):

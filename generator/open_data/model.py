@@ -27,7 +27,7 @@ SCHEMA_PATH = f"{FOLDER}schema/library-{SCHEMA_VERSION}.schema.json"
 
 
 class _Data(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Range(_Data):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from limberleaf.diagrams.writing.motion import mirrored
 from limberleaf.figures import FigureRequest, Figures, Request, animation_request_for, figure_request_for
 from limberleaf.library import Exercise, Side
 from limberleaf.pages import PanelView
@@ -54,4 +53,8 @@ class FigureShelf:
             return None
         move = animation_request_for(exercise, side)
         moving = self._figures.motion(move)
-        return mirrored(moving) if moving and side == "left" and move.affected == "right" else moving
+        if not (moving and side == "left" and move.affected == "right"):
+            return moving
+        from limberleaf.diagrams.writing.motion import mirrored
+
+        return mirrored(moving)

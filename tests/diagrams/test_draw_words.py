@@ -9,8 +9,8 @@ from drawing_help import KNEE, NAMES, demo, solved
 
 from limberleaf.diagrams import describe
 from limberleaf.diagrams.body.skeleton import load_data, skeleton
-from limberleaf.diagrams.describing.describe import languages
 from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows
+from limberleaf.diagrams.sides import languages
 
 SORE = {"affected": "sore", "other": "other"}
 

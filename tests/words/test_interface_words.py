@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from limberleaf.diagrams.body.skeleton import load_data
-from limberleaf.diagrams.describing.describe import languages as figure_languages
+from limberleaf.diagrams.sides import languages as figure_languages
 from limberleaf.words import _read as read_words
 from limberleaf.words import interface_words, is_plural, known_languages
 
