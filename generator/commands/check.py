@@ -13,6 +13,7 @@ from limberleaf.findings import SEVERITIES, has_errors, in_order
 from limberleaf.output import Ledger
 from limberleaf.reports import WRITERS
 from limberleaf.store import Store, store_beside
+from limberleaf.store.data import read_data_through
 
 if TYPE_CHECKING:
     from limberleaf.findings import Finding
@@ -71,6 +72,7 @@ def command(
     from limberleaf.publish.mkdocs_file import host_findings, read_mkdocs_file
 
     store = Store(store_beside(content))
+    read_data_through(store)
     library = load_library(content, ReadCache(store))
     if coverage:
         stop_on_errors(library.findings, folder=content)

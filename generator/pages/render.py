@@ -6,10 +6,15 @@ around it, with the content policy, the links a head needs, and the clinic's hea
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from functools import cache
+from importlib.util import cache_from_source
+from pathlib import Path
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
+from jinja2 import Environment, FileSystemBytecodeCache, FileSystemLoader, StrictUndefined, Template
+from jinja2.bccache import Bucket
 from markupsafe import Markup
 
 from limberleaf.pages import assets
@@ -29,7 +34,30 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         auto_reload=False,
+        bytecode_cache=_Compiled(str(_COMPILED)) if assets.HOME == _OWN else None,
     )
+
+
+_OWN = assets.HOME
+_COMPILED = Path(cache_from_source(__file__)).parent
+
+
+class _Compiled(FileSystemBytecodeCache):
+    """Compiled templates, kept where Python keeps the modules it compiled and by its rule whether to write any.
+
+    Those of another version of a template or of Jinja are not taken.
+    """
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        """Read a template that was compiled before, if it is there."""
+        with suppress(OSError):
+            super().load_bytecode(bucket)
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Keep a template that was compiled, where that may be written."""
+        if not sys.dont_write_bytecode:
+            with suppress(OSError):
+                super().dump_bytecode(bucket)
 
 
 @cache

@@ -38,6 +38,7 @@ from limberleaf.publish.figure_source import FigureShelf
 from limberleaf.publish.page_cache import MadePage, PageCache
 from limberleaf.publish.unchanged import known_outputs
 from limberleaf.store import FILE, Store, StoredText, code_key, content_key
+from limberleaf.store.data import read_data_through
 from limberleaf.store.keys import Stamped
 from limberleaf.store.trace import Shelves
 
@@ -166,6 +167,7 @@ class SiteBuilder:
     def __init__(self, content: Path, cache: Path | None) -> None:
         self._content = content
         self._store = Store(cache / FILE if cache else None)
+        read_data_through(self._store)
         self._figures = Figures(self._store)
         self._read_cache = ReadCache(self._store)
         self._page_cache = PageCache(self._store)
