@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from posixpath import normpath
 from typing import Literal
 
@@ -75,6 +74,8 @@ def has_errors(findings: Iterable[Finding]) -> bool:
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """Give the known word that looks most like `word`, or None when none is near."""
+    from difflib import get_close_matches
+
     matches = get_close_matches(word, list(known), n=1, cutoff=0.6)
     return matches[0] if matches else None
 

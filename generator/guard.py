@@ -4,13 +4,9 @@ from __future__ import annotations
 
 import errno
 import os
-import platform
 import signal
 import sys
-import tempfile
 import threading
-import traceback
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from types import FrameType
 
@@ -77,6 +73,8 @@ def _named(error: Exception) -> str:
 
 
 def _place(error: Exception) -> str:
+    import traceback
+
     frames = traceback.extract_tb(error.__traceback__)
     ours = [frame for frame in frames if "limberleaf" in frame.filename or "generator" in frame.filename]
     if not ours:
@@ -86,6 +84,8 @@ def _place(error: Exception) -> str:
 
 
 def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version  # a tenth of the start of a command
+
     try:
         return version("limberleaf")
     except PackageNotFoundError:
@@ -94,6 +94,10 @@ def _version() -> str:
 
 def _write_report(error: Exception, lines: list[str]) -> str:
     """Write the report with the traceback to a file of its own; empty when even that fails."""
+    import platform
+    import tempfile
+    import traceback
+
     system = f"Python {platform.python_version()} on {platform.system()} {platform.release()}"
     trace = "".join(traceback.format_exception(error, limit=-30))
     text = "\n".join([*lines, system, "", trace])

@@ -12,11 +12,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-import numpy as np
-
-from limberleaf.diagrams.solving.solved import SolvedFigure, SolvedPose
+if TYPE_CHECKING:
+    from limberleaf.diagrams.solving.solved import SolvedFigure, SolvedPose
 
 NOISE = 5.0  # degrees; healthy sides differ by this much (Boyd & Villa 2012, BMC Musculoskelet Disord 13:245)
 NerveName = Literal["sciatic", "median"]
@@ -102,6 +101,8 @@ def _support_area(pose: SolvedPose) -> float:
     """Return the area of the support's outline seen from above, in H squared."""
     if len(pose.support) < 3:
         return 0.0
+    import numpy as np  # steps of figures that are kept are compared without it
+
     x = np.array([p[0] for p in pose.support])
     z = np.array([p[2] for p in pose.support])
     return float(abs(x @ np.roll(z, -1) - z @ np.roll(x, -1)) / 2)

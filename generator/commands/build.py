@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 import click
 
 from limberleaf.commands.shared import content_option, print_findings, stale_lock, stop_on_errors
-from limberleaf.reports import as_text
 from limberleaf.store import FOLDER
 
 if TYPE_CHECKING:
@@ -164,6 +163,8 @@ def _plainly(content: Path, site: Path, today: date, *, offline: bool) -> list[s
     shown = [found for found in findings if found.severity != "note"]
     print_findings(shown, folder=content)
     click.echo(f"{pages} pages in {site}")
+    from limberleaf.reports import as_text
+
     return as_text([found.inside(content.as_posix()) for found in shown]).splitlines()
 
 

@@ -5,14 +5,14 @@ The drawing has no size and no style: the style sheet sets both, as the content 
 
 from __future__ import annotations
 
-import segno
-
 QUIET_ZONE = 4
 """Modules of white around the code (ISO/IEC 18004)."""
 
 
 def qr_svg(address: str) -> str:
     """Draw the code of an address; raises segno.DataOverflowError above about 2,300 characters."""
+    import segno  # kept codes need none of it
+
     code = segno.make(address, error="m", boost_error=False, micro=False)
     return str(
         code.svg_inline(

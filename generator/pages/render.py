@@ -6,15 +6,10 @@ around it, with the content policy, the links a head needs, and the clinic's hea
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Mapping
-from contextlib import suppress
 from functools import cache
-from importlib.util import cache_from_source
-from pathlib import Path
+from typing import TYPE_CHECKING
 
-from jinja2 import Environment, FileSystemBytecodeCache, FileSystemLoader, StrictUndefined, Template
-from jinja2.bccache import Bucket
 from markupsafe import Markup
 
 from limberleaf.pages import assets
@@ -24,40 +19,20 @@ from limberleaf.pages.model import SiteContext, SitePage
 from limberleaf.pages.shell_view import shell_view
 from limberleaf.store.keys import content_key, file_stamp, text_key
 
+if TYPE_CHECKING:
+    from jinja2 import Environment, Template
+
 
 @cache
 def _environment() -> Environment:
-    return Environment(
-        loader=FileSystemLoader(assets.HOME / "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        auto_reload=False,
-        bytecode_cache=_Compiled(str(_COMPILED)) if assets.HOME == _OWN else None,
-    )
+    from limberleaf.pages.compiled_templates import (
+        environment,
+    )  # Jinja: a build that makes no page starts without it
+
+    return environment(assets.HOME / "templates", keep=assets.HOME == _OWN)
 
 
 _OWN = assets.HOME
-_COMPILED = Path(cache_from_source(__file__)).parent
-
-
-class _Compiled(FileSystemBytecodeCache):
-    """Compiled templates, kept where Python keeps the modules it compiled and by its rule whether to write any.
-
-    Those of another version of a template or of Jinja are not taken.
-    """
-
-    def load_bytecode(self, bucket: Bucket) -> None:
-        """Read a template that was compiled before, if it is there."""
-        with suppress(OSError):
-            super().load_bytecode(bucket)
-
-    def dump_bytecode(self, bucket: Bucket) -> None:
-        """Keep a template that was compiled, where that may be written."""
-        if not sys.dont_write_bytecode:
-            with suppress(OSError):
-                super().dump_bytecode(bucket)
 
 
 @cache

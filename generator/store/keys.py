@@ -10,11 +10,11 @@ import json
 import os
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import fields, is_dataclass
 from datetime import date
 from fractions import Fraction
 from functools import cache
-from importlib.metadata import PackageNotFoundError, version
 from importlib.util import find_spec
 from pathlib import Path, PurePath
 from typing import Any
@@ -114,13 +114,20 @@ def code_key(*packages: str) -> str:
 @cache
 def environment() -> str:
     """Name the versions of Python and of the libraries that work ends up in what is kept."""
-    found = [sys.version]
-    for name in LIBRARIES:
-        try:
-            found.append(f"{name} {version(name)}")
-        except PackageNotFoundError:
-            found.append(name)
-    return "\n".join(found)
+    installed = _installed()
+    return "\n".join([sys.version, *(f"{name} {installed.get(name, '')}" for name in LIBRARIES)])
+
+
+def _installed() -> dict[str, str]:
+    """Give the versions of installed libraries by the names of their folders of metadata (PEP 376)."""
+    found: dict[str, str] = {}
+    for place in sys.path:
+        with suppress(OSError):
+            for name in os.listdir(place or "."):  # noqa: PTH208 - names only
+                if name.endswith((".dist-info", ".egg-info")):
+                    library, _, version = name.rpartition(".")[0].partition("-")
+                    found.setdefault(library.lower().replace("_", "-"), version)
+    return found
 
 
 def _folder(package: str) -> str:
