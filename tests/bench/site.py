@@ -1,12 +1,18 @@
-"""How long a site takes: `python tests/bench/site.py [EXERCISES] [TURNS]` (default 1000 and 5), on this machine, now.
+"""How long a site takes: `python tests/bench/site.py [EXERCISES] [TURNS] [--keep NOTE]` (default 1000 and 5).
 
 Makes a library of that many exercises (three pages each) from the starter's entries and times a first build, then in
-turns one with nothing changed, one with one entry edited, one that makes every page again, and plain MkDocs with as
-many Markdown pages of the same length, none in its navigation. Prints one table of medians, spread and ratios.
+turns one with nothing changed, one with one entry edited, a check of one edited entry, one build that makes every page
+again, and plain MkDocs with as many Markdown pages of the same length, none in its navigation. Prints one table of
+medians, spread and ratios. `--keep` adds them to `history.csv` beside this file, with the commit and the note.
+
+Python may keep compiled modules here, as it does for people, in a folder of the run; an environment that forbids it
+(PYTHONDONTWRITEBYTECODE) would measure the compiling of our sources, which an editable install never compiled.
 """
 
 from __future__ import annotations
 
+import argparse
+import csv
 import os
 import re
 import signal
@@ -27,6 +33,9 @@ from limberleaf.starter import starter_files
 
 BIN = Path(sys.executable).parent
 PLAIN = "plain MkDocs"
+HISTORY = Path(__file__).with_name("history.csv")
+MANNERS = ("calm", "easy", "firm", "gentle", "light", "quiet", "slow", "smooth", "soft", "steady")
+"""Words by which entries differ, so that nothing made of one can be taken for another."""
 
 
 def library(folder: Path, count: int) -> None:
@@ -49,6 +58,8 @@ def library(folder: Path, count: int) -> None:
             own = re.sub(r"kn-0[12]", lambda found, new=codes: new[found[0]], text)
             own = re.sub(r"^id: .*$", f"id: {name}", own, flags=re.M)
             own = re.sub(r"^(title: .*)$", rf"\1, way {number}", own, flags=re.M)
+            manner = " and ".join(MANNERS[int(digit)] for digit in str(number))
+            own = re.sub(r"(Hold while you count)", rf"Stay {manner}. \1", own)
             (place / f"{name}.yml").write_text(own, "utf-8")
 
 
@@ -69,10 +80,17 @@ class Run:
     megabytes: float
 
 
+def environment() -> dict[str, str]:
+    """Give the environment of what is timed: Python may keep what it compiled."""
+    compiled = str(Path(tempfile.gettempdir()) / "limberleaf-bench-compiled")
+    own = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return {**own, "PYTHONPYCACHEPREFIX": compiled}
+
+
 def timed(command: list[str], folder: Path) -> Run:
     """Run a command. Processor time is given, not the clock's: on a machine with other work only it compares."""
     with tempfile.TemporaryFile() as output:
-        process = subprocess.Popen(command, cwd=folder, stdout=output, stderr=output)
+        process = subprocess.Popen(command, cwd=folder, stdout=output, stderr=output, env=environment())
         _, status, used = os.wait4(process.pid, 0)
         process.returncode = os.waitstatus_to_exitcode(status)
         if process.returncode:
@@ -120,12 +138,13 @@ def shown(address: str, words: str) -> None:
         time.sleep(0.05)
 
 
+CHECK = "check of one edited entry"
 GOALS = {
     "nothing changed": 0.05,
     "one entry edited": 0.1,
     "every page again, figures kept": 0.5,
 }
-"""What a build may take, as a part of what plain MkDocs takes for as many pages with none of them in its navigation."""
+"""What a run may take, as a part of what plain MkDocs takes for as many pages with none of them in its navigation."""
 
 
 def edited(folder: Path, code: str, turn: int) -> None:
@@ -152,17 +171,48 @@ def measured(root: Path, count: int, turns: int) -> dict[str, list[Run]]:
     words = re.sub(r"\s+", " ", re.sub(r"<(svg|head|style)\b.*?</\1>|<[^>]+>", " ", page, flags=re.S))
     lines = re.sub(r"([.!?]) ", r"\1\n\n- ", words)
     plain_pages(root / PLAIN, count, lines, "nav: [index.md]\nnot_in_nav: |\n  *\n")
-    timed(build, own)
+    check = [str(BIN / "limberleaf"), "check"]
+    for warm in (build, check):  # the first run keeps what it compiled
+        timed(warm, own)
+    timed([str(BIN / "mkdocs"), "build"], root / PLAIN)
     for turn in range(turns):
-        for what, prepare in (
-            ("nothing changed", partial(str)),
-            ("one entry edited", partial(edited, own, "ax-101", turn)),
-            ("every page again, figures kept", partial(all_pages_again, own)),
+        for what, prepare, command in (
+            ("nothing changed", partial(str), build),
+            ("one entry edited", partial(edited, own, "ax-101", turn), build),
+            (CHECK, partial(edited, own, "ax-103", turn), check),
+            ("every page again, figures kept", partial(all_pages_again, own), build),
         ):
             prepare()
-            runs.setdefault(what, []).append(timed(build, own))
+            runs.setdefault(what, []).append(timed(command, own))
         runs.setdefault(PLAIN, []).append(timed([str(BIN / "mkdocs"), "build"], root / PLAIN))
     return runs
+
+
+def keep(runs: Mapping[str, Sequence[Run]], count: int, note: str) -> None:
+    """Add the medians to the history: lines of other machines compare by their ratios only."""
+    asked = subprocess.run(
+        ["git", "rev-parse", "--short", "HEAD"],
+        cwd=HISTORY.parent,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    base = statistics.median(run.seconds for run in runs[PLAIN])
+    with HISTORY.open("a", encoding="utf-8", newline="") as file:
+        for what, every in runs.items():
+            middle = statistics.median(run.seconds for run in every)
+            most = max(run.megabytes for run in every)
+            csv.writer(file, lineterminator="\n").writerow(
+                [
+                    asked.stdout.strip(),
+                    note,
+                    count,
+                    what,
+                    f"{middle:.2f}",
+                    f"{middle / base:.3f}",
+                    f"{most:.0f}",
+                ]
+            )
 
 
 def table(runs: Mapping[str, Sequence[Run]]) -> list[str]:
@@ -180,7 +230,7 @@ def table(runs: Mapping[str, Sequence[Run]]) -> list[str]:
     return rows
 
 
-def main(count: int, turns: int) -> None:
+def main(count: int, turns: int, note: str | None) -> None:
     """Time everything and print a table."""
     with tempfile.TemporaryDirectory() as name:
         root = Path(name)
@@ -188,9 +238,16 @@ def main(count: int, turns: int) -> None:
         runs = measured(root, count, turns)
         print(f"{count} exercises, processor seconds of {turns} runs in turn")
         print("\n".join(table(runs)))
+        if note is not None:
+            keep(runs, count, note)
         for seconds in preview(root / "own", "ax-101"):
             print(f"preview, from an edit to its page: {seconds:.2f} s by the clock")
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 1000, int(sys.argv[2]) if len(sys.argv) > 2 else 5)
+    asked = argparse.ArgumentParser()
+    asked.add_argument("exercises", nargs="?", type=int, default=1000)
+    asked.add_argument("turns", nargs="?", type=int, default=5)
+    asked.add_argument("--keep", metavar="NOTE")
+    given = asked.parse_args()
+    main(given.exercises, given.turns, given.keep)
