@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.problem import Problem
 from limberleaf.library import Exercise, Side
+from limberleaf.progress import counted
 from limberleaf.store import Store, code_key, content_key
 
 if TYPE_CHECKING:
@@ -158,7 +159,7 @@ class Figures:
     def _take(self, requests: Sequence[Request]) -> None:
         """Take what was begun, waiting for what is still being drawn, and keep it."""
         drawn: dict[str, Any] = {}
-        for request in requests:
+        for request in counted("Drawing figures", requests):
             coming, place = self._coming.pop(request)
             drawn[request.key] = value = _drawn_in(coming, place, request)
             self._drawn[request] = _thawed(value)

@@ -41,6 +41,7 @@ from limberleaf.checks.unsafe_words import check_unsafe_words
 from limberleaf.figures import Figures
 from limberleaf.findings import Finding, in_order
 from limberleaf.library import Library
+from limberleaf.progress import counted
 from limberleaf.store import Store
 
 Check = Callable[[Library], Iterable[Finding]]
@@ -88,7 +89,7 @@ def check_library(
     figures = figures or Figures(store)
     findings = list(library.findings)
     if library.clinic is not None:
-        for check in CHECKS:
+        for check in counted("Checking", CHECKS):
             findings.extend(check(library))
         for dated in DATED_CHECKS:
             findings.extend(dated(library, today))

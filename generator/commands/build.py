@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from limberleaf.commands.shared import content_option, print_findings, stale_lock, stop_on_errors
+from limberleaf.progress import Form, shown
 from limberleaf.store import FOLDER
 
 if TYPE_CHECKING:
@@ -45,15 +46,24 @@ if TYPE_CHECKING:
     metavar="NAME",
     help="Say why the pages of an exercise, ladder, collection or prose page were made again or kept: kn-03.",
 )
+@click.option(
+    "--progress",
+    type=click.Choice(["auto", "json", "off"]),
+    default="auto",
+    show_default=True,
+    help="Say what is being done and how far it is: a bar on a terminal, or lines of JSON on the error stream.",
+)
 def command(
     content: Path,
     config: Path,
     site: Path | None,
+    *,
     offline: bool,
     plain: bool,
     first: bool,
     locked: bool,
     explain: str | None,
+    progress: Form,
 ) -> None:
     """Build the library's site into a folder, swapped in when all went well.
 
@@ -76,7 +86,7 @@ def command(
     if settings is not None:
         content = _content(settings, content)
     _prepare(content, first=first, locked=locked)
-    with _explaining(explain):
+    with _explaining(explain), shown(progress):
         report = _through_mkdocs(settings) if settings else _plainly(content, target, today, offline=offline)
     if last:
         last.keep(today, report)

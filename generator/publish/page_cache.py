@@ -22,6 +22,7 @@ from limberleaf.pages import SiteContext, SitePage, render_page
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.render import follow_files
 from limberleaf.pages.site import editions, site_indexes
+from limberleaf.progress import counted
 from limberleaf.store import Store, StoredText, code_key, content_key
 from limberleaf.store.trace import WHOLE, note, recording
 
@@ -71,7 +72,7 @@ class PageCache:
         shared = _shared_key(context)
         products = [(page, _page_product(page, context, shared)) for page in pages]
         self._recall([product.name for _, product in products])
-        for page, product in products:
+        for page, product in counted("Making pages", products):
             result = self._one(product, context)
             files = dict(result.files)
             document = files.pop(page.file)

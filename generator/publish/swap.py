@@ -23,6 +23,7 @@ from typing import Any
 
 from limberleaf import output
 from limberleaf.output import OutputError
+from limberleaf.progress import counted
 from limberleaf.store import StoredText
 from limberleaf.store.keys import Stamped, text_key
 
@@ -240,7 +241,7 @@ def write_files(
     hash of a file with its present stamp.
     """
     created: set[str] = set()
-    for path, content in files.items():
+    for path, content in counted("Writing files", list(files.items())):
         file = f"{folder}/{path}"
         parent = file.rpartition("/")[0]
         if parent not in created:

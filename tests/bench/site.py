@@ -34,7 +34,7 @@ from limberleaf.starter import starter_files
 BIN = Path(sys.executable).parent
 PLAIN = "plain MkDocs"
 HISTORY = Path(__file__).with_name("history.csv")
-MANNERS = ("calm", "easy", "firm", "gentle", "light", "quiet", "slow", "smooth", "soft", "steady")
+MANNERS = ("calm", "easy", "firm", "gentle", "light", "quiet", "level", "smooth", "soft", "steady")
 """Words by which entries differ, so that nothing made of one can be taken for another."""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Callable
 from datetime import date
@@ -47,6 +48,22 @@ def test_a_new_time_alone_is_no_change(project: Path) -> None:
         os.utime(file, (1_000_000_000, 1_000_000_000))
     assert UNCHANGED in build().output
     assert UNCHANGED in build().output
+
+
+def test_a_build_says_why_a_page_was_made_again_and_how_far_it_is(project: Path) -> None:
+    entry = project / "content/exercises/knee/kn-02.yml"
+    entry.write_text(entry.read_text("utf-8").replace("rotation of your foot", "turn of your foot"), "utf-8")
+    said = build("--explain", "kn-02", "--progress", "json")
+    assert "kn-02/: made, because this changed: exercises kn-02" in said.stdout
+    assert UNCHANGED not in said.stdout
+    counts = [json.loads(line) for line in said.stderr.splitlines() if line.startswith("{")]
+    pages = [one for one in counts if one["doing"] == "Making pages"]
+    assert [one["done"] for one in pages] == sorted({one["done"] for one in pages})
+    assert pages[-1]["done"] == pages[-1]["of"] > 5
+    assert {"Checking", "Writing files"} <= {one["doing"] for one in counts}
+    kept = build("--explain", "kn-01")
+    assert "kn-01/: kept as it was" in kept.stdout
+    assert "{" not in kept.stderr  # no terminal, nobody asked
 
 
 def _edit(path: str, find: str = "", put: str = "") -> Callable[[Path], None]:
