@@ -145,8 +145,9 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
 
         MkDocs' themes bring a sitemap and a page for lost readers; nobody wrote those, so no message is printed.
         """
+        there = {file.src_uri: file for file in files}
         for path in ours:
-            hidden = files.get_file_from_path(path)
+            hidden = there.get(path)
             if hidden is None:
                 continue
             files.remove(hidden)
