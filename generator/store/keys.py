@@ -62,10 +62,15 @@ def input_key(given: object) -> str:
     Two values of one type with the same name are the same for all that can be made from them.
     """
     if isinstance(given, tuple) and all(type(one) is str or hasattr(one, "content_key") for one in given):
-        name = "\n".join(one if type(one) is str else f"={one.content_key}" for one in given)
+        name = "\n".join(map(_named, given))
     else:
         name = json.dumps(_content(given), ensure_ascii=False)
     return name if len(name) < _NAME else text_key(name)
+
+
+def _named(one: Any) -> str:
+    """Name a text or what carries a key, with its length, so that two names together are never two others."""
+    return f"{len(one)} {one}" if type(one) is str else f"={len(one.content_key)} {one.content_key}"
 
 
 def _content(value: Any) -> Any:
