@@ -120,8 +120,11 @@ def mark_unfinished(folder: Path) -> None:
 
 
 def is_unfinished(folder: Path) -> bool:
-    """Tell whether a run began to fill this folder and never finished it."""
-    return _mark_text(folder) == _UNFINISHED
+    """Tell whether a run began to fill this folder and never finished it; it may have died while it wrote the mark."""
+    if _mark_text(folder) == _UNFINISHED:
+        return True
+    names = [path.name for path in folder.iterdir()]
+    return names != [] and all(name.startswith(f".{MARK}-") and name.endswith(".tmp") for name in names)
 
 
 def marked_files(folder: Path) -> frozenset[str]:

@@ -14,8 +14,8 @@ from limberleaf.library.guide import Key, keys
 from limberleaf.library.schemas import SCHEMAS
 
 ORDER = (
-    "start", "write-an-exercise", "pose", "cautions", "ladders", "translate", "review", "publish", "print", "plan",
-    "embed", "brand", "update", "back-up", "privacy", "several-clinics", "never-change", "commands",
+    "start", "write-an-exercise", "pose", "cautions", "ladders", "translate", "review", "strangers", "publish", "print",
+    "plan", "embed", "brand", "update", "back-up", "privacy", "several-clinics", "never-change", "commands",
 )  # fmt: skip
 """The task pages, in the order in which a clinic meets them."""
 

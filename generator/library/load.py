@@ -26,6 +26,7 @@ from limberleaf.library.shape import shape
 from limberleaf.library.source import Source, as_json, from_json, read_source
 from limberleaf.store import Store, code_key, text_key
 from limberleaf.store.kept import Form, Kept
+from limberleaf.store.keys import Stamp, file_stamp
 
 Record = TypeVar("Record", bound=BaseModel)
 Item = TypeVar("Item")
@@ -75,7 +76,7 @@ class ReadCache:
     def __init__(self, store: Store | None = None) -> None:
         """Begin with what the store keeps."""
         self.store = store or Store()
-        self._read: dict[Path, tuple[tuple[int, int, int], Loaded[Any] | None, list[Finding]]] = {}
+        self._read: dict[Path, tuple[Stamp, Loaded[Any] | None, list[Finding]]] = {}
         self._kept = Kept(self.store, _FINDING)
 
     def keep(
@@ -113,12 +114,10 @@ class ReadCache:
     def recall(
         self, file: Path, read: Callable[[], tuple[Loaded[Any] | None, list[Finding]]]
     ) -> tuple[Loaded[Any] | None, list[Finding]]:
-        """Give what `read` gave for the same bytes on disk (by time, size and inode), or call it."""
-        try:
-            state = file.stat()
-        except OSError:
+        """Give what `read` gave for the same bytes on disk (by times, size and inode), or call it."""
+        stamp = file_stamp(file)
+        if stamp is None:
             return read()
-        stamp = (state.st_mtime_ns, state.st_size, state.st_ino)
         known = self._read.get(file)
         if known is None or known[0] != stamp:
             known = (stamp, *read())

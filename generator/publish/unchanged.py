@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 import stat
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -20,7 +20,7 @@ import yaml
 
 from limberleaf.data_files import MkdocsLoader
 from limberleaf.store import Store, text_key
-from limberleaf.store.keys import Stamped, code_files, environment, file_stamp
+from limberleaf.store.keys import Stamped, code_files, environment, file_stamp, made_stamp
 
 KIND = "build"
 LOCK_FILE = "addresses.lock"
@@ -185,11 +185,13 @@ def _files(folder: Path) -> Iterator[str]:
         yield from (os.path.join(where, name) for name in sorted(names))  # noqa: PTH118
 
 
-def _stamped(files: Iterable[str], known: Stamped) -> Stamped:
+def _stamped(
+    files: Iterable[str], known: Stamped, stamp_of: Callable[[str], tuple[int, ...] | None] = file_stamp
+) -> Stamped:
     """Give each file's stamp and hash; one whose stamp is known is not read."""
     now, found = time.time_ns(), {}
     for file in files:
-        stamp = file_stamp(file)
+        stamp = stamp_of(file)
         before = known.get(file)
         if stamp is not None and before is not None and before[0] == list(stamp):
             found[file] = before
@@ -203,7 +205,8 @@ def _stamped(files: Iterable[str], known: Stamped) -> Stamped:
 def _stamped_below(folder: Path, known: Stamped) -> Stamped:
     """Stamp and hash all files of a folder, by path below it."""
     start = len(f"{folder}{os.sep}")
-    found = _stamped(_files(folder), {f"{folder}{os.sep}{path}": one for path, one in known.items()})
+    before = {f"{folder}{os.sep}{path}": one for path, one in known.items()}
+    found = _stamped(_files(folder), before, made_stamp)
     return {path[start:]: one for path, one in found.items()}
 
 

@@ -95,13 +95,26 @@ def _content(value: Any) -> Any:
     raise NoKeyError(kind)
 
 
-def file_stamp(file: str | os.PathLike[str]) -> tuple[int, int, int] | None:
-    """Give a file's time, size and inode, which show whether it has to be hashed again; None when there is none."""
+Stamp = tuple[int, int, int, int]
+"""Time of writing, size, inode and time of the last change of state of a file."""
+
+
+def file_stamp(file: str | os.PathLike[str]) -> Stamp | None:
+    """Give what shows whether a file has to be hashed again; None when there is none.
+
+    The time of the last change of its state is in it: a copy that keeps the time of writing cannot set it back.
+    """
     try:
         state = os.stat(file)  # noqa: PTH116 - a thousand times a build
     except OSError:
         return None
-    return state.st_mtime_ns, state.st_size, state.st_ino
+    return state.st_mtime_ns, state.st_size, state.st_ino, state.st_ctime_ns
+
+
+def made_stamp(file: str | os.PathLike[str]) -> tuple[int, ...] | None:
+    """Give the stamp of a file that a build made: without the time of its state, which each new link to it changes."""
+    stamp = file_stamp(file)
+    return stamp and stamp[:3]
 
 
 @cache
