@@ -14,11 +14,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from approved import approve, starter_files
 from hypothesis import HealthCheck, settings
 from xdist.scheduler import LoadFileScheduling
 
 from limberleaf.library import Clinic, Library, load_library
-from limberleaf.starter import starter_files
 
 ROOT = Path(__file__).resolve().parent.parent
 BIN = Path(sys.executable).parent
@@ -159,13 +159,15 @@ def fresh_library(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def starter(fresh_library: Path, tmp_path: Path) -> Path:
-    """A fresh library made by `limberleaf init`, to write into."""
-    return Path(shutil.copytree(fresh_library, tmp_path / "clinic"))
+    """A library made by `limberleaf init` and approved, to write into."""
+    folder = Path(shutil.copytree(fresh_library, tmp_path / "clinic"))
+    approve(folder)
+    return folder
 
 
 @pytest.fixture
 def content(tmp_path: Path) -> Path:
-    """The content folder of a fresh library, written without starting a program."""
+    """The content folder of the starter library, approved, written without starting a program."""
     for path, text in starter_files().items():
         if path.startswith("content/"):
             file = tmp_path / path

@@ -22,12 +22,13 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
+from approved import starter_files
+
 from limberleaf.figures import KIND as FIGURES
 from limberleaf.findings import Finding
 from limberleaf.pages import assets
 from limberleaf.publish import page_cache
 from limberleaf.publish.compose import SiteBuilder
-from limberleaf.starter import starter_files
 from limberleaf.store import Store, code_key
 
 TODAY = date(2026, 11, 25)

@@ -15,6 +15,8 @@ import tomllib
 import venv
 from pathlib import Path
 
+from approved import approve
+
 ROOT = Path(__file__).resolve().parent.parent
 
 
@@ -47,6 +49,7 @@ def main(folder: Path) -> None:
     run(str(scripts / "pip"), "check", folder=folder)
     tool = str(scripts / "limberleaf")
     run(tool, "init", "clinic", folder=folder)
+    approve(folder / "clinic")
     run(tool, "check", folder=folder / "clinic")
     run(tool, "build", folder=folder / "clinic")
     run(tool, "handout", "kn-02", folder=folder / "clinic")

@@ -34,16 +34,17 @@ RECORD = "Have it reviewed: `limberleaf review --record` shows each change and a
 def check_approvals(library: Library) -> Iterator[Finding]:
     """Say what was approved and has changed or gone, and a lock that is missing, cut short or cannot be read."""
     lock = lock_of(library)
-    strict = bool(library.settings.review.approvers)
     if lock is None:
-        yield from _no_lock(library, strict)
+        yield from _no_lock(library)
         return
     yield from _readable(lock)
     there = {part.name: part for part in parts(library)}
+    begun = bool(lock.entries) or any(isinstance(part.entry, Entry) for part in there.values())
     for part in there.values():
         approved = lock.entries.get(part.name)
         if approved is None:
-            yield _not_recorded(part)
+            if begun:
+                yield _not_recorded(part)
         else:
             given = (part.entry, approved)
             yield from library.read_cache.keep(
@@ -52,13 +53,16 @@ def check_approvals(library: Library) -> Iterator[Finding]:
     yield from _gone(library, lock, set(there))
 
 
-def _no_lock(library: Library, strict: bool) -> Iterator[Finding]:
-    if strict and any(isinstance(part.entry, Entry) for part in parts(library)):
+def _no_lock(library: Library) -> Iterator[Finding]:
+    if any(isinstance(part.entry, Entry) for part in parts(library)):
         yield Finding(
-            "error",
+            "error"
+            if library.settings.review.approvers
+            else "warning",  # without roles nobody can record one
             "lock-missing",
             f"{LOCK} is missing: nothing shows what was approved, so a box or a stop rule could vanish unseen.",
-            "Take it back from your version history, or record every approval again: `limberleaf review --record`.",
+            "Take it back from your version history. Is there none? List the roles that may approve in clinic.yml "
+            "(`review: approvers: [...]`) and record every approval: `limberleaf review --record`.",
             Place(LOCK),
         )
 

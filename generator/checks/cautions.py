@@ -98,7 +98,7 @@ def _pages(library: Library) -> Iterator[Finding]:
 
 def _reach(library: Library, loaded: Loaded[Caution]) -> Iterator[Finding]:
     caution = loaded.entry
-    if caution.status == "retired":
+    if caution.status == "retired" or not library.published():
         return
     covered = [code for code, one in library.published().items() if applies(caution, one.entry)]
     named = [name for name, one in library.collections.items() if caution.id in one.entry.cautions]

@@ -9,8 +9,9 @@ import phonenumbers
 from phonenumbers import shortnumberinfo
 
 from limberleaf.checks.texts import prose_pages
+from limberleaf.clinical.pain import WORST
 from limberleaf.clinical.text_facts import facts_of
-from limberleaf.findings import Finding
+from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
 from limberleaf.library.clinic import Clinic
 from limberleaf.library.exercise import PainBands
@@ -31,6 +32,15 @@ LATER = re.compile(
     r"\b(tomorrow|next week|next visit|next month|in a few days|when it suits|some day|"
     r"if it (does not|doesn't) (settle|clear|get better)|if it is no better|morgen|volgende week|volgende bezoek|"
     r"over een paar dagen)\b|غد[ًا]ا|الأسبوع (القادم|المقبل)|زيارتك القادمة",
+    re.IGNORECASE,
+)
+_ABOUT_PAIN = re.compile(
+    r"\b(?:carry on|ease off|stop|pain|ga door|doe minder|pijn)\b|تابع|خفف|توقف|ألم", re.IGNORECASE
+)
+_SETTLES = re.compile(
+    r"\b(?:settles?|clears?|eases?) (?:with)?in (?:an?|\d+|one|two|three) (?:hours?|days?|weeks?)\b"
+    r"|\bbinnen (?:een|\d+|twee|drie) (?:uur|dag|dagen|week|weken) (?:te )?(?:zakken|over|weg)"
+    r"|خلال (?:يوم|\d+ ساعة|يومين)",
     re.IGNORECASE,
 )
 _HOW_SOON = {"emergency": "now, and nothing later", "same_day": "now or today"}
@@ -173,24 +183,43 @@ def _actions(clinic: Clinic, source: Source) -> Iterator[Finding]:
 
 
 def _prose(library: Library, clinic: Clinic) -> Iterator[Finding]:
+    """Say bands and settle times typed into prose pages: blanks cannot differ from the pages of exercises."""
     bands = clinic.pain_bands
     named = [f"{band.low}-{band.high}" for band in (bands.carry_on, bands.ease_off, bands.stop)]
-    right = {(band.low, band.high) for band in (bands.carry_on, bands.ease_off, bands.stop)} | {(0, 10)}
+    right = {(band.low, band.high) for band in (bands.carry_on, bands.ease_off, bands.stop)}
     for page in prose_pages(library):
-        start = 0
-        for line in page.markdown.splitlines(keepends=True):
-            if line.startswith("- "):
-                for match in _BAND_LINE.finditer(line):
-                    low, high = (int(number) for number in match.groups() if number)
-                    about_pain = re.search(
-                        r"carry on|ease off|stop|pain|ga door|doe minder|pijn|تابع|خفف|توقف|ألم", line
+        for line in re.finditer(r"[^\n]+", page.markdown):
+            if not _ABOUT_PAIN.search(line[0]):
+                continue
+            if match := _SETTLES.search(line[0]):
+                yield _typed(
+                    match, "the time in which pain settles", "{settle_time}", page.place(line.start())
+                )
+            for match in _BAND_LINE.finditer(line[0]):
+                low, high = (int(number) for number in match.groups() if number)
+                place = page.place(line.start() + match.start())
+                if high > WORST or (low, high) == (0, WORST):
+                    continue
+                if (low, high) in right:
+                    yield _typed(
+                        match, "a pain band", "{carry_on_pain}, {ease_off_pain} or {stop_pain}", place
                     )
-                    if about_pain and high <= 10 and (low, high) not in right:
-                        yield Finding(
-                            "error",
-                            "prose-other-bands",
-                            f"“{match[0]}” is none of the clinic's pain bands.",
-                            f"They are {', '.join(named)} (clinic.yml).",
-                            page.place(start + match.start()),
-                        )
-            start += len(line)
+                else:
+                    yield Finding(
+                        "error",
+                        "prose-other-bands",
+                        f"“{match[0]}” is none of the clinic's pain bands.",
+                        f"They are {', '.join(named)} (clinic.yml). Write {{carry_on_pain}}, {{ease_off_pain}} or "
+                        "{stop_pain}, so that they cannot differ.",
+                        place,
+                    )
+
+
+def _typed(match: re.Match[str], what: str, blank: str, place: Place) -> Finding:
+    return Finding(
+        "error",
+        "prose-number-typed",
+        f"“{match[0]}” is {what}, typed by hand; it would stay when clinic.yml changes.",
+        f"Write {blank}: pages fill it in.",
+        place,
+    )

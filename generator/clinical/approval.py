@@ -204,6 +204,11 @@ def _end(entries: Mapping[str, Approved], retired: Mapping[str, Retired]) -> str
     return f"end {len(names)} {digest}\n"
 
 
+def empty_lock() -> str:
+    """Give the lock of a library in which nothing has been approved yet."""
+    return _HEAD + _end({}, {})
+
+
 def lock_of(library: Library) -> Lock | None:
     """Read the lock of a library; None when it has none."""
     file = library.root / LOCK

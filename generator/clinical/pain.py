@@ -8,7 +8,7 @@ from limberleaf.clinical.dose import number_words
 from limberleaf.library.clinic import Clinic
 from limberleaf.library.exercise import Exercise, PainBands
 from limberleaf.library.values import Count
-from limberleaf.words import InterfaceWords
+from limberleaf.words import InterfaceWords, interface_words
 
 BandName = Literal["carry_on", "ease_off", "stop"]
 BANDS: tuple[BandName, ...] = ("carry_on", "ease_off", "stop")
@@ -23,6 +23,12 @@ def bands(exercise: Exercise | None, clinic: Clinic) -> PainBands:
 def acceptable_pain(exercise: Exercise | None, clinic: Clinic) -> int:
     """Give the highest score that is fine to carry on with."""
     return bands(exercise, clinic).carry_on.high
+
+
+def band_numbers(name: BandName, exercise: Exercise | None, clinic: Clinic, language: str) -> str:
+    """Say the scores of a band as words that fit into a sentence: "0 to 3"."""
+    band = getattr(bands(exercise, clinic), name)
+    return number_words(Count(band.low, band.high), interface_words(language))
 
 
 def band_line(name: BandName, bands: PainBands, clinic: Clinic, words: InterfaceWords, lang: str) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from limberleaf.clinical.dose_blanks import DoseBlanks
-from limberleaf.clinical.pain import acceptable_pain
+from limberleaf.clinical.pain import BANDS, acceptable_pain, band_numbers
 from limberleaf.library import Library
 from limberleaf.library.clinic import Clinic
 from limberleaf.library.exercise import Exercise
@@ -75,6 +75,7 @@ def placeholders_for(
         "acceptable_pain": str(acceptable_pain(exercise, clinic)),
         "settle_time": clinic.settle_time.in_language(language),
         "practitioner": practitioner(clinic, language),
+        **{f"{name}_pain": band_numbers(name, exercise, clinic, language) for name in BANDS},
     }
     words = DoseBlanks(exercise.dose, interface_words(language)) if exercise else {}
     return PlaceholderValues(side, neutral, side_words(language), values, Titles(library, language), words)

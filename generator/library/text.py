@@ -23,6 +23,9 @@ PLACEHOLDERS = (
     "urgent_number",
     "urgent_name",
     "acceptable_pain",
+    "carry_on_pain",
+    "ease_off_pain",
+    "stop_pain",
     "settle_time",
     "practitioner",
 )

@@ -29,7 +29,8 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from limberleaf.starter import starter_files
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+from approved import starter_files
 
 BIN = Path(sys.executable).parent
 PLAIN = "plain MkDocs"

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from approved import starter_files
 from axe_playwright_python.sync_playwright import Axe
 from browser.conftest import serve
 from conftest import run
@@ -16,7 +17,6 @@ from playwright.sync_api import Browser, Page, Route, expect
 
 from limberleaf.pages.guest import guest_style
 from limberleaf.plan import Pick, Plan, write_fragment
-from limberleaf.starter import starter_files
 
 pytestmark = pytest.mark.browser
 

@@ -30,7 +30,9 @@ from limberleaf.checks import (
     sides,
     translations,
 )
-from limberleaf.clinical.approval import lock_text
+from limberleaf.checks.approvals import check_approvals
+from limberleaf.checks.texts import entries
+from limberleaf.clinical.approval import empty_lock, lock_text, read_lock
 from limberleaf.findings import Finding
 from limberleaf.library import Library, load_library
 from limberleaf.library.translate import fingerprint
@@ -127,9 +129,37 @@ def test_case(content: Path, family: str, case: dict[str, Any]) -> None:
     assert all(finding.message.endswith((".", "!", "?")) and finding.hint for finding in same)
 
 
-def test_the_starter_has_no_clinical_finding(content: Path) -> None:
+def findings_of(content: Path) -> list[str]:
     library = load_library(content)
-    assert [finding.line() for check in FAMILIES.values() for finding in check(library, TODAY)] == []
+    return [finding.code for check in FAMILIES.values() for finding in check(library, TODAY)]
+
+
+def test_the_approved_starter_lacks_only_the_record_of_its_approval(content: Path) -> None:
+    assert findings_of(content) == ["lock-missing"]
+
+
+def test_a_fresh_library_has_drafts_approvers_and_a_lock_and_no_finding(fresh_library: Path) -> None:
+    content = fresh_library / "content"
+    assert findings_of(content) == []
+    library = load_library(content)
+    assert {loaded.entry.status for loaded in entries(library)} == {"draft"}
+    assert {loaded.entry.review.approved_by for loaded in entries(library)} == {None}
+    assert library.settings.review.approvers
+    assert read_lock((content / "approved.lock").read_text("utf-8")).whole
+
+
+@pytest.mark.parametrize("lost", ["missing", "emptied"])
+def test_an_approved_entry_without_its_record_is_an_error(content: Path, lost: str) -> None:
+    clinic = content / "clinic.yml"
+    clinic.write_text(
+        clinic.read_text("utf-8").replace("3 months}", "3 months, approvers: [Clinical lead]}"), "utf-8"
+    )
+    if lost == "emptied":
+        (content / "approved.lock").write_text(empty_lock(), "utf-8")
+    found = list(check_approvals(load_library(content)))
+    wanted = {"lock-missing"} if lost == "missing" else {"approval-not-recorded"}
+    assert {one.code for one in found} == wanted
+    assert {one.severity for one in found} == {"error"}
 
 
 def codes_in_source() -> set[str]:

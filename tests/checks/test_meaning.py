@@ -74,7 +74,7 @@ CASES = [
     (f"{KN}03.yml", "version: 4}", "version: 3}", "version-went-down"),
     # translations and prose
     ("exercises/neck/ne-01.nl.yml", "Kijk recht omhoog", "Kijk recht omlaag", "translation-other-direction"),
-    ("pages/how-to-use.nl.md", "Van 0 tot 3", "Van 0 tot 7", "translation-other-number"),
+    ("pages/how-to-use.nl.md", "voor vandaag.", "voor 3 dagen.", "translation-other-number"),
     ("exercises/neck/ne-03.nl.yml", "Houd vast en tel tot {hold_count}.", "Houd vast en tel even.",
      "translation-other-blanks"),
     ("ladders/arm-nerve.nl.yml", "blijven langer dan 1 minuut", "blijven langer dan 1 uur", "translation-other-unit"),
@@ -82,7 +82,7 @@ CASES = [
      "translation-says-less"),
     ("exercises/neck/ne-03.nl.yml", "    - U wordt duizelig.\n", "    - U wordt duizelig.\n    - U valt om.\n",
      "translation-item-added"),
-    ("pages/how-to-use.nl.md", "- Van 0 tot 3", "- Een regel meer.\n- Van 0 tot 3", "translation-other-length"),
+    ("pages/how-to-use.nl.md", "- Pijn van {carry", "- Een regel meer.\n- Pijn van {carry", "translation-other-length"),
 ]  # fmt: skip
 
 

@@ -90,7 +90,11 @@ CASES = [
     (CLINIC, "Call us today on {phone}.", "Call us next week on {phone}.", "action-too-late"),
     (CLINIC, "interval: 2 years", "interval: 9 years", "interval-too-long"),
     (CLINIC, "nl: 24 uur", "nl: 48 uur", "translation-other-number"),
-    ("pages/how-to-use.md", "From 0 to 3, carry on.", "From 0 to 6, carry on.", "prose-other-bands"),
+    ("pages/how-to-use.md", "Pain of {carry_on_pain}: carry on.", "From 0 to 6, carry on.", "prose-other-bands"),
+    ("pages/how-to-use.md", "Pain of {carry_on_pain}: carry on.", "From 0 to 3, carry on.", "prose-number-typed"),
+    ("pages/how-to-use.nl.md", "Pijn van {stop_pain}", "Pijn van 6 tot 10", "prose-number-typed"),
+    ("pages/how-to-use.md", "within {settle_time}", "within a day", "prose-number-typed"),
+    ("pages/how-to-use.md", "Call the emergency number.", "Call 999 now.", "number-typed"),
     # doses and gates
     (KNEE, "repetitions: 8-12", "repetitions: 0", "dose-impossible"),
     (KNEE, "tempo: {out: 2 s", "tempo: {out: 60 s", "dose-impossible"),

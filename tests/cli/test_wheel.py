@@ -12,6 +12,7 @@ import zipfile
 from pathlib import Path
 
 import pytest
+from approved import approve
 from conftest import ROOT
 
 
@@ -92,6 +93,7 @@ def test_a_new_library_builds_with_the_installed_wheel(wheel: Path, tmp_path: Pa
     ours = packages / "limberleaf"
     assert where.split() == [str(ours / "__init__.py"), str(ours / "diagrams/__init__.py")]
     run(str(program), "init", "clinic")
+    approve(tmp_path / "clinic")
     run(str(program), "check", "--content", "clinic/content")
     run(str(program), "build", "--config", "clinic/mkdocs.yml")
     assert (tmp_path / "clinic/site/kn-02/left/index.html").is_file()

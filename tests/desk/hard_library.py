@@ -5,7 +5,7 @@ from __future__ import annotations
 import subprocess
 from pathlib import Path
 
-from limberleaf.starter import starter_files
+from approved import starter_files
 
 ENTRY = "content/exercises/knee/kn-02.yml"
 

@@ -149,8 +149,9 @@ def test_a_handout_without_text_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_draft_is_never_taken_for_a_finished_entry(tmp_path: Path) -> None:
+    from approved import starter_files
+
     from limberleaf.library import load_library
-    from limberleaf.starter import starter_files
 
     for path, text in starter_files().items():
         target = tmp_path / "lib" / path

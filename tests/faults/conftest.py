@@ -9,11 +9,11 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from approved import starter_files
 from click.testing import CliRunner, Result
 
 from limberleaf.cli import main
 from limberleaf.publish.plain import write_site
-from limberleaf.starter import starter_files
 
 TODAY = date(2026, 10, 1)
 

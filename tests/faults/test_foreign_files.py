@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from approved import starter_files
 from conftest import run as program
 from conftest import tree
 from faults.conftest import Call
 
 from limberleaf.output import MARK
-from limberleaf.starter import starter_files
 
 PICTURE = b"\x89PNG a holiday picture"
 

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from approved import starter_files
 
 from limberleaf.handouts import Typesetter
 from limberleaf.library import Library, load_library
 from limberleaf.pages import PanelView, SiteContext
 from limberleaf.pages.language_edition import LanguageEdition
-from limberleaf.starter import starter_files
 
 ROOT = Path(__file__).resolve().parents[2]
 LEG = (

@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 import yaml
+from approved import starter_files
 
 from limberleaf.library import load_library
-from limberleaf.starter import starter_files
 
 CASES = yaml.safe_load(Path(__file__).with_name("bad_entries.yml").read_text("utf-8"))
 ENTRY = "exercises/knee/kn-02.yml"

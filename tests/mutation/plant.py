@@ -1,8 +1,10 @@
 """Plant faults one at a time in a copy of the demo library and say which the check names.
 
-`python tests/mutation/plant.py --each 60 --survivors FILE` prints a table by kind: how many give an error or a warning
+`python tests/mutation/plant.py --each 60 --outcomes FILE` prints a table by kind: how many give an error or a warning
 before the edit is approved; how many still do once somebody has approved it (findings that only say that approved text
-changed do not count then); and how many are named after a bare yes to every question of `review --record`.
+changed do not count then); and how many are named after a bare yes to every question of `review --record`. Each outcome
+is a line of FILE as soon as it is known, one fault of each kind after the other, so a run that is cut short is a fair
+sample; run again with the same FILE it goes on where it stopped. `--part 2/5` plants every fifth fault.
 """
 
 from __future__ import annotations
@@ -15,6 +17,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from itertools import zip_longest
 from pathlib import Path
 
 from entry_data import written
@@ -81,7 +84,8 @@ class Bench:
         if lock is None or set(lock.entries) - set(there):
             return True
         return any(
-            edit_since(part.entry, lock.entries[name]).level != "none"
+            part.source.path in (fault.path, *fault.also)
+            and edit_since(part.entry, lock.entries[name]).level != "none"
             and any(
                 one.weakens
                 for one in differences(lock.entries[name].fields, now(part.entry).fields, _language(name))
@@ -145,34 +149,61 @@ def run(faults: list[Fault], store_file: Path | None = None, *, quick: bool = Fa
             yield bench.plant(fault)
 
 
+def one_of_each(faults: list[Fault]) -> list[Fault]:
+    """Give the faults in turns, one of each kind after the other."""
+    by_kind: dict[str, list[Fault]] = {}
+    for fault in faults:
+        by_kind.setdefault(fault.kind, []).append(fault)
+    turns = zip_longest(*by_kind.values())
+    return [fault for turn in turns for fault in turn if fault is not None]
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--each", type=int, default=60)
-    parser.add_argument("--survivors", type=Path)
+    parser.add_argument("--outcomes", type=Path, required=True)
+    parser.add_argument("--part", default="1/1")
     parser.add_argument("--store", type=Path, help="Keep drawn figures and readings here between runs.")
     parser.add_argument("--quick", action="store_true", help="Leave figures and reading levels out.")
     parser.add_argument("--kind", default="")
     given = parser.parse_args()
+    number, parts_in_all = map(int, given.part.split("/"))
     faults = [
         fault for fault in sampled(all_faults(ROOT / "content"), given.each) if given.kind in fault.kind
     ]
-    table: dict[str, Counter[str]] = {}
-    lines = []
-    for outcome in run(faults, given.store, quick=given.quick):
-        counts = table.setdefault(outcome.fault.kind, Counter())
-        counts.update(["all", f"before {outcome.before}", f"after {outcome.after}", f"yes {outcome.yes}"])
-        if outcome.after != "named":
-            fault = outcome.fault
-            lines.append(
-                f"{outcome.before}/{outcome.after}/{outcome.yes} | {fault.kind} | {fault.path} | {fault.what}\n"
-            )
-    sys.stdout.write(f"{'kind':38} faults     before      after  after a yes\n")
-    for kind, counts in [*table.items(), ("all", sum(table.values(), Counter()))]:
+    known = given.outcomes.read_text("utf-8").splitlines() if given.outcomes.exists() else []
+    done = {tuple(line.split("\t")[3:]) for line in known}
+    todo = [
+        fault
+        for fault in one_of_each(faults)[number - 1 :: parts_in_all]
+        if (fault.kind, fault.path, _one_line(fault.what)) not in done
+    ]
+    with given.outcomes.open("a", encoding="utf-8") as file:
+        for one in run(todo, given.store, quick=given.quick):
+            fault = one.fault
+            cells = (one.before, one.after, one.yes, fault.kind, fault.path, _one_line(fault.what))
+            file.write("\t".join(cells) + "\n")
+            file.flush()
+    sys.stdout.write(table(given.outcomes.read_text("utf-8")))
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def table(outcomes: str) -> str:
+    """Give the table by kind of the outcomes written so far."""
+    counted: dict[str, Counter[str]] = {}
+    for line in outcomes.splitlines():
+        before, after, yes, kind, *_ = line.split("\t")
+        counts = counted.setdefault(kind, Counter())
+        counts.update(["all", f"before {before}", f"after {after}", f"yes {yes}"])
+    rows = [f"{'kind':38} faults     before      after  after a yes"]
+    for kind, counts in [*counted.items(), ("all", sum(counted.values(), Counter()))]:
         cells = (counts[f"{column} named"] for column in ("before", "after", "yes"))
-        shown = "  ".join(f"{named:5} {100 * named // counts['all']:3}%" for named in cells)
-        sys.stdout.write(f"{kind:38} {counts['all']:6} {shown}\n")
-    if given.survivors:
-        given.survivors.write_text("".join(lines), "utf-8")
+        shown = "  ".join(f"{named:5} {100 * named // max(counts['all'], 1):3}%" for named in cells)
+        rows.append(f"{kind:38} {counts['all']:6} {shown}")
+    return "\n".join(rows) + "\n"
 
 
 if __name__ == "__main__":

@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import yaml
+from approved import starter_files
 
 from limberleaf.library import Library, load_library
-from limberleaf.starter import starter_files
 
 MARKUP = "Reach <b>up</b> & “wave” <script>alert(1)</script>"
 

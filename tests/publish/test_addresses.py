@@ -8,11 +8,11 @@ from pathlib import Path
 from urllib.parse import urljoin, urlsplit
 
 import pytest
+from approved import starter_files
 from conftest import run
 
 from limberleaf.publish.addresses import Address, compare, first_lock, write_lock
 from limberleaf.publish.plain import write_site
-from limberleaf.starter import starter_files
 
 TODAY = date(2026, 10, 1)
 PAGE = Address("page")

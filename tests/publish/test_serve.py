@@ -11,10 +11,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from approved import starter_files
 from conftest import ROOT
 from serving import Served, page, previewing, serving
-
-from limberleaf.starter import starter_files
 
 
 @pytest.fixture(params=["limberleaf", "mkdocs"])

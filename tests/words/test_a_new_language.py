@@ -15,9 +15,8 @@ from pathlib import Path
 
 import pytest
 import yaml
+from approved import starter_files
 from conftest import ROOT
-
-from limberleaf.starter import starter_files
 
 INTERFACE = {
     "language_name": "فارسی",
