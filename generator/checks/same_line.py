@@ -99,7 +99,7 @@ def _other_numbers(one: TextFacts, two: TextFacts) -> bool:
 
 
 def _other_units(one: TextFacts, two: TextFacts) -> bool:
-    if one.numbers and one.units and two.units:
+    if one.units and two.units:
         return one.units != two.units
     return bool((one.units ^ two.units) & _SPANS)
 
@@ -114,6 +114,13 @@ def _other_no(one: TextFacts, two: TextFacts) -> bool:
 
 def _other_firm_no(one: TextFacts, two: TextFacts) -> bool:
     return bool(one.firm_negations) != bool(two.firm_negations)
+
+
+def _lost_no(one: TextFacts, two: TextFacts) -> bool:
+    """Tell whether a plain “not” is in one line alone, and no “only”, “stop” or “unlike” of the other stands for it."""
+    with_not, without = (one, two) if one.firm_negations else (two, one)
+    halves = [facts.negations - facts.firm_negations for facts in (with_not, without)]
+    return bool(with_not.firm_negations) and not without.firm_negations and halves[1] <= halves[0]
 
 
 def _fewer_nos(one: TextFacts, two: TextFacts) -> bool:
@@ -132,6 +139,7 @@ _DIFFERENCES: tuple[tuple[str, Callable[[TextFacts, TextFacts], bool], str], ...
         "One of the two says how soon (now, today), and the other says it otherwise or not",
     ),
     ("other-no", _other_no, "One of the two says “not” (never, no, only, stop), the other does not"),
+    ("other-no", _lost_no, "One of the two says “not”, the other does not"),
     ("other-no", _fewer_nos, "The original says “not” more often than the translation"),
 )
 _IN_PROSE = tuple(

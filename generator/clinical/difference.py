@@ -158,6 +158,8 @@ def _kind_of_value(loc: Loc) -> str:
         return "band-moved"
     if loc[0] == "figure" and str(loc[-1]).endswith(("lead", "_affected", "_other")):
         return "side"
+    if loc in (("kind",), ("region",), ("position",)):
+        return "reach"
     return "dose" if loc[0] == "dose" else "value"
 
 

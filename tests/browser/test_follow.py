@@ -16,6 +16,9 @@ from browser.plan_site import PlanSite
 from browser.test_every_page import RULES
 from playwright.sync_api import Page, expect
 
+from limberleaf.clinical.cautions import boxes
+from limberleaf.clinical.placeholder_values import placeholders_for
+from limberleaf.library.text import fill
 from limberleaf.plan import Pick, Plan, write_fragment
 
 pytestmark = pytest.mark.browser
@@ -92,6 +95,19 @@ def test_it_counts_sets_repeats_holds_and_rests(visit: Begin, plan_site: PlanSit
     assert _shown(page)[1] in ("10:00", "9:59")
     page.clock.run_for(600_500)
     expect(page.locator("h1")).to_have_text("You have done them all")
+
+
+def test_every_box_is_on_the_screen_of_its_exercise(visit: Begin, plan_site: PlanSite) -> None:
+    """Each sign and each action, its numbers filled in, of the boxes that the exercise's own page has."""
+    page = _open(visit, plan_site, TWO)
+    library = plan_site.library
+    told = boxes(library, library.exercises["kn-02"].entry, "en")
+    assert {box.tier for box in told} >= {"emergency", "same_day"}
+    shown = " ".join(page.locator(".follow-how").inner_text().split())
+    placeholders = placeholders_for(library, library.exercises["kn-02"].entry, "left", "en")
+    for box in told:
+        for text in (*box.signs, box.action):
+            assert fill(text, placeholders).plain in shown
 
 
 def test_a_pause_stops_the_count(visit: Begin, plan_site: PlanSite) -> None:

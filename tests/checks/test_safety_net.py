@@ -149,6 +149,8 @@ CASES = [
     (THINNERS, "needs help at once.", "can wait for your next visit.", "sign-too-late"),
     ("cautions/clot-same-day.yml", "warm, or darker or redder", "warm, and darker or redder", "translation-or-for-and"),
     ("cautions/clot-same-day.nl.yml", "donkerder of roder", "donkerder en roder", "translation-or-for-and"),
+    ("cautions/very-bendy-joints.nl.yml", "Hang niet in het gewricht", "Hang in het gewricht", "translation-other-no"),
+    ("exercises/neck/ne-05.nl.yml", "langer dan een minuut", "langer dan een uur", "translation-other-unit"),
     # supports that move
     ("equipment.yml", "    support: false", "    support: true", "support-that-moves"),
     ("equipment.yml", "en: a clear wall\n", "en: a clothes screen\n",

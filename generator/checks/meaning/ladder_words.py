@@ -9,6 +9,9 @@ from collections import Counter
 from collections.abc import Iterator
 
 from limberleaf.checks.meaning.overlap import content_words
+from limberleaf.checks.meaning.said_numbers import PARTS, times_said
+from limberleaf.checks.texts import texts_of
+from limberleaf.clinical.dose_parts import seconds_or_count
 from limberleaf.clinical.ladders import whereabouts
 from limberleaf.clinical.text_facts import facts_of, poles
 from limberleaf.findings import Finding
@@ -16,6 +19,9 @@ from limberleaf.library import Exercise, Ladder, Library, Loaded
 
 LEAST_SHARED = 0.6
 """Part of the shorter line's words that both must hold, before they are taken for the same rule."""
+
+AN_HOUR = 3600
+"""Seconds from which a time says how long something takes to settle, and not how long to hold."""
 
 
 def check_ladder_words(library: Library) -> Iterator[Finding]:
@@ -28,6 +34,7 @@ def check_ladder_words(library: Library) -> Iterator[Finding]:
 
 
 def _of_ladder(library: Library, loaded: Loaded[Ladder], language: str) -> Iterator[Finding]:
+    yield from _times(library, loaded, language)
     for index, rung in enumerate(loaded.entry.steps):
         one = library.exercises.get(rung.exercise)
         if one is None:
@@ -49,6 +56,36 @@ def _of_ladder(library: Library, loaded: Loaded[Ladder], language: str) -> Itera
                         "It is one rule; correct the one that is wrong.",
                         loaded.source.place(("steps", index, key)),
                     )
+
+
+def _times(library: Library, loaded: Loaded[Ladder], language: str) -> Iterator[Finding]:
+    """Report times that no exercise of the ladder states, in its dose or in its words."""
+    exercises = [
+        library.exercises[rung.exercise].entry
+        for rung in loaded.entry.steps
+        if rung.exercise in library.exercises
+    ]
+    known = {seconds for one in exercises for seconds in _times_of(one, language)}
+    for index, rung in enumerate(loaded.entry.steps):
+        for key in ("start_here_if", "move_on_when", "step_back_when", "same_or_less_because"):
+            for match, seconds in times_said(getattr(rung, key) or "", language):
+                if seconds < AN_HOUR and seconds not in known:
+                    yield Finding(
+                        "error",
+                        "ladder-time-unknown",
+                        f"No exercise of this ladder says “{match[0].strip()}”, in its dose or its words.",
+                        "Write the time that the exercise has.",
+                        loaded.source.place(("steps", index, key), offset=match.start()),
+                    )
+
+
+def _times_of(exercise: Exercise, language: str) -> Iterator[int]:
+    for part in PARTS:
+        own = seconds_or_count(exercise.dose, part)
+        if own:
+            yield from (own.low, own.high)
+    for _, text in texts_of(exercise):
+        yield from (seconds for _, seconds in times_said(text, language))
 
 
 def _differs(one: str, two: str, language: str) -> str:

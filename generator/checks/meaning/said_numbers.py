@@ -108,6 +108,21 @@ def _in_entry(entry: Exercise | Translation, source: Source, dose: Dose, languag
                     yield _finding(match[0], source, place, match.start())
 
 
+def times_said(text: str, language: str) -> Iterator[tuple[re.Match[str], int]]:
+    """Give each time a text states, such as “30 seconds” or “a minute”, with its seconds; it may be that of no dose."""
+    ways = _ways(language)
+    for match in ways.pattern.finditer(text) if ways else ():
+        seconds = _seconds_of(match, ways.seconds) if ways else 0
+        if seconds:
+            yield match, (_value(match["number"], language) if match["number"] else 1) * seconds
+
+
+def _seconds_of(match: re.Match[str], seconds: Mapping[str, int]) -> int:
+    groups = match.groupdict()
+    unit = (groups["unit"] or groups.get("one") or "").casefold()
+    return next((length for start, length in seconds.items() if unit and unit.startswith(start)), 0)
+
+
 def _contradicts(match: re.Match[str], dose: Dose, ways: _Ways, language: str) -> bool:
     groups = match.groupdict()
     unit = (groups["unit"] or groups.get("one") or "").casefold()

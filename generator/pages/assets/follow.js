@@ -146,7 +146,8 @@
     });
     L.fill(parts.how,
       el("h2", { text: say("follow.steps") }), L.list("ol", one.text.setup.concat(one.text.steps), "steps"),
-      el("h2", { class: "stop-if" }, L.icon("stop"), say("follow.stop_if")), L.list("ul", one.text.stop));
+      el("h2", { class: "stop-if" }, L.icon("stop"), say("follow.stop_if")), L.list("ul", one.text.stop),
+      el("h2", { text: say("plan.help_title") }), L.boxes([one]));
     bar(0);
   }
 

@@ -130,4 +130,24 @@
       el("p", { text: L.say("plan.troubles." + code) }),
       finder);
   };
+
+  /* Merge the cautions of all chosen exercises: twin of `merged` in generator/clinical/cautions.py. */
+  L.boxes = function (chosen) {
+    var groups = [], ids = {};
+    chosen.forEach(function (one) { one.exercise.cautions.forEach(function (id) { ids[id] = true; }); });
+    L.data.cautions.forEach(function (caution) {
+      if (!ids[caution[0]]) return;
+      var group = groups.filter(function (one) { return one.box === caution[1]; })[0];
+      if (!group) groups.push((group = { box: caution[1], cautions: [] }));
+      group.cautions.push(caution);
+    });
+    return el("div", { class: "boxes" }, groups.map(function (group) {
+      var box = L.data.boxes[group.box], single = group.cautions.length === 1;
+      return el("section", { class: "box " + box[0] },
+        el("h3", {}, L.icon(box[0]), el("span", {}, L.rich(single ? group.cautions[0][2] : box[1]))),
+        el("div", { class: "box-in" }, single ? L.list("ul", group.cautions[0][3]) : group.cautions.map(function (one) {
+          return [el("p", { class: "part" }, L.rich(one[4])), L.list("ul", one[3])];
+        }), el("p", { class: "do" }, L.rich(box[2]))));
+    }));
+  };
 })();

@@ -133,8 +133,6 @@
   }
 
   function helpPart(found) {
-    var ids = {};
-    found.chosen.forEach(function (one) { one.exercise.cautions.forEach(function (id) { ids[id] = true; }); });
     var acts = { carry_on: null, ease_off: say("plan.ease_words"), stop: say("plan.stop_pain") };
     return el("section", { id: "stop-and-help", tabindex: "-1" },
       el("h2", { text: say("plan.help_title") }),
@@ -144,26 +142,7 @@
           el("ul", {}, el("li", { text: L.data.pain[i] })),
           acts[name] ? el("p", { class: "do", text: acts[name] }) : null));
       })),
-      el("div", { class: "boxes" }, boxes(ids)));
-  }
-
-  /* Merge the cautions of all exercises: twin of `merged` in generator/clinical/cautions.py. */
-  function boxes(ids) {
-    var groups = [];
-    L.data.cautions.forEach(function (caution) {
-      if (!ids[caution[0]]) return;
-      var group = groups.filter(function (one) { return one.box === caution[1]; })[0];
-      if (!group) groups.push((group = { box: caution[1], cautions: [] }));
-      group.cautions.push(caution);
-    });
-    return groups.map(function (group) {
-      var box = L.data.boxes[group.box], single = group.cautions.length === 1;
-      return el("section", { class: "box " + box[0] },
-        el("h3", {}, L.icon(box[0]), el("span", {}, L.rich(single ? group.cautions[0][2] : box[1]))),
-        el("div", { class: "box-in" }, single ? L.list("ul", group.cautions[0][3]) : group.cautions.map(function (one) {
-          return [el("p", { class: "part" }, L.rich(one[4])), L.list("ul", one[3])];
-        }), el("p", { class: "do" }, L.rich(box[2]))));
-    });
+      L.boxes(found.chosen));
   }
 
   function chart(found) {
