@@ -29,6 +29,7 @@ from limberleaf.checks.meaning.said_numbers import check_said_numbers
 from limberleaf.checks.meaning.situation import check_situation
 from limberleaf.checks.meaning.steps import check_steps
 from limberleaf.checks.pain_numbers import check_pain_numbers
+from limberleaf.checks.plans import check_plans
 from limberleaf.checks.reading import check_reading
 from limberleaf.checks.record import check_record
 from limberleaf.checks.references import check_references
@@ -64,6 +65,7 @@ CHECKS: tuple[Check, ...] = (
     check_facts,
     check_clinic,
     check_equipment,
+    check_plans,
     check_signs,
     check_lines,
     check_steps,

@@ -239,9 +239,9 @@ def _text(
 
 
 def _settings(library: Library) -> Iterator[Finding]:
-    """Compare the texts of settings and equipment that are written by language."""
+    """Compare the texts of settings, equipment and plans that are written by language."""
     first = library.settings.language
-    for loaded in (library.clinic, library.equipment):
+    for loaded in (library.clinic, library.equipment, library.plans):
         if loaded is None:
             continue
         for loc, text in _local_texts(loaded.entry, ()):

@@ -23,6 +23,7 @@ NOT_READ = {
     "applies_to",
     "cautions",
     "code",
+    "collection",
     "country",
     "covers",
     "doi",
@@ -35,6 +36,7 @@ NOT_READ = {
     "kind",
     "ladders",
     "languages",
+    "note_names",
     "number",
     "paper",
     "phone",
@@ -116,7 +118,7 @@ def texts_by_file(library: Library) -> Iterator[FileTexts]:
         yield _texts(library, translation, language, published=translation.entry.status == "approved")
     for (_, _, language), words in library.group_translations.items():
         yield _texts(library, words, language, published=words.entry.status == "approved")
-    for settings in (library.clinic, library.equipment):
+    for settings in (library.clinic, library.equipment, library.plans):
         if settings:
             yield _texts(library, settings, first, published=True)
 

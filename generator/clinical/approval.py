@@ -250,7 +250,7 @@ def parts(library: Library) -> Iterator[Part]:
 
 def unreviewed(library: Library) -> Iterator[Part]:
     """Give the settings and prose pages, which carry no review of their own."""
-    for name in ("clinic", "equipment"):
+    for name in ("clinic", "equipment", "plans"):
         settings: Loaded[Any] | None = getattr(library, name)
         if settings:
             yield Part(f"settings/{name}", settings.entry, settings.source)

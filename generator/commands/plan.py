@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -23,6 +24,11 @@ def _output_options(function: Function) -> Function:
     for option in reversed(
         [
             click.option("--notes", is_flag=True, help="Print lines for the clinical record instead."),
+            click.option(
+                "--message",
+                is_flag=True,
+                help="Print a text to send to the patient instead: it names no exercise.",
+            ),
             click.option(
                 "--calendar",
                 type=click.Path(path_type=Path, dir_okay=False),
@@ -59,16 +65,29 @@ def command() -> None:
 
 
 @command.command(name="make")
-@click.argument("exercises", nargs=-1, required=True, metavar="EXERCISE...")
-@click.option("--weeks", type=click.IntRange(1, 52), default=6, show_default=True)
+@click.argument("exercises", nargs=-1, metavar="[EXERCISE...]")
+@click.option(
+    "--weeks", type=click.IntRange(1, 52), help="For how many weeks (default: those of the set, else 6)."
+)
+@click.option("--days", metavar="DAYS", help="Days for what is not done every day: mon,wed,fri.")
+@click.option(
+    "--review", type=click.DateTime(["%Y-%m-%d"]), help="The day when you look at the plan together again."
+)
+@click.option("--note", "notes_named", multiple=True, metavar="NAME", help="A note of plans.yml: note-03.")
+@click.option("--set", "ready", metavar="NAME", help="Begin with a ready set of plans.yml.")
 @click.option("--star", metavar="CODE", help="The one to do if the patient only does one.")
 @click.option("--keep-order", is_flag=True, help="Keep the order given; else few ups and downs.")
 @click.option("--no-stops", is_flag=True, help="Leave out what the ladders say to stop.")
 @_output_options
 def make_command(
     exercises: Sequence[str],
-    weeks: int,
+    *,
+    weeks: int | None,
     star: str | None,
+    days: str | None,
+    review: datetime | None,
+    notes_named: tuple[str, ...],
+    ready: str | None,
     keep_order: bool,
     no_stops: bool,
     language: str | None,
@@ -85,13 +104,73 @@ def make_command(
     from limberleaf.plan.resolve import make
 
     library = read_library(content)
-    picks = [_pick(text, library, star) for text in exercises]
+    picks = _set_picks(library, ready, star) if ready else []
+    picks += [_pick(text, library, star) for text in exercises]
+    if not picks:
+        raise click.UsageError("Name at least one exercise, such as kn-03:left, or a set with --set.")
     if star and not any(pick.star for pick in picks):
         raise click.BadParameter(f"{star} is not among the exercises", param_hint="--star")
     if len(picks) > rules()["most_picks"]:
         raise click.ClickException(f"A plan holds no more than {rules()['most_picks']} exercises.")
-    plan = make(library, picks, weeks, ordered=not keep_order, stops=not no_stops)
+    plan = make(library, picks, weeks or _weeks(library, ready), ordered=not keep_order, stops=not no_stops)
+    named = _known(notes_named, library.plans.entry.notes if library.plans else {}, "--note")
+    plan = replace(
+        plan,
+        days=_days(days),
+        review=review.date() if review else None,
+        notes=_with_set(library, ready, named),
+    )
     _give(plan, library, _language(library, language), **outputs)
+
+
+DAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+
+
+def _days(text: str | None) -> tuple[int, ...]:
+    names = [word.strip()[:3] for word in text.lower().split(",")] if text else []
+    if unknown := [name for name in names if name not in DAY_NAMES]:
+        raise click.BadParameter(
+            f"“{unknown[0]}” is no day; choose from {', '.join(DAY_NAMES)}", param_hint="--days"
+        )
+    return tuple(sorted({DAY_NAMES.index(name) + 1 for name in names}))
+
+
+def _known(names: Sequence[str], known: Mapping[str, object], option: str) -> tuple[str, ...]:
+    from limberleaf.findings import did_you_mean
+    from limberleaf.plan.model import rules
+
+    for name in names:
+        if name not in known:
+            raise click.BadParameter(
+                f"plans.yml has no “{name}”. {did_you_mean(name, list(known))}", param_hint=option
+            )
+    if len(names) > rules()["most_notes"]:
+        raise click.BadParameter(
+            f"a plan holds no more than {rules()['most_notes']} notes", param_hint=option
+        )
+    return tuple(dict.fromkeys(names))
+
+
+def _set_picks(library: Library, name: str, star: str | None) -> list[Pick]:
+    from limberleaf.plan.ready import set_pick
+
+    _known([name], library.plans.entry.sets if library.plans else {}, "--set")
+    assert library.plans is not None  # noqa: S101 - else the name was refused
+    picks = [set_pick(one) for one in library.plans.entry.sets[name].exercises]
+    return [replace(pick, star=pick.code == star) for pick in picks]
+
+
+def _weeks(library: Library, name: str | None) -> int:
+    from limberleaf.plan.model import rules
+
+    return library.plans.entry.sets[name].weeks if name and library.plans else rules()["weeks"]["usual"]
+
+
+def _with_set(library: Library, name: str | None, notes: tuple[str, ...]) -> tuple[str, ...]:
+    from limberleaf.plan.model import rules
+
+    own = library.plans.entry.sets[name].note_names if name and library.plans else []
+    return tuple(dict.fromkeys([*own, *notes]))[: rules()["most_notes"]]
 
 
 @command.command(name="read")
@@ -167,6 +246,7 @@ def _give(
     language: str,
     *,
     notes: bool,
+    message: bool,
     calendar: Path | None,
     start: datetime | None,
     link_in_calendar: bool,
@@ -180,9 +260,11 @@ def _give(
     page = in_language(PLAN, language, library.settings.language)
     link = f"{library.settings.site}{page}#{fragment}"
     resolved = resolve(plan, library, language)
-    for line in (
-        _notes(resolved, library, language, link) if notes else _in_words(resolved, library, language, link)
-    ):
+    if message:
+        lines = [_message(library, language, link)]
+    else:
+        lines = (_notes if notes else _in_words)(resolved, library, language, link)
+    for line in lines:
         click.echo(line)
     if calendar:
         day = start.date() if start else date.today()
@@ -203,6 +285,14 @@ def _notes(resolved: Resolved, library: Library, language: str, link: str) -> li
     return notes(resolved, interface_words(language), _titles(library, resolved.stop), link)
 
 
+def _message(library: Library, language: str, link: str) -> str:
+    from limberleaf.plan.notes import message
+    from limberleaf.words import interface_words
+
+    clinic = library.settings
+    return message(interface_words(language), clinic.name.in_language(language), clinic.phone, link)
+
+
 def _calendar(resolved: Resolved, language: str, start: date, seed: str, link: str) -> str:
     from limberleaf.plan.calendar import calendar, reminders_of
     from limberleaf.words import interface_words
@@ -215,6 +305,7 @@ def _in_words(resolved: Resolved, library: Library, language: str, link: str) ->
     """Say a plan for people: exercises, doses, time, what to stop, remarks, and the link last."""
     from limberleaf.clinical.dose import about, spoken
     from limberleaf.plan.remarks import remarks_in_words
+    from limberleaf.plan.resolve import notes_of
     from limberleaf.words import interface_words
 
     words = interface_words(language)
@@ -229,6 +320,12 @@ def _in_words(resolved: Resolved, library: Library, language: str, link: str) ->
     weeks = resolved.plan.weeks
     total = words.say("plan.day_total", time=about(resolved.day, words))
     lines.append(f"{total[:1].upper()}{total[1:]}, {words.say('plan.weeks', n=weeks, number=weeks)}.")
+    plan = resolved.plan
+    if plan.days:
+        lines.append(words.say("plan.on_days", days=", ".join(words.weekday(day) for day in plan.days)))
+    lines += notes_of(plan, library, language)
+    if plan.review:
+        lines.append(words.say("plan.review", day=words.date_with_weekday(plan.review)))
     if resolved.stop:
         named = ", ".join(
             f"{code.upper()} {title}" for code, title in _titles(library, resolved.stop).items()

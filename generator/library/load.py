@@ -21,6 +21,7 @@ from limberleaf.library.exercise import Exercise, Translation
 from limberleaf.library.files import shown_path
 from limberleaf.library.group_words import GROUP_WORDS, GroupWords
 from limberleaf.library.groups import Caution, Collection, Ladder
+from limberleaf.library.plans import Plans
 from limberleaf.library.prose import ProsePage, read_prose
 from limberleaf.library.shape import shape
 from limberleaf.library.source import Source, as_json, from_json, read_source
@@ -42,6 +43,7 @@ SETTINGS: Mapping[str, type[BaseModel]] = {
     "clinic.yml": Clinic,
     "equipment.yml": Equipment,
     "words.yml": Words,
+    "plans.yml": Plans,
 }
 OTHER_FILES = {"addresses.lock", "approved.lock"}
 _TRANSLATION = re.compile(r"^(?P<stem>.+)\.(?P<language>[a-z]{2})\.ya?ml$")
@@ -133,6 +135,7 @@ class Library:
     clinic: Loaded[Clinic] | None = None
     equipment: Loaded[Equipment] | None = None
     words: Loaded[Words] | None = None
+    plans: Loaded[Plans] | None = None
     exercises: dict[str, Loaded[Exercise]] = field(default_factory=dict)
     translations: dict[tuple[str, str], Loaded[Translation]] = field(default_factory=dict)
     group_translations: dict[tuple[str, str, str], Loaded[GroupWords]] = field(default_factory=dict)

@@ -11,8 +11,8 @@ from limberleaf.store.keys import text_key
 from limberleaf.store.trace import Shelf, Shelves
 
 FILES = "settings"
-"""The shelf of the files that are one of a kind: clinic.yml, equipment.yml, words.yml."""
-_ALONE = {"clinic", "equipment", "words"}
+"""The shelf of the files that are one of a kind: clinic.yml, equipment.yml, words.yml, plans.yml."""
+_ALONE = {"clinic", "equipment", "words", "plans"}
 _SHELVES = (
     "exercises", "translations", "group_translations", "ladders", "collections", "cautions", "pages",
 )  # fmt: skip

@@ -18,8 +18,9 @@ HOME = Path(str(files("limberleaf.pages")))
 """The folder of templates and assets."""
 _LINES = re.MULTILINE | re.DOTALL
 STATIC = (
-    "site.css", "site.js", "finder.js", "icon.svg",
-    "plan.css", "plan-code.js", "plan-dose.js", "plan-page.js", "plan-add.js", "plan-view.js", "plan-make.js",
+    "site.css", "site.js", "finder-core.js", "finder.js", "icon.svg",
+    "plan.css", "plan-code.js", "plan-dose.js", "plan-page.js", "plan-add.js", "plan-view.js", "plan-rules.js",
+    "plan-make.js", "plan-list.js", "plan-give.js",
     "plan-calendar.js", "plan-qr.js", "plan-own.js", "plan.js", "follow.js",
 )  # fmt: skip
 

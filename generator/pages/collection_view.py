@@ -11,6 +11,7 @@ from limberleaf.pages.ladder_view import CardView, card
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.passage import Passage
 from limberleaf.pages.record_view import RecordView, record_view
+from limberleaf.pages.set_view import SetDoor, set_doors
 
 
 @dataclass(frozen=True)
@@ -44,6 +45,7 @@ class CollectionView:
     boxes: list[BoxView]
     questions: list[QuestionView]
     come_back_when: list[Passage]
+    sets: list[SetDoor]
     record: RecordView
 
 
@@ -79,5 +81,6 @@ def collection_view(edition: LanguageEdition, collection: Collection, url: str) 
             QuestionView(renderer.write(one.ask), renderer.write(one.answer)) for one in collection.questions
         ],
         come_back_when=renderer.write_all(collection.come_back_when),
+        sets=set_doors(edition, url, collection.id),
         record=record_view(edition, collection.review, url),
     )

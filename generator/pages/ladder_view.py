@@ -9,9 +9,10 @@ from limberleaf.clinical.ladders import kept_beside
 from limberleaf.library import Ladder
 from limberleaf.pages.exercise_view import BoxView, box_view, position_name
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
-from limberleaf.pages.links import picture_address
+from limberleaf.pages.links import PLAN, add_link, picture_address
 from limberleaf.pages.passage import Passage
 from limberleaf.pages.record_view import RecordView, record_view
+from limberleaf.plan.ready import step_plan
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ class RungView:
     replaces: list[CardView]
     keeps: list[CardView]
     same_or_less_because: Passage | None
+    add: str
 
 
 @dataclass(frozen=True)
@@ -69,6 +71,12 @@ def card(edition: LanguageEdition, renderer: TextRenderer, code: str) -> CardVie
     )
 
 
+def _add_step(edition: LanguageEdition, renderer: TextRenderer, ladder: Ladder, index: int) -> str:
+    """Give the link that puts a step, with what goes on beside it, into the plan being made."""
+    plan = step_plan(edition.context.library, ladder, index, edition.exercises)
+    return add_link(renderer.href(edition.at(PLAN)), plan)
+
+
 def ladder_view(edition: LanguageEdition, ladder: Ladder, url: str) -> LadderView:
     """Make the view of a ladder page."""
     renderer = edition.renderer(url)
@@ -94,6 +102,7 @@ def ladder_view(edition: LanguageEdition, ladder: Ladder, url: str) -> LadderVie
                 same_or_less_because=(
                     renderer.write(rung.same_or_less_because) if rung.same_or_less_because else None
                 ),
+                add=_add_step(edition, renderer, ladder, number - 1),
             )
         )
     across = ladder.if_you_cannot

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from limberleaf.library import Side
+from limberleaf.plan.codec import write_fragment
+from limberleaf.plan.model import Plan
 
 HOME = ""
 HELP = "get-help/"
@@ -46,9 +48,19 @@ def collection_address(name: str) -> str:
     return f"collections/{name}/"
 
 
+def set_address(name: str) -> str:
+    """Give the address of a ready set."""
+    return f"sets/{name}/"
+
+
 def prose_address(name: str) -> str:
     """Give the address of a prose page."""
     return f"{name}/"
+
+
+def add_link(plan_page: str, plan: Plan) -> str:
+    """Give the address that puts a plan into the one being made; the page takes it apart, no server sees it."""
+    return f"{plan_page}#add.{write_fragment(plan)}"
 
 
 @dataclass(frozen=True)

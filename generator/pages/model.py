@@ -20,6 +20,7 @@ PageKind = Literal[
     "exercise",
     "ladder",
     "collection",
+    "set",
     "help",
     "prose",
     "plan",

@@ -24,9 +24,11 @@ from limberleaf.pages.assets import asset_address
 from limberleaf.pages.exercise_view import SIDES, needs, position_name, side_words
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer, edition_of
 from limberleaf.pages.passage import Run
+from limberleaf.plan import write_fragment
 from limberleaf.plan.limits import choices, limits
 from limberleaf.plan.model import rules
 from limberleaf.plan.order import place_of
+from limberleaf.plan.ready import ready_sets, set_plan
 from limberleaf.plan.resolve import replacement_of
 
 Rich = list[str | list[str] | dict[str, str | int]]
@@ -34,6 +36,8 @@ Rich = list[str | list[str] | dict[str, str | int]]
 begins a sentence), which the page fills from the plan's own dose."""
 
 DATA = "plan.js"
+_SCRIPTS = ("view", "rules", "make", "list", "give", "qr", "calendar")
+"""Scripts that the plan page loads when they are needed, in the order in which making a plan does."""
 
 
 def language_data(edition: LanguageEdition) -> str:
@@ -47,12 +51,25 @@ def language_data(edition: LanguageEdition) -> str:
         "direction": edition.words.direction,
         "words": {name: phrases[name] for name in ("dose", "plan", "follow")},
         "days": phrases["chart"]["days"],
+        "date": edition.words.date_parts(),
+        "clinic": edition.name,
+        "phone": clinic.phone,
+        "find": [
+            asset_address(name)
+            for name in (
+                "finder-core.js",
+                f"plan-titles-{edition.language}.js",
+                f"finder-{edition.language}.js",
+            )
+        ],
+        "notes": _notes(edition),
+        "sets": _sets(edition),
         "move_seconds": assumptions()["move_seconds"],
         "waking_hours": assumptions()["waking_hours"],
         "long_minutes": LONG_MINUTES,
         "weeks": rules()["weeks"],
         "size": {name: _smallest(name) for name in ("many", "too_many")},
-        "scripts": {name: asset_address(f"plan-{name}.js") for name in ("view", "make", "qr", "calendar")},
+        "scripts": {name: asset_address(f"plan-{name}.js") for name in _SCRIPTS},
         "site": edition.context.site,
         "plan": edition.at(links.PLAN),
         "main": _main(edition),
@@ -62,6 +79,34 @@ def language_data(edition: LanguageEdition) -> str:
         **_cautions(edition, renderer),
     }
     return f"limberleafPlan({_json(data)});\n"
+
+
+def plan_titles(edition: LanguageEdition) -> str:
+    """Give the title of every exercise by its code, for looking one up by words while a plan is made."""
+    renderer = edition.renderer("")
+    titles = {code: renderer.plain(one.title) for code, one in edition.exercises.items()}
+    return f"limberleafTitles({_json(titles)});\n"
+
+
+def _notes(edition: LanguageEdition) -> dict[str, str]:
+    """Give the clinic's notes to patients by name."""
+    plans = edition.context.library.plans
+    notes = plans.entry.notes if plans else {}
+    return {name: text.in_language(edition.language) for name, text in notes.items()}
+
+
+def _sets(edition: LanguageEdition) -> list[list[str]]:
+    """Give name, title, for whom and plan of each ready set."""
+    library, language = edition.context.library, edition.language
+    return [
+        [
+            name,
+            one.title.in_language(language),
+            one.for_whom.in_language(language),
+            write_fragment(set_plan(library, one)),
+        ]
+        for name, one in ready_sets(library).items()
+    ]
 
 
 def _main(edition: LanguageEdition) -> dict[str, str] | None:

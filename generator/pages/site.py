@@ -11,6 +11,7 @@ from datetime import date
 from functools import partial
 
 from limberleaf.library import Exercise, Side
+from limberleaf.library.traced import FILES
 from limberleaf.library.translate import in_language
 from limberleaf.pages import links
 from limberleaf.pages.assets import FOLDER, static_assets
@@ -23,11 +24,12 @@ from limberleaf.pages.ladder_view import ladder_view
 from limberleaf.pages.language_edition import LanguageEdition, edition_of
 from limberleaf.pages.model import PageKind, SiteContext, SitePage
 from limberleaf.pages.page_facts import collection_facts, exercise_facts, ladder_facts
-from limberleaf.pages.plan_data import DATA, exercise_data, gone_data, language_data
+from limberleaf.pages.plan_data import DATA, exercise_data, gone_data, language_data, plan_titles
 from limberleaf.pages.plan_view import plan_view
 from limberleaf.pages.prose_view import prose_view
 from limberleaf.pages.render import render_body
 from limberleaf.pages.retired_view import replacement, retired_view
+from limberleaf.pages.set_view import set_view
 
 Addresses = Mapping[str, Mapping[str, str]]
 PLAN_SCRIPTS = ("plan-code.js", "plan-add.js")
@@ -65,7 +67,8 @@ def _edition_pages(edition: LanguageEdition) -> Iterator[SitePage]:
     say = edition.words.say
     yield _page(
         edition, links.HOME, "finder", say("site.finder"), say("finder.description", clinic=edition.name),
-        partial(finder_view, edition), loads=("finder.js", f"finder-{edition.language}.js", *PLAN_SCRIPTS),
+        partial(finder_view, edition),
+        loads=("finder-core.js", "finder.js", f"finder-{edition.language}.js", *PLAN_SCRIPTS),
     )  # fmt: skip
     for exercise in edition.exercises.values():
         yield from _exercise_pages(edition, exercise)
@@ -83,6 +86,7 @@ def _edition_pages(edition: LanguageEdition) -> Iterator[SitePage]:
             reviewed=one.review.reviewed,
             about=(edition.shelf("collections"), name),
         )  # fmt: skip
+    yield from _set_pages(edition)
     yield _page(
         edition, links.HELP, "help", say("site.help"), say("help.description"),
         partial(help_view, edition),
@@ -92,6 +96,16 @@ def _edition_pages(edition: LanguageEdition) -> Iterator[SitePage]:
         yield _page(
             edition, links.prose_address(name), "prose", prose.title, prose.description,
             partial(prose_view, edition, prose), about=(edition.shelf("pages"), name),
+        )  # fmt: skip
+
+
+def _set_pages(edition: LanguageEdition) -> Iterator[SitePage]:
+    plans = edition.context.library.plans
+    for name, ready in (plans.entry.sets if plans else {}).items():
+        yield _page(
+            edition, links.set_address(name), "set", ready.title.in_language(edition.language),
+            edition.words.say("set.description", clinic=edition.name), partial(set_view, edition, ready),
+            about=(FILES, "plans"),
         )  # fmt: skip
 
 
@@ -236,5 +250,6 @@ def site_indexes(context: SiteContext) -> dict[str, Callable[[], str]]:
     indexes: dict[str, Callable[[], str]] = {}
     for edition in editions(context):
         indexes[f"{FOLDER}finder-{edition.language}.js"] = partial(finder_index, edition)
+        indexes[f"{FOLDER}plan-titles-{edition.language}.js"] = partial(plan_titles, edition)
         indexes[f"{FOLDER}plan-{edition.language}.js"] = partial(language_data, edition)
     return indexes

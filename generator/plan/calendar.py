@@ -14,21 +14,11 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from limberleaf.clinical.dose import totals
 from limberleaf.ical import calendar_file, escaped
+from limberleaf.plan.days import exercise_days
 from limberleaf.plan.resolve import Resolved
 from limberleaf.words import InterfaceWords
 
 DAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
-SPREAD = {
-    1: (0,),
-    2: (0, 3),
-    3: (0, 2, 4),
-    4: (0, 2, 4, 6),
-    5: (0, 1, 3, 4, 5),
-    6: (0, 1, 2, 3, 4, 5),
-    7: tuple(range(7)),
-}
-"""Days from the first on which exercise days fall; common practice, no source."""
-
 TIMES = {
     1: ("09:00",),
     2: ("09:00", "18:00"),
@@ -42,9 +32,9 @@ MOST_TIMES = max(TIMES)
 
 @dataclass(frozen=True)
 class Due:
-    """How often one exercise is to be done, and how long one go takes in seconds."""
+    """When one exercise is to be done (days 0 to 6 from the first of all), and how long one go takes in seconds."""
 
-    days_a_week: int
+    days: tuple[int, ...]
     times_a_day: int
     seconds: int
 
@@ -79,9 +69,7 @@ def calls(due: tuple[Due, ...], times: int) -> list[Call]:
         by_minutes: dict[int, list[int]] = {}
         for day in range(7):
             seconds = sum(
-                one.seconds
-                for one in due
-                if day in SPREAD[min(max(one.days_a_week, 1), 7)] and slot in slots(one.times_a_day, times)
+                one.seconds for one in due if day in one.days and slot in slots(one.times_a_day, times)
             )
             if seconds:
                 by_minutes.setdefault(max(1, -(-seconds // 60)), []).append(day)
@@ -155,10 +143,13 @@ def reminders_of(
     resolved: Resolved, words: InterfaceWords, start: date, seed: str, link: str = ""
 ) -> Reminders:
     """Say when to remind of a plan: every exercise as it is dosed, for as many weeks as the plan runs."""
-    due = []
+    due, chosen = [], resolved.plan.days
     for one in resolved.chosen:
         sums = totals(one.dose, one.sides)
-        due.append(Due(one.dose.days_a_week.high, sums.times_a_day.high, sums.session.high))
+        days = exercise_days(one.dose.days_a_week.high, chosen)
+        if chosen:  # named days: counted from the first day of the reminders
+            days = tuple((day - start.weekday()) % 7 for day in days)
+        due.append(Due(days, sums.times_a_day.high, sums.session.high))
     often = min(max([1, *(one.times_a_day for one in due)]), MOST_TIMES)
     return Reminders(
         name=words.say("plan.calendar.name"),

@@ -10,8 +10,16 @@ A fragment has small letters, digits and dots only, so that it survives mail, ch
     |  6 weeks
     version of this form
 
-Sides: `l` left, `r` right, `b` one side and then the other, `n` none. A reader for each version stays for ever:
-people keep links. Whatever comes in, the answer is a plan or a trouble with a plain name; nothing is raised.
+    2.w6.d135.a20261207.m04.kn03l3.4e31
+         |    |         |
+         |    |         the clinic's note-04
+         |    look at it again on 7 December 2026
+         on Monday, Wednesday and Friday
+
+Version 2 is written only where a plan has days, a day or notes, so that a page that a phone still keeps from an earlier
+build reads all the others. Sides: `l` left, `r` right, `b` one side and then the other, `n` none. A reader for each
+version stays for ever: people keep links. Whatever comes in, the answer is a plan or a trouble with a plain name;
+nothing is raised.
 """
 
 from __future__ import annotations
@@ -19,12 +27,12 @@ from __future__ import annotations
 import re
 from binascii import crc_hqx
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from typing import Literal
 
 from limberleaf.plan.model import FIELDS, Pick, PickSide, Plan, rules
 
-VERSION = "1"
 LONGEST = 2000
 """Characters a fragment may have before it is looked at no further."""
 
@@ -40,6 +48,9 @@ _PICK = re.compile(
 _CHANGE = re.compile(r"([srhptdu])([0-9]{1,4})")
 _STOP = re.compile(r"0([a-z]{2,4})([0-9]{2,3})")
 _WEEKS = re.compile(r"w([1-9][0-9]?)")
+_DAYS = re.compile(r"d(1?2?3?4?5?6?7?)(?<=[1-7])")
+_REVIEW = re.compile(r"a(20[0-9]{2})([0-9]{2})([0-9]{2})")
+_NOTE = re.compile(r"m([0-9]{2,3})")
 
 
 @dataclass(frozen=True)
@@ -59,7 +70,10 @@ class Reading:
 
 def write_fragment(plan: Plan) -> str:
     """Write a plan as a fragment without its `#`. The plan keeps the bounds of `Plan`; the picks keep their order."""
-    parts = [VERSION, f"w{plan.weeks}", *map(_write_pick, plan.picks)]
+    head = [f"d{''.join(map(str, plan.days))}"] if plan.days else []
+    head += [f"a{plan.review:%Y%m%d}"] if plan.review else []
+    head += [f"m{name.removeprefix('note-')}" for name in plan.notes]
+    parts = ["2" if head else "1", f"w{plan.weeks}", *head, *map(_write_pick, plan.picks)]
     parts += [f"0{code.replace('-', '')}" for code in plan.stop]
     body = ".".join(parts)
     return f"{body}.{check_of(body)}"
@@ -119,6 +133,31 @@ def _read_1(parts: list[str]) -> Reading:
     return Reading(Plan(tuple(picks.values()), int(weeks[1]), tuple(stop)))
 
 
+def _read_2(parts: list[str]) -> Reading:
+    """Read days, the day of the review and notes, in this order, behind the weeks; the rest is as in version 1."""
+    rest, at = parts[1:], 0
+    days: tuple[int, ...] = ()
+    review: date | None = None
+    notes: dict[str, None] = {}
+    if rest[at:] and (found := _DAYS.fullmatch(rest[at])):
+        days, at = tuple(map(int, found[1])), at + 1
+    if rest[at:] and (found := _REVIEW.fullmatch(rest[at])):
+        try:
+            review = date(*map(int, found.groups()))
+        except ValueError:
+            return Reading(None, Trouble("no_plan"))
+        at += 1
+    while rest[at:] and (found := _NOTE.fullmatch(rest[at])):
+        notes[f"note-{found[1]}"] = None
+        at += 1
+    reading = _read_1([*parts[:1], *rest[at:]])
+    if reading.plan is None:
+        return reading
+    if len(notes) > rules()["most_notes"]:
+        return Reading(None, Trouble("too_many"))
+    return Reading(replace(reading.plan, days=days, review=review, notes=tuple(notes)))
+
+
 def _pick_of(found: re.Match[str]) -> Pick | None:
     changes: dict[str, int] = {}
     for letter, number in _CHANGE.findall(found["changes"]):
@@ -129,5 +168,5 @@ def _pick_of(found: re.Match[str]) -> Pick | None:
     return Pick(code, _SIDES[found["side"]], int(found["version"]), changes, bool(found["star"]))
 
 
-READERS: Mapping[str, Callable[[list[str]], Reading]] = {"1": _read_1}
+READERS: Mapping[str, Callable[[list[str]], Reading]] = {"1": _read_1, "2": _read_2}
 """One reader for each version of the form that was ever written."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
@@ -48,8 +49,16 @@ class Pick:
 
 @dataclass(frozen=True)
 class Plan:
-    """Exercises in the order they are done, for how many weeks, and codes the patient should no longer do."""
+    """Exercises in the order they are done, for how many weeks, and codes the patient should no longer do.
+
+    `days`: days of the week (1 Monday ... 7 Sunday) for what is not done every day; none: the patient chooses.
+    `review`: the day when patient and clinician look at the plan again. `notes`: names of the clinic's own notes
+    (`note-04`), never a text.
+    """
 
     picks: tuple[Pick, ...]
     weeks: int = 6
     stop: tuple[str, ...] = ()
+    days: tuple[int, ...] = ()
+    review: date | None = None
+    notes: tuple[str, ...] = ()

@@ -19,11 +19,22 @@ def notes(resolved: Resolved, words: InterfaceWords, titles: dict[str, str], lin
         for pick in resolved.plan.picks
         if pick.code not in {one.pick.code for one in resolved.chosen}
     ]
+    if resolved.plan.days:
+        days = ", ".join(words.weekday(day) for day in resolved.plan.days)
+        lines.append(say("plan.notes.days", days=days))
+    lines += [say("plan.notes.note", name=name.upper()) for name in resolved.plan.notes]
+    if resolved.plan.review:
+        lines.append(say("plan.notes.review", day=f"{resolved.plan.review:%Y-%m-%d}"))
     if resolved.stop:
         named = ", ".join(f"{code.upper()} {titles.get(code, '')}".strip() for code in resolved.stop)
         lines.append(say("plan.notes.stop", exercises=named))
     lines.append(say("plan.notes.link", link=link))
     return lines
+
+
+def message(words: InterfaceWords, clinic: str, phone: str, link: str) -> str:
+    """Give a text to send with the link: nothing in it tells what the plan is for."""
+    return words.say("plan.message", clinic=clinic, phone=phone, link=link)
 
 
 def note_line(chosen: Chosen, words: InterfaceWords) -> str:

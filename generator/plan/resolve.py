@@ -18,13 +18,14 @@ from limberleaf.library import Library
 from limberleaf.library.exercise import Dose, Exercise, Sides
 from limberleaf.library.translate import in_language
 from limberleaf.library.values import Duration
+from limberleaf.plan.days import are_too_few
 from limberleaf.plan.limits import dose_of, limits, own_numbers, refused, sides_of
 from limberleaf.plan.model import Pick, Plan
 from limberleaf.plan.order import suggested, travel
 
 RemarkCode = Literal[
     "unknown", "moved", "retired", "not_in_language", "changed", "newer", "dose_not_allowed", "choose_side",
-    "wrong_side", "many", "too_many", "also_stopped", "order", "several_stars",
+    "wrong_side", "many", "too_many", "also_stopped", "order", "several_stars", "note_gone", "few_days",
 ]  # fmt: skip
 For = Literal["patient", "clinician"]
 
@@ -145,6 +146,16 @@ def _about_all(chosen: list[Chosen], plan: Plan, library: Library) -> Iterator[R
     stars = tuple(pick.code for pick in plan.picks if pick.star)
     if len(stars) > 1:
         yield Remark("several_stars", stars, "clinician")
+    if few := [one.pick.code for one in chosen if are_too_few(one.dose.days_a_week.high, plan.days)]:
+        yield Remark("few_days", tuple(few), "clinician")
+    if len(notes_of(plan, library, "")) < len(plan.notes):
+        yield Remark("note_gone", ())
+
+
+def notes_of(plan: Plan, library: Library, language: str) -> list[str]:
+    """Give the texts of the plan's notes that the library still has."""
+    known = library.plans.entry.notes if library.plans else {}
+    return [known[name].in_language(language) for name in plan.notes if name in known]
 
 
 def replaced_by(library: Library, codes: Iterable[str]) -> list[str]:

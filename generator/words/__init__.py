@@ -15,7 +15,7 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from babel import Locale, UnknownLocaleError
-from babel.dates import format_date
+from babel.dates import format_date, get_day_names, get_month_names
 
 from limberleaf.data_files import safe_load
 
@@ -61,6 +61,23 @@ class InterfaceWords:
     def day(self, day: date) -> str:
         """Write a calendar day with the month's name, as the locale does: 14 September 2026."""
         return format_date(day, "long", locale=self.locale)
+
+    def weekday(self, day: int) -> str:
+        """Name a day of the week, 1 Monday to 7 Sunday, as it stands in a sentence."""
+        return str(get_day_names("wide", "format", self.locale)[day - 1])
+
+    def date_with_weekday(self, day: date) -> str:
+        """Write a calendar day with its weekday, as the locale does: Monday, 7 December 2026."""
+        return format_date(day, "full", locale=self.locale)
+
+    def date_parts(self) -> dict[str, Any]:
+        """Give what a script needs to write `date_with_weekday`: CLDR's pattern (UTS 35) and the names in it."""
+        months = get_month_names("wide", "format", self.locale)
+        return {
+            "pattern": self.locale.date_formats["full"].pattern,
+            "weekdays": [self.weekday(day) for day in range(1, 8)],
+            "months": [str(months[month]) for month in range(1, 13)],
+        }
 
     def plural_category(self, number: int) -> str:
         """Give the plural category of a whole number (Unicode CLDR, plurals.xml)."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from itertools import islice, permutations, product
 from typing import Any
@@ -27,8 +28,12 @@ from limberleaf.words import interface_words
 pytestmark = pytest.mark.browser
 
 CASES = yaml.safe_load((PLAN_TESTS / "cases.yml").read_text("utf-8"))
+PLAN_CASES = yaml.safe_load((PLAN_TESTS / "plan_cases.yml").read_text("utf-8"))
 WORDS = interface_words("en")
-NEARLY = r"#?1\.w[0-9]{1,2}(\.(0?[a-z]{1,3}[0-9]{1,3}[lrbnq][0-9]{1,2}(s[0-9])?x?|.{0,5})){0,4}\.[0-9a-f]{4}"
+NEARLY = (
+    r"#?[12]\.w[0-9]{1,2}(\.d[0-8]{0,4})?(\.a20[0-9]{6})?(\.m[0-9]{1,3}){0,5}"
+    r"(\.(0?[a-z]{1,3}[0-9]{1,3}[lrbnq][0-9]{1,2}(s[0-9])?x?|.{0,5})){0,4}\.[0-9a-f]{4}"
+)
 """Texts that look like links."""
 
 
@@ -126,6 +131,7 @@ def _same_reading(page: Page, text: str) -> None:
     plan = reading.plan
     assert found["plan"] == {
         "picks": [vars(pick) for pick in plan.picks], "weeks": plan.weeks, "stop": list(plan.stop),
+        "days": list(plan.days), "review": str(plan.review or ""), "notes": list(plan.notes),
     }  # fmt: skip
     assert page.evaluate("plan => limberleaf.write(plan)", found["plan"]) == write_fragment(plan)
 
@@ -163,7 +169,6 @@ def test_any_text_is_read_alike(visit: Begin, plan_site: PlanSite) -> None:
 
 def test_the_order_suggested_equals_the_generators(visit: Begin, plan_site: PlanSite) -> None:
     page = open_plan(visit, plan_site)
-    page.evaluate("limberleaf.script(limberleaf.data.scripts.make)")
     codes = ["kn-01", "kn-02", "kn-03", "kn-05", "kn-11", "kn-12"]
     page.evaluate("codes => Promise.all(codes.map(limberleaf.load))", codes)
     for chosen in islice(permutations(codes, 4), 0, None, 7):
@@ -183,15 +188,59 @@ def test_the_order_suggested_equals_the_generators(visit: Begin, plan_site: Plan
         assert found == best or levels == positions, (chosen, found, best, best_levels)
 
 
+def test_rules_of_a_whole_plan_are_those_of_the_cases(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site)
+    found = page.evaluate(
+        """async cases => {
+            const L = limberleaf;
+            const plan = case_ => L.newPlan({...case_, picks: case_.picks.map(([code, side, version, changes]) =>
+                ({code, side, version, changes, star: false}))});
+            const typed = cases.typed.map(one => L.typed(one.text));
+            const days = cases.days.map(one => L.daysOf(one.often, one.chosen));
+            const dates = cases.dates.map(one => L.dayWords(one.day));
+            const remarks = [], record = [];
+            for (const one of cases.remarks) {
+                const now = await L.resolve(plan(one.plan));
+                const said = list => list.map(one => L.say("plan.remarks." + one.code, one.values));
+                const few = L.fewDays(now).map(one => ({code: "few_days", values: {code: L.code(one.pick.code)}}));
+                remarks.push([said(now.remarks), said(few)]);
+            }
+            for (const one of cases.record) {
+                record.push(L.notes(await L.resolve(plan(one.plan)), "https://x.example/plan/#1"));
+            }
+            return {typed, days, dates, remarks, record};
+        }""",
+        {**PLAN_CASES, "dates": [{"day": case["day"]} for case in PLAN_CASES["dates"]]},
+    )
+    for case, answer in zip(PLAN_CASES["typed"], found["typed"], strict=True):
+        assert [[one["code"], one["side"], one["changes"]] for one in answer["picks"]] == case["picks"]
+        assert answer["rest"] == case.get("rest", []), case
+    assert found["days"] == [case["falls_on"] for case in PLAN_CASES["days"]]
+    assert found["dates"] == [case["en"] for case in PLAN_CASES["dates"]]
+    assert found["remarks"] == [
+        [case.get("patient", []), case.get("clinician", [])] for case in PLAN_CASES["remarks"]
+    ]
+    assert found["record"] == [case["lines"] for case in PLAN_CASES["record"]]
+
+
+@pytest.mark.parametrize("language", ["nl", "ar"])
+def test_a_day_is_written_as_the_language_does(visit: Begin, plan_site: PlanSite, language: str) -> None:
+    page = visit(base=plan_site.url).open(f"{language}/plan/")
+    page.wait_for_function(READY)
+    for case in PLAN_CASES["dates"]:
+        assert page.evaluate("day => limberleaf.dayWords(day)", case["day"]) == case[language]
+
+
 def test_notes_and_reminders_equal_the_generators(visit: Begin, plan_site: PlanSite) -> None:
-    page, plan = open_plan(visit, plan_site), four_picks(plan_site)
+    page = open_plan(visit, plan_site)
+    plan = replace(four_picks(plan_site), days=(2, 4, 6), review=date(2026, 12, 21), notes=("note-02",))
     fragment, link = write_fragment(plan), "https://x.example/plan/#1"
     resolved = resolve(plan, plan_site.library, "en")
     titles = {code: plan_site.library.exercises[code].entry.title for code in plan.stop}
     found = page.evaluate(
         """async ([fragment, link]) => {
             const L = limberleaf;
-            for (const name of ["make", "calendar"]) await L.script(L.data.scripts[name]);
+            await L.script(L.data.scripts.calendar);
             const found = await L.resolve(L.read(fragment).plan);
             L.planAddress = () => link;
             const calendar = withLink =>

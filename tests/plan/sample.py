@@ -115,6 +115,22 @@ def write_sample(folder: Path) -> Path:
         "review": base["review"],
     }  # fmt: skip
     (content / "ladders").mkdir(exist_ok=True)
+    plans = {
+        "notes": {
+            f"note-0{number}": dict.fromkeys(("en", "nl", "ar"), f"Note {number}.") for number in range(1, 6)
+        },
+        "sets": {
+            "first": {
+                "title": "First steps", "for_whom": "For a start.", "weeks": 4, "note_names": ["note-02"],
+                "exercises": [{"exercise": "kn-02", "sets": 2, "hold": "5 s"}, {"exercise": "kn-03"}],
+            },
+            "gone": {
+                "title": "Old set", "for_whom": "For nobody.", "exercises": [{"exercise": "kn-03"}],
+                "retired_because": "Too much at once.",
+            },
+        },
+    }  # fmt: skip
+    (content / "plans.yml").write_text(yaml.safe_dump(plans), "utf-8")
     (content / "ladders" / "knee.yml").write_text(yaml.safe_dump(ladder), "utf-8")
     return content
 

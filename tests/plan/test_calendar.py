@@ -14,7 +14,8 @@ from plan.sample import sample_library
 
 from limberleaf.ical import escaped, folded
 from limberleaf.plan import Pick, Plan, resolve
-from limberleaf.plan.calendar import SPREAD, TIMES, Due, Reminders, calendar, reminders_of, rule, seed_of
+from limberleaf.plan.calendar import TIMES, Due, Reminders, calendar, reminders_of, rule, seed_of
+from limberleaf.plan.days import SPREAD
 from limberleaf.words import interface_words
 
 STAMP = datetime(2026, 11, 25, 8, 30, tzinfo=UTC)
@@ -23,7 +24,7 @@ STAMP = datetime(2026, 11, 25, 8, 30, tzinfo=UTC)
 def _reminders(**given: object) -> Reminders:
     usual: dict[str, object] = {
         "name": "Time for your exercises", "start": date(2026, 11, 30), "end": date(2027, 1, 10), "times": ("09:00",),
-        "due": (Due(3, 1, 700),), "words": "Open your sheet.", "seed": "1.w6.kn03l3.154b",
+        "due": (Due(SPREAD[3], 1, 700),), "words": "Open your sheet.", "seed": "1.w6.kn03l3.154b",
     }  # fmt: skip
     return Reminders(**{**usual, **given})  # type: ignore[arg-type]
 
@@ -50,7 +51,7 @@ def test_every_rule_ends_and_falls_on_the_asked_days(start: date, days: int, wee
 
 
 def test_the_file_is_read_by_an_independent_parser() -> None:
-    text = calendar(_reminders(times=TIMES[3], due=(Due(3, 3, 700),)), STAMP)
+    text = calendar(_reminders(times=TIMES[3], due=(Due(SPREAD[3], 3, 700),)), STAMP)
     events = Calendar.from_ical(text).walk("VEVENT")
     assert [event["DTSTART"].dt.hour for event in events] == [9, 14, 19]
     assert len({str(event["UID"]) for event in events}) == 3
@@ -108,7 +109,7 @@ def test_a_reminder_names_no_exercise_and_holds_no_link_unless_asked(
     text = calendar(reminders, STAMP)
     for secret in ("knee", "heel", "kn-0", "kn0", "left", "http", "#"):
         assert secret not in text.lower()
-    assert [(one.days_a_week, one.times_a_day) for one in reminders.due] == [(3, 1), (7, 3)]
+    assert [(one.days, one.times_a_day) for one in reminders.due] == [(SPREAD[3], 1), (SPREAD[7], 3)]
     assert reminders.times == TIMES[3]
     assert "FREQ=DAILY;COUNT=28" in text
 
@@ -122,7 +123,7 @@ def _occurrences(text: str) -> list[datetime]:
 
 
 def test_three_days_a_week_is_three_calls_a_week() -> None:
-    found = _occurrences(calendar(_reminders(due=(Due(3, 1, 300), Due(3, 1, 200))), STAMP))
+    found = _occurrences(calendar(_reminders(due=(Due(SPREAD[3], 1, 300), Due(SPREAD[3], 1, 200))), STAMP))
     assert len(found) == 3 * 6
     assert {day.weekday() for day in found} == {0, 2, 4}
 
@@ -130,7 +131,9 @@ def test_three_days_a_week_is_three_calls_a_week() -> None:
 @settings(deadline=None)
 @given(
     st.lists(
-        st.builds(Due, st.integers(1, 7), st.integers(1, 6), st.integers(30, 1800)), min_size=1, max_size=6
+        st.builds(Due, st.sampled_from([*SPREAD.values()]), st.integers(1, 6), st.integers(30, 1800)),
+        min_size=1,
+        max_size=6,
     ),
     st.dates(date(2026, 1, 1), date(2028, 12, 31)),
     st.integers(0, 60),
@@ -147,14 +150,16 @@ def test_every_exercise_is_called_as_dosed_and_nothing_twice(
     for offset in range(length + 1):
         day = start + timedelta(days=offset)
         called = sum(one.date() == day for one in found)
-        wanted = [min(one.times_a_day, 4) for one in due if offset % 7 in SPREAD[one.days_a_week]]
+        wanted = [min(one.times_a_day, 4) for one in due if offset % 7 in one.days]
         assert called >= max(wanted, default=0)
         assert called <= (often if wanted else 0)
 
 
 def test_a_reminder_keeps_its_hour_in_two_time_zones_and_when_the_clocks_change() -> None:
     """RFC 5545 section 3.3.5, form 1: a floating time is the same wall clock time wherever it is read."""
-    text = calendar(_reminders(start=date(2026, 3, 23), end=date(2026, 4, 5), due=(Due(7, 1, 300),)), STAMP)
+    text = calendar(
+        _reminders(start=date(2026, 3, 23), end=date(2026, 4, 5), due=(Due(SPREAD[7], 1, 300),)), STAMP
+    )
     (event,) = Calendar.from_ical(text).walk("VEVENT")
     assert event["DTSTART"].dt.tzinfo is None
     for zone, change in (("Europe/Amsterdam", 3600), ("America/New_York", 0)):

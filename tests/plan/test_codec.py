@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from pathlib import Path
 from time import perf_counter
 
@@ -31,6 +32,9 @@ plans = st.builds(
     picks=st.lists(picks, min_size=1, max_size=20, unique_by=lambda pick: (pick.code, pick.side)).map(tuple),
     weeks=st.integers(1, 52),
     stop=st.lists(codes, max_size=20, unique=True).map(tuple),
+    days=st.sets(st.integers(1, 7)).map(sorted).map(tuple),
+    review=st.none() | st.dates(date(2000, 1, 1), date(2099, 12, 31)),
+    notes=st.lists(st.from_regex(r"note-[0-9]{2,3}", fullmatch=True), max_size=4, unique=True).map(tuple),
 )
 
 
@@ -66,6 +70,10 @@ def test_links_given_out_stay_readable(golden: dict[str, object]) -> None:
     assert reading.plan is not None
     assert reading.plan.weeks == golden["weeks"]
     assert list(reading.plan.stop) == golden["stop"]
+    days, review, notes = (golden.get(name) for name in ("days", "review", "notes"))
+    assert [*reading.plan.days] == (days or [])
+    assert reading.plan.review == review
+    assert [*reading.plan.notes] == (notes or [])
     assert [vars(pick) for pick in reading.plan.picks] == golden["picks"]
     assert write_fragment(reading.plan) == golden["fragment"]
 
@@ -111,7 +119,7 @@ def test_ten_exercises_with_every_number_changed_stay_under_300_signs() -> None:
         ("x" * (LONGEST + 1), "too_long"), ("1." * 5_000_000, "too_long"),
         ("hello", "no_plan"), ("#main", "no_plan"), ("1", "no_plan"), ("....", "no_plan"), ("<script>", "no_plan"),
         ("1.w6.\u0661kn03l1.aaaa", "no_plan"), ("１.w6.kn03l1.aaaa", "no_plan"), ("\x00\x01", "no_plan"),
-        ("2.w6.kn03l1.aaaa", "newer"), ("999.anything.aaaa", "newer"),
+        ("2.w6.kn03l1.aaaa", "damaged"), ("3.w6.kn03l1.aaaa", "newer"), ("999.anything.aaaa", "newer"),
         ("1.w6.kn03l1.0000", "damaged"), ("1.w6.kn03l1", "damaged"), ("1.<b>", "no_plan"),
     ],
 )  # fmt: skip
@@ -125,6 +133,8 @@ def test_what_is_no_plan_has_a_trouble_with_a_name(fragment: str, trouble: str) 
 @pytest.mark.parametrize(
     "body",
     ["1.w6", "1.w0.kn03l1", "1.w53.kn03l1", "1.w6.kn03", "1.w6.kn03l0", "1.w6.kn03q1", "1.w6.kn03l1z5", "1.w6..kn03l1",
+     "2.w6.d.kn03l1", "2.w6.d31.kn03l1", "2.w6.d8.kn03l1", "2.w6.d11.kn03l1", "2.w6.a20260230.kn03l1",
+     "2.w6.a2026123.kn03l1", "2.w6.m4.kn03l1", "2.w6.m04.d1.kn03l1", "2.w6.m04", "1.w6.d1.kn03l1", "2.w6.kn03l1.m04",
      "1.w6.kn03l1s2s3", "1.w6.k03l1", "1.w6.kn0003l1", "1.kn03l1", "1.w6.0kn01", "1.w6.kn03l1s12345"],
 )  # fmt: skip
 def test_a_whole_link_with_wrong_parts_is_no_plan(body: str) -> None:

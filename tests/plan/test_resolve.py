@@ -130,8 +130,8 @@ def test_notes_are_one_plain_line_an_exercise(sample: Library) -> None:
 
 
 def test_a_plan_has_no_place_for_a_name(sample: Library) -> None:
-    """Whatever a plan carries is a code, a side from a list of four, a number or a flag."""
+    """Whatever a plan carries is a code, a side from a list of four, a number, a day, the name of a note or a flag."""
     kinds = {type(value) for value in vars(Pick("kn-01")).values()}
     assert kinds == {str, int, dict, bool}
-    assert set(vars(Plan(()))) == {"picks", "weeks", "stop"}
+    assert set(vars(Plan(()))) == {"picks", "weeks", "stop", "days", "review", "notes"}
     assert MARKUP in {loaded.entry.title for loaded in sample.exercises.values()}

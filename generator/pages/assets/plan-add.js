@@ -27,7 +27,7 @@
     button.type = "button";
     button.textContent = say.fresh;
     button.addEventListener("click", function () {
-      L.draft.set({ picks: [], weeks: 6, stop: [] });
+      L.draft.set(L.newPlan());
       L.draft.handOver(false);
       paint();
     });

@@ -12,7 +12,7 @@
     var often = 1, due = found.chosen.map(function (one) {
       var total = L.totals(one.dose, one.sides);
       often = Math.max(often, Math.min(total.times_a_day[1], 4));
-      return { days_a_week: one.dose.days_a_week[1], times_a_day: total.times_a_day[1], seconds: total.session[1] };
+      return { days: daysFrom(start, one.dose.days_a_week[1], found.plan.days), times_a_day: total.times_a_day[1], seconds: total.session[1] };
     });
     return {
       name: say("plan.calendar.name"), words: say("plan.calendar.words"), start: start,
@@ -20,6 +20,12 @@
       link: withLink ? L.planAddress(fragment) : "",
     };
   };
+
+  /* Named days are counted from the first day of the reminders. */
+  function daysFrom(start, often, chosen) {
+    var first = (new Date(start + "T00:00:00Z").getUTCDay() + 6) % 7;
+    return L.daysOf(often, chosen).map(function (day) { return chosen.length ? (day - first + 7) % 7 : day; });
+  }
 
   function later(day, days) { return new Date(Date.parse(day + "T00:00:00Z") + days * DAY).toISOString().slice(0, 10); }
 
@@ -40,8 +46,7 @@
       var byMinutes = new Map();
       ALL.forEach(function (day) {
         var seconds = due.reduce(function (sum, one) {
-          var on = L.spread[Math.min(Math.max(one.days_a_week, 1), 7)].indexOf(day) >= 0;
-          return sum + (on && isDue(one.times_a_day, slot, times) ? one.seconds : 0);
+          return sum + (one.days.indexOf(day) >= 0 && isDue(one.times_a_day, slot, times) ? one.seconds : 0);
         }, 0);
         var minutes = Math.max(1, Math.ceil(seconds / 60));
         if (seconds) byMinutes.set(minutes, (byMinutes.get(minutes) || []).concat(day));

@@ -7,8 +7,8 @@
   var FIELDS = { s: "sets", r: "repetitions", h: "hold", p: "rest", t: "times_a_day", d: "days_a_week", u: "duration" };
   var SIDES = { l: "left", r: "right", b: "turn", n: "none" };
   var PICK = /^([a-z]{2,4})([0-9]{2,3})([lrbn])([1-9][0-9]{0,3})((?:[srhptdu][0-9]{1,4})*)(x?)$/;
-  var READERS = { 1: read1 };
-  var MOST = 20;
+  var READERS = { 1: read1, 2: read2 };
+  var MOST = 20, MOST_NOTES = 4;
   var MOST_WEEKS = 52;
 
   /* CRC-16 with polynomial 0x1021 and start 0, as 4 hex digits. */
@@ -57,8 +57,37 @@
     }
     if (!picks.length) return trouble("no_plan");
     if (picks.length > MOST || stop.length > MOST) return trouble("too_many");
-    return { plan: { picks: picks, weeks: +weeks[1], stop: stop }, trouble: null };
+    return { plan: L.newPlan({ picks: picks, weeks: +weeks[1], stop: stop }), trouble: null };
   }
+
+  /* Days, the day of the review and notes, in this order, behind the weeks; the rest is as in version 1. */
+  function read2(parts) {
+    var at = 1, days, day, note, notes = [];
+    if ((days = /^d(?=[1-7])(1?2?3?4?5?6?7?)$/.exec(parts[at] || ""))) at++;
+    if ((day = /^a(20[0-9]{2})([0-9]{2})([0-9]{2})$/.exec(parts[at] || ""))) {
+      day = day.slice(1).join("-");
+      if (!L.isDay(day)) return trouble("no_plan");
+      at++;
+    }
+    for (; (note = /^m([0-9]{2,3})$/.exec(parts[at] || "")); at++) {
+      if (notes.indexOf("note-" + note[1]) < 0) notes.push("note-" + note[1]);
+    }
+    var reading = read1(parts.slice(0, 1).concat(parts.slice(at)));
+    if (!reading.plan) return reading;
+    if (notes.length > MOST_NOTES) return trouble("too_many");
+    return { plan: Object.assign(reading.plan, { days: days ? days[1].split("").map(Number) : [], review: day || "", notes: notes }), trouble: null };
+  }
+
+  /* Tell whether a text such as 2026-12-07 is a day of the calendar. */
+  L.isDay = function (text) {
+    var time = Date.parse(text + "T00:00:00Z");
+    return /^20[0-9]{2}-[0-9]{2}-[0-9]{2}$/.test(text) && !isNaN(time) && new Date(time).toISOString().slice(0, 10) === text;
+  };
+
+  /* Give a plan with what is known of it; the rest is empty. */
+  L.newPlan = function (known) {
+    return Object.assign({ picks: [], weeks: 6, stop: [], days: [], review: "", notes: [] }, known);
+  };
 
   function pickOf(found) {
     if (!found) return null;
@@ -70,27 +99,11 @@
     return { code: found[1] + "-" + found[2], side: SIDES[found[3]], version: +found[4], changes: changes, star: !!found[6] };
   }
 
-  /* Read what a clinician types: codes with sides and doses ("kn-03L kn-06L 3x8 10s 2/day 3/week"). Gives picks to be, each
-     {code, side, changes, typed}; a dose belongs to the code before it. `rest` is what could not be read. */
-  L.typed = function (text) {
-    var found = [], rest = [], part;
-    var one = /([a-z]{2,4})[ -]?([0-9]{1,3})[ -]?(left|right|both|[lrb])?(?![a-z0-9])|([0-9]{1,2})[x×]([0-9]{1,3})(?![0-9])|([0-9]{1,4}) ?s(?:ec)?(?![a-z])|([0-9])\/d(?:ay)?(?![a-z])|([0-9])\/w(?:eek)?(?![a-z])|[^\s,;]+/gi;
-    while ((part = one.exec(String(text).slice(0, 400)))) {
-      var last = found[found.length - 1];
-      if (part[1]) {
-        var side = { l: "left", r: "right", b: "turn" }[(part[3] || "").charAt(0).toLowerCase()] || "none";
-        found.push({ code: part[1].toLowerCase() + "-" + ("0" + part[2]).slice(part[2].length < 2 ? -2 : -part[2].length), side: side, changes: {}, typed: part[0].trim() });
-      } else if (!last || !(part[4] || part[6] || part[7] || part[8])) rest.push(part[0]);
-      else if (part[4]) { last.changes.sets = +part[4]; last.changes.repetitions = +part[5]; }
-      else if (part[6]) last.changes.hold = +part[6];
-      else if (part[7]) last.changes.times_a_day = +part[7];
-      else last.changes.days_a_week = +part[8];
-    }
-    return { picks: found, rest: rest };
-  };
-
   L.write = function (plan) {
-    var parts = ["1", "w" + plan.weeks];
+    var head = plan.notes.map(function (name) { return "m" + name.slice(5); });
+    if (plan.review) head.unshift("a" + plan.review.replace(/-/g, ""));
+    if (plan.days.length) head.unshift("d" + plan.days.join(""));
+    var parts = [head.length ? "2" : "1", "w" + plan.weeks].concat(head);
     plan.picks.forEach(function (pick) {
       var text = pick.code.replace("-", "") + { left: "l", right: "r", turn: "b", none: "n" }[pick.side] + pick.version;
       Object.keys(FIELDS).forEach(function (letter) {
@@ -118,8 +131,8 @@
       } catch (error) { /* nothing is kept, so nothing is handed on */ }
     },
     get: function () {
-      try { return L.read(sessionStorage.getItem(KEY) || "").plan || { picks: [], weeks: 6, stop: [] }; }
-      catch (error) { return { picks: [], weeks: 6, stop: [] }; }
+      try { return L.read(sessionStorage.getItem(KEY) || "").plan || L.newPlan(); }
+      catch (error) { return L.newPlan(); }
     },
     set: function (plan) {
       try {
@@ -130,4 +143,5 @@
     },
   };
   L.most = MOST;
+  L.mostNotes = MOST_NOTES;
 })();

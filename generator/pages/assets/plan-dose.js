@@ -27,6 +27,29 @@
   /* Days of a week on which exercise days fall, counted from the first (generator/plan/calendar.py). */
   L.spread = { 1: [0], 2: [0, 3], 3: [0, 2, 4], 4: [0, 2, 4, 6], 5: [0, 1, 3, 4, 5], 6: [0, 1, 2, 3, 4, 5], 7: [0, 1, 2, 3, 4, 5, 6] };
 
+  /* Give the days, 0 to 6, of something done on so many days a week: as chosen (1 Monday ... 7 Sunday; 0 is Monday then),
+     or spread from the first day of all (generator/plan/days.py). */
+  L.daysOf = function (often, chosen) {
+    often = Math.min(Math.max(often, 1), 7);
+    if (often === 7 || !chosen.length) return L.spread[often];
+    if (often >= chosen.length) return chosen.map(function (day) { return day - 1; });
+    return L.spread[often].map(function (_, at) { return chosen[Math.floor(at * chosen.length / often)] - 1; });
+  };
+
+  /* Name days of the week in a row. */
+  L.dayNames = function (days) { return days.map(function (day) { return data.date.weekdays[day - 1]; }).join(", "); };
+
+  /* Write a day such as 2026-12-07 with its weekday, by the pattern of the language (UTS 35, date field symbols). */
+  L.dayWords = function (day) {
+    var date = new Date(day + "T00:00:00Z"), names = data.date;
+    return names.pattern.replace(/'([^']*)'|E+|[ML]+|d+|y+/g, function (field, quoted) {
+      if (quoted !== undefined) return quoted || "'";
+      if (field[0] === "E") return names.weekdays[(date.getUTCDay() + 6) % 7];
+      if (field[0] === "d") return date.getUTCDate();
+      return field[0] === "y" ? date.getUTCFullYear() : names.months[date.getUTCMonth()];
+    });
+  };
+
   /* Give a phrase with its values; its plural form is chosen by `n`. */
   L.say = function (key, values) {
     var phrase = key.split(".").reduce(function (group, step) { return group[step]; }, data.words);

@@ -111,6 +111,7 @@
         if (exercise.sides === "one" && pick.side === "none") remark("choose_side", values, true);
         if (exercise.sides !== "one" && pick.side !== "none") remark("wrong_side", values, true);
       });
+      if (plan.notes.some(function (name) { return !L.data.notes[name]; })) remark("note_gone", {});
       var known = chosen.map(function (one) { return one.pick.code; });
       var stop = [];
       plan.stop.forEach(function (code, i) {

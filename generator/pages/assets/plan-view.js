@@ -19,6 +19,7 @@
       remarks(found.remarks.filter(function (one) { return !one.clinic; })),
       stars(found),
       stops(found.stop),
+      words(found.plan),
       el("ol", { class: "plan-list" }, found.chosen.map(card)),
       helpPart(found),
       count ? chart(found) : null,
@@ -26,14 +27,15 @@
       el("section", { class: "for-clinic tools" },
         el("h2", { text: say("plan.for_clinic") }),
         el("button", { type: "button", text: say("plan.change"), onclick: function () { L.change(plan); } }), " ",
-        el("button", { type: "button", text: say("plan.new"), onclick: function () { L.change({ picks: [], weeks: L.data.weeks.usual, stop: [] }); } })));
+        el("button", { type: "button", text: say("plan.new"), onclick: function () { L.change(L.newPlan({ weeks: L.data.weeks.usual })); } })));
     L.foot(fragment);
     if (L.printNext) printSoon(body);
   };
 
   /* Print once the pictures are there. */
   function printSoon(body) {
-    L.printNext = false;
+    document.documentElement.classList.toggle("short", L.printNext === "short");
+    L.printNext = "";
     Promise.all(Array.from(body.querySelectorAll("img")).map(function (img) {
       return img.decode().catch(function () { /* a missing picture prints as its words */ });
     })).then(function () { window.print(); });
@@ -62,6 +64,15 @@
     return el("p", { class: "plan-star" },
       el("strong", { text: say("plan.star") + ": " }),
       el("span", { text: one.text.title }));
+  }
+
+  /* What the clinic says with this plan, on which days, and when it is looked at again. */
+  function words(plan) {
+    var lines = plan.notes.map(function (name) { return L.data.notes[name]; }).filter(Boolean);
+    if (plan.days.length) lines.push(say("plan.on_days", { days: L.dayNames(plan.days) }));
+    if (plan.review) lines.push(say("plan.review", { day: L.dayWords(plan.review) }));
+    return lines.length ? el("section", { class: "plan-words" },
+      el("h2", { text: say("plan.words_title") }), el("ul", {}, lines.map(function (line) { return el("li", { text: line }); }))) : null;
   }
 
   function stops(list) {
@@ -157,14 +168,14 @@
         return el("tr", {},
           el("th", { scope: "row", text: i + 1 + ". " + one.text.title }),
           days.map(function (day, at) {
-            var on = L.spread[Math.min(Math.max(one.dose.days_a_week[1], 1), 7)].indexOf(at) >= 0;
+            var on = L.daysOf(one.dose.days_a_week[1], found.plan.days).indexOf(at) >= 0;
             var cell = el("td", { class: on ? null : "off" });
             if (!on) { rests = true; return cell; }
             for (var n = 0; n < (ticks > 4 ? 1 : ticks); n++) cell.appendChild(el("i", { class: "tick" }));
             return cell;
           }));
       })));
-    return el("div", { class: "plan-week" }, table, rests ? el("p", { class: "hint", text: say("plan.chart_rest") }) : null);
+    return el("div", { class: "plan-week" }, table, rests && !found.plan.days.length ? el("p", { class: "hint", text: say("plan.chart_rest") }) : null);
   }
 
   /* The form for reminders is made when it is opened; it has a script of its own. */

@@ -11,7 +11,16 @@
     return base + "#" + fragment;
   };
 
+  /* A link from a set or a step of a ladder: what it holds goes into the plan being made. */
+  function takeIn() {
+    var came = /^#?add\.(.*)$/.exec(location.hash), other = came && L.read(came[1]).plan;
+    if (!other) return;
+    L.incoming = other;
+    history.replaceState(null, "", location.pathname + location.search);
+  }
+
   function show() {
+    takeIn();
     var mine = ++showing, reading = L.read(location.hash);
     /* Another language shows the same plan. */
     document.querySelectorAll("a[hreflang]").forEach(function (link) {
@@ -22,7 +31,7 @@
     host.classList.toggle("making", !!reading.trouble);
     if (reading.trouble === "empty") {
       title.textContent = say("plan.make.title");
-      (L.make ? Promise.resolve() : L.script(L.data.scripts.make)).then(function () { if (mine === showing) L.make(body); });
+      maker().then(function () { if (mine === showing) L.make(body); });
       return;
     }
     title.textContent = say("plan.title");
@@ -37,6 +46,13 @@
       body.textContent = "";
       L.patient(came[0], body);
     });
+  }
+
+  /* Load what making a plan needs, in its order. */
+  function maker() {
+    return L.make ? Promise.resolve() : ["rules", "make", "list", "give"].reduce(function (before, name) {
+      return before.then(function () { return L.script(L.data.scripts[name]); });
+    }, Promise.resolve());
   }
 
   L.put = function (parent) {

@@ -1,0 +1,81 @@
+"""Rules of a whole plan on the generator's side: the cases of plan_cases.yml, as the page's script has them too."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from plan.sample import sample_library
+
+from limberleaf.library import Library
+from limberleaf.plan import Pick, Plan, resolve
+from limberleaf.plan.days import exercise_days
+from limberleaf.plan.notes import message, notes
+from limberleaf.plan.remarks import remarks_in_words
+from limberleaf.plan.typed import read_typed
+from limberleaf.words import interface_words
+
+CASES = yaml.safe_load(Path(__file__).with_name("plan_cases.yml").read_text("utf-8"))
+WORDS = interface_words("en")
+
+
+@pytest.fixture(scope="module")
+def sample(tmp_path_factory: pytest.TempPathFactory) -> Library:
+    return sample_library(tmp_path_factory.mktemp("sample"))
+
+
+def plan_of(case: dict[str, Any]) -> Plan:
+    """Make the plan of a case."""
+    picks = tuple(Pick(*pick) for pick in case["picks"])
+    review = date.fromisoformat(case["review"]) if "review" in case else None
+    return Plan(
+        picks,
+        case.get("weeks", 6),
+        days=tuple(case.get("days", ())),
+        review=review,
+        notes=tuple(case.get("notes", ())),
+    )
+
+
+@pytest.mark.parametrize("case", CASES["typed"], ids=lambda case: case["text"] or "nothing")
+def test_what_is_typed_is_read(case: dict[str, Any]) -> None:
+    found, rest = read_typed(case["text"])
+    assert [[one.code, one.side, one.changes] for one in found] == case["picks"]
+    assert rest == case.get("rest", [])
+
+
+@pytest.mark.parametrize("case", CASES["days"], ids=str)
+def test_days_are_as_chosen(case: dict[str, Any]) -> None:
+    assert list(exercise_days(case["often"], case["chosen"])) == case["falls_on"]
+
+
+@pytest.mark.parametrize("case", CASES["dates"], ids=lambda case: case["day"])
+@pytest.mark.parametrize("language", ["en", "nl", "ar"])
+def test_a_day_is_written_as_the_language_does(case: dict[str, Any], language: str) -> None:
+    assert interface_words(language).date_with_weekday(date.fromisoformat(case["day"])) == case[language]
+
+
+@pytest.mark.parametrize("case", CASES["remarks"], ids=str)
+def test_what_has_to_be_known_is_said(case: dict[str, Any], sample: Library) -> None:
+    resolved = resolve(plan_of(case["plan"]), sample, "en")
+    for whom in ("patient", "clinician"):
+        own = tuple(one for one in resolved.remarks if one.for_whom == whom)
+        lines = remarks_in_words(type(resolved)(**{**vars(resolved), "remarks": own}), sample, WORDS)
+        assert lines == case.get(whom, [])
+
+
+@pytest.mark.parametrize("case", CASES["record"], ids=["record"])
+def test_the_record_has_a_line_for_everything(case: dict[str, Any], sample: Library) -> None:
+    resolved = resolve(plan_of(case["plan"]), sample, "en")
+    assert notes(resolved, WORDS, {}, "https://x.example/plan/#1") == case["lines"]
+
+
+def test_the_message_tells_nothing_of_what_the_plan_is_for() -> None:
+    text = message(WORDS, "Quillmere Physiotherapy", "01632 960100", "https://x.example/plan/#1")
+    assert text == (
+        "Your exercises from Quillmere Physiotherapy: https://x.example/plan/#1 "
+        "If the link does not open, call 01632 960100."
+    )
