@@ -7,6 +7,7 @@ One YAML file a language beside this module. A phrase is a text, or texts by plu
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -71,10 +72,13 @@ class InterfaceWords:
         return format_date(day, "full", locale=self.locale)
 
     def date_parts(self) -> dict[str, Any]:
-        """Give what a script needs to write `date_with_weekday`: CLDR's pattern (UTS 35) and the names in it."""
+        """Give what a script needs to write `date_with_weekday`: a phrase with blanks, and the names to fill in.
+
+        The phrase is CLDR's pattern (UTS 35, date field symbols) with `{weekday}`, `{day}`, `{month}` and `{year}`.
+        """
         months = get_month_names("wide", "format", self.locale)
         return {
-            "pattern": self.locale.date_formats["full"].pattern,
+            "pattern": _DATE_FIELD.sub(_blank, self.locale.date_formats["full"].pattern),
             "weekdays": [self.weekday(day) for day in range(1, 8)],
             "months": [str(months[month]) for month in range(1, 13)],
         }
@@ -82,6 +86,15 @@ class InterfaceWords:
     def plural_category(self, number: int) -> str:
         """Give the plural category of a whole number (Unicode CLDR, plurals.xml)."""
         return str(self.locale.plural_form(number))
+
+
+_DATE_FIELD = re.compile(r"'([^']*)'|E+|[ML]+|d+|y+")
+_FIELDS = {"E": "weekday", "M": "month", "L": "month", "d": "day", "y": "year"}
+
+
+def _blank(field: re.Match[str]) -> str:
+    """Give a blank for a field of a date pattern; quoted words stay, two quotes are one."""
+    return f"{{{_FIELDS[field[0][0]]}}}" if field[1] is None else field[1] or "'"
 
 
 @cache

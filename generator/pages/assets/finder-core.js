@@ -59,7 +59,7 @@
     this.words.forEach(function (rows, word) {
       if (word.startsWith(typed)) take(rows, word === typed ? GRADE.whole : GRADE.start);
     });
-    if (found.size === 0 && typed.length >= 3 && !/^\d+$/.test(typed)) {
+    if (found.size === 0 && typed.length >= 4 && !/^\d+$/.test(typed)) {
       this.words.forEach(function (rows, word) {
         if (word.length >= 4 && oneSlip(typed, word)) take(rows, GRADE.slip);
       });

@@ -80,8 +80,8 @@
 
   /* Tell whether a text such as 2026-12-07 is a day of the calendar. */
   L.isDay = function (text) {
-    var time = Date.parse(text + "T00:00:00Z");
-    return /^20[0-9]{2}-[0-9]{2}-[0-9]{2}$/.test(text) && !isNaN(time) && new Date(time).toISOString().slice(0, 10) === text;
+    var day = new Date(text);
+    return !isNaN(day) && day.toISOString().slice(0, 10) === text;
   };
 
   /* Give a plan with what is known of it; the rest is empty. */

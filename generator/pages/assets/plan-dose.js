@@ -39,22 +39,24 @@
   /* Name days of the week in a row. */
   L.dayNames = function (days) { return days.map(function (day) { return data.date.weekdays[day - 1]; }).join(", "); };
 
-  /* Write a day such as 2026-12-07 with its weekday, by the pattern of the language (UTS 35, date field symbols). */
+  /* Write a day such as 2026-12-07 with its weekday, as the language does. */
   L.dayWords = function (day) {
-    var date = new Date(day + "T00:00:00Z"), names = data.date;
-    return names.pattern.replace(/'([^']*)'|E+|[ML]+|d+|y+/g, function (field, quoted) {
-      if (quoted !== undefined) return quoted || "'";
-      if (field[0] === "E") return names.weekdays[(date.getUTCDay() + 6) % 7];
-      if (field[0] === "d") return date.getUTCDate();
-      return field[0] === "y" ? date.getUTCFullYear() : names.months[date.getUTCMonth()];
+    var names = data.date;
+    return put(names.pattern, {
+      weekday: names.weekdays[(new Date(day).getUTCDay() + 6) % 7], day: +day.slice(8),
+      month: names.months[day.slice(5, 7) - 1], year: day.slice(0, 4),
     });
   };
+
+  function put(phrase, values) {
+    return phrase.replace(/\{([a-z]+)\}/g, function (whole, name) { return values && name in values ? values[name] : whole; });
+  }
 
   /* Give a phrase with its values; its plural form is chosen by `n`. */
   L.say = function (key, values) {
     var phrase = key.split(".").reduce(function (group, step) { return group[step]; }, data.words);
     if (typeof phrase !== "string") phrase = phrase[plural.select(values.n)] || phrase.other;
-    return phrase.replace(/\{([a-z]+)\}/g, function (whole, name) { return values && name in values ? values[name] : whole; });
+    return put(phrase, values);
   };
   var say = L.say;
 
@@ -102,7 +104,6 @@
     var sets = dose.sets || ONE, between = sets[1] > 1 ? sets : countOf(dose) || ONE;
     return [between[0] - 1, between[1] - 1];
   }
-  L.rests = rests;
   L.hasRest = function (dose) { return !!(dose.rest && dose.rest[1] && rests(dose)[1]); };
 
   L.totals = function (dose, sides) {

@@ -66,7 +66,7 @@
   function reviewPart() {
     var input = el("input", { type: "date", id: "make-review", value: M.plan.review, min: "2000-01-01", max: "2099-12-31" });
     input.addEventListener("change", function () {
-      M.plan.review = L.isDay(input.value) ? input.value : "";
+      M.plan.review = /^20/.test(input.value) && L.isDay(input.value) ? input.value : "";
       M.refresh();
     });
     return el("p", { class: "field" }, el("label", { for: "make-review", text: say("plan.make.review") }), input);

@@ -8,11 +8,12 @@
   var M = (L.maker = { plan: null, found: null, said: null, offered: {}, opened: {} });
 
   L.make = function (into) {
+    var before = L.before && L.before.picks.length && L.write(L.before) !== L.write(L.draft.get()) ? L.before : null;
     body = into;
     begin(L.draft.get());
     if (L.incoming) takeIn(L.incoming);
-    else M.refresh();
-    L.incoming = null;
+    else M.refresh().then(function () { if (before) M.undo(say("plan.make.loaded"), before); });
+    L.incoming = L.before = null;
   };
 
   /* Take a plan to work on; what it stops was decided already. */

@@ -82,7 +82,7 @@
   L.resolve = function (plan) {
     var codes = plan.picks.map(function (pick) { return pick.code; }).concat(plan.stop);
     return Promise.all(codes.map(L.load)).then(function (found) {
-      var chosen = [], remarks = [], day = [0, 0], week = [0, 0];
+      var chosen = [], remarks = [], day = [0, 0];
       function remark(code, values, clinic) { remarks.push({ code: code, values: values, clinic: !!clinic }); }
       plan.picks.forEach(function (pick, i) {
         var exercise = found[i], values = { code: L.code(pick.code) };
@@ -104,7 +104,6 @@
           }),
         });
         day = [day[0] + total.day[0], day[1] + total.day[1]];
-        week = [week[0] + total.week[0], week[1] + total.week[1]];
         if (pick.version < exercise.version) remark("changed", { code: values.code, day: exercise.reviewed });
         if (pick.version > exercise.version) remark("newer", values);
         if (own.refused.length) remark("dose_not_allowed", values);
@@ -120,16 +119,15 @@
         var title = exercise && (exercise.title || (exercise.texts && exercise.texts.none.title));
         stop.push({ code: code, title: title || "", href: exercise && exercise.texts ? exercise.texts.none.href : "" });
       });
-      return { plan: plan, chosen: chosen, remarks: remarks, stop: stop, day: day, week: week };
+      return { plan: plan, chosen: chosen, remarks: remarks, stop: stop, day: day };
     });
   };
 
   /* Say in a box what is wrong with a link, with ways on. */
-  L.trouble = function (code, finder) {
+  L.trouble = function (code) {
     return el("section", { class: "plan-note", role: "alert" },
       el("h2", { text: L.say("plan.trouble_title") }),
-      el("p", { text: L.say("plan.troubles." + code) }),
-      finder);
+      el("p", { text: L.say("plan.troubles." + code) }));
   };
 
   /* Merge the cautions of all chosen exercises: twin of `merged` in generator/clinical/cautions.py. */

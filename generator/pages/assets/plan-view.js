@@ -18,6 +18,7 @@
         el("a", { class: "button", href: "#stop-and-help", onclick: toHelp, text: say("plan.get_help") })),
       remarks(found.remarks.filter(function (one) { return !one.clinic; })),
       stars(found),
+      el("p", { class: "short-note", text: say("plan.short_note") }),
       stops(found.stop),
       words(found.plan),
       el("ol", { class: "plan-list" }, found.chosen.map(card)),
@@ -34,7 +35,7 @@
 
   /* Print once the pictures are there. */
   function printSoon(body) {
-    document.documentElement.classList.toggle("short", L.printNext === "short");
+    document.documentElement.classList.add(L.printNext);
     L.printNext = "";
     Promise.all(Array.from(body.querySelectorAll("img")).map(function (img) {
       return img.decode().catch(function () { /* a missing picture prints as its words */ });
@@ -59,9 +60,8 @@
   }
 
   function stars(found) {
-    var one = found.chosen.filter(function (chosen) { return chosen.pick.star; })[0];
-    if (!one || found.chosen.length < 2) return null;
-    return el("p", { class: "plan-star" },
+    var one = found.chosen.find(function (chosen) { return chosen.pick.star; });
+    return !one || found.chosen.length < 2 ? null : el("p", { class: "plan-star" },
       el("strong", { text: say("plan.star") + ": " }),
       el("span", { text: one.text.title }));
   }
@@ -108,13 +108,14 @@
           el("ul", { class: "cells" }, L.cells(one.dose, one.sides).map(function (cell) {
             return el("li", {}, el("b", { text: cell[0] }), " ", el("span", { text: cell[1] }));
           })),
-          el("p", { text: L.spoken(one.dose, one.sides) }),
+          el("p", { class: "dose", text: L.spoken(one.dose, one.sides) }),
+          L.list("ul", text.short, "in-short"),
           el("p", { class: "total", text: L.totalLine(one.dose, one.sides) })),
         el("div", {},
           el("p", { class: "facts-line", text: one.exercise.position }),
           one.exercise.needs.length ? el("p", { class: "facts-line", text: say("plan.need") + ": " + one.exercise.needs.join(", ") }) : null,
           one.exercise.never.map(function (never) {
-            return el("p", { class: "facts-line" }, el("b", { text: say("plan.never") + " " }), L.rich(never));
+            return el("p", { class: "facts-line must" }, el("b", { text: say("plan.never") + " " }), L.rich(never));
           }),
           one.exercise.clearance ? el("p", {}, el("strong", { text: say("plan.clearance") })) : null,
           el("h3", { text: say("plan.ready") }),
@@ -123,7 +124,7 @@
           L.list("ol", text.steps, "steps"),
           el("div", { class: "plan-rules" },
             el("div", {}, el("h3", { class: "stop-if" }, L.icon("stop"), say("plan.stop")), L.list("ul", text.stop)),
-            el("div", {}, el("h3", { text: say("plan.leave") }), L.list("ul", text.leave))),
+            el("div", { class: "leave" }, el("h3", { text: say("plan.leave") }), L.list("ul", text.leave))),
           one.exercise.pain ? ownPain(one.exercise.pain) : null,
           el("p", { class: "whole" }, el("a", { href: L.href(text.href) + "#" + fragment, text: say("plan.whole") + ": " + L.code(one.pick.code) })))));
   }

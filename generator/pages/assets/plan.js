@@ -6,9 +6,7 @@
   var title = document.getElementById("plan-title"), showing = 0;
 
   L.planAddress = function (fragment) {
-    var here = location.href.split(/[?#]/)[0];
-    var base = location.protocol === "file:" ? L.data.site + L.data.plan : here;
-    return base + "#" + fragment;
+    return (location.protocol === "file:" ? L.data.site + L.data.plan : location.href.split(/[?#]/)[0]) + "#" + fragment;
   };
 
   /* A link from a set or a step of a ladder: what it holds goes into the plan being made. */
@@ -26,7 +24,7 @@
     document.querySelectorAll("a[hreflang]").forEach(function (link) {
       link.href = link.getAttribute("href").replace(/#.*$/, "") + (reading.plan ? "#" + L.write(reading.plan) : "");
     });
-    document.documentElement.classList.remove("large");
+    document.documentElement.classList.remove("large", "short");
     body.textContent = "";
     host.classList.toggle("making", !!reading.trouble);
     if (reading.trouble === "empty") {
