@@ -59,7 +59,7 @@ def test_there_are_enough_queries_in_each_language() -> None:
 
 
 def test_a_slip_never_beats_a_word_that_is_there(visit: Callable[..., Visit]) -> None:
-    """Every word of every title, typed as it is, is answered first by an exercise that has the word or one that begins so."""
+    """Every word of every title, typed as it is, finds each exercise that has the word or one that begins so."""
     page = visit().open("")
     wrong = page.evaluate(
         """() => {

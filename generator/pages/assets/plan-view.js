@@ -36,7 +36,7 @@
   /* Print once the pictures are there. */
   function printSoon(body) {
     document.documentElement.classList.add(L.printNext);
-    L.printNext = "";
+    L.printNext = 0;
     Promise.all(Array.from(body.querySelectorAll("img")).map(function (img) {
       return img.decode().catch(function () { /* a missing picture prints as its words */ });
     })).then(function () { window.print(); });

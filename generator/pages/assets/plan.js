@@ -11,10 +11,8 @@
 
   /* A link from a set or a step of a ladder: what it holds goes into the plan being made. */
   function takeIn() {
-    var came = /^#?add\.(.*)$/.exec(location.hash), other = came && L.read(came[1]).plan;
-    if (!other) return;
-    L.incoming = other;
-    history.replaceState(null, "", location.pathname + location.search);
+    L.incoming = location.hash.startsWith("#add.") && L.read(location.hash.slice(5)).plan;
+    if (L.incoming) history.replaceState(null, "", location.pathname + location.search);
   }
 
   function show() {
