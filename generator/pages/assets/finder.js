@@ -53,18 +53,20 @@
     return field ? field.value : "";
   }
 
-  function fits(row, have) {
-    return CHOICES.every(function (name) { return !chosen(name) || row[name].indexOf(chosen(name)) >= 0; }) &&
+  /* `wanted` holds what was chosen by its name; fields are asked once a letter and not once a row. */
+  function fits(row, wanted, have) {
+    return wanted.every(function (one) { return row[one[0]].indexOf(one[1]) >= 0; }) &&
       (!have.length || row.kit.every(function (item) { return have.indexOf(item) >= 0; }));
   }
 
   /* --- showing --- */
 
   function show() {
-    var have = kit(), choices = CHOICES.filter(chosen).length + (have.length ? 1 : 0);
+    var have = kit(), wanted = CHOICES.filter(chosen).map(function (name) { return [name, chosen(name)]; });
+    var choices = wanted.length + (have.length ? 1 : 0);
     var result = L.search(vocabulary, ui.box.value), busy = choices > 0 || result.scores !== null;
     var order = (result.scores ? L.bestOf(result.scores) : rows.map(function (row, at) { return at; }))
-      .filter(function (at) { return fits(rows[at], have); });
+      .filter(function (at) { return fits(rows[at], wanted, have); });
     if (busy) fill(order.slice(0, limit));
     else bringHome();
     ui.hits.hidden = !busy;
