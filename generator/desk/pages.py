@@ -17,6 +17,7 @@ from limberleaf.desk.render import document, fragment
 from limberleaf.desk.sign_off import sign_off
 from limberleaf.desk.tryout import KIND_WORDS, Tried
 from limberleaf.desk.versions import history_of
+from limberleaf.desk.write.form_words import in_form_words
 from limberleaf.findings import Finding
 from limberleaf.library import Library
 from limberleaf.pages.assets import static_assets
@@ -66,7 +67,8 @@ class Desk:
     ) -> None:
         """Take a library that has its settings, and all findings on it."""
         readings.follow(library)
-        self.library, self.findings, self.today = library, findings, today
+        self.library, self.today = library, today
+        self.findings = [in_form_words(one) for one in findings]
         self.readings, self.live, self.writes = readings, live, writes
 
     @cached_property

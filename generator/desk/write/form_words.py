@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
 from limberleaf.desk.write.form import Form, form_layout, form_of
+from limberleaf.desk.write.kinds import target_of
 from limberleaf.desk.write.words import DeskWords, desk_words
+from limberleaf.findings import Finding
 
 Loc = Sequence[str | int]
 
@@ -165,3 +167,21 @@ def _walked(field: Form, above: tuple[str, ...]) -> Iterator[_Named]:
 def form_words(kind: str, words: DeskWords) -> FormWords:
     """Give the words of a kind's form."""
     return FormWords(kind, words)
+
+
+SHAPE_CODES = frozenset(
+    {"missing-key", "empty-value", "empty-list", "unknown-key", "not-a-choice", "wrong-type", "wrong-form",
+     "wrong-length", "wrong-value", "not-possible"}
+)  # fmt: skip
+"""Findings that name keys in quotation marks."""
+
+
+def in_form_words(found: Finding) -> Finding:
+    """Give a finding as the desk's pages show it: in the words of the form, where the desk writes the file."""
+    target = target_of(found.place.path)
+    if target is None:
+        return found
+    form, shape = form_words(target.kind, desk_words("en")), found.code in SHAPE_CODES
+    return replace(
+        found, message=form.say(found.message, shape=shape), hint=form.say(found.hint, shape=shape)
+    )

@@ -16,7 +16,7 @@ from limberleaf.checks.ladders import check_ladders
 from limberleaf.checks.reading import check_reading
 from limberleaf.checks.safety_signs import check_signs
 from limberleaf.desk.write.form import form_layout
-from limberleaf.desk.write.form_words import FormWords, form_words
+from limberleaf.desk.write.form_words import SHAPE_CODES, FormWords, form_words
 from limberleaf.desk.write.kinds import Target, overlaid
 from limberleaf.desk.write.look import State
 from limberleaf.desk.write.words import DeskWords
@@ -34,11 +34,6 @@ APPROVAL_CODES = frozenset(
 
 EMPTY_CODES = frozenset({"missing-key", "empty-value", "empty-list"})
 """Findings that a form answers by filling in a box; their words are about keys and colons of the file."""
-
-SHAPE_CODES = frozenset(
-    {"unknown-key", "not-a-choice", "wrong-type", "wrong-form", "wrong-length", "wrong-value", "not-possible"}
-)
-"""Findings that name keys in quotation marks."""
 
 WHOLE_LIBRARY: tuple[Check, ...] = (check_signs, check_cautions)
 """Checks that weigh the whole library: asked when somebody pauses, not at each letter."""
@@ -166,7 +161,7 @@ def _data(said: Said, form: FormWords) -> dict[str, Any]:
 def _loc_of(source: Source, found: Finding) -> tuple[str | int, ...]:
     loc = loc_at(source.node, found.place.line, found.place.column)
     leads: Mapping[str, str] = form_layout()["leads"]
-    if found.code in leads:
+    if found.code in leads and loc[:1] in ((), ("code",)):
         return (leads[found.code],)
     if found.code == "record-gap":
         items = found.message.rpartition("(")[2].rstrip(").").split(", ")

@@ -50,7 +50,7 @@ function drafts(told) {
     make("a", { href: `${up}write/edit.html#${encodeURIComponent(one.path)}` }, one.title), " ", make("span", { className: "hint" }, `${one.who ? `${one.who}, ` : ""}${new Date(one.when).toLocaleString(language)}`))))
     : make("p", { className: "hint" }, say("no_drafts"));
   return make("section", { "aria-labelledby": "left" }, make("h2", { id: "left" }, say("drafts")), list,
-    make("h2", {}, say("whole_library")), make("p", {}, make("a", { className: "button quiet", href: `${up}write/edit.html#clinic.yml` }, say("clinic")), " ", button(say("publish"), publish, { className: "button quiet" })),
+    make("h2", {}, say("whole_library")), make("p", { className: "start-links" }, make("a", { className: "button quiet", href: `${up}write/edit.html#clinic.yml` }, say("clinic")), " ", button(say("publish"), publish, { className: "button quiet" })),
     make("p", { className: "hint" }, say("find_in_overview"), " ", make("a", { href: `${up}index.html` }, say("overview"))));
 }
 
