@@ -133,7 +133,7 @@ def _finding(part: Part, approved: Approved, difference: Difference) -> Finding:
     minor = is_minor(str(difference.loc[0]))
     code = (
         "major-edit-not-reviewed"
-        if difference.kind in ("wording", "value", "line-added")
+        if difference.kind in ("wording", "value", "line-added", "record")
         else f"changed-{difference.kind}"
     )
     return Finding(

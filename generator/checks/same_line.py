@@ -59,9 +59,8 @@ def _other_words(ours: str, theirs: str, languages: tuple[str, str]) -> str:
 
 
 def _other_joins(one: TextFacts, two: TextFacts) -> bool:
-    """Tell whether an “or” of one line is an “and” of the other; a line with a “not” says it either way."""
-    ors, ands = one.ors - two.ors, one.ands - two.ands
-    return ors * ands < 0 and not one.firm_negations
+    """Tell whether an “or” of one line is an “and” of the other."""
+    return (one.ors - two.ors) * (one.ands - two.ands) < 0
 
 
 def difference_of_facts(

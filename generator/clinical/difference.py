@@ -8,11 +8,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from typing import Any
 
-from limberleaf.clinical.text_facts import TextFacts, facts_of, other_safety_words, turned_words
+from limberleaf.clinical.text_facts import (
+    TextFacts,
+    facts_of,
+    other_safety_words,
+    safety_words_in,
+    turned_words,
+)
 from limberleaf.library.groups import TIERS
 
 Loc = tuple[str | int, ...]
@@ -46,8 +52,15 @@ KEEPS_SAFE = {
     "step_back_when",
     "if_you_cannot",
     "dose_reason",
+    "setup",
 }
 """Keys of lines that are there for safety: whatever changes in them wants a reason."""
+
+HELP = {"call", "stop", "emergency", "drive", "wait", "fall"}
+"""Words of data/safety_words.yml that make any line one that is there for safety."""
+
+NOT_FOR_PATIENTS = {"sources", "synonyms"}
+"""Fields that change nothing a patient is told."""
 
 LESS_CAREFUL = {"carry-on", "wait", "drive"}
 """Words of data/safety_words.yml that may not come into a line unseen."""
@@ -99,7 +112,8 @@ def differences(before: Mapping[str, Any], after: Mapping[str, Any], language: s
     """Give what changed between two sets of plain fields, in the order of their names."""
     found: list[Difference] = []
     for name in dict.fromkeys([*after, *before]):
-        found += _changed(before.get(name), after.get(name), (name,), language)
+        for one in _changed(before.get(name), after.get(name), (name,), language):
+            found.append(replace(one, kind="record", safety=False) if name in NOT_FOR_PATIENTS else one)
     return found
 
 
@@ -192,7 +206,7 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
     kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken)) or _kind_of_words(
         old, new, spoken
     )
-    if kind == "wording" and KEEPS_SAFE & set(map(str, loc)):
+    if kind == "wording" and (KEEPS_SAFE & set(map(str, loc)) or HELP & safety_words_in(old, spoken)):
         kind, what = "safety-line", "A line that is there for safety has other words"
     return Difference(loc, kind, f"{what}: “{old}” became “{new}”.", safety=kind != "wording")
 
@@ -249,7 +263,7 @@ def show(value: Any) -> str:
             return str(value[0]) if value[0] == value[1] else f"{value[0]}-{value[1]}"
         return ", ".join(show(item) for item in value)
     if isinstance(value, dict):
-        return ", ".join(f"{key}: {show(item)}" for key, item in value.items())
+        return ", ".join(f"{key}: {show(item)}" for key, item in sorted(value.items()))
     return str(value)
 
 
