@@ -91,8 +91,8 @@ class Posing {
     this.sliders = make("div", { className: "sliders" });
     this.small = make("div", { className: "small-pictures", "aria-hidden": "true" });
     this.touches = make("div", { className: "touches" });
-    this.box = make("div", { className: "posing" }, make("div", { className: "pose-left" }, make("div", { className: "pose-view" }, this.tabs, this.stage, this.said, this.findings)),
-      make("div", { className: "pose-right" }, this.tools, this.sliders, this.touches, this.small));
+    this.box = make("div", { className: "posing" }, make("div", { className: "pose-left" }, make("div", { className: "pose-view" }, this.tabs, this.stage, this.said)),
+      make("div", { className: "pose-right" }, this.findings, this.tools, this.sliders, this.touches, this.small));
     this.ask();
   }
 
