@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from limberleaf.diagrams.posing import solve_figure
     from limberleaf.diagrams.problem import Problem
     from limberleaf.diagrams.sides import Side
+    from limberleaf.diagrams.signs.legend import sign_names, sign_svg
     from limberleaf.diagrams.solving.solved import SolvedFigure
 
 _PARTS = {
@@ -27,6 +28,8 @@ _PARTS = {
     "SolvedFigure": "solving.solved",
     "describe": "describing.describe",
     "draw_figure": "draw",
+    "sign_names": "signs.legend",
+    "sign_svg": "signs.legend",
     "solve_figure": "posing",
 }
 """Where each name comes from. It is imported when it is asked for: an entry is read without a body to draw."""
@@ -63,5 +66,7 @@ __all__ = [
     "describe",
     "draw_figure",
     "figure",
+    "sign_names",
+    "sign_svg",
     "solve_figure",
 ]

@@ -17,6 +17,8 @@ SECOND = 0.72
 LEAST_WAY = 14.0
 SHORT = 42.0
 """Length of the arrow of a way too short to carry one."""
+PRESS_BAR = 24.0
+"""Length of the bar that a press presses on (units)."""
 STRAIGHT = 0.97
 """A way this straight (chord over length) and shorter than that is told by such an arrow, beside it."""
 GROW = 5.0
@@ -135,6 +137,16 @@ def arrow_shapes(line: Points, style: Style, *, both: bool = False, second: bool
         Shape(triangles, Paint(style.paper, style.paper, 2 * EDGE), "arrow", "mark"),
         Shape(shaft, Paint(None, style.arrow, SHAFT * k, cap=cap), "arrow", "mark"),
         Shape(triangles, Paint(style.arrow), "arrow", "mark"),
+    ]
+
+
+def bar_shapes(foot: Points, down: Points, style: Style) -> list[Shape]:
+    """Return the bar that an arrow presses on without moving, square to the way `down` at its `foot`."""
+    across = np.array([-down[1], down[0]]) * PRESS_BAR / 2
+    bar = PathBuilder().move(foot - across).line(foot + across).done()
+    return [
+        Shape(bar, Paint(None, style.paper, 9.0, cap="butt"), "press", "mark"),
+        Shape(bar, Paint(None, style.arrow, 4.5, cap="butt"), "press", "mark"),
     ]
 
 

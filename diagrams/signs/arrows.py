@@ -10,12 +10,12 @@ import numpy as np
 from limberleaf.diagrams.body.skeleton import SIDES
 from limberleaf.diagrams.drawing.panel import Panel
 from limberleaf.diagrams.language.spec import Movement
-from limberleaf.diagrams.picture.displaylist import Paint, PathBuilder, Points, Shape
+from limberleaf.diagrams.picture.displaylist import Points, Shape
 from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.scene.parts import part_places
 from limberleaf.diagrams.scene.staging import LOW_EYE
-from limberleaf.diagrams.signs.arrow_shapes import LEAST_WAY, arrow_shapes, place_arrow, spread
+from limberleaf.diagrams.signs.arrow_shapes import LEAST_WAY, arrow_shapes, bar_shapes, place_arrow, spread
 from limberleaf.diagrams.signs.movement import LEAST_ROCK, Trail, path_of, returns, trails, turn_arrow, way_of
 from limberleaf.diagrams.solving.solved import SolvedFigure
 
@@ -53,8 +53,8 @@ class _Step:
         return self.panel.camera
 
 
-PRESS_LONG, PRESS_BAR = 30.0, 24.0
-"""Length of the arrow of a press and of the bar it presses on (units)."""
+PRESS_LONG = 30.0
+"""Length of the arrow of a press (units)."""
 
 
 def press_shapes(solved: SolvedFigure, panel: Panel, style: Style) -> list[Shape]:
@@ -66,14 +66,8 @@ def press_shapes(solved: SolvedFigure, panel: Panel, style: Style) -> list[Shape
         for start, end, radius, _ in part_places(name, panel.pose.posed, solved.affected, solved.lead):
             middle = panel.camera.project((start + end) / 2)[0] - down * (radius * panel.camera.scale + 5)
             line = middle - down * PRESS_LONG * (1 - np.linspace(0, 1, 7)[:, None])
-            across = np.array([-down[1], down[0]]) * PRESS_BAR / 2
-            foot = middle + down * 3
-            bar = PathBuilder().move(foot - across).line(foot + across).done()
             shapes += arrow_shapes(line, style)
-            shapes += [
-                Shape(bar, Paint(None, style.paper, 9.0, cap="butt"), "press", "mark"),
-                Shape(bar, Paint(None, style.arrow, 4.5, cap="butt"), "press", "mark"),
-            ]
+            shapes += bar_shapes(middle + down * 3, down, style)
     return shapes
 
 

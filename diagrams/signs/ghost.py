@@ -11,7 +11,7 @@ from limberleaf.diagrams.body.skeleton import SIDES
 from limberleaf.diagrams.drawing.chains import Chain, mask_loops
 from limberleaf.diagrams.drawing.curves import LINE, curves
 from limberleaf.diagrams.drawing.panel import Panel
-from limberleaf.diagrams.picture.displaylist import Paint, PathBuilder, Points, Shape, basis
+from limberleaf.diagrams.picture.displaylist import Command, Paint, PathBuilder, Points, Shape, basis
 from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.solving.solved import SolvedFigure
 from limberleaf.diagrams.surface.buffers import Bools
@@ -67,7 +67,11 @@ def ghost_shapes(limbs: Collection[str], before: Panel, after: Panel, style: Sty
                 total += length
     if total < LEAST_SUM:
         return []
-    dashes = path.done()
+    return dashed(path.done(), style)
+
+
+def dashed(dashes: tuple[Command, ...], style: Style) -> list[Shape]:
+    """Return a path as the dashes of what was, with a light edge under them."""
     dash = Paint(None, style.ghost, 1.6, cap="butt", dash=(5.0, 10 / 3))
     return [
         Shape(dashes, Paint(None, style.paper, 3.2), "ghost", "ghost"),

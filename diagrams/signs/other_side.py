@@ -24,14 +24,19 @@ def with_other_side(pictures: tuple[Picture, ...], style: Style) -> tuple[Pictur
         old.left, old.top, max(old.right, old.left + 2 * WIDE + APART + 2 * ROOM), old.bottom + HIGH + ROOM
     )
     top = old.bottom + ROOM / 2
-    two = frame.right - ROOM - WIDE / 2
-    one = two - WIDE - APART
-    middle = top + HIGH / 2
-    line = np.column_stack([np.linspace(one + WIDE / 2 + 3, two - WIDE / 2 - 3, 7), np.full(7, middle)])
-    sign = [*_body(one, top, -1, style), *_body(two, top, 1, style), *arrow_shapes(line, style, second=True)]
-    sign = [replace(shape, part="other-side") for shape in sign]
+    sign = other_side_shapes(frame.right - ROOM - WIDE - APART / 2, top, style)
     *others, last = (picture.with_frame(frame) for picture in pictures)
     return (*others, replace(last, shapes=(*last.shapes, *sign)))
+
+
+def other_side_shapes(middle: float, top: float, style: Style) -> list[Shape]:
+    """Return the sign about a place across, from its top down."""
+    one, two = middle - (WIDE + APART) / 2, middle + (WIDE + APART) / 2
+    line = np.column_stack(
+        [np.linspace(one + WIDE / 2 + 3, two - WIDE / 2 - 3, 7), np.full(7, top + HIGH / 2)]
+    )
+    sign = [*_body(one, top, -1, style), *_body(two, top, 1, style), *arrow_shapes(line, style, second=True)]
+    return [replace(shape, part="other-side") for shape in sign]
 
 
 def _body(x: float, y: float, side: int, style: Style) -> list[Shape]:

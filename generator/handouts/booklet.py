@@ -24,6 +24,7 @@ from limberleaf.pages.exercise_view import box_view
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import HOME, collection_address
 from limberleaf.pages.record_view import record_view
+from limberleaf.pages.sign_view import legend, signs_data
 
 
 def collection_booklet(edition: LanguageEdition, name: str) -> Handout:
@@ -38,6 +39,7 @@ def collection_booklet(edition: LanguageEdition, name: str) -> Handout:
             for key in ("labels", "summary", "about", "before_you_start", "come_back_when", "boxes")
         },
         "record": view["record"],
+        "signs": signs_data(legend(edition)),
         "exercises": [sheet_data(one) for one in chosen],
     }
     data = {**document_data(edition, view["title"]), "booklet": booklet}
@@ -57,6 +59,7 @@ def plan_booklet(edition: LanguageEdition, choices: Sequence[Choice], name: str 
         "come_back_when": [],
         "boxes": shared_boxes(edition, choices),
         "record": record_data(edition, record_view(edition, None, edition.at(HOME)), edition.at(HOME)),
+        "signs": signs_data(legend(edition)),
         "exercises": [sheet_data(one) for one in chosen],
     }
     title = edition.words.say("handout.your_plan")

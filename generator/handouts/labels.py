@@ -23,5 +23,6 @@ def exercise_labels(edition: LanguageEdition) -> dict[str, Any]:
         "way": edition.words.lookup("exercise.way"),
         "more": say("cautions.more"),
         "tiers": edition.words.lookup("tiers"),
+        "signs": say("figure.signs.title"),
         **edition.words.lookup("handout"),
     }

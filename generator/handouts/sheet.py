@@ -23,6 +23,7 @@ from limberleaf.pages.exercise_view import BoxView, ExerciseView, SharedParts, e
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import exercise_address
 from limberleaf.pages.record_view import RecordView
+from limberleaf.pages.sign_view import signs_data
 
 PAPERS = {"A4": "a4", "Letter": "us-letter"}
 """The clinic's paper, as typst calls it."""
@@ -214,6 +215,7 @@ def panels_data(chosen: Chosen) -> list[dict[str, Any]]:
             "svg": panel.svg,
             "alt": panel.alt,
             "caption": rich(shown.caption, chosen.address),
+            "signs": signs_data(shown.signs),
             **dict(zip(("wide", "high"), extent(panel.svg), strict=True)),
         }
         for panel, shown in zip(panels, chosen.view.panels, strict=True)

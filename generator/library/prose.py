@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
+from typing import Literal
 
 from limberleaf.findings import Finding, Place
 from limberleaf.library.files import shown_path
@@ -19,10 +20,14 @@ _NAME = re.compile(r"^(?P<name>[a-z][a-z0-9-]*)(?:\.(?P<language>[a-z]{2}))?$")
 
 
 class ProseHead(Record):
-    """The keys between the two lines of dashes at the top of a prose page."""
+    """The keys between the two lines of dashes at the top of a prose page.
+
+    `shows: signs` puts the legend of the figures' signs below the words.
+    """
 
     title: Text
     description: Text
+    shows: Literal["signs"] | None = None
 
 
 @dataclass(frozen=True)
@@ -36,6 +41,7 @@ class ProsePage:
     markdown: str
     first_line: int
     source: Source
+    shows: str | None = None
 
     @property
     def content_key(self) -> str:
@@ -132,4 +138,5 @@ def read_prose(file: Path, root: Path) -> tuple[ProsePage | None, list[Finding]]
         source.text[body_at:],
         source.text.count("\n", 0, body_at) + 1,
         source,
+        head.shows,
     ), findings

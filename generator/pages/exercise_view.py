@@ -21,6 +21,7 @@ from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import FOLLOW, PLAN, exercise_address, picture_address
 from limberleaf.pages.passage import Passage
 from limberleaf.pages.record_view import RecordView, record_view
+from limberleaf.pages.sign_view import SignView, beside_panels
 from limberleaf.plan import Pick, Plan, write_fragment
 from limberleaf.plan.model import rules
 from limberleaf.store.trace import shared_property
@@ -61,6 +62,7 @@ class PanelOnPage:
 
     svg: Markup
     caption: Passage
+    signs: Sequence[SignView] = ()
 
 
 @dataclass(frozen=True)
@@ -314,7 +316,11 @@ def _figure(
     edition: LanguageEdition, exercise: Exercise, side: Side | None, renderer: TextRenderer
 ) -> tuple[list[PanelOnPage], list[str]]:
     panels = edition.context.figures.panels(exercise, side, edition.language, side_words(renderer))
-    shown = [PanelOnPage(Markup(panel.svg), renderer.write(panel.caption)) for panel in panels]  # noqa: S704 - our drawing
+    signs = beside_panels(edition, exercise)
+    shown = [
+        PanelOnPage(Markup(panel.svg), renderer.write(panel.caption), beside)  # noqa: S704 - our drawing
+        for panel, beside in zip(panels, signs, strict=False)
+    ]
     return shown, [panel.alt for panel in panels]
 
 

@@ -24,6 +24,7 @@ from limberleaf.pages.assets import asset_address
 from limberleaf.pages.exercise_view import SIDES, needs, position_name, side_words
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer, edition_of
 from limberleaf.pages.passage import Run
+from limberleaf.pages.sign_view import sign_places
 from limberleaf.plan import write_fragment
 from limberleaf.plan.limits import choices, limits
 from limberleaf.plan.model import rules
@@ -253,8 +254,9 @@ def _texts(edition: LanguageEdition, exercise: Exercise, side: Side | None) -> d
                 links.picture_address(exercise.code, f"panel-{number}.svg", side),
                 panel.alt,
                 rich(renderer, panel.caption),
+                names,
             ]
-            for number, panel in enumerate(panels, 1)
+            for number, (panel, names) in enumerate(zip(panels, sign_places(exercise), strict=False), 1)
         ],
         "short": _all(renderer, exercise.in_short),
         "setup": _all(renderer, exercise.setup),

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from limberleaf.pages import links
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.passage import Passage
+from limberleaf.pages.sign_view import SignView, plan_signs
 
 
 @dataclass(frozen=True)
@@ -21,6 +23,7 @@ class PlanView:
     statement: Passage
     call: Passage
     address: str
+    signs: Sequence[SignView]
 
 
 def plan_view(edition: LanguageEdition, url: str) -> PlanView:
@@ -35,4 +38,5 @@ def plan_view(edition: LanguageEdition, url: str) -> PlanView:
         statement=renderer.write(edition.words.say("record.statement")),
         call=renderer.write(edition.words.say("plan.call")),
         address=links.in_words(edition.context.site, edition.at(links.PLAN)),
+        signs=plan_signs(edition),
     )

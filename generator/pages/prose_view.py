@@ -7,6 +7,7 @@ words: the page keeps the content policy whatever its author wrote.
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from html import unescape
 from urllib.parse import urlsplit
@@ -23,6 +24,7 @@ from limberleaf.library.text import fill
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.passage import phone
 from limberleaf.pages.record_view import RecordView, record_view
+from limberleaf.pages.sign_view import SignView, legend
 
 SCHEMES = {"", "http", "https", "mailto", "tel"}
 """Where a link of a prose page may lead."""
@@ -38,6 +40,7 @@ class ProseView:
     title: str
     words: Markup
     record: RecordView
+    signs: Sequence[SignView] = ()
 
 
 def prose_view(edition: LanguageEdition, page: ProsePage, url: str) -> ProseView:
@@ -46,6 +49,7 @@ def prose_view(edition: LanguageEdition, page: ProsePage, url: str) -> ProseView
         page.title,
         prose_html(page.markdown, page.title, edition.renderer(url)),
         record_view(edition, None, url),
+        legend(edition) if page.shows == "signs" else (),
     )
 
 

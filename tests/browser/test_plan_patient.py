@@ -195,6 +195,7 @@ def test_an_exercise_opened_from_a_plan_has_the_plans_dose_and_a_way_back(
 ) -> None:
     fragment = write_fragment(Plan((Pick("kn-02", "left", 3, {"hold": 5, "sets": 2, "repetitions": 10}),)))
     page = open_plan(visit, plan_site, fragment)
+    assert [sign.strip() for sign in page.locator(".plan-card .sign").all_inner_texts()][:1] == ["5 seconds"]
     page.locator(".plan-card .whole a").click()
     note = page.locator(".own-dose")
     expect(note).to_contain_text(
@@ -204,6 +205,8 @@ def test_an_exercise_opened_from_a_plan_has_the_plans_dose_and_a_way_back(
     assert "Count to 5." in text
     assert "10 times, and hold each for 5 seconds." in text
     assert "3 seconds." not in text
+    sign = page.get_by_role("img", name="Hold for 5 seconds.")
+    assert sign.inner_text().strip() == "5 seconds"
     assert page.locator(".cells b").first.inner_text() == "2"
     note.get_by_role("link", name="Back to your plan").click()
     page.wait_for_function(READY)

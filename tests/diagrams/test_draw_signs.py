@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import io
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
+import resvg_py
 from drawing_help import KNEE, solved
+from PIL import Image
 
-from limberleaf.diagrams import draw_figure, figure
+from limberleaf.diagrams import draw_figure, figure, sign_names, sign_svg
 from limberleaf.diagrams.picture.displaylist import Picture, bounds
+from limberleaf.diagrams.picture.style import STYLES
 from limberleaf.diagrams.scene.emphasis import affected_limbs, tinted_limbs
+from limberleaf.diagrams.signs.arrow_shapes import arrow_shapes
 from limberleaf.diagrams.signs.arrows import movement_kind
 
 
@@ -185,3 +191,37 @@ def test_of_two_legs_that_just_stand_none_is_tinted() -> None:
     assert tinted_limbs(solved({"poses": [apart, hand]})) == frozenset()
     bent = {"joints": {"affected": {"knee": {"flexion": 40}}, "other": {"knee": {"flexion": 40}}}}
     assert tinted_limbs(solved({"poses": [apart, bent]})) == {"leg_right"}
+
+
+def test_every_sign_of_the_legend_is_drawn_as_in_the_pictures_and_told_apart_in_grey():
+    """No two are alike as small grey pictures, and an arrow of the legend has the colour of one in a picture."""
+    small = {}
+    for name in sign_names():
+        picture = resvg_py.svg_to_bytes(
+            svg_string=sign_svg(name, style="print"), width=48, background="white"
+        )
+        grey = np.asarray(Image.open(io.BytesIO(bytes(picture))).convert("L").resize((48, 27)), dtype=float)
+        assert grey.min() < 200, f"{name} is empty"
+        small[name] = grey
+    for one, other in combinations(small, 2):
+        assert np.abs(small[one] - small[other]).mean() > 4, (one, other)
+    blue = {shape.paint.fill for shape in arrow_shapes(np.array([[0.0, 0.0], [40.0, 0.0]]), STYLES["screen"])}
+    assert (blue - {None, "#ffffff"}).pop() in sign_svg("movement")
+
+
+def test_a_pose_may_move_otherwise_than_the_figure():
+    """A head tips once, then an elbow straightens and bends again: one head on the first arrow, two on the second."""
+    arm = {"shoulder": {"abduction": 90}, "elbow": {"flexion": 100}}
+    tip = {"joints": {"neck": {"side_bend_other": 28}}}
+    out = {"joints": {"affected": {"elbow": {"flexion": 10}}}, "movement": "to_and_fro"}
+    poses = [{"posture": "standing", "joints": {"affected": arm}}, tip, out]
+    drawing = figure({"view": "front", "poses": poses, "arrow": ["affected hand", "head"]})
+    assert [heads(picture) for picture in drawing.pictures] == [0, 1, 2]
+
+
+def test_the_inset_of_a_step_shows_where_the_foot_was_and_its_way():
+    poses = [{"posture": "tandem_stance", "lead": "affected"}, {"posture": "tandem_stance", "lead": "other"}]
+    drawing = figure({"view": "slant", "poses": poses, "inset": "feet"})
+    (_, inset), (_, stepped) = (picture.insets[0] for picture in drawing.pictures)
+    assert not {"ghost", "arrow"} & {shape.part for shape in inset.shapes}
+    assert {"ghost", "arrow"} <= {shape.part for shape in stepped.shapes}

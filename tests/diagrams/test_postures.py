@@ -94,3 +94,21 @@ def test_a_bed_carries_the_whole_body():
 def test_a_stool_takes_the_place_of_the_chair():
     kinds = [p.kind for p in solve({"posture": "sitting"}, props=[{"kind": "stool"}]).poses[0].props]
     assert kinds == ["stool"]
+
+
+def test_in_tandem_stance_the_heel_is_right_in_front_of_the_other_toes_and_a_new_lead_is_a_step():
+    """Tandem stand of the Short Physical Performance Battery (Guralnik and others 1994, from memory)."""
+    figure = solve({"posture": "tandem_stance"}, {"posture": "tandem_stance", "lead": "other"})
+    gap = point(figure, "heel_right") - point(figure, "toe_left")
+    assert abs(gap[2]) < 0.012
+    assert -0.005 < gap[0] < 0.015
+    assert np.linalg.norm(point(figure, "heel_right", 1) - point(figure, "heel_right", 0)) < 0.005
+    assert point(figure, "heel_left", 1)[0] - point(figure, "toe_right", 1)[0] < 0.015
+    assert point(figure, "pelvis_mid", 1)[0] - point(figure, "pelvis_mid")[0] > 0.1
+
+
+def test_in_semi_tandem_stance_the_heel_is_beside_the_big_toe():
+    figure = solve({"posture": "semi_tandem_stance"})
+    heel, ball, toe = (point(figure, name) for name in ("heel_right", "ball_left", "toe_left"))
+    assert ball[0] - 0.08 < heel[0] < toe[0]
+    assert 0.04 < heel[2] - toe[2] < 0.075

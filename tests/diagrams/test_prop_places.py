@@ -371,3 +371,30 @@ def test_an_edge_is_a_beds_and_at_a_limb():
     for prop in ({"kind": "table", "edge": "both ankles"}, {"kind": "bed", "edge": "chest"}):
         with pytest.raises(ValidationError, match="edge"):
             FigureSpec.model_validate({"poses": [{"posture": "prone"}], "props": [prop]})
+
+
+def test_a_towel_under_sliding_hands_goes_with_them():
+    on_table = [{"part": "both hands", "on": "table"}]
+    reach = {"joints": {"both": {"elbow": {"flexion": 5}}}, "directions": [{"lean": "trunk", "forward": 35}]}
+    figure = solve(
+        {"posture": "sitting", "joints": {"both": {"elbow": {"flexion": 75}}}, "contacts": on_table},
+        {**reach, "contacts": on_table},
+        props=[
+            {"kind": "table", "in_front_of": "pelvis"},
+            {"kind": "towel", "form": "flat", "under": "both hands"},
+        ],
+    )
+    places = []
+    for pose in figure.poses:
+        block = next(prop for prop in pose.props if prop.kind == "towel").blocks[0]
+        top = next(prop for prop in pose.props if prop.kind == "table").blocks[0]
+        wrist = pose.posed.points["wrist_right"]
+        assert block.centre[1] - block.half[1] >= top.centre[1] + top.half[1] - 0.004
+        places.append(block.centre[0] - wrist[0])
+    assert abs(places[0] - places[1]) < 0.03
+
+
+def test_a_chair_behind_somebody_who_stands_has_its_seat_towards_them():
+    pose = solve({"posture": "standing"}, props=[{"kind": "chair", "behind": "pelvis"}]).poses[0]
+    seat, back = next(prop for prop in pose.props if prop.kind == "chair").blocks[:2]
+    assert back.centre[0] < seat.centre[0] < pose.posed.points["pelvis_mid"][0]

@@ -6,6 +6,7 @@ import html5lib
 import pytest
 from conftest import Demo
 
+from limberleaf.diagrams import sign_names
 from limberleaf.library import load_library
 
 ORDER = [
@@ -111,3 +112,26 @@ def test_the_place_in_the_ladder_is_given_in_words(demo: Demo) -> None:
     ladder = load_library(demo.content).ladders["knee-strength"].entry
     step = [rung.exercise for rung in ladder.steps].index("kn-03") + 1
     assert f"{ladder.title} Step {step} of {len(ladder.steps)}" in shown(demo, "kn-03")
+
+
+def test_beside_the_panel_stands_how_long_to_stay_there_and_to_keep_breathing(demo: Demo) -> None:
+    """The time is the dose's own, so that picture and numbers never differ; a screen reader hears it as a sentence."""
+    root = html5lib.parse(body(demo, "kn-03/right"), namespaceHTMLElements=False)
+    first, last = root.findall(".//figcaption")[:2]
+    assert first.find(".//span[@class='sign']") is None
+    sign = last.find(".//span[@class='sign']")
+    assert sign is not None
+    assert "".join(sign.itertext()).strip() == "3 seconds"
+    assert sign.get("aria-label") == "Hold for 3 seconds."
+    assert "Keep breathing" in shown(demo, "kn-04")
+    assert "Keep breathing" not in shown(demo, "kn-03/right")
+
+
+def test_the_page_that_shows_signs_has_each_one_with_its_meaning(demo: Demo) -> None:
+    root = html5lib.parse(body(demo, "how-to-use"), namespaceHTMLElements=False)
+    legend = root.find(".//ul[@class='legend']")
+    assert legend is not None
+    rows = legend.findall("li")
+    assert len(rows) == len(sign_names())
+    assert all(row.find(".//{*}svg") is not None and "".join(row.itertext()).strip() for row in rows)
+    assert "legend" not in body(demo, "about")

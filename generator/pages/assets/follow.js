@@ -84,7 +84,7 @@
           all++;
           return el("figure", {},
             el("img", { src: L.root + panel[0], alt: panel[1], onload: came, onerror: came }),
-            el("figcaption", {}, one.text.panels.length > 1 ? [el("span", { class: "number", text: String(i + 1) }), " "] : null, L.rich(panel[2])));
+            el("figcaption", {}, one.text.panels.length > 1 ? [el("span", { class: "number", text: String(i + 1) }), " "] : null, L.rich(panel[2]), " ", L.signs(panel[3], one.dose)));
         })));
       }),
       word: el("p", { class: "follow-word" }),

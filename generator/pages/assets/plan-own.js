@@ -16,6 +16,9 @@
       var text = words[place.dataset.dose];
       if (text) place.textContent = "begins" in place.dataset ? L.capital(text) : text;
     });
+    document.querySelectorAll(".sign[aria-label]").forEach(function (sign) {
+      if (words.hold) sign.setAttribute("aria-label", say("dose.hold_once", { time: words.hold }));
+    });
     put(".facts .time", L.timeNeeded(own.dose, sides));
     put("section.dose .dose-words", L.spoken(own.dose, sides));
     put("section.dose .total", L.totalLine(own.dose, sides));

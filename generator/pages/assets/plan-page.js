@@ -39,6 +39,17 @@
     return kept ? kept.content.cloneNode(true) : null;
   };
 
+  /* The signs beside a panel: to stay there, with the time of this plan, and to keep breathing. */
+  L.signs = function (names, dose) {
+    var words = L.blanks(dose);
+    return (names || []).map(function (name) {
+      var kept = document.getElementById("sign-" + name), time = words.hold;
+      if (!kept || (name === "hold" && !time)) return null;
+      return el("span", name === "hold" ? { class: "sign", role: "img", "aria-label": L.say("dose.hold_once", { time: time }) } : { class: "sign" },
+        el("span", { class: "sign-picture", "aria-hidden": "true" }, kept.content.cloneNode(true)), " ", name === "hold" ? time : kept.dataset.words);
+    });
+  };
+
   /* Load a script of our own; true when it came. */
   L.script = function (address) {
     return new Promise(function (resolve) {

@@ -102,7 +102,7 @@
           el("div", { class: "figure" }, el("div", { class: "panels" }, text.panels.map(function (panel, i) {
             return el("figure", {},
               el("img", { src: L.root + panel[0], alt: panel[1] }),
-              el("figcaption", {}, text.panels.length > 1 ? [el("span", { class: "number", text: String(i + 1) }), " "] : null, L.rich(panel[2])));
+              el("figcaption", {}, text.panels.length > 1 ? [el("span", { class: "number", text: String(i + 1) }), " "] : null, L.rich(panel[2]), " ", L.signs(panel[3], one.dose)));
           }))),
           el("h3", { text: say("plan.how_much") }),
           el("ul", { class: "cells" }, L.cells(one.dose, one.sides).map(function (cell) {
