@@ -179,7 +179,7 @@ def _kind_of_value(loc: Loc) -> str:
 
 def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[Difference]:
     stem, called = LINES.get(loc, ("line", "line"))
-    keys = [[show(item) for item in side] for side in (old, new)]
+    keys = [[_key(item) for item in side] for side in (old, new)]
     if keys[0] != keys[1] and sorted(keys[0]) == sorted(keys[1]):
         yield Difference(loc, "order", f"The order of `{name_of(loc)}` changed.")
         return
@@ -193,6 +193,13 @@ def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[
             yield Difference(loc, f"{stem}-removed", f"The {called} “{show(item)}” was taken away.")
         for at in range(j1 + pairs, j2):
             yield Difference((*loc, at), f"{stem}-added", f"A {called} is new: “{show(new[at])}”.")
+
+
+def _key(value: Any) -> str:
+    """Write a value so that equal ones are alike, in whatever order their keys were written."""
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{key}: {_key(value[key])}" for key in sorted(value)) + "}"
+    return show(value)
 
 
 def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
