@@ -283,8 +283,8 @@ def test_a_not_before_unsafe_words_is_read(language: str, text: str, code: str) 
         ({"figure": {"poses": [{"joints": {"affected": {"wrist": {"extension": 60}}}}]}},
          {"figure": {"poses": [{"joints": {"affected": {"wrist": {"flexion": 60}}}}]}}, "direction"),
         ({"figure": {"poses": [{"lead": "affected"}]}}, {"figure": {"poses": [{"lead": "other"}]}}, "side"),
-        ({"sources": [{"claim": "dose", "source": "Do not hurry.", "note": "Ask."}, {"claim": "method", "source": "B"}]},
-         {"sources": [{"source": "New", "claim": "dose"}, {"source": "Do not hurry.", "note": "Ask.", "claim": "dose"},
+        ({"sources": [{"claim": "dose", "source": "Do not hurry.", "note": "x"}, {"claim": "method", "source": "B"}]},
+         {"sources": [{"source": "New", "claim": "dose"}, {"source": "Do not hurry.", "note": "x", "claim": "dose"},
                       {"source": "B", "claim": "method"}]}, "line-added"),
     ],
 )  # fmt: skip
