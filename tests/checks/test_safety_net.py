@@ -285,7 +285,7 @@ def test_a_not_before_unsafe_words_is_read(language: str, text: str, code: str) 
         ({"figure": {"poses": [{"lead": "affected"}]}}, {"figure": {"poses": [{"lead": "other"}]}}, "side"),
         ({"sources": [{"claim": "dose", "source": "Do not hurry.", "note": "x"}, {"claim": "method", "source": "B"}]},
          {"sources": [{"source": "New", "claim": "dose"}, {"source": "Do not hurry.", "note": "x", "claim": "dose"},
-                      {"source": "B", "claim": "method"}]}, "line-added"),
+                      {"source": "B", "claim": "method"}]}, "record"),
     ],
 )  # fmt: skip
 def test_each_change_has_its_kind(before: dict[str, object], after: dict[str, object], kind: str) -> None:
