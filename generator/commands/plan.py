@@ -123,16 +123,21 @@ def make_command(
     _give(plan, library, _language(library, language), **outputs)
 
 
-DAY_NAMES = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+DAY_NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+SHORTEST_DAY = 3
+"""Letters by which a day is known: mon, tues."""
 
 
 def _days(text: str | None) -> tuple[int, ...]:
-    names = [word.strip()[:3] for word in text.lower().split(",")] if text else []
-    if unknown := [name for name in names if name not in DAY_NAMES]:
-        raise click.BadParameter(
-            f"“{unknown[0]}” is no day; choose from {', '.join(DAY_NAMES)}", param_hint="--days"
-        )
-    return tuple(sorted({DAY_NAMES.index(name) + 1 for name in names}))
+    written = [word.strip() for word in text.lower().split(",")] if text else []
+    days = {
+        word: [day for day in DAY_NAMES if len(word) >= SHORTEST_DAY and day.startswith(word)]
+        for word in written
+    }
+    if unknown := [word for word, found in days.items() if not found]:
+        known = ", ".join(day[:SHORTEST_DAY] for day in DAY_NAMES)
+        raise click.BadParameter(f"“{unknown[0]}” is no day; choose from {known}", param_hint="--days")
+    return tuple(sorted({DAY_NAMES.index(found[0]) + 1 for found in days.values()}))
 
 
 def _known(names: Sequence[str], known: Mapping[str, object], option: str) -> tuple[str, ...]:

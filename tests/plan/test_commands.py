@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from datetime import date
 from pathlib import Path
 
 import html5lib
@@ -15,6 +16,7 @@ from icalendar import Calendar
 from plan.sample import write_sample
 
 from limberleaf.cli import main
+from limberleaf.library import load_library
 from limberleaf.plan import Pick, Plan, read_fragment, write_fragment
 
 
@@ -174,3 +176,55 @@ def test_a_folder_without_a_library_is_reported(tmp_path: Path) -> None:
         result = CliRunner().invoke(main, [*words, "--content", str(tmp_path / "none")])
         assert result.exit_code == 1
         assert "There is no library in" in result.output
+
+
+DEMO = Path(__file__).parents[2] / "content"
+SET = ["plan", "make", "--set", "stiff-knee-start", "--days", "mon, wednesday,fri", "--review", "2027-01-15"]
+
+
+def test_a_ready_set_makes_a_plan_with_days_a_review_and_notes_that_reads_back() -> None:
+    made = _run(DEMO, *SET, "--note", "note-01")
+    link = _link(made)
+    plan = read_fragment(link.rpartition("#")[2]).plan
+    assert plan is not None
+    assert {pick.code: pick.changes for pick in plan.picks} == {
+        "kn-09": {},
+        "kn-03": {"sets": 2},
+        "kn-05": {"sets": 2},
+    }
+    assert (plan.weeks, plan.days, plan.review, plan.notes) == (
+        4,
+        (1, 3, 5),
+        date(2027, 1, 15),
+        ("note-03", "note-01"),
+    )
+    assert "Bring this plan and your chart to your next visit." in made.output
+    assert "15 January 2027" in made.output
+    assert "Bring" not in link
+    assert _run(DEMO, "plan", "read", link).output == made.output
+
+
+def test_the_message_to_send_names_no_exercise() -> None:
+    said = _run(DEMO, *SET, "--message").output
+    titles = [entry.entry.title for entry in load_library(DEMO).exercises.values()]
+    assert "01632 960" in said
+    assert "/plan/#" in said
+    assert not [title for title in titles if title.lower() in said.lower()]
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (
+            ["--set", "stiff-knee-stat"],
+            "plans.yml has no “stiff-knee-stat”. Did you mean “stiff-knee-start”?",
+        ),
+        (["kn-09:left", "--days", "mon,funday"], "“funday” is no day"),
+        (["kn-09:left", "--note", "note-99"], "plans.yml has no “note-99”"),
+        ([], "Name at least one exercise, such as kn-03:left, or a set with --set."),
+    ],
+)
+def test_what_a_clinic_never_wrote_is_refused_with_a_way_out(words: list[str], message: str) -> None:
+    result = _run(DEMO, "plan", "make", *words)
+    assert result.exit_code in (1, 2)
+    assert message in " ".join(result.output.split())
