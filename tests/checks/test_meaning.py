@@ -18,6 +18,7 @@ FALLEN_OUT = "in-no-ladder"
 KN, AN, LB = "exercises/knee/kn-", "exercises/ankle/an-", "exercises/low_back/lb-"
 SH = "exercises/shoulder/sh-"
 CASES = [
+    (f"{AN}03.yml", "  - {item: wall}\n", "", "used-but-not-listed"),
     # lines against what their list is for
     (f"{KN}04.yml", "You cannot put your full weight", "You can put your full weight", "trouble-turned"),
     (f"{KN}03.yml", "Do not swing your leg.", "Swing your leg.", "warning-lost"),

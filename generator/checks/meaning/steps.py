@@ -48,6 +48,7 @@ def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
     if language == "en":
         yield from _return(loaded)
         yield from _things_used(loaded)
+        yield from _things_listed(loaded)
         yield from _captions(loaded)
         yield from _unlikely(loaded)
 
@@ -111,6 +112,30 @@ def _things_used(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                 "Draw it under `props:`, or take it off the list.",
                 loaded.source.place(("equipment", index)),
             )
+
+
+def _things_listed(loaded: Loaded[Exercise]) -> Iterator[Finding]:
+    """Things that a line takes for there (`the wall`), and the page does not say one needs."""
+    exercise, known = loaded.entry, data_of(__package__, "things_said.yml")
+    listed = (
+        " ".join(f"{need.item} {need.instead or ''}" for need in exercise.equipment).lower().replace("_", " ")
+    )
+    said = re.compile(rf"\bthe ({'|'.join(known['needed'])})\b", re.IGNORECASE)
+    seen: set[str] = set()
+    for name, lines in (("setup", exercise.setup), ("steps", exercise.steps)):
+        for index, line in enumerate(lines):
+            for found in said.finditer(line):
+                thing = found[1].lower()
+                if thing in listed or thing in seen:
+                    continue
+                seen.add(thing)
+                yield Finding(
+                    "error",
+                    "used-but-not-listed",
+                    f"A line needs “the {thing}”, and the page does not list it under what one needs.",
+                    f"Add the {thing} to `equipment:`, so that people have it ready and the figure shows it.",
+                    loaded.source.place((name, index), offset=found.start()),
+                )
 
 
 def _captions(loaded: Loaded[Exercise]) -> Iterator[Finding]:
