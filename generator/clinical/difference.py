@@ -14,7 +14,9 @@ from typing import Any
 
 from limberleaf.clinical.text_facts import (
     TextFacts,
+    condition_turned,
     facts_of,
+    held_by_hands,
     other_safety_words,
     safety_words_in,
     turned_words,
@@ -86,6 +88,8 @@ WEAKENS = {
     "direction",
     "urgency-dropped",
     "cut-short",
+    "hands-moved",
+    "words-turned",
     "tier-lowered",
     "band-moved",
     "dose",
@@ -252,6 +256,14 @@ def _kind_of_words(old: str, new: str, language: str) -> tuple[str, str]:
     found = next(((kind, words) for holds, kind, words in kinds if holds), None)
     if found is None and (turned := turned_words(old, new, language)):
         found = "direction", f"A direction turned round (“{turned[0]}”, “{turned[1]}”)"
+    held = held_by_hands(old, language), held_by_hands(new, language)
+    if found is None and held[0] != held[1]:
+        found = (
+            "hands-moved",
+            f"The hands were on {_quoted(held[0]) or 'nothing'}, now {_quoted(held[1]) or 'nothing'}",
+        )
+    if found is None and condition_turned(old, new, language):
+        found = "words-turned", "The same words in another order: something else may hold for somebody else"
     return found or ("wording", "The words changed")
 
 

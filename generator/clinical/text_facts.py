@@ -170,6 +170,24 @@ def turned_words(one: str, two: str, language: str) -> tuple[str, str] | None:
     return None
 
 
+def held_by_hands(text: str, language: str) -> frozenset[str]:
+    """Give what a text puts the hands on (worktop, hips); nothing in a language without a pattern for it."""
+    pattern = _words(language).get("hands_on")
+    return (
+        frozenset(word.casefold() for word in re.findall(pattern, text, re.IGNORECASE))
+        if pattern
+        else frozenset()
+    )
+
+
+def condition_turned(one: str, two: str, language: str) -> bool:
+    """Tell whether a text with a condition (if, when) says the same words in another order."""
+    ours, theirs = words_of(one), words_of(two)
+    if ours == theirs or sorted(ours) != sorted(theirs):
+        return False
+    return any(word in _words(language).get("conditions", ()) for word in ours)
+
+
 def usual_length(language: str) -> float:
     """Give how long a translation into a language usually is, in lengths of the English; 0 when nobody measured it."""
     return float(_words(language).get("length", 0))
