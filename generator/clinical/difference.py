@@ -89,6 +89,7 @@ WEAKENS = {
     "urgency-dropped",
     "cut-short",
     "hands-moved",
+    "contact-moved",
     "words-turned",
     "tier-lowered",
     "band-moved",
@@ -211,6 +212,10 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
         lower = TIERS.index(new) > TIERS.index(old)
         message = f"The tier was {old}, now it is {new}: people are sent to get help {'later' if lower else 'sooner'}."
         return Difference(loc, "tier-lowered" if lower else "tier-raised", message)
+    if loc[0] == "figure" and "contacts" in loc:
+        return Difference(
+            loc, "contact-moved", f"`{name_of(loc)}` was {old}, now it is {new}: other parts bear or hold."
+        )
     if " " not in old and " " not in new:
         return Difference(loc, _kind_of_value(loc), f"`{name_of(loc)}` was {old}, now it is {new}.")
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]

@@ -278,6 +278,8 @@ def test_a_not_before_unsafe_words_is_read(language: str, text: str, code: str) 
         ({"sources": [{"claim": "b", "cite": "B"}]},
          {"sources": [{"cite": "A", "claim": "a"}, {"cite": "B", "claim": "b"}]}, "record"),
         ({"steps": ["Feel the stretch."]}, {"steps": ["Feel the pull."]}, "wording"),
+        ({"figure": {"poses": [{"contacts": [{"part": "both feet", "on": "floor"}]}]}},
+         {"figure": {"poses": [{"contacts": [{"part": "affected toes", "on": "floor"}]}]}}, "contact-moved"),
         ({"steps": ["Keep a hand on the top."]}, {"steps": ["Keep a hand on the chair."]}, "hands-moved"),
         ({"about": ["If you are hurt, call for help. If you are not, get up."]},
          {"about": ["If you are not, call for help. If you are hurt, get up."]}, "words-turned"),
