@@ -69,7 +69,7 @@ def test_filter_find_sort_and_keep_the_view_in_the_address(at_desk: Callable[...
     assert counts == sorted(counts, reverse=True)
     page.get_by_role("button", name="Less common words").click()
     expect(head).to_have_attribute("aria-sort", "ascending")
-    page.get_by_label("Findings").select_option("yes")
+    page.get_by_label("Findings", exact=True).select_option("yes")
     address, shown = page.url, rows(page)
     page.goto("about:blank")
     page.goto(address)

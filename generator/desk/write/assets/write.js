@@ -121,6 +121,7 @@ function changed(loc) {
   }
   last = copy(entry.value);
   typed = true;
+  number += 1;  // an answer to what stood here before would say "saved" of what is typed now, and keep no draft of it
   future = [];
   parts.next.replaceChildren();
   parts.back.disabled = false;
