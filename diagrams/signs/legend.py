@@ -28,9 +28,9 @@ def sign_names() -> tuple[str, ...]:
 
 
 @cache
-def sign_svg(name: str, *, style: str = "screen", title: str = "") -> str:
-    """Return one sign as an SVG document; KeyError for an unknown name."""
-    shapes = _DRAWN[name](STYLES[style])
+def sign_svg(name: str, *, style: str = "screen", title: str = "", weight: float = 1.0) -> str:
+    """Return one sign as an SVG document; KeyError for an unknown name. `weight` makes its lines heavier, for paper."""
+    shapes = _DRAWN[name](STYLES[style].with_weights(weight))
     width = TALL if name in ("hold", "breathe") else WIDE
     return draw_svg([Picture(Box(-width / 2, -TALL / 2, width / 2, TALL / 2), tuple(shapes))], title=title)
 

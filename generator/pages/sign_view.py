@@ -15,6 +15,9 @@ from limberleaf.pages.language_edition import LanguageEdition
 BREATHES = "held_breath_risk"
 """The tag of exercises that are hard enough to make people hold their breath."""
 
+PAPER_WEIGHT = 1.4
+"""How much heavier the lines of a sign are on paper, where signs are small: 0.8 points or more."""
+
 
 @dataclass(frozen=True)
 class SignView:
@@ -80,4 +83,7 @@ def _sign(name: str, words: str, spoken: str = "", blank: str = "") -> SignView:
 
 def signs_data(signs: Sequence[SignView]) -> list[dict[str, str]]:
     """Give signs as the templates of the handouts take them, in the style that survives a copier."""
-    return [{"svg": drawing.sign_svg(sign.name, style="print"), "words": sign.words} for sign in signs]
+    return [
+        {"svg": drawing.sign_svg(sign.name, style="print", weight=PAPER_WEIGHT), "words": sign.words}
+        for sign in signs
+    ]
