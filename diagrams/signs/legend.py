@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from functools import cache
 from types import MappingProxyType
@@ -21,6 +22,8 @@ WIDE, TALL = 72.0, 40.0
 BAR, BAR_TALL, BAR_APART = 7.0, 24.0, 13.0
 """Breadth, height and distance of the two bars that say "stay there"."""
 
+_ID = re.compile(r' id="[\w-]+"')
+
 
 def sign_names() -> tuple[str, ...]:
     """Return the names of all signs, in the order of the legend."""
@@ -28,11 +31,15 @@ def sign_names() -> tuple[str, ...]:
 
 
 @cache
-def sign_svg(name: str, *, style: str = "screen", title: str = "", weight: float = 1.0) -> str:
-    """Return one sign as an SVG document; KeyError for an unknown name. `weight` makes its lines heavier, for paper."""
+def sign_svg(name: str, *, style: str = "screen", weight: float = 1.0) -> str:
+    """Return one sign as an SVG document; KeyError for an unknown name. `weight` makes its lines heavier, for paper.
+
+    A page has many signs, and some of them twice, so nothing in them has an id.
+    """
     shapes = _DRAWN[name](STYLES[style].with_weights(weight))
     width = TALL if name in ("hold", "breathe") else WIDE
-    return draw_svg([Picture(Box(-width / 2, -TALL / 2, width / 2, TALL / 2), tuple(shapes))], title=title)
+    picture = Picture(Box(-width / 2, -TALL / 2, width / 2, TALL / 2), tuple(shapes))
+    return _ID.sub("", draw_svg([picture]))
 
 
 def _line(x0: float, y0: float, x1: float, y1: float, bow: float = 0.0) -> Points:
