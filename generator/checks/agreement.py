@@ -96,7 +96,7 @@ def _things(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     for index in listed_but_not_drawn(loaded.entry):
         item = loaded.entry.equipment[index].item.replace("_", " ")
         yield Finding(
-            "warning",
+            "error",
             "listed-but-not-drawn",
             f"The page lists a {item}, and the figure does not show it.",
             "Add it under the figure's `props:`, or mark it `optional: true` where it can be left out.",

@@ -12,8 +12,6 @@ from functools import cache
 
 from limberleaf.checks.each import each_exercise
 from limberleaf.checks.meaning.overlap import content_words
-from limberleaf.clinical.drawing import names_of_prop
-from limberleaf.clinical.pose_facts import things_of
 from limberleaf.clinical.text_facts import poles, words_of
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding, Place
@@ -88,8 +86,6 @@ def _things_used(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     text = " ".join(
         [*exercise.setup, *exercise.steps, exercise.working_side or "", exercise.base_side or ""]
     ).lower()
-    drawn = {name for prop in exercise.figure.props for name in names_of_prop(prop.kind)}
-    drawn |= {kind for pose in exercise.figure.poses if pose.posture for kind in things_of(pose.posture)}
     for index, need in enumerate(exercise.equipment):
         item = need.item
         if need.optional or item in known["elsewhere"]:
@@ -102,14 +98,6 @@ def _things_used(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                 "listed-but-not-used",
                 f"The page lists “{item.replace('_', ' ')}”, and no line of setup and steps says what to do with it.",
                 "Say where it goes, or take it off the list. A line may have been lost.",
-                loaded.source.place(("equipment", index)),
-            )
-        if item in known["drawn"] and not any(name in item or item in name for name in drawn):
-            yield Finding(
-                "error",
-                "listed-but-not-drawn",
-                f"The page lists “{item.replace('_', ' ')}”, and the figure shows none.",
-                "Draw it under `props:`, or take it off the list.",
                 loaded.source.place(("equipment", index)),
             )
 
