@@ -9,36 +9,36 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from datetime import date
 
-from limberleaf.checks.agreement import check_agreement
-from limberleaf.checks.cautions import check_cautions
+from limberleaf.checks.approval.review import check_review
 from limberleaf.checks.clinic import check_clinic
 from limberleaf.checks.cut_sentences import check_cut_sentences
-from limberleaf.checks.dose import check_doses
-from limberleaf.checks.dose_numbers import check_dose_numbers
 from limberleaf.checks.equipment import check_equipment
-from limberleaf.checks.facts import check_facts
 from limberleaf.checks.figures import check_figures, pose_order
-from limberleaf.checks.impossible import check_impossible
 from limberleaf.checks.ladders import check_ladders
+from limberleaf.checks.meaning.agreement import check_agreement
 from limberleaf.checks.meaning.drawn_sides import check_drawn_sides
+from limberleaf.checks.meaning.facts import check_facts
 from limberleaf.checks.meaning.ladder_words import check_ladder_words
 from limberleaf.checks.meaning.lines import check_lines
 from limberleaf.checks.meaning.movement import check_movement
 from limberleaf.checks.meaning.placing import check_placing
 from limberleaf.checks.meaning.said_numbers import check_said_numbers
+from limberleaf.checks.meaning.sides import check_sides
 from limberleaf.checks.meaning.situation import check_situation
 from limberleaf.checks.meaning.steps import check_steps
-from limberleaf.checks.pain_numbers import check_pain_numbers
+from limberleaf.checks.numbers.impossible import check_impossible
+from limberleaf.checks.numbers.pain_numbers import check_pain_numbers
+from limberleaf.checks.numbers.ranges import check_doses
+from limberleaf.checks.numbers.typed_numbers import check_dose_numbers
 from limberleaf.checks.plans import check_plans
 from limberleaf.checks.reading import check_reading
 from limberleaf.checks.record import check_record
 from limberleaf.checks.references import check_references
-from limberleaf.checks.review import check_review
-from limberleaf.checks.safety_signs import check_signs
-from limberleaf.checks.same_facts import check_same_facts
-from limberleaf.checks.sides import check_sides
-from limberleaf.checks.translations import check_translations
-from limberleaf.checks.unsafe_words import check_unsafe_words
+from limberleaf.checks.safety.cautions import check_cautions
+from limberleaf.checks.safety.safety_signs import check_signs
+from limberleaf.checks.safety.unsafe_words import check_unsafe_words
+from limberleaf.checks.translation.same_facts import check_same_facts
+from limberleaf.checks.translation.translations import check_translations
 from limberleaf.figures import Figures
 from limberleaf.findings import Finding, in_order
 from limberleaf.library import Library

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import click
 
-from limberleaf.checks.approvals import language_of
+from limberleaf.checks.approval.approvals import language_of
 from limberleaf.clinical.approval import (
     LOCK,
     Approved,

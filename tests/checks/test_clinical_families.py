@@ -30,7 +30,7 @@ from limberleaf.checks import (
     sides,
     translations,
 )
-from limberleaf.checks.approvals import check_approvals
+from limberleaf.checks.approval.approvals import check_approvals
 from limberleaf.checks.texts import entries
 from limberleaf.clinical.approval import empty_lock, lock_text, read_lock
 from limberleaf.findings import Finding

@@ -12,7 +12,7 @@ import pytest
 from checks.test_safety_net import Planted
 
 from limberleaf.checks import meaning
-from limberleaf.checks.same_line import difference_of_facts
+from limberleaf.checks.translation.same_line import difference_of_facts
 
 FALLEN_OUT = "in-no-ladder"
 KN, AN, LB = "exercises/knee/kn-", "exercises/ankle/an-", "exercises/low_back/lb-"

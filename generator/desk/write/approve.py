@@ -14,7 +14,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from limberleaf.checks.approvals import language_of
+from limberleaf.checks.approval.approvals import language_of
 from limberleaf.clinical.approval import Lock, Part, Reason, edit_since, lock_of, now, recorded
 from limberleaf.clinical.difference import Difference, differences
 from limberleaf.clinical.recording import is_reason, review_of, reviewed_text, write_approvals

@@ -10,11 +10,11 @@ from typing import Any, NamedTuple
 import yaml
 
 from limberleaf.checks import CHECKS, DATED_CHECKS, Check
-from limberleaf.checks.cautions import check_cautions
 from limberleaf.checks.figures import check_figures, pose_order
 from limberleaf.checks.ladders import check_ladders
 from limberleaf.checks.reading import check_reading
-from limberleaf.checks.safety_signs import check_signs
+from limberleaf.checks.safety.cautions import check_cautions
+from limberleaf.checks.safety.safety_signs import check_signs
 from limberleaf.desk.write.form import form_layout
 from limberleaf.desk.write.form_words import SHAPE_CODES, FormWords, form_words
 from limberleaf.desk.write.kinds import Target, overlaid

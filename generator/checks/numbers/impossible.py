@@ -1,6 +1,6 @@
 """Doses that are slips and not choices, and gates that no dose can reach.
 
-A dose outside the usual range is the clinician's choice and gets a note (checks/dose.py). What is here nobody
+A dose outside the usual range is the clinician's choice and gets a note (checks/numbers/ranges.py). What is here nobody
 means: no repeats, no rest in heavy work, ten sessions of strength a day.
 """
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from limberleaf.checks.same_line import differences_of
+from limberleaf.checks.translation.same_line import differences_of
 from limberleaf.clinical.approval import plain
 from limberleaf.findings import Finding, Place, Severity
 from limberleaf.library import Library, Loaded

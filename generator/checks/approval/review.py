@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from limberleaf.checks.approvals import check_approvals
+from limberleaf.checks.approval.approvals import check_approvals
 from limberleaf.clinical.approval import approvable
 from limberleaf.clinical.review import add_span, due_day, state
 from limberleaf.findings import Finding

@@ -1,0 +1,1 @@
+"""Who approved what and when, and whether it is still what was approved."""

@@ -1,0 +1,1 @@
+"""Translations against their originals: present, up to date, and stating the same facts."""
