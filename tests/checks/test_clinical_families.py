@@ -16,22 +16,14 @@ from typing import Any
 import pytest
 import yaml
 
-from limberleaf.checks import (
-    agreement,
-    approvals,
-    cautions,
-    dose,
-    dose_numbers,
-    ladders,
-    pain_numbers,
-    record,
-    references,
-    review,
-    sides,
-    translations,
-)
+from limberleaf.checks import ladders, record, references
+from limberleaf.checks.approval import approvals, review
 from limberleaf.checks.approval.approvals import check_approvals
+from limberleaf.checks.meaning import agreement, sides
+from limberleaf.checks.numbers import pain_numbers, ranges, typed_numbers
+from limberleaf.checks.safety import cautions
 from limberleaf.checks.texts import entries
+from limberleaf.checks.translation import translations
 from limberleaf.clinical.approval import empty_lock, lock_text, read_lock
 from limberleaf.findings import Finding
 from limberleaf.library import Library, load_library
@@ -44,8 +36,8 @@ TODAY = date(2026, 11, 25)
 FAMILIES: dict[str, Callable[[Library, date | None], Any]] = {
     "agreement": lambda library, _: agreement.check_agreement(library),
     "cautions": lambda library, _: cautions.check_cautions(library),
-    "dose": lambda library, _: dose.check_doses(library),
-    "dose_numbers": lambda library, _: dose_numbers.check_dose_numbers(library),
+    "dose": lambda library, _: ranges.check_doses(library),
+    "dose_numbers": lambda library, _: typed_numbers.check_dose_numbers(library),
     "ladders": lambda library, _: ladders.check_ladders(library),
     "pain_numbers": lambda library, _: pain_numbers.check_pain_numbers(library),
     "record": lambda library, _: record.check_record(library),
@@ -164,7 +156,7 @@ def test_an_approved_entry_without_its_record_is_an_error(content: Path, lost: s
 
 def codes_in_source() -> set[str]:
     """Read the codes of findings out of the checks' own source."""
-    found = {code for _, code in dose.SPECIAL.values()} | {
+    found = {code for _, code in ranges.SPECIAL.values()} | {
         "dose-unusual",
         "no-emergency-box",
         "no-same-day-box",
@@ -185,8 +177,8 @@ def codes_in_source() -> set[str]:
         agreement,
         approvals,
         cautions,
-        dose,
-        dose_numbers,
+        ranges,
+        typed_numbers,
         ladders,
         pain_numbers,
         record,

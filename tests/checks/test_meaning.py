@@ -118,8 +118,13 @@ def test_an_exercise_that_fell_out_of_its_ladder_is_named_at_its_entry(planted: 
 
 
 def test_every_check_of_meaning_has_a_case() -> None:
-    """The package writes hyphens in codes of findings only."""
-    sources = [Path(str(file)) for file in files(meaning).iterdir() if file.name.endswith(".py")]
+    """The package writes hyphens in codes of findings only; cases of some files lie in the other tests of checks."""
+    elsewhere = {"agreement.py", "sides.py", "drawn_sides.py", "facts.py"}
+    sources = [
+        Path(str(file))
+        for file in files(meaning).iterdir()
+        if file.name.endswith(".py") and file.name not in elsewhere
+    ]
     texts = {
         node.value
         for source in sources
