@@ -13,6 +13,7 @@ from limberleaf.checks.approval.review import check_review
 from limberleaf.checks.clinic import check_clinic
 from limberleaf.checks.cut_sentences import check_cut_sentences
 from limberleaf.checks.equipment import check_equipment
+from limberleaf.checks.face import check_face
 from limberleaf.checks.figures import check_figures, pose_order
 from limberleaf.checks.ladders import check_ladders
 from limberleaf.checks.meaning.agreement import check_agreement
@@ -64,6 +65,7 @@ CHECKS: tuple[Check, ...] = (
     check_impossible,
     check_facts,
     check_clinic,
+    check_face,
     check_equipment,
     check_plans,
     check_signs,

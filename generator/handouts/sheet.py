@@ -114,7 +114,9 @@ def sheet_title(chosen: Chosen) -> str:
 def document_data(edition: LanguageEdition, title: str) -> dict[str, Any]:
     """Give what every template needs: title, language, paper, the clinic, the words."""
     clinic = edition.clinic
+    colours = clinic.face.colours if clinic.face else None
     return {
+        **({"accent": colours.main} if colours else {}),
         "title": title,
         "lang": edition.language,
         "dir": edition.words.direction,

@@ -8,6 +8,7 @@ from urllib.parse import urlsplit
 from pydantic import AfterValidator, Field, model_validator
 
 from limberleaf.library.exercise import PainBands
+from limberleaf.library.face import Face
 from limberleaf.library.record import Record
 from limberleaf.library.values import Ident, LocalText, Name, Span, Text
 
@@ -133,6 +134,9 @@ class Clinic(Record):
     open_data: bool | None = Field(
         None,
         description="false: no files under data/. Without it the library is there as JSON, CSV, FHIR and text too.",
+    )
+    face: Face | None = Field(
+        None, description="The clinic's own logo, colours, font, icon, text at the foot and style sheets."
     )
     reading: ReadingTarget = Field(ReadingTarget(), description="The reading level to stay at or below.")
     practitioner: LocalText | None = Field(

@@ -25,11 +25,11 @@ def shown_path(file: Path, root: Path) -> str:
     return file.relative_to(root).as_posix().encode("utf-8", "replace").decode()
 
 
-def read_text(file: Path, root: Path, path: str) -> tuple[str, Finding | None]:
-    """Give the text of a file, or what keeps it from being read."""
+def refused(file: Path, root: Path, path: str) -> Finding | None:
+    """Say why a file must not be opened: a link that leads out, a pipe, a name that is no text; None: it may be."""
 
-    def refuse(code: str, message: str, hint: str, line: int = 0, column: int = 0) -> tuple[str, Finding]:
-        return "", Finding("error", code, message, hint, Place(path, line, column))
+    def refuse(code: str, message: str, hint: str) -> Finding:
+        return Finding("error", code, message, hint, Place(path))
 
     if path != file.relative_to(root).as_posix():
         return refuse("name-not-utf8", "The file's name is not UTF-8 text.", "Give it another name.")
@@ -45,8 +45,25 @@ def read_text(file: Path, root: Path, path: str) -> tuple[str, Finding | None]:
         )
     try:
         kind = next((name for test, name in _KINDS if test(file.stat().st_mode)), None)
-        if kind:
-            return refuse("cannot-read", f"This is {kind}, not a file.", "Take it out of the content folder.")
+    except OSError as error:
+        return refuse(
+            "cannot-read", f"The file cannot be read: {error.strerror}.", "Check the file and its rights."
+        )
+    if kind:
+        return refuse("cannot-read", f"This is {kind}, not a file.", "Take it out of the content folder.")
+    return None
+
+
+def read_text(file: Path, root: Path, path: str) -> tuple[str, Finding | None]:
+    """Give the text of a file, or what keeps it from being read."""
+
+    def refuse(code: str, message: str, hint: str, line: int = 0, column: int = 0) -> tuple[str, Finding]:
+        return "", Finding("error", code, message, hint, Place(path, line, column))
+
+    finding = refused(file, root, path)
+    if finding:
+        return "", finding
+    try:
         with open(file, "rb", opener=_without_waiting) as opened:
             data = opened.read(MAX_BYTES + 1)
             size = max(len(data), os.fstat(opened.fileno()).st_size)

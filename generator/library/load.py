@@ -18,9 +18,10 @@ from pydantic import BaseModel
 from limberleaf.findings import Finding, Place
 from limberleaf.library.clinic import Clinic, Equipment, Words
 from limberleaf.library.exercise import Exercise, Translation
-from limberleaf.library.files import shown_path
+from limberleaf.library.files import refused, shown_path
 from limberleaf.library.group_words import GROUP_WORDS, GroupWords
 from limberleaf.library.groups import Caution, Collection, Ladder
+from limberleaf.library.own_files import FOLDERS
 from limberleaf.library.plans import Plans
 from limberleaf.library.prose import ProsePage, read_prose
 from limberleaf.library.shape import shape
@@ -144,6 +145,8 @@ class Library:
     collections: dict[str, Loaded[Collection]] = field(default_factory=dict)
     cautions: dict[str, Loaded[Caution]] = field(default_factory=dict)
     pages: dict[tuple[str, str], ProsePage] = field(default_factory=dict)
+    files: dict[str, Path] = field(default_factory=dict)
+    """The clinic's own pictures, fonts and clips, by their path below the content folder."""
     findings: list[Finding] = field(default_factory=list)
     read_cache: ReadCache = field(default_factory=ReadCache, repr=False)
 
@@ -265,13 +268,16 @@ def _take(library: Library, file: Path) -> None:
         _take_page(library, file)
     elif top in ENTRY_FOLDERS and file.suffix in (".yml", ".yaml"):
         _take_entry(library, file, top)
+    elif top in FOLDERS and len(path.parts) > 1:
+        _take_own(library, file)
     else:
         library.findings.append(
             Finding(
                 "note",
                 "file-not-used",
                 "This file is not used.",
-                "Entries are .yml files in exercises, ladders, collections or cautions; prose is .md in pages.",
+                "Entries are .yml files in exercises, ladders, collections or cautions; prose is .md in pages; "
+                "pictures, fonts and clips lie in face or media.",
                 Place(path.as_posix()),
             )
         )
@@ -297,6 +303,15 @@ def _take_page(library: Library, file: Path) -> None:
     library.findings.extend(findings)
     if page:
         library.pages[page.name, page.language] = page
+
+
+def _take_own(library: Library, file: Path) -> None:
+    path = shown_path(file, library.root)
+    finding = refused(file, library.root, path)
+    if finding:
+        library.findings.append(finding)
+    else:
+        library.files[path] = file
 
 
 def _take_entry(library: Library, file: Path, folder: str) -> None:

@@ -12,6 +12,7 @@ from typing import Literal, Protocol
 from urllib.parse import urlsplit
 
 from limberleaf.library import Exercise, Library, Side
+from limberleaf.pages.face import OwnFiles
 from limberleaf.pages.qr import qr_svg
 from limberleaf.store.trace import Shelves
 
@@ -67,7 +68,8 @@ class SiteContext:
     `name_files` makes links end in `index.html`, so that a copy opens from disk. `base` is the address of
     the site, with its last slash, when it is not the clinic's own. `qr` turns an address into an inline SVG; a
     build that keeps results between runs puts its own in. A `preview` also shows what is not approved yet, and
-    says so on the page. `own_styles` are the clinic's own style sheets, as paths in the site. With `share` a picture
+    says so on the page. `own_styles` are style sheets that mkdocs.yml names, as paths in the site; `own` holds the
+    clinic's own files. With `share` a picture
     for messages is put beside each page of an entry, and the page names it.
     `shelves` are those that pages note their inputs by.
     """
@@ -80,6 +82,7 @@ class SiteContext:
     share: bool = False
     qr: Callable[[str], str] = qr_svg
     own_styles: tuple[str, ...] = ()
+    own: OwnFiles = field(default_factory=OwnFiles, repr=False)
     shelves: Shelves = field(default_factory=Shelves, repr=False)
 
     @property

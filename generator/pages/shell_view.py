@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
+from limberleaf.pages.face import LogoView
 from limberleaf.pages.language_edition import edition_of
 from limberleaf.pages.links import Links
 from limberleaf.pages.model import SiteContext, SitePage
-from limberleaf.pages.passage import Run, phone
+from limberleaf.pages.passage import Passage, Run, phone
 from limberleaf.words import interface_words
+
+_ICON_TYPES = {"svg": "image/svg+xml", "png": "image/png", "ico": "image/x-icon"}
 
 
 @dataclass(frozen=True)
@@ -49,8 +52,11 @@ class Shell:
     languages: list[LanguageLink]
     styles: list[str]
     icon: str
+    icon_type: str
+    logo: LogoView | None
     scripts: list[str]
     clinic: str
+    footer: Passage | None
     place: str
     hours: str
     phone: Run
@@ -63,8 +69,8 @@ class Shell:
     languages_label: str
 
 
-def content_policy(*, name_files: bool = False, preview: bool = False) -> str:
-    """Give the content policy of a document: nothing inline, nothing from elsewhere.
+def content_policy(*, name_files: bool = False, preview: bool = False, font: bool = False) -> str:
+    """Give the content policy of a document: nothing inline, nothing from elsewhere; fonts where the clinic has one.
 
     In a copy opened from disk some browsers do not count files as `'self'`, so the scheme is named. A preview
     lets in the line of script with which MkDocs' preview server reloads the page.
@@ -73,6 +79,7 @@ def content_policy(*, name_files: bool = False, preview: bool = False) -> str:
     scripts = f"{own} 'unsafe-inline'; connect-src 'self'" if preview else own
     return (
         f"default-src 'none'; style-src {own}; script-src {scripts}; img-src {own}; "
+        f"{f'font-src {own}; ' if font else ''}"
         "base-uri 'none'; form-action 'none'"
     )
 
@@ -87,6 +94,9 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
     """Make the shell of a page."""
     edition = edition_of(context, page.language)
     clinic, words, language = edition.clinic, edition.words, edition.language
+    face, own = clinic.face, context.own
+    logo = own.logo(language)
+    icon = own.files.get(face.icon) if face and face.icon else None
     link = Links(page.url, context.name_files, context.path if page.kind == "not_found" else "")
     title = f"{page.title} · {edition.name}" if page.title != edition.name else page.title
     return Shell(
@@ -95,18 +105,24 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
         kind=page.kind,
         title=title,
         description=page.description,
-        policy=content_policy(name_files=context.name_files, preview=context.preview),
+        policy=content_policy(name_files=context.name_files, preview=context.preview, font=own.has_font),
         share=_share(page, context),
         canonical="" if page.kind == "not_found" else context.site + (page.go_to or page.url),
         refresh=link.to(page.go_to) if page.kind == "redirect" else "",
         languages=_languages(page, context, link),
         styles=[
             *(link.to(asset_address(name)) for name in ("site.css", *page.styles)),
+            *(link.to(address) for address in own.styles),
             *(link.to(name) for name in context.own_styles),
         ],
-        icon=link.to(asset_address("icon.svg")),
+        icon=link.to(icon.address if icon else asset_address("icon.svg")),
+        icon_type=_ICON_TYPES[icon.kind] if icon else "image/svg+xml",
+        logo=replace(logo, src=link.to(logo.src), dark=logo.dark and link.to(logo.dark)) if logo else None,
         scripts=[link.to(asset_address(name)) for name in ("site.js", *page.scripts)],
         clinic=edition.name,
+        footer=edition.renderer(page.url).write(face.footer.in_language(language))
+        if face and face.footer
+        else None,
         place=clinic.place.in_language(language),
         hours=clinic.hours.in_language(language),
         phone=phone(clinic.phone),

@@ -29,6 +29,7 @@ from limberleaf.library.traced import TracedLibrary
 from limberleaf.library.translate import in_language
 from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.exercise_view import SIDES
+from limberleaf.pages.face import OwnFiles, own_files
 from limberleaf.pages.guest import guest_body, guest_head
 from limberleaf.pages.moved import redirect_page
 from limberleaf.pages.qr import qr_svg
@@ -96,6 +97,8 @@ class Composition:
     """Pictures for links in messages, by path."""
     data: Mapping[str, StoredText] = field(default_factory=dict, repr=False)
     """The library as data for others, by path."""
+    own: OwnFiles = field(default_factory=OwnFiles, repr=False)
+    """The clinic's own files."""
 
     @cached_property
     def pages(self) -> tuple[SitePage, ...]:
@@ -132,7 +135,7 @@ class Composition:
     @cached_property
     def static_files(self) -> dict[str, str | bytes]:
         """Give the files that are the same in every theme: style, script, finder index, motions, redirects."""
-        files: dict[str, str | bytes] = {**shared_assets(), **self.shares}
+        files: dict[str, str | bytes] = {**shared_assets(), **self.shares, **dict(self.own.outputs())}
         files.update({path: text.text for path, text in {**self.data, **self.indexes}.items()})
         for one in self.made_pages:
             files.update({path: text.text for path, text in one.beside.items()})
@@ -144,7 +147,9 @@ class Composition:
     def outputs(self) -> dict[str, Output]:
         """Give every file of the site in our own theme, by path; a text that was made before is not read."""
         files: dict[str, Output] = {one.page.file: one.document for one in self.made_pages}
-        files.update({**shared_assets(), **self.shares, **self.data, **self.indexes})
+        files.update(
+            {**shared_assets(), **dict(self.own.outputs()), **self.shares, **self.data, **self.indexes}
+        )
         for one in self.made_pages:
             files.update(one.beside)
         files["sitemap.xml"] = sitemap(self.pages, self.library.settings.site)
@@ -225,6 +230,7 @@ class SiteBuilder:
             share=share,
             qr=self._code,
             own_styles=own_styles,
+            own=own_files(library),
             shelves=shelves,
         )
         pages = site_pages(context)
@@ -249,7 +255,15 @@ class SiteBuilder:
             else {}
         )
         composition = Composition(
-            library, made_pages, indexes, compared.new_lock, lock_before, self._figures.save, shares, data
+            library,
+            made_pages,
+            indexes,
+            compared.new_lock,
+            lock_before,
+            self._figures.save,
+            shares,
+            data,
+            context.own,
         )
         return composition, in_order([*findings, *unsafe])
 

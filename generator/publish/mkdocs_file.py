@@ -13,9 +13,11 @@ from urllib.parse import urlsplit
 
 import yaml
 
+from limberleaf.checks.own_styles import style_findings
 from limberleaf.data_files import MkdocsLoader
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
+from limberleaf.library.files import read_text
 
 FILE = "mkdocs.yml"
 
@@ -84,6 +86,14 @@ def host_findings(library: Library, file: MkdocsFile, *, site_url: str | None = 
     if file.theme == "limberleaf":
         yield from _styles(file)
         yield from _scripts(file)
+    elif library.clinic and library.settings.face and file.path.exists():
+        yield Finding(
+            "warning",
+            "face-in-other-theme",
+            f"The theme {file.theme or 'of MkDocs'} has a logo, colours and a font of its own: `face` is not used.",
+            f"Set the face in that theme, or use the theme limberleaf in {FILE}.",
+            library.clinic.source.place(("face",)),
+        )
 
 
 def _address(library: Library, file: MkdocsFile, site_url: str | None) -> Iterator[Finding]:
@@ -128,6 +138,10 @@ def _styles(file: MkdocsFile) -> Iterator[Finding]:
                 f"Put the file there, or take the line out of `extra_css` in {FILE}.",
                 _place(stated),
             )
+        else:
+            text, finding = read_text(folder / stated.text, folder, stated.text)
+            found = [finding] if finding else style_findings(text, stated.text)
+            yield from (one.inside(f"../{file.docs_dir}") for one in found)
 
 
 def _scripts(file: MkdocsFile) -> Iterator[Finding]:

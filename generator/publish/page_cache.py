@@ -186,6 +186,7 @@ def _shared_key(context: SiteContext) -> str:
         context.share,
         context.base,
         context.own_styles,
+        context.own.key,
     )
 
 
