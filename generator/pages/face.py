@@ -134,7 +134,8 @@ def _colour_rules(colours: PageColours) -> Iterator[str]:
     yield f"@media screen and (prefers-color-scheme: dark) {{ :root {{ --accent: {colours.dark}; }} }}\n"
     if colours.band:
         yield (
-            f"@media screen {{ .clinic .plate {{ background: #fff; }} .top {{ background: {colours.band}; border-color: {colours.band}; }} "
+            "@media screen { .clinic .plate { background: #fff; } "
+            f".top {{ background: {colours.band}; border-color: {colours.band}; }} "
             f'.top, .top a, .top nav a[aria-current="page"] {{ color: {colours.letters}; }} '
             f'.top nav a[aria-current="page"] {{ box-shadow: inset 0 -3px {colours.letters}; }} '
             f".top :focus-visible {{ outline-color: {colours.letters}; }} }}\n"
