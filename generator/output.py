@@ -14,6 +14,7 @@ import json
 import os
 import stat
 import tempfile
+import time
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -23,6 +24,9 @@ from limberleaf.store import FOLDER
 MARK = ".limberleaf-files"
 LEDGER = "written.json"
 _HEAD = "# Written by limberleaf; the next run replaces the files listed here and keeps all others.\n"
+_TEMPORARY = ".tmp"
+_ABANDONED = 3600
+"""Seconds after which nobody can still be writing a temporary file: a write takes far less."""
 _UNFINISHED = _HEAD + "# unfinished\n"
 NAMED = 5
 """How many foreign files a refusal names; the rest is counted."""
@@ -124,7 +128,7 @@ def is_unfinished(folder: Path) -> bool:
     if _mark_text(folder) == _UNFINISHED:
         return True
     names = [path.name for path in folder.iterdir()]
-    return names != [] and all(name.startswith(f".{MARK}-") and name.endswith(".tmp") for name in names)
+    return names != [] and all(name.startswith(f".{MARK}") and name.endswith(_TEMPORARY) for name in names)
 
 
 def marked_files(folder: Path) -> frozenset[str]:
@@ -169,8 +173,7 @@ def remove_ours(folder: Path) -> bool:
 def write_atomically(path: Path, data: bytes) -> None:
     """Replace `path` with `data` in one step: a reader, and a power cut, meet the old bytes or the new ones."""
     path = _resolved(path)
-    handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}-", suffix=".tmp", dir=path.parent)
-    temporary = Path(name)
+    handle, temporary = _temporary(path)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
@@ -182,6 +185,23 @@ def write_atomically(path: Path, data: bytes) -> None:
     except BaseException:
         temporary.unlink(missing_ok=True)
         raise
+
+
+def _temporary(path: Path) -> tuple[int, Path]:
+    """Open the file that will replace `path`, beside it: always the same one, so that a killed run leaves no more.
+
+    What a killed run left is used up once nobody can still be writing it; until then, and beside another writer, the
+    file has a name of its own.
+    """
+    usual = path.with_name(f".{path.name[:40]}{_TEMPORARY}")
+    with suppress(OSError):
+        if time.time() - usual.stat().st_mtime > _ABANDONED:
+            usual.unlink()
+    try:
+        return os.open(usual, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), usual
+    except FileExistsError:
+        handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}-", suffix=_TEMPORARY, dir=path.parent)
+        return handle, Path(name)
 
 
 def write_new(files: Mapping[Path, str | bytes]) -> None:
