@@ -9,9 +9,10 @@ import phonenumbers
 from phonenumbers import shortnumberinfo
 
 from limberleaf.checks.texts import prose_pages
+from limberleaf.clinical.approvers import reads
 from limberleaf.clinical.pain import WORST
 from limberleaf.clinical.text_facts import facts_of
-from limberleaf.findings import Finding, Place
+from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library
 from limberleaf.library.clinic import Clinic
 from limberleaf.library.exercise import PainBands
@@ -55,6 +56,7 @@ def check_clinic(library: Library) -> Iterator[Finding]:
         return
     clinic, source = library.clinic.entry, library.clinic.source
     yield from _phones(clinic, source)
+    yield from _readers(clinic, source)
     yield from _bands(clinic.pain_bands, source, ("pain_bands",))
     for loaded in library.exercises.values():
         if loaded.entry.feelings.bands:
@@ -62,6 +64,28 @@ def check_clinic(library: Library) -> Iterator[Finding]:
     yield from _times(clinic, source)
     yield from _actions(clinic, source)
     yield from _prose(library, clinic)
+
+
+def _readers(clinic: Clinic, source: Source) -> Iterator[Finding]:
+    """Say who is said to read a language and approves nothing, and languages no role may approve."""
+    for number, one in enumerate(clinic.review.reads):
+        if one.role not in clinic.review.approvers:
+            yield Finding(
+                "error",
+                "reads-unknown",
+                f"“{one.role}” is not a role that may approve, so what it reads counts for nothing.",
+                f"Write it as under `approvers:`. {did_you_mean(one.role, clinic.review.approvers)}",
+                source.place(("review", "reads", number, "role")),
+            )
+    for language in clinic.languages if clinic.review.approvers else []:
+        if not any(reads(role, language, clinic) for role in clinic.review.approvers):
+            yield Finding(
+                "error",
+                "language-nobody-reads",
+                f"No role that may approve reads “{language}”, so nothing in it can be approved.",
+                "Add the language to a role under `review: reads:`.",
+                source.place(("review", "reads"), key=True),
+            )
 
 
 def _phones(clinic: Clinic, source: Source) -> Iterator[Finding]:

@@ -4,7 +4,8 @@
 approved: who approved it, its version, the day of its review, and every field as JSON on a line of its own. It is
 written by `limberleaf review --record` and committed with the entries, so the history of the folder is the history of
 approvals, and no build needs to ask a version control system. Its last line counts what it holds, so that a shortened
-lock is seen. What was taken away for good stays in it as a line that says why and who decided it.
+lock is seen. A change that one person agreed to and a second has still to confirm stands under its entry (waiting.py).
+What was taken away for good stays in it as a line that says why and who decided it.
 
 A change of a field listed as minor (data/edits.yml) keeps the review date. Any other change is major.
 """
@@ -23,6 +24,7 @@ from typing import Any, Literal
 
 from pydantic import BaseModel
 
+from limberleaf.clinical.waiting import Waiting, read_waiting
 from limberleaf.data_files import safe_load
 from limberleaf.library import Library, Loaded
 from limberleaf.library.prose import ProsePage
@@ -34,7 +36,8 @@ MOST_BAD_LINES = 20
 """A broken lock has one cause; a finding for each of its lines would hide the first."""
 EMPTY: tuple[object, ...] = (None, [], False)
 WEAKENED = "weakened"
-"""The word before a reason in the lock; no field is called so."""
+WAITING, WAITS = "waiting", "waits"
+"""The words before a reason, a change that waits for a second person, and the keys of all that wait; no fields."""
 _HEAD = (
     "# What was approved: who, version, day of review, and every field as it was approved.\n"
     "# Written by `limberleaf review --record`; keep it with the entries and do not edit it by hand.\n"
@@ -63,20 +66,41 @@ class Reason:
 
 @dataclass(frozen=True)
 class Approved:
-    """An entry as it was approved; `fields` are plain values. `reasons` tell what was weakened on the way here."""
+    """An entry as it was approved; `fields` are plain values.
+
+    `reasons` tell what was weakened on the way here, `waiting` what a second person has still to confirm.
+    """
 
     version: int
     reviewed: date | None
     fields: Mapping[str, Any]
     approved_by: str | None = None
     reasons: tuple[Reason, ...] = ()
+    waiting: tuple[Waiting, ...] = ()
+    lost: tuple[str, ...] = ()
+    """Keys of what should wait and is not in the lock as it was written."""
+
+    @property
+    def waits(self) -> list[str]:
+        """Give the keys of all that should wait."""
+        return sorted({*self.lost, *(one.key for one in self.waiting)})
 
     def lines(self, name: str) -> str:
         """Write it as lines of the lock."""
         head = f"{name} {self.version} {self.reviewed or '-'} {_json(self.approved_by) if self.approved_by else '-'}\n"
         fields = "".join(f" {key} {_json(value)}\n" for key, value in sorted(self.fields.items()))
         rows = ([str(one.day), one.by, one.says, one.because] for one in self.reasons)
-        return head + fields + "".join(f" {WEAKENED} {_json(one)}\n" for one in rows)
+        weakened = "".join(f" {WEAKENED} {_json(one)}\n" for one in rows)
+        waiting = "".join(f" {WAITING} {one.row()}\n" for one in self.waiting)
+        return head + fields + weakened + waiting + (f" {WAITS} {_json(self.waits)}\n" if self.waits else "")
+
+
+@dataclass(frozen=True)
+class Agreed:
+    """What an approval adds to an entry: reasons, and all that now waits for a second person."""
+
+    reasons: tuple[Reason, ...] = ()
+    waiting: tuple[Waiting, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -164,8 +188,13 @@ def read_lock(text: str) -> Lock:
                 bad.append(text[: text.index(head[0])].count("\n") + 1)
             continue
         reasons = tuple(filter(None, map(_reason, fields[key].pop(WEAKENED, []))))
+        waiting = tuple(filter(None, map(read_waiting, fields[key].pop(WAITING, []))))
+        listed = [
+            one for keys in fields[key].pop(WAITS, []) for one in (keys if isinstance(keys, list) else ["?"])
+        ]
+        lost = sorted({str(one) for one in listed} - {one.key for one in waiting})
         last_values = {field_name: values[-1] for field_name, values in fields[key].items()}
-        entries[key] = Approved(version, reviewed, last_values, by, reasons)
+        entries[key] = Approved(version, reviewed, last_values, by, reasons, waiting, tuple(lost))
     whole = end is not None and end[0] == _end(entries, retired).strip()
     return Lock(entries, tuple(sorted(bad)), retired, whole)
 
@@ -199,8 +228,9 @@ def _json(value: object) -> str:
 
 
 def _end(entries: Mapping[str, Approved], retired: Mapping[str, Retired]) -> str:
+    waits = [f"{name} {' '.join(entries[name].waits)}" for name in sorted(entries) if entries[name].waits]
     names = [*sorted(entries), *sorted(retired)]
-    digest = hashlib.blake2b("\n".join(names).encode(), digest_size=4).hexdigest()
+    digest = hashlib.blake2b("\n".join([*names, *waits]).encode(), digest_size=4).hexdigest()
     return f"end {len(names)} {digest}\n"
 
 
@@ -309,20 +339,22 @@ def lock_text(
     *,
     confirmed: frozenset[str] | None = None,
     retired: Mapping[str, Retired] | None = None,
-    reasons: Mapping[str, tuple[Reason, ...]] | None = None,
+    agreed: Mapping[str, Agreed] | None = None,
 ) -> str:
     """Write the lock with what was `confirmed` (None: all) as it is now.
 
-    Everything else keeps its old lines, also what has gone, so that it is still found. New `reasons` come after those
-    that are there.
+    Everything else keeps its old lines, also what has gone, so that it is still found. New reasons in `agreed` come
+    after those that are there; what waits is what `agreed` says.
     """
     entries = dict(before.entries) if before else {}
     gone = {**(before.retired if before else {}), **(retired or {})}
     for part in parts(library):
         if confirmed is None or part.name in confirmed:
-            before_now = entries[part.name].reasons if part.name in entries else ()
-            all_reasons = (*before_now, *(reasons or {}).get(part.name, ()))
-            entries[part.name] = replace(now(part.entry), reasons=all_reasons)
+            old = entries.get(part.name)
+            new = (agreed or {}).get(part.name) or Agreed((), old.waiting if old else ())
+            reasons = (*(old.reasons if old else ()), *new.reasons)
+            lost = old.lost if old else ()
+            entries[part.name] = replace(now(part.entry), reasons=reasons, waiting=new.waiting, lost=lost)
     entries = {name: entry for name, entry in entries.items() if name not in gone}
     lines = [entries[name].lines(name) for name in sorted(entries)]
     lines += [gone[name].line(name) for name in sorted(gone)]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from difflib import SequenceMatcher
 from typing import Any
 
@@ -100,12 +100,17 @@ WEAKENS = {
 
 @dataclass(frozen=True)
 class Difference:
-    """One change: where, its kind (kebab-case), plain words, and whether it matters for safety."""
+    """One change: where, its kind (kebab-case), plain words, whether it matters for safety, and the values.
+
+    A line that came has no `old` value, one that went no `new` one.
+    """
 
     loc: Loc
     kind: str
     says: str
     safety: bool = True
+    old: Any = field(default=None, hash=False)
+    new: Any = field(default=None, hash=False)
 
     @property
     def weakens(self) -> bool:
@@ -129,22 +134,23 @@ def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference
         yield from _lists(old, new, loc, language)
     elif isinstance(old, dict) and isinstance(new, dict):
         if loc[0] == "applies_to":
-            yield Difference(loc, "reach", f"It shows elsewhere: by {show(old)} before, by {show(new)} now.")
+            message = f"It shows elsewhere: by {show(old)} before, by {show(new)} now."
+            yield Difference(loc, "reach", message, old=old, new=new)
             return
         if "joints" in loc and len(old) == len(new) == 1 and old.keys() != new.keys():
             message = f"`{name_of(loc)}` goes another way: {show(old)} became {show(new)}."
-            yield Difference(loc, "direction", message)
+            yield Difference(loc, "direction", message, old=old, new=new)
             return
         for key in dict.fromkeys([*new, *old]):
             yield from _changed(old.get(key), new.get(key), (*loc, key), language)
     elif isinstance(old, str) and isinstance(new, str):
-        yield _text(old, new, loc, language)
+        yield replace(_text(old, new, loc, language), old=old, new=new)
     elif isinstance(old, list) and not new and not _is_range(old, [0, 0]):
         yield from _lists(old, [], loc, language)
     elif isinstance(new, list) and not old and not _is_range(new, [0, 0]):
         yield from _lists([], new, loc, language)
     else:
-        yield _value(old, new, loc, language)
+        yield replace(_value(old, new, loc, language), old=old or None, new=new or None)
 
 
 def _value(old: Any, new: Any, loc: Loc, language: str) -> Difference:
@@ -186,7 +192,7 @@ def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[
     stem, called = LINES.get(loc, ("line", "line"))
     keys = [[_key(item) for item in side] for side in (old, new)]
     if keys[0] != keys[1] and sorted(keys[0]) == sorted(keys[1]):
-        yield Difference(loc, "order", f"The order of `{name_of(loc)}` changed.")
+        yield Difference(loc, "order", f"The order of `{name_of(loc)}` changed.", old=old, new=new)
         return
     for tag, i1, i2, j1, j2 in SequenceMatcher(None, keys[0], keys[1], autojunk=False).get_opcodes():
         if tag == "equal":
@@ -195,9 +201,11 @@ def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[
         for step in range(pairs):
             yield from _changed(old[i1 + step], new[j1 + step], (*loc, j1 + step), language)
         for item in old[i1 + pairs : i2]:
-            yield Difference(loc, f"{stem}-removed", f"The {called} “{show(item)}” was taken away.")
+            message = f"The {called} “{show(item)}” was taken away."
+            yield Difference(loc, f"{stem}-removed", message, old=item)
         for at in range(j1 + pairs, j2):
-            yield Difference((*loc, at), f"{stem}-added", f"A {called} is new: “{show(new[at])}”.")
+            message = f"A {called} is new: “{show(new[at])}”."
+            yield Difference((*loc, at), f"{stem}-added", message, new=new[at])
 
 
 def _key(value: Any) -> str:

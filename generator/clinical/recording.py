@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
 import yaml
 
 from limberleaf.clinical.approval import (
     LOCK,
+    Agreed,
     Approved,
     Lock,
     Part,
@@ -17,7 +19,9 @@ from limberleaf.clinical.approval import (
     lock_text,
     recorded,
 )
+from limberleaf.clinical.difference import Difference
 from limberleaf.clinical.review import add_span
+from limberleaf.clinical.waiting import Waiting, carried, waits
 from limberleaf.library import Library, load_library
 from limberleaf.library.record import Review
 from limberleaf.output import write_atomically
@@ -44,13 +48,58 @@ def reviewed_text(part: Part, old: Approved | None, role: str, day: date, librar
     )
 
 
+def agreed_to(
+    old: Approved | None,
+    changes: Sequence[Difference],
+    signed: tuple[str, date],
+    why: Mapping[Difference, str],
+    *,
+    second: Reason | None = None,
+) -> Agreed:
+    """Give what an approval adds: reasons for what can take a safeguard away, and what now waits for a second person.
+
+    `signed` is the role and the day, `why` the reason for each change that was asked for one, and `second` says who
+    read the same text first: then nothing waits.
+    """
+    role, day = signed
+    reasons = tuple(Reason(one.says, day, role, why[one]) for one in changes if one in why)
+    if second is not None:
+        return Agreed((*reasons, second))
+    fresh = {
+        one: Waiting(one.loc, one.old, one.new, one.says, day, role, why.get(one, ""))
+        for one in changes
+        if waits(one)
+    }
+    return Agreed(reasons, carried(old.waiting if old else (), changes, fresh))
+
+
+def confirmed_text(
+    library: Library, before: Lock, confirmed: Mapping[str, tuple[Waiting, ...]], role: str, day: date
+) -> str:
+    """Write the lock without what a second person `confirmed`, by the names of entries; who and when stays as a reason.
+
+    An entry of which something that waited was lost is read as a whole, so nothing is missed in it any more.
+    """
+    entries = dict(before.entries)
+    for name, done in confirmed.items():
+        old = entries[name]
+        traces = [
+            Reason(one.says, day, role, f"Old and new compared; first agreed by {one.agreed}") for one in done
+        ]
+        if old.lost:
+            traces.append(Reason("What waited here was lost.", day, role, "The whole entry was read again."))
+        left = tuple(one for one in old.waiting if one not in done)
+        entries[name] = replace(old, reasons=(*old.reasons, *traces), waiting=left, lost=())
+    return lock_text(library, replace(before, entries=entries), confirmed=frozenset())
+
+
 def write_approvals(
-    library: Library, before: Lock, texts: Mapping[str, str], reasons: Mapping[str, tuple[Reason, ...]]
+    library: Library, before: Lock, texts: Mapping[str, str], agreed: Mapping[str, Agreed]
 ) -> None:
-    """Write reviews into their files and then the lock, in which the names in `reasons` are approved."""
+    """Write reviews into their files and then the lock, in which the names in `agreed` are approved."""
     for path, text in texts.items():
         write_atomically(library.root / path, text.encode())
-    after = lock_text(load_library(library.root), before, confirmed=frozenset(reasons), reasons=reasons)
+    after = lock_text(load_library(library.root), before, confirmed=frozenset(agreed), agreed=agreed)
     write_atomically(library.root / LOCK, after.encode())
 
 

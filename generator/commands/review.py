@@ -36,7 +36,15 @@ _UNITS = {"d": "days", "w": "weeks", "m": "months", "y": "years"}
     help="Show what changed since the last approval, ask for a yes to each change, and record the approval.",
 )
 @click.option(
-    "--only", multiple=True, metavar="NAME", help="With --record: only these, such as kn-03 or *.nl."
+    "--confirm",
+    is_flag=True,
+    help="As a second person: compare old and new of each change that one person agreed to, and say yes.",
+)
+@click.option(
+    "--only",
+    multiple=True,
+    metavar="NAME",
+    help="With --record and --confirm: only these, such as kn-03 or *.nl.",
 )
 @click.option(
     "--as", "role", default="", metavar="ROLE", help="The role that approves; one of the clinic's approvers."
@@ -48,7 +56,7 @@ _UNITS = {"d": "days", "w": "weeks", "m": "months", "y": "years"}
     "--because",
     default="",
     metavar="WHY",
-    help="With --retire: why. With --record: the reason for every change that can take a safeguard away.",
+    help="With --retire: why. With --record and one entry (--only): why its changes take no safeguard away.",
 )
 def command(
     content: Path,
@@ -58,6 +66,7 @@ def command(
     today: object,
     *,
     record_approvals: bool,
+    confirm: bool,
     only: tuple[str, ...],
     role: str,
     retire: str,
@@ -68,13 +77,21 @@ def command(
     `--record` goes through every entry that changed since its approval, shows the differences one by one with what they
     mean for a patient, and asks for a yes to each. One that can take a safeguard away (a stop line gone, a “not”
     dropped, another number, side or tier) needs a reason too, kept in the lock. Then it writes the new review into the
-    entry and keeps the words in `approved.lock`. The role that keeps an entry cannot approve it.
+    entry and keeps the words in `approved.lock`. The role that keeps an entry cannot approve it. A change that matters
+    for safety then waits for a second person: `--confirm` shows old and new again, and `check` warns until it is done.
     """
     from limberleaf.library import load_library
 
     library = load_library(content)
     stop_on_errors(library.findings, folder=content)
     day = today.date() if hasattr(today, "date") else date.today()
+    if sum((record_approvals, confirm, bool(retire))) > 1:
+        raise click.UsageError("Give one of --record, --confirm and --retire.")
+    if confirm:
+        from limberleaf.commands.review_confirm import confirm_all
+
+        confirm_all(library, only, role, day)
+        return
     if record_approvals or retire:
         from limberleaf.commands.review_record import record_all, retire_one
 

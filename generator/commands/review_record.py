@@ -8,13 +8,12 @@ from typing import NamedTuple
 
 import click
 
-from limberleaf.checks.approval.approvals import language_of
 from limberleaf.clinical.approval import (
     LOCK,
+    Agreed,
     Approved,
     Lock,
     Part,
-    Reason,
     Retired,
     edit_since,
     lock_of,
@@ -23,29 +22,31 @@ from limberleaf.clinical.approval import (
     parts,
     recorded,
 )
+from limberleaf.clinical.approvers import language_of, reads
 from limberleaf.clinical.difference import Difference, differences, name_of
-from limberleaf.clinical.recording import is_reason, review_of, reviewed_text, write_approvals
+from limberleaf.clinical.recording import agreed_to, is_reason, review_of, reviewed_text, write_approvals
 from limberleaf.library import Library
 from limberleaf.output import write_atomically
 
 NO_REASON = (
-    'A “y” is no reason. Say why in a sentence, at the question or once for all: --because "Replaced by ...".'
+    "A “y” is no reason. Say why in a sentence, at the question or, for one entry, "
+    'with --only kn-03 --because "Replaced by ...".'
 )
 
 
 class Signs(NamedTuple):
-    """Who signs and when, the reason given for all changes (empty: ask), and the library's first language."""
+    """Who signs and when, the reason given for the changes (empty: ask), and the library."""
 
     role: str
     day: date
     because: str
-    first: str
+    library: Library
 
 
 def record_all(library: Library, only: tuple[str, ...], role: str, day: date, because: str) -> None:
     """Ask for a yes to each change of each entry, then write reviews and lock; nothing is written before the end.
 
-    A change that can take a safeguard away asks for a reason as well, and `because` gives the same to all of them.
+    A change that can take a safeguard away asks for a reason as well; `because` gives it for the changes of one entry.
     """
     if because and not is_reason(because):
         raise click.ClickException(NO_REASON)
@@ -54,32 +55,54 @@ def record_all(library: Library, only: tuple[str, ...], role: str, day: date, be
             "This clinic asks two people for each approval: approve at the desk (`limberleaf desk`)."
         )
     before = lock_of(library) or Lock({})
-    role = _role(library, role)
+    role = listed_role(library, role)
     known = {part.name: part for part in parts(library)}
-    chosen = _chosen(known, only)
+    chosen = chosen_parts(known, only)
     texts: dict[str, str] = {}
-    reasons: dict[str, tuple[Reason, ...]] = {}
+    if because:
+        _only_one(chosen, before)
+    agreed: dict[str, Agreed] = {}
     for part in chosen:
         old = before.entries.get(part.name)
-        given = _asked(part, old, Signs(role, day, because, library.settings.language))
+        given = _asked(part, old, Signs(role, day, because, library))
         if given is None:
             continue
-        reasons[part.name] = given
+        agreed[part.name] = given
         text = reviewed_text(part, old, role, day, library)
         if text is not None:
             texts[part.source.path] = text
-    if not reasons:
+    if not agreed:
         click.echo("Nothing to record.")
         if before.whole:
             return
-    write_approvals(library, before, texts, reasons)
-    click.echo(f"{len(reasons)} approvals recorded in {library.root / LOCK}")
+    write_approvals(library, before, texts, agreed)
+    click.echo(f"{len(agreed)} approvals recorded in {library.root / LOCK}")
+    if waiting := sum(len(one.waiting) for one in agreed.values()):
+        others = [one for one in library.settings.review.approvers if one != role]
+        second = f'"{others[0]}"' if len(others) == 1 else "ROLE"
+        click.echo(
+            f"{waiting} changes wait for a second person: `limberleaf review --confirm --as {second}`."
+        )
+
+
+def _only_one(chosen: list[Part], before: Lock) -> None:
+    """Refuse one reason for several entries: nobody has the same reason for all that changed."""
+    changed = [part.name for part in chosen if _edited(part, before.entries.get(part.name))]
+    if len(changed) > 1:
+        raise click.ClickException(
+            f"One reason cannot serve {len(changed)} entries ({', '.join(changed[:6])}{' ...' * (len(changed) > 6)}). "
+            f'Give it for one (--only {changed[0]} --because "..."), or leave it out and say why at each question.'
+        )
+
+
+def _edited(part: Part, old: Approved | None) -> bool:
+    return old is not None and edit_since(part.entry, old).level != "none"
 
 
 def retire_one(library: Library, name: str, because: str, role: str, day: date) -> None:
     """Keep in the lock that something approved was taken away for good, by whom and why."""
     before = lock_of(library) or Lock({})
-    role = _role(library, role)
+    role = listed_role(library, role)
     found = [known for known in before.entries if name in (known, known.partition("/")[2])]
     if len(found) != 1:
         raise click.ClickException(
@@ -98,7 +121,8 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
     click.echo(f"{found[0]} is retired.")
 
 
-def _role(library: Library, role: str) -> str:
+def listed_role(library: Library, role: str) -> str:
+    """Give the role that signs, asked for when none was given; it must be one of the clinic's approvers."""
     approvers = library.settings.review.approvers
     if not approvers:
         raise click.ClickException(
@@ -110,7 +134,10 @@ def _role(library: Library, role: str) -> str:
     return role
 
 
-def _chosen(known: dict[str, Part], only: tuple[str, ...]) -> list[Part]:
+def chosen_parts(
+    known: dict[str, Part], only: tuple[str, ...], there: dict[str, Part] | None = None
+) -> list[Part]:
+    """Give the parts that `only` names; a name that is none of those `there` (None: of the known) is refused."""
     if not only:
         return list(known.values())
     chosen = [
@@ -118,13 +145,13 @@ def _chosen(known: dict[str, Part], only: tuple[str, ...]) -> list[Part]:
         for name, part in known.items()
         if any(fnmatch(name, one) or fnmatch(name.partition("/")[2], one) for one in only)
     ]
-    if not chosen:
+    if not chosen and not (there and chosen_parts(there, only)):
         raise click.ClickException(f"There is no approved entry called {' or '.join(only)}.")
     return chosen
 
 
-def _asked(part: Part, old: Approved | None, signs: Signs) -> tuple[Reason, ...] | None:
-    """Show what changed and ask; give the reasons when every change was agreed to, else None."""
+def _asked(part: Part, old: Approved | None, signs: Signs) -> Agreed | None:
+    """Show what changed and ask; give what is recorded when every change was agreed to, else None."""
     review, role = review_of(part), signs.role
     if old is not None and edit_since(part.entry, old).level == "none" and recorded(part.entry, old):
         return None
@@ -132,25 +159,30 @@ def _asked(part: Part, old: Approved | None, signs: Signs) -> tuple[Reason, ...]
     if review is not None and review.owner.casefold() == role.casefold():
         click.echo(f"  {role} keeps this entry, so another role must approve it. Left as it is.")
         return None
+    settings = signs.library.settings
+    language = language_of(part.name, settings.language)
+    if not reads(role, language, settings):
+        click.echo(f"  {role} does not read “{language}” (clinic.yml, `review: reads:`). Left as it is.")
+        return None
     if old is None:
         click.echo("  never recorded before: read the whole page.")
-        return () if click.confirm(f"  {role}: approve it as it is?") else None
-    changes = differences(old.fields, now(part.entry).fields, language_of(part.name, signs.first))
+        return Agreed() if click.confirm(f"  {role}: approve it as it is?") else None
+    changes = differences(old.fields, now(part.entry).fields, language)
     reason = getattr(part.entry, "dose_reason", None)
     if reason and any(one.loc[0] == "dose" for one in changes):
         click.echo(f"  reason given for the dose: {reason}")
-    if not changes:
-        return () if click.confirm("  Nothing differs but the review itself. Reviewed again?") else None
-    reasons: list[Reason] = []
-    agreed = [_one(difference, signs, reasons) for difference in changes]
+    if not changes and not click.confirm("  Nothing differs but the review itself. Reviewed again?"):
+        return None
+    why: dict[Difference, str] = {}
+    agreed = [_one(difference, signs, why) for difference in changes]
     if not all(agreed):
         click.echo("  Not every change was agreed to: nothing is recorded for it.")
         return None
-    return tuple(reasons)
+    return agreed_to(old, changes, (role, signs.day), why)
 
 
-def _one(difference: Difference, signs: Signs, reasons: list[Reason]) -> bool:
-    """Ask about one change; one that can take a safeguard away adds its reason to `reasons`."""
+def _one(difference: Difference, signs: Signs, why: dict[Difference, str]) -> bool:
+    """Ask about one change; one that can take a safeguard away adds its reason to `why`."""
     mark = click.style("SAFETY", fg="red") if difference.safety else "wording"
     click.echo(f"  [{mark}] {name_of(difference.loc)}: {difference.says}")
     if not click.confirm("  Is that right?"):
@@ -161,5 +193,5 @@ def _one(difference: Difference, signs: Signs, reasons: list[Reason]) -> bool:
     if not is_reason(because):
         click.echo(f"  {NO_REASON}")
         return False
-    reasons.append(Reason(difference.says, signs.day, signs.role, because))
+    why[difference] = because
     return True

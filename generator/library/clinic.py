@@ -65,6 +65,13 @@ class LowerTier(Record):
     by: Text = Field(description="The role that answers for it; one of `approvers`.")
 
 
+class RoleReads(Record):
+    """The languages that a role reads well enough to approve."""
+
+    role: Text = Field(description="The role; one of `approvers`.")
+    languages: list[Language] = Field(min_length=1, description="The languages it may approve: [en, nl].")
+
+
 class ReviewCycle(Record):
     """How long a review lasts, how long before its end the editor is reminded, and who may approve."""
 
@@ -73,6 +80,10 @@ class ReviewCycle(Record):
     approvers: list[Text] = Field(
         default_factory=list,
         description="The roles that may approve; with them, each approval must be recorded.",
+    )
+    reads: list[RoleReads] = Field(
+        default_factory=list,
+        description="Which role reads which languages; a role that is left out may approve all.",
     )
     two_people: bool = Field(
         False,

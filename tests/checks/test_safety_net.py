@@ -76,6 +76,14 @@ CASES = [
     ),
     (KNEE, "    - You feel sharp pain in your knee.", "    - Your calf throbs and swells.", "stop-without-action"),
     ("ladders/knee-strength.yml", "Your knee sags as soon as you lift.", "You get chest pain.", "sign-too-late"),
+    # who reads what
+    (CLINIC, "{role: Klinisch leidinggevende,", "{role: Klinisch leider,", "reads-unknown"),
+    (
+        CLINIC,
+        "languages: [en, nl, ar]}\n    - {role: Klinisch leidinggevende, languages: [nl]}",
+        "languages: [en, ar]}\n    - {role: Klinisch leidinggevende, languages: [en]}",
+        "language-nobody-reads",
+    ),
     # numbers, bands, actions
     (CLINIC, "phone: 01632 960148", "phone: 01632 96014", "number-wrong"),
     (CLINIC, 'number: "999"', 'number: "998"', "number-wrong"),

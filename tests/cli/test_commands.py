@@ -221,10 +221,13 @@ def test_a_review_is_recorded_change_by_change(starter: Path) -> None:
     why = ["--because", "The chair has a high back here."]
     agreed = run([*record[:-1], "2026-10-02", *why], starter, answers="y\n" * 30)
     assert agreed.returncode == 0, agreed.stdout
-    assert (starter / "content/approved.lock").read_text("utf-8").count(why[1]) == 2  # the dose and the “not”
+    assert (starter / "content/approved.lock").read_text("utf-8").count(
+        f'"{why[1]}"]'
+    ) == 4  # reasons and what waits
     assert "reviewed: 2026-10-02, due: 2028-10-02, version: 2" in entry.read_text("utf-8")
     left = run(check, starter).stdout
     assert "[changed-" not in left
+    assert left.count("[approved-by-one]") == 2
     assert "[warning-lost]" in left  # approved or not, the line warns of nothing any more
 
     (starter / "content/cautions/hot-knee.yml").unlink()
@@ -233,6 +236,34 @@ def test_a_review_is_recorded_change_by_change(starter: Path) -> None:
     assert run([*retire, "--because", "old"], starter, answers="y\n").returncode == 1
     assert run([*retire, "--because", "The ankle page has it."], starter, answers="y\n").returncode == 0
     assert "[approved-gone]" not in run(check, starter).stdout
+
+
+def test_a_second_person_confirms_what_one_agreed_to(starter: Path) -> None:
+    clinic = starter / "content/clinic.yml"
+    roles = "reminder: 3 months, approvers: [Clinical lead, Second reader]"
+    clinic.write_text(re.sub(r"reminder: 3 months[^}]*", roles, clinic.read_text("utf-8")), "utf-8")
+    record = ["limberleaf", "review", "--record", "--today", "2026-10-01", "--as", "Clinical lead"]
+    run(record, starter, answers="y\n" * 30)
+    for name, key in (("exercises/knee/kn-02", "steps"), ("cautions/hot-knee", "signs")):
+        entry = starter / f"content/{name}.yml"
+        text = entry.read_text("utf-8").replace(f"{key}:\n", f"{key}:\n  - Your knee is hot.\n")
+        entry.write_text(text, "utf-8")
+    several = run([*record, "--because", "The first step was not said."], starter, answers="y\n" * 30)
+    assert several.returncode == 1
+    assert "One reason cannot serve 2 entries" in several.stderr
+    assert "second person" in run(record, starter, answers="y\n" * 30).stdout
+
+    check = ["limberleaf", "check", "--today", "2026-10-02"]
+    assert run(check, starter).stdout.count("[approved-by-one]") == 2
+    confirm = ["limberleaf", "review", "--confirm", "--today", "2026-10-02"]
+    same = run([*confirm, "--as", "Clinical lead"], starter, answers="y\n" * 9)
+    assert "another role confirms it: Second reader" in same.stdout
+    second = run([*confirm, "--as", "Second reader", "--only", "kn-02"], starter, answers="y\n" * 9)
+    assert "was:    nothing" in second.stdout
+    assert "is now: Your knee is hot." in second.stdout
+    assert "1 changes confirmed" in second.stdout
+    assert run(check, starter).stdout.count("[approved-by-one]") == 1
+    assert run([*confirm, "--record"], starter).returncode == 2
 
 
 def test_who_keeps_an_entry_or_is_no_approver_cannot_approve_it(starter: Path) -> None:

@@ -7,7 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from limberleaf.clinical.approval import Reason, Retired, edit_since, lock_of, lock_text, now, read_lock
+from limberleaf.clinical.approval import (
+    Agreed,
+    Reason,
+    Retired,
+    edit_since,
+    lock_of,
+    lock_text,
+    now,
+    read_lock,
+)
 from limberleaf.clinical.record import record, tally
 from limberleaf.library import Library, load_library
 
@@ -135,7 +144,7 @@ def test_why_a_safeguard_went_stays_in_the_lock(library: Library) -> None:
     why = Reason(
         "A stop rule was taken away.", date(2026, 11, 1), "Clinical lead", 'The box says "locks" now.'
     )
-    lock = read_lock(lock_text(library, None, reasons={name: (why,)}))
+    lock = read_lock(lock_text(library, None, agreed={name: Agreed((why,))}))
     assert lock.entries[name].reasons == (why,)
     assert lock.entries[name].fields == now(library.exercises["kn-02"].entry).fields
     again = read_lock(lock_text(library, lock, confirmed=frozenset({name})))

@@ -205,7 +205,24 @@ def test_two_people_approve_where_the_clinic_says_so(ask: Ask, library: Path) ->
     assert "from another person" in yes(ask, who="Bo")["refused"], "the same role"
     assert "from another person" in yes(ask, "Second reader", who="Ada")["refused"], "the same name"
     assert yes(ask, "Second reader", who="Bo")["recorded"]
+    assert read_lock((library / "approved.lock").read_text("utf-8")).entries["exercises/kn-02"].waiting == ()
     assert "Read by two people." in (library / "approved.lock").read_text("utf-8")
+
+
+def test_what_one_person_agreed_to_is_confirmed_by_a_second(ask: Ask, library: Path) -> None:
+    edit(ask, "watch_for", None)
+    assert "A second person" in yes(ask)["said"]
+    told = ask("approval")
+    assert told["roles"] == ["Second reader"]
+    assert told["waiting"]
+    assert {one["now"] for one in told["waiting"]} == {"nothing"}
+    keys = [one["key"] for one in told["waiting"]]
+    assert "another role confirms it" in ask("confirm", role="Clinical lead", keys=keys)["refused"]
+    assert "Choose the role" in ask("confirm", role="Anybody", keys=keys)["refused"]
+    assert "Say yes to the changes" in ask("confirm", role="Second reader", keys=[])["refused"]
+    assert ask("confirm", role="Second reader", keys=keys)["recorded"]
+    assert read_lock((library / "approved.lock").read_text("utf-8")).entries["exercises/kn-02"].waiting == ()
+    assert "Nothing changed since it was approved" in ask("approval")["refused"]
 
 
 def test_the_desk_calls_nothing_approved_that_has_an_unreviewed_edit(

@@ -20,6 +20,7 @@ from limberleaf.clinical.approval import (
     parts,
     recorded,
 )
+from limberleaf.clinical.approvers import language_of
 from limberleaf.clinical.difference import Difference, differences
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
@@ -143,12 +144,6 @@ def _finding(part: Part, approved: Approved, difference: Difference) -> Finding:
         RECORD,
         part.source.place(difference.loc),
     )
-
-
-def language_of(name: str, first: str) -> str:
-    """Give the language of a name in the lock: `exercises/kn-03`, `translations/kn-03.nl`, `pages/about.nl`."""
-    stem, dot, language = name.rpartition(".")
-    return language if dot and stem else first
 
 
 def _gone(library: Library, lock: Lock, there: set[str]) -> Iterator[Finding]:

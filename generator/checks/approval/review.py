@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from limberleaf.checks.approval.approvals import check_approvals
+from limberleaf.checks.approval.second_person import check_waiting
 from limberleaf.clinical.approval import approvable
 from limberleaf.clinical.review import add_span, due_day, state
 from limberleaf.findings import Finding
@@ -23,6 +24,7 @@ def check_review(library: Library, today: date | None = None) -> Iterator[Findin
         if today:
             yield from _due(loaded, library.settings, today)
     yield from check_approvals(library)
+    yield from check_waiting(library)
 
 
 def _approval(loaded: Loaded[Any], clinic: Clinic) -> Iterator[Finding]:

@@ -1,7 +1,8 @@
 """Approving at the desk: what changed item by item, the figure before and after, who may, and the command's own record.
 
 With `two_people` in the settings a first yes waits beside the store until somebody in another role, under another
-name, says yes to the very same text.
+name, says yes to the very same text. Without it what matters for safety is recorded and waits for such a second person
+(approve_second.py).
 """
 
 from __future__ import annotations
@@ -14,10 +15,11 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from limberleaf.checks.approval.approvals import language_of
-from limberleaf.clinical.approval import Lock, Part, Reason, edit_since, lock_of, now, recorded
+from limberleaf.clinical.approval import Agreed, Lock, Part, Reason, edit_since, lock_of, now, recorded
+from limberleaf.clinical.approvers import language_of, reads, roles_for
 from limberleaf.clinical.difference import Difference, differences
-from limberleaf.clinical.recording import is_reason, review_of, reviewed_text, write_approvals
+from limberleaf.clinical.recording import agreed_to, is_reason, review_of, reviewed_text, write_approvals
+from limberleaf.desk.write.approve_second import Confirming
 from limberleaf.desk.write.form_words import form_words
 from limberleaf.desk.write.kinds import Target
 from limberleaf.desk.write.look import State, marks_data, read_words, state_of
@@ -38,11 +40,12 @@ class Approving:
 
     def __init__(self, workspace: Workspace, figures: Figures) -> None:
         self._work, self._figures = workspace, figures
+        self._second = Confirming(workspace, self._state)
 
     @property
     def questions(self) -> Mapping[str, Callable[[Asked], Any]]:
         """Give the questions by name."""
-        return {"approval": self.shown, "approve": self.approve}
+        return {"approval": self.shown, "approve": self.approve, "confirm": self._second.confirm}
 
     def _state(self, asked: Asked) -> tuple[Target, State, str]:
         """Give the entry as it would be once approved, and the text on disk."""
@@ -74,6 +77,8 @@ class Approving:
             and recorded(state.entry, approved)
             and edit_since(state.entry, approved).level == "none"
         ):
+            if waiting := self._second.shown(target, state):
+                return waiting
             raise RefusedToWriteError(f"Nothing changed since it was approved as version {approved.version}.")
         return {
             "fingerprint": _fingerprint(text),
@@ -111,14 +116,9 @@ class Approving:
         return [*said_data(state.target.kind, said, words), *marks]
 
     def _roles(self, target: Target) -> list[str]:
-        """Give the roles that may approve: a role that so far approved other languages only is not offered."""
-        first = self._work.desk.library.settings.language
-        language = language_of(target.lock_name, first)
-        known: dict[str, set[str]] = {}
-        for name, approved in self._lock.entries.items():
-            known.setdefault(approved.approved_by or "", set()).add(language_of(name, first))
-        roles = self._work.desk.library.settings.review.approvers
-        return [one for one in roles if language in known.get(one, {language})] or list(roles)
+        """Give the roles that may approve in the language of the entry."""
+        settings = self._work.desk.library.settings
+        return roles_for(language_of(target.lock_name, settings.language), settings, self._lock)
 
     def _figure(self, old: Mapping[str, Any], state: State) -> tuple[list[str], list[str]]:
         if not isinstance(state.entry, Exercise):
@@ -137,18 +137,20 @@ class Approving:
     def approve(self, asked: Asked) -> dict[str, Any]:
         """Record a yes: the first of two, or the approval itself."""
         target, state, text = self._state(asked)
-        role, who = self._role(asked, state), str(asked.get("who") or "")
+        role, who = self._role(asked, target, state), str(asked.get("who") or "")
         if asked.get("fingerprint") != _fingerprint(text):
             raise RefusedToWriteError("The entry changed while you read it. Read it again.")
         if asked.get("read") is not True:
             raise RefusedToWriteError("Say that you have read the whole page.")
-        reasons = self._reasons(asked, self._differences(target, state), role)
+        changes = self._differences(target, state)
+        why = self._why(asked, changes)
         told = self._told(state, desk_words(str(asked.get("language") or "en")))
         broken = next((one for one in told if one.get("severity", one.get("level")) == "error"), None)
         if broken:
             where = f"{broken['where']}: " if broken["where"] else ""
             raise RefusedToWriteError(f"This needs fixing first. {where}{broken['message']}")
         library = self._work.desk.library
+        second = None
         if library.settings.review.two_people:
             first = self._first(target, text)
             if first is None:
@@ -159,19 +161,23 @@ class Approving:
                 }
             if first["role"] == role or (who and first["who"] == who):
                 raise RefusedToWriteError("The second yes comes from another person, in another role.")
-            reasons = (
-                *reasons,
-                Reason(
-                    "Read by two people.",
-                    self._work.today(),
-                    first["role"],
-                    "Read first and said yes to this text.",
-                ),
+            second = Reason(
+                "Read by two people.",
+                self._work.today(),
+                first["role"],
+                "Read first and said yes to this text.",
             )
-        self._record(target, state, text, role, reasons, who)
-        return {"recorded": True, "said": f"Approved by {role}, and recorded."}
+        old = self._lock.entries.get(target.lock_name)
+        agreed = agreed_to(old, changes, (role, self._work.today()), why, second=second)
+        self._record(target, state, text, role, agreed, who)
+        said = f"Approved by {role}, and recorded."
+        if agreed.waiting:
+            said += (
+                f" A second person compares old and new of {len(agreed.waiting)} changes: Approve shows them."
+            )
+        return {"recorded": True, "said": said}
 
-    def _role(self, asked: Asked, state: State) -> str:
+    def _role(self, asked: Asked, target: Target, state: State) -> str:
         approvers, role = self._work.desk.library.settings.review.approvers, str(asked.get("role") or "")
         if not approvers:
             raise RefusedToWriteError(
@@ -181,27 +187,29 @@ class Approving:
             raise RefusedToWriteError("Choose the role in which you approve.")
         if role.casefold() == state.entry.review.owner.casefold():
             raise RefusedToWriteError(f"{role} keeps this entry, so another role must approve it.")
+        language = language_of(target.lock_name, self._work.desk.library.settings.language)
+        if not reads(role, language, self._work.desk.library.settings):
+            raise RefusedToWriteError(f"{role} does not read “{language}”, so another role must approve it.")
         return role
 
-    def _reasons(self, asked: Asked, changes: list[Difference], role: str) -> tuple[Reason, ...]:
+    def _why(self, asked: Asked, changes: list[Difference]) -> dict[Difference, str]:
+        """Give the reason for each change that can take a safeguard away."""
         yes = asked.get("yes")
         answers = yes if isinstance(yes, list) else []
         if len(answers) != len(changes) or not all(
             isinstance(one, dict) and one.get("yes") is True for one in answers
         ):
             raise RefusedToWriteError("Say yes to each change, or change it first.")
-        reasons = []
+        reasons = {}
         for change, answer in zip(changes, answers, strict=True):
             if change.weakens:
                 why = str(answer.get("why") or "").strip()
                 if not is_reason(why):
                     raise RefusedToWriteError(f"Say in a sentence why this is safe: {change.says}")
-                reasons.append(Reason(change.says, self._work.today(), role, why))
-        return tuple(reasons)
+                reasons[change] = why
+        return reasons
 
-    def _record(
-        self, target: Target, state: State, text: str, role: str, reasons: tuple[Reason, ...], who: str
-    ) -> None:
+    def _record(self, target: Target, state: State, text: str, role: str, agreed: Agreed, who: str) -> None:
         library = self._work.desk.library
         part = Part(target.lock_name, state.entry, state.source)
         assert review_of(part) is not None  # noqa: S101 - every kind the desk approves carries a review
@@ -212,7 +220,7 @@ class Approving:
             target.path, text, written or state.source.text, who, f"approved by {role}"
         )
         write_approvals(
-            library, self._lock, {target.path: written or state.source.text}, {target.lock_name: reasons}
+            library, self._lock, {target.path: written or state.source.text}, {target.lock_name: agreed}
         )
         self._first_file(target).unlink(missing_ok=True)
 

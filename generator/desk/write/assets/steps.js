@@ -76,6 +76,7 @@ async function approval(entry, page) {
     dialog(say("approve"), make("p", {}, error.message));
     return;
   }
+  if (told.waiting) { confirming(entry, page, told); return; }
   const yes = [], still = everything({ findings: told.open.filter(one => one.severity), marks: told.open.filter(one => one.level) });
   const rows = told.differences.map((one, index) => {
     const tick = make("input", { type: "checkbox", id: `yes-${index}` });
@@ -110,6 +111,25 @@ async function approval(entry, page) {
   const shell = dialog(say("approve"), make("p", {}, say("approve_about")), make("div", { className: address ? "approve-beside" : "" }, form,
     address ? make("div", { className: "approve-page" }, make("h3", {}, say("page_beside")), make("div", { className: "phone-case" }, make("iframe", { title: say("page_beside"), src: `${up}${address}?approve` }))) : null));
   shell.classList.toggle("is-wide", Boolean(address));
+}
+
+/** A second person's part: old and new of each change that one person agreed to, and a yes to each. */
+function confirming(entry, page, told) {
+  const ticks = told.waiting.map((one, index) => make("input", { type: "checkbox", id: `second-${index}`, value: one.key }));
+  const rows = told.waiting.map((one, index) => make("li", { className: "is-safety" }, make("p", {}, one.says),
+    make("dl", {}, make("dt", {}, say("was")), make("dd", {}, one.was), make("dt", {}, say("is_now")), make("dd", {}, one.now), make("dt", {}, say("agreed")), make("dd", {}, one.agreed)),
+    make("p", { className: "tick-line" }, ticks[index], make("label", { htmlFor: ticks[index].id }, ` ${say("that_is_right")}`))));
+  const role = make("select", { id: "role" }, make("option", { value: "" }, say("choose")), ...told.roles.map(one => make("option", { value: one }, one)));
+  const form = make("form", { onsubmit: async event => {
+    event.preventDefault();
+    const asked = { path: entry.path, role: role.value, keys: ticks.filter(one => one.checked).map(one => one.value) };
+    const answer = await step("confirm", asked, shell);
+    if (answer) { dialog(say("confirm"), make("p", {}, answer.said)); page.opened(); }
+  } },
+  make("ol", { className: "differences" }, ...rows),
+  make("p", {}, make("label", { htmlFor: "role" }, say("your_role")), " ", role, " ", make("span", { className: "hint" }, told.roles.length ? "" : say("nobody_second"))),
+  refused(), make("button", { className: "button main" }, say("confirm")));
+  const shell = dialog(say("confirm"), make("p", {}, say("confirm_about")), form);
 }
 
 function figure(title, svgs) {

@@ -1,0 +1,67 @@
+"""Changes that one person agreed to: each is reported at its line until a second person has confirmed it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from limberleaf.clinical.approval import LOCK, Approved, Lock, Part, lock_of, now, parts
+from limberleaf.clinical.approvers import language_of, roles_for
+from limberleaf.clinical.recording import review_of
+from limberleaf.clinical.waiting import Waiting, place_now
+from limberleaf.findings import Finding, Place
+from limberleaf.library import Library
+from limberleaf.library.prose import ProsePage
+
+
+def check_waiting(library: Library) -> Iterator[Finding]:
+    """Say what waits for a second person, and what waited and was taken out of the lock by hand."""
+    lock = lock_of(library)
+    if lock is None or not any(one.waits for one in lock.entries.values()):
+        return
+    for part in parts(library):
+        approved = lock.entries.get(part.name)
+        if approved is None or not approved.waits:
+            continue
+        way_out = _way_out(library, lock, part, approved)
+        for one in approved.waiting:
+            yield Finding(
+                "warning",
+                "approved-by-one",
+                f"Only one person has agreed to this ({one.agreed}). {one.says}",
+                way_out,
+                _place(part, one),
+            )
+        if approved.lost:
+            yield Finding(
+                "error",
+                "waiting-cut-out",
+                f"{len(approved.lost)} changes of “{part.name}” that wait for a second person were taken out of {LOCK} "
+                "or edited in it, so nobody can compare old and new.",
+                f"Take {LOCK} back from your version history. Is there none? A second person reads the whole entry: "
+                f"`limberleaf review --confirm --only {part.name}`.",
+                Place(LOCK),
+            )
+
+
+def _way_out(library: Library, lock: Lock, part: Part, approved: Approved) -> str:
+    review = review_of(part)
+    keeps = review.owner.casefold() if review else ""
+    first = {one.by for one in approved.waiting}
+    language = language_of(part.name, library.settings.language)
+    roles = [one for one in roles_for(language, library.settings, lock) if one.casefold() != keeps]
+    others = [one for one in roles if one not in first]
+    who = " or ".join(others) if others else f"{' or '.join(roles) or 'the same role'}, on a later day"
+    return (
+        f"A second person compares old and new ({who}): `limberleaf review --confirm --only {part.name}`, or at the "
+        "desk. Is the new one wrong? Put the old one back and have it recorded."
+    )
+
+
+def _place(part: Part, one: Waiting) -> Place:
+    fields = now(part.entry).fields
+    loc = place_now(one, fields)
+    page = part.entry
+    if not isinstance(page, ProsePage):
+        return part.source.place(loc)
+    at = page.markdown.find(one.new) if loc[0] == "markdown" and isinstance(one.new, str) else -1
+    return page.place(at) if at >= 0 else part.source.place()

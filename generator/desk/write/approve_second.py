@@ -1,0 +1,97 @@
+"""Confirming at the desk: a second person compares old and new of what one person agreed to.
+
+It does what `limberleaf review --confirm` does, by the same code.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from limberleaf.clinical.approval import LOCK, Lock, edit_since, lock_of
+from limberleaf.clinical.approvers import language_of, roles_for, why_not_second
+from limberleaf.clinical.difference import show
+from limberleaf.clinical.recording import confirmed_text
+from limberleaf.clinical.waiting import Waiting, titled
+from limberleaf.desk.write.kinds import Target
+from limberleaf.desk.write.look import State
+from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
+from limberleaf.output import write_atomically
+
+Asked = Mapping[str, Any]
+
+
+class Confirming:
+    """What waits for a second person in an entry, and the yes to it."""
+
+    def __init__(
+        self, workspace: Workspace, state_of_asked: Callable[[Asked], tuple[Target, State, str]]
+    ) -> None:
+        self._work, self._state = workspace, state_of_asked
+
+    def shown(self, target: Target, state: State) -> dict[str, Any] | None:
+        """Give what waits as data; None when nothing does, or when the words changed again since."""
+        waiting = self._waiting(target, state)
+        if not waiting:
+            return None
+        roles = self._roles(target)
+        firsts = {one.by for one in waiting}
+        owner = state.entry.review.owner
+        may = [
+            role
+            for role in roles
+            if any(
+                why_not_second(role, (first, self._day(waiting, first)), self._work.today(), roles, owner)
+                is None
+                for first in firsts
+            )
+        ]
+        rows = [
+            {
+                "key": one.key,
+                "where": titled(one),
+                "loc": list(one.loc),
+                "says": one.says,
+                "was": show(one.old),
+                "now": show(one.new),
+                "agreed": one.agreed,
+            }
+            for one in waiting
+        ]
+        return {"waiting": rows, "roles": may}
+
+    def confirm(self, asked: Asked) -> dict[str, Any]:
+        """Take a second person's yes to the changes with the given keys."""
+        target, state, _ = self._state(asked)
+        role, keys = str(asked.get("role") or ""), asked.get("keys")
+        if role not in self._work.desk.library.settings.review.approvers:
+            raise RefusedToWriteError("Choose the role in which you confirm.")
+        chosen = [one for one in self._waiting(target, state) if isinstance(keys, list) and one.key in keys]
+        if not chosen:
+            raise RefusedToWriteError("Say yes to the changes you compared, or change the entry first.")
+        roles, today = self._roles(target), self._work.today()
+        for one in chosen:
+            refused = why_not_second(role, (one.by, one.day), today, roles, state.entry.review.owner)
+            if refused:
+                raise RefusedToWriteError(refused)
+        library = self._work.desk.library
+        done = {target.lock_name: tuple(chosen)}
+        text = confirmed_text(library, lock_of(library) or Lock({}), done, role, today)
+        write_atomically(library.root / LOCK, text.encode())
+        return {"recorded": True, "said": f"Confirmed by {role}: {len(chosen)}."}
+
+    def _waiting(self, target: Target, state: State) -> tuple[Waiting, ...]:
+        lock = lock_of(self._work.desk.library)
+        approved = lock.entries.get(target.lock_name) if lock else None
+        if approved is None or edit_since(state.entry, approved).level != "none":
+            return ()
+        return approved.waiting
+
+    def _roles(self, target: Target) -> list[str]:
+        library = self._work.desk.library
+        language = language_of(target.lock_name, library.settings.language)
+        return roles_for(language, library.settings, lock_of(library) or Lock({}))
+
+    @staticmethod
+    def _day(waiting: tuple[Waiting, ...], role: str) -> Any:
+        return min(one.day for one in waiting if one.by == role)
