@@ -30,7 +30,15 @@ from limberleaf.diagrams.signs.angle import angle_shapes, joint_angle
 from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_shapes
 from limberleaf.diagrams.signs.felt import felt_shapes
 from limberleaf.diagrams.signs.ghost import ghost_shapes, moved_limbs
-from limberleaf.diagrams.signs.inset import border, inset_camera, inset_picture, inset_place, inset_regions
+from limberleaf.diagrams.signs.inset import (
+    OWN_VIEW,
+    border,
+    inset_cameras,
+    inset_picture,
+    inset_regions,
+    inset_size,
+)
+from limberleaf.diagrams.signs.inset_place import inset_place
 from limberleaf.diagrams.signs.other_side import with_other_side
 from limberleaf.diagrams.signs.picture_checks import picture_problems
 from limberleaf.diagrams.solving.mirror import mirror_pose, swap_spec
@@ -172,20 +180,21 @@ def _with_insets(
     pictures: list[Picture], solved: SolvedFigure, camera: Camera, look: Look, style: Style
 ) -> list[Picture]:
     kind = solved.spec.inset or "trunk"
-    own = inset_camera(solved, kind, camera)
-    regions = inset_regions(solved, kind, own)
+    elsewhere = kind in OWN_VIEW
+    cameras = inset_cameras(solved, kind, camera)
+    regions = inset_regions(solved, kind, cameras)
     frame = pictures[0].frame
     lying = frame.width > frame.height
     # A part seen from elsewhere stands beside its own height in the panel and has no frame there.
-    level = inset_regions(solved, kind, camera)[0]
-    place = inset_place(kind, regions[0], level, pictures, lying=lying)
+    level = inset_regions(solved, kind, [camera] * len(pictures))[0]
+    place = inset_place(inset_size(kind, regions[0]), level, pictures, lying=lying)
     whole = frame.union(place.grown(MARGIN)).whole()
-    for region in regions if own is camera else ():
+    for region in () if elsewhere else regions:
         whole = whole.union(region.grown(3.0)).whole()
     result = []
     for number, (picture, region) in enumerate(zip(pictures, regions, strict=True)):
-        enlarged = inset_picture(solved, number, kind, region, own, look, style)
-        marks = [border(region, style, 1.4)] if own is camera else []
+        enlarged = inset_picture(solved, number, kind, region, cameras[number], look, style)
+        marks = [] if elsewhere else [border(region, style, 1.4)]
         marks.append(border(place.grown(0.7), style, 2.0))
         result.append(Picture(whole, (*picture.shapes, *marks), ((place, enlarged),)))
     return result

@@ -175,18 +175,22 @@ IDLE = 0.03
 """How far (H) a wrist may move against the chest for its arm to be idle: carried along, not at work."""
 
 
+ROLLS = 0.05
+"""How far (H) both knees must go, and the pelvis may, for legs to roll to a side together."""
+
+
 def tinted_limbs(solved: SolvedFigure, *, one_sided: bool = True) -> frozenset[str]:
     """Return the limbs that carry the tint of the affected side.
 
     None when both sides work alike (`one_sided` false), never an arm that is only carried along, and never one of two
-    legs that just stand: a tinted one is read as the only leg that carries.
+    legs that just stand or that roll to one side together: a tinted one is read as the only leg that does it.
     """
     if not one_sided:
         return frozenset()
     return frozenset(
         limb
         for limb in affected_limbs(solved)
-        if not _is_idle(solved, limb) and not _just_stands(solved, limb)
+        if not _is_idle(solved, limb) and not _just_stands(solved, limb) and not _rolls_with(solved, limb)
     )
 
 
@@ -217,6 +221,18 @@ def _just_stands(solved: SolvedFigure, limb: str) -> bool:
         for side in SIDES
     )
     return all(both >= set(SIDES) for both in feet) and moved < IDLE
+
+
+def _rolls_with(solved: SolvedFigure, limb: str) -> bool:
+    """Whether both knees go to the same side together while the pelvis stays where it is."""
+    if not limb.startswith("leg") or len(solved.poses) < 2:
+        return False
+    first, last = solved.poses[0].posed.points, solved.poses[-1].posed.points
+    one, two = (last[f"knee_{side}"] - first[f"knee_{side}"] for side in SIDES)
+    still = float(np.linalg.norm(last["pelvis_mid"] - first["pelvis_mid"])) < ROLLS
+    ways = float(np.linalg.norm(one)), float(np.linalg.norm(two))
+    aside = abs(float(one[2] + two[2])) / 2 > 0.3 * max(ways)
+    return still and aside and min(ways) > ROLLS and float(np.linalg.norm(one - two)) < 0.5 * max(ways)
 
 
 def _is_idle(solved: SolvedFigure, limb: str) -> bool:

@@ -19,7 +19,8 @@ from limberleaf.diagrams.scene.hull import Blob, add_hull, blob_hulls
 from limberleaf.diagrams.scene.prop_kinds import SOFT, is_held
 from limberleaf.diagrams.solving.solved import Block, PlacedProp, Rod
 
-LINE = 1.4
+LINE, SOFT_LINE = 1.4, 1.7
+"""Width of the edge of furniture, and of a soft thing, whose edge is in ink: on a pale mat it is not seen in grey."""
 MATTRESS = 0.38
 """Share of a bed's height that is its mattress; the rest is frame and legs."""
 CORNERS = np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)], dtype=float)
@@ -79,7 +80,7 @@ def _block_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, 
     soft = SOFT.get(prop.kind, 0.0)
     if prop.form == "rolled" or prop.kind == "foam_roller":
         return _roll_shapes(prop, block, camera, style, name)
-    edge = Paint(style.held if prop.kind == "towel" else style.prop, style.prop_ink, 1.4)
+    edge = _edge(prop, style)
     if prop.kind == "wedge":
         slope = CORNERS[(CORNERS[:, 0] < 0) | (CORNERS[:, 1] < 0)] * (block.half - soft)
         balls = np.repeat(np.eye(3)[None] * soft, len(slope), axis=0)
@@ -101,8 +102,14 @@ def _block_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, 
         if prop.kind == "wall" and axis == int(np.argmin(block.half)):
             fill = style.mat  # a whole wall behind the body is paler than furniture
         path = PathBuilder().polygon(corners[list(order)]).done()
-        shapes.append(Shape(path, Paint(fill, style.prop_ink, 1.4), name, "prop"))
+        shapes.append(Shape(path, Paint(fill, style.prop_ink, LINE), name, "prop"))
     return shapes
+
+
+def _edge(prop: PlacedProp, style: Style) -> Paint:
+    """Return the paint of a whole thing with its edge."""
+    fill = style.held if prop.kind == "towel" else style.prop
+    return Paint(fill, style.ink, SOFT_LINE) if prop.kind in SOFT else Paint(fill, style.prop_ink, LINE)
 
 
 def _bed_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: str) -> list[Shape]:
@@ -134,7 +141,7 @@ def _bed_shapes(prop: PlacedProp, block: Block, camera: Camera, style: Style, na
     legs.sort(key=lambda one: round(float(one.centre @ camera.toward), 6))
     shapes = [shape for one in (*legs, frame) for shape in _block_shapes(prop, one, camera, style, name)]
     soft = Block("mattress", middle, block.axes, np.array([long, mattress, wide]))
-    edge = Paint(style.prop, style.prop_ink, 1.4)
+    edge = Paint(style.prop, style.prop_ink, LINE)
     return [*shapes, Shape(_rounded(soft, mattress * 0.6, camera), edge, name, "prop")]
 
 
@@ -162,7 +169,7 @@ def _folds(prop: PlacedProp, block: Block, camera: Camera, style: Style, name: s
         lines = [((-0.94, 1.0, across), (0.94, 1.0, across)) for across in (-0.86, -0.78, 0.78, 0.86)]
     ends = [camera.project(block.centre + (block.half * np.array(line)) @ block.axes.T) for line in lines]
     return [
-        Shape(PathBuilder().move(a).line(b).done(), Paint(None, style.prop_ink, 1.2), name, "prop")
+        Shape(PathBuilder().move(a).line(b).done(), Paint(None, style.ink, 1.2), name, "prop")
         for a, b in ends
     ]
 
@@ -191,7 +198,7 @@ def _cylinder(prop: PlacedProp, rod: Rod, camera: Camera, style: Style, name: st
     one /= np.linalg.norm(one)
     two = np.cross(direction, one)
     disc = np.array([one * radius, direction * 1e-4, two * radius])
-    paint = Paint(style.held if prop.kind == "towel" else style.prop, style.prop_ink, 1.4)
+    paint = _edge(prop, style)
     body = hull_path(np.array([start, end]), np.array([disc, disc]), camera)
     shapes = [Shape(body, paint, name, "prop")]
     near = end if direction @ camera.toward > 0 else start
@@ -202,7 +209,7 @@ def _cylinder(prop: PlacedProp, rod: Rod, camera: Camera, style: Style, name: st
         shapes.append(
             Shape(
                 PathBuilder().move(flat[0]).through(flat).done(),
-                Paint(None, style.prop_ink, 1.2),
+                Paint(None, paint.stroke, 1.2),
                 name,
                 "prop",
             )

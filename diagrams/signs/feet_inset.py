@@ -22,8 +22,9 @@ from limberleaf.diagrams.surface.mesh import mesh, pieces, vertices
 LEGS_ONLY = frozenset(LIMBS) - {"leg_left", "leg_right"}
 BARE_FEET = LEGS_ONLY | {f"{name}_{side}" for name in ("thigh", "shank") for side in SIDES}
 """All but the feet: what the outline of where a foot was leaves out."""
-FROM = ((70.0, 42.0), (12.0, 58.0))
-"""Azimuth and elevation of the views tried: from in front, and from beside, where one foot hides behind the other."""
+FROM = ((90.0, 58.0), (70.0, 42.0), (12.0, 58.0))
+"""Azimuth and elevation of the views tried: from in front and above, where feet side by side are told from feet heel to
+toe, and from further aside, where one foot hides behind the other."""
 WORTH = 1.15
 """How much more must be seen of the foot that is seen least before the later view is taken."""
 COARSE = 0.7

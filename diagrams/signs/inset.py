@@ -19,17 +19,20 @@ from limberleaf.diagrams.picture.displaylist import Box, Paint, PathBuilder, Pic
 from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera, camera_at
 from limberleaf.diagrams.scene.furniture import furniture_shapes
+from limberleaf.diagrams.scene.prop_kinds import is_held
 from limberleaf.diagrams.scene.staging import LOW_EYE
 from limberleaf.diagrams.scene.view import figure_axes
 from limberleaf.diagrams.signs.arrow_shapes import arrow_shapes
-from limberleaf.diagrams.signs.bend_arrow import JOINTS, joint_arrow
+from limberleaf.diagrams.signs.bend_arrow import JOINTS, LIMB_OF, bend_shapes, bent_as_before
 from limberleaf.diagrams.signs.feet_inset import LEGS_ONLY, feet_camera, step_shapes
+from limberleaf.diagrams.signs.hand_inset import hand_cameras
 from limberleaf.diagrams.solving.solved import SolvedFigure
 from limberleaf.diagrams.surface.buffers import FINE
+from limberleaf.diagrams.surface.materials import LIMBS
 
 MAGNIFY = {"trunk": 2.0, "neck": 2.0, "foot": 1.6, "hand": 2.0, "feet": 1.6, "blades": 1.4}
 """How much larger than its panel an inset is drawn."""
-OWN_VIEW = frozenset({"feet", "blades"})
+OWN_VIEW = frozenset({"feet", "blades", "hand"})
 """The insets that look from elsewhere than the panel."""
 BLADES_FROM = (-90.0, 6.0)
 """Azimuth and elevation from which the shoulder blades are seen."""
@@ -38,11 +41,6 @@ BLADE_WIDE, BLADE_LONG, BLADE_AT = 0.040, 0.085, np.array([-0.065, -0.031, -0.04
 proportions, no source)."""
 BLADE_MOVES = 0.006
 """How far (H) a shoulder blade must come to get an arrow."""
-GAP = 16.0
-LOWER = 30.0
-"""Units by which a place further aside must be lower to be taken."""
-WIDE = 1.7
-"""Width over height from which an inset stands below an upright body."""
 BLOCK_LONG, BLOCK_HIGH, BLOCK_GAP = 7.0, 8.5, 3.5
 """Size of a block of the spine and the gap between two, in user units of the inset."""
 TRAVELS, FAR = frozenset({"foot", "hand"}), 1.7
@@ -58,17 +56,23 @@ REGIONS = {
 """The points an inset shows and the room around them, in H; a name that ends in "_" means the affected side."""
 
 
-def inset_regions(solved: SolvedFigure, kind: str, camera: Camera) -> list[Box]:
-    """Return the box on paper that an inset shows in each panel: one for all, or of one size where the part travels."""
+def inset_regions(solved: SolvedFigure, kind: str, cameras: Sequence[Camera]) -> list[Box]:
+    """Return the box on paper that an inset shows in each panel, by the panel's camera: one for all, or of one size
+    where the part travels or the camera goes with it."""
     names, room = REGIONS[kind]
     full = [name + solved.affected if name.endswith("_") else name for name in names]
-    points = np.array(
-        [camera.project(np.array([pose.posed.points[name] for name in full])) for pose in solved.poses]
-    )
-    low, high = points.min(axis=1) - room * camera.scale, points.max(axis=1) + room * camera.scale
+    low, high = np.empty((len(cameras), 2)), np.empty((len(cameras), 2))
+    for number, (pose, camera) in enumerate(zip(solved.poses, cameras, strict=True)):
+        places = [pose.posed.points[name] for name in full]
+        if kind in JOINTS and number:
+            places.append(bent_as_before(solved, number, kind).points[f"{JOINTS[kind][1]}_{solved.affected}"])
+        flat = camera.project(np.array(places))
+        low[number] = flat.min(axis=0) - room * camera.scale
+        high[number] = flat.max(axis=0) + room * camera.scale
     all_low, all_high, largest = low.min(axis=0), high.max(axis=0), (high - low).max(axis=0)
-    if kind not in TRAVELS or np.prod(all_high - all_low) < FAR * np.prod(largest):
-        return [_box(all_low, all_high)] * len(points)
+    together = kind not in TRAVELS or np.prod(all_high - all_low) < FAR * np.prod(largest)
+    if together and kind != "hand":
+        return [_box(all_low, all_high)] * len(cameras)
     middle = np.round((low + high) / 2)
     half = np.ceil(largest / 2)
     return [_box(one - half, one + half) for one in middle]
@@ -78,51 +82,20 @@ def _box(low: Points, high: Points) -> Box:
     return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1])).whole()
 
 
-def inset_camera(solved: SolvedFigure, kind: str, camera: Camera) -> Camera:
-    """Return the camera of an inset: the panel's own, or one that looks from where the part is seen."""
+def inset_cameras(solved: SolvedFigure, kind: str, camera: Camera) -> list[Camera]:
+    """Return the camera of an inset in each panel: the panel's own, or one that looks from where the part is seen."""
+    if kind == "hand":
+        return hand_cameras(solved.poses, solved.affected, camera)
     if kind == "feet":
-        return feet_camera(solved.poses, figure_axes(solved), camera.scale)
-    return camera_at(figure_axes(solved), kind, *BLADES_FROM, camera.scale) if kind in OWN_VIEW else camera
+        camera = feet_camera(solved.poses, figure_axes(solved), camera.scale)
+    elif kind in OWN_VIEW:
+        camera = camera_at(figure_axes(solved), kind, *BLADES_FROM, camera.scale)
+    return [camera] * len(solved.poses)
 
 
-def inset_place(kind: str, region: Box, level: Box, pictures: Sequence[Picture], *, lying: bool) -> Box:
-    """Return where the enlarged part stands: over a lying body as low as there is room, beside an upright one at the
-    `level` of the part.
-
-    What is much wider than high stands below an upright body, or the panel would be as wide again.
-    """
-    frame = pictures[0].frame
-    width, height = region.width * MAGNIFY[kind], region.height * MAGNIFY[kind]
-    middle = (level.left + level.right - width) / 2
-    if lying:
-        lefts = (min(max(middle, frame.left), max(frame.right - width, frame.left)), frame.left)
-        taken = _taken(pictures)
-        bottoms = []
-        for left in lefts:
-            over = taken[(taken[:, 0] > left - GAP) & (taken[:, 0] < left + width + GAP), 1]
-            bottoms.append(round(float(over.min()) if len(over) else frame.bottom) - GAP)
-        # Near its own place in the panel, unless elsewhere the panel can be much lower.
-        number = int(bottoms[1] - bottoms[0] > LOWER)
-        left, bottom = lefts[number], bottoms[number]
-        return Box(left, bottom - height, left + width, bottom)
-    if kind == "feet" and width > WIDE * height:
-        left = max(round(min(middle, frame.right - width)), round(frame.left))
-        return Box(left, frame.bottom + GAP, left + width, frame.bottom + GAP + height)
-    top = round(min((level.top + level.bottom - height) / 2, frame.bottom - height))
-    return Box(frame.right + GAP, top, frame.right + GAP + width, top + height)
-
-
-def _taken(pictures: Sequence[Picture]) -> Points:
-    """Return the corners (n, 2) of all that is drawn but the ground."""
-    rows = [
-        values
-        for picture in pictures
-        for shape in picture.shapes
-        if shape.role != "floor"
-        for name, values in shape.path
-        if name != "A"
-    ]
-    return np.array([value for row in rows for value in row]).reshape(-1, 2)
+def inset_size(kind: str, region: Box) -> tuple[float, float]:
+    """Return the width and height (units) at which a region is shown."""
+    return region.width * MAGNIFY[kind], region.height * MAGNIFY[kind]
 
 
 def inset_picture(
@@ -134,9 +107,11 @@ def inset_picture(
     close = replace(camera, scale=camera.scale * larger)
     frame = Box(*(value * larger for value in (region.left, region.top, region.right, region.bottom)))
     without: Collection[str] = {f"arm_{_near_side(pose.posed, camera)}"} if kind == "trunk" else ()
+    if kind in JOINTS:
+        without = _all_but(f"{LIMB_OF[kind]}_{solved.affected}")
     if kind in OWN_VIEW:
         # Table and chair would stand before the part; what is held is told by the panel itself.
-        pose = replace(pose, props=())
+        pose = replace(pose, props=tuple(p for p in pose.props if kind == "hand" and is_held(p)))
         without = LEGS_ONLY if kind == "feet" else ()
     seen = panel(pose, close, px=FINE / larger * 1.25, without=without, window=frame.grown(6.0))
     shapes = furniture_shapes(pose.props, close, style)
@@ -149,11 +124,16 @@ def inset_picture(
             earlier = replace(solved.poses[number - 1], props=())
             shapes += step_shapes((earlier, pose), seen, close, frame.grown(6.0), style)
     if kind in JOINTS and number:
-        shapes += joint_arrow(solved, number, kind, close, style)
+        shapes += bend_shapes(solved, number, kind, seen, (without, frame.grown(6.0)), style)
     if kind == "blades":
         before = solved.poses[number - 1].posed if number else None
         shapes += _blades(pose.posed, before, close, style)
     return Picture(frame, (*_floor(close, frame, style), *shapes))
+
+
+def _all_but(limb: str) -> Collection[str]:
+    """Return the other limbs of the body, by name."""
+    return [name for name in LIMBS[: LIMBS.index("furniture")] if name != limb]
 
 
 def _near_side(posed: Posed, camera: Camera) -> str:

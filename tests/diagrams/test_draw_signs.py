@@ -14,11 +14,13 @@ from drawing_help import KNEE, solved
 from PIL import Image
 
 from limberleaf.diagrams import draw_figure, figure, sign_names, sign_svg
-from limberleaf.diagrams.picture.displaylist import Picture, bounds
+from limberleaf.diagrams.picture.displaylist import Picture, bounds, flatten
 from limberleaf.diagrams.picture.style import STYLES
 from limberleaf.diagrams.scene.emphasis import affected_limbs, tinted_limbs
 from limberleaf.diagrams.signs.arrow_shapes import arrow_shapes
 from limberleaf.diagrams.signs.arrows import movement_kind
+from limberleaf.diagrams.signs.hand_inset import hand_cameras
+from limberleaf.diagrams.signs.inset import inset_cameras
 
 
 def heads(picture: Picture) -> int:
@@ -225,3 +227,126 @@ def test_the_inset_of_a_step_shows_where_the_foot_was_and_its_way():
     (_, inset), (_, stepped) = (picture.insets[0] for picture in drawing.pictures)
     assert not {"ghost", "arrow"} & {shape.part for shape in inset.shapes}
     assert {"ghost", "arrow"} <= {shape.part for shape in stepped.shapes}
+
+
+STOP_SIGN: dict[str, Any] = {
+    "view": "front",
+    "poses": [
+        {
+            "posture": "standing",
+            "joints": {
+                "affected": {
+                    "shoulder": {"abduction": 90},
+                    "elbow": {"flexion": 90},
+                    "wrist": {"extension": 0},
+                }
+            },
+        },
+        {"joints": {"affected": {"elbow": {"flexion": 0}, "wrist": {"extension": 60}}}},
+    ],
+    "inset": "hand",
+    "movement": "to_and_fro",
+    "arrow": "affected hand",
+}
+
+
+@pytest.mark.parametrize("side", ["right", "left"])
+def test_the_inset_of_a_hand_looks_square_at_the_bend_of_the_wrist(side: str) -> None:
+    """The panel looks along the bend (palm to the reader); the inset shows all its 60 degrees, and where it was."""
+    figure = solved(STOP_SIGN, side)
+    inset = draw_figure(figure).pictures[1].insets[0][1]
+    assert {"ghost", "arrow"} <= {shape.part for shape in inset.shapes}
+    camera = hand_cameras(figure.poses, figure.affected, draw_figure(figure).camera)[1]
+    points = figure.poses[1].posed.points
+    elbow, wrist, knuckle = camera.project(
+        np.array([points[f"{name}_{side}"] for name in ("elbow", "wrist", "knuckle")])
+    )
+    one, two = wrist - elbow, knuckle - wrist
+    bend = np.degrees(np.arccos(one @ two / (np.hypot(*one) * np.hypot(*two))))
+    assert bend == pytest.approx(60, abs=6)
+
+
+def test_a_bend_that_goes_with_its_limb_is_no_to_and_fro_of_its_own() -> None:
+    """A double arrow at a foot that points as the knee straightens was read as a second exercise."""
+    drawing = figure(STOP_SIGN)
+    assert heads(drawing.pictures[1]) == 2
+    assert heads(drawing.pictures[1].insets[0][1]) == 1
+    pump = {
+        "view": "side",
+        "poses": [
+            {"posture": "long_sitting", "joints": {"affected": {"ankle": {"plantarflexion": 30}}}},
+            {"joints": {"affected": {"ankle": {"dorsiflexion": 10}}}},
+        ],
+        "inset": "foot",
+        "movement": "to_and_fro",
+    }
+    assert heads(figure(pump).pictures[1].insets[0][1]) == 2
+
+
+@pytest.mark.parametrize("stance", ["semi_tandem_stance", "tandem_stance"])
+def test_half_a_step_is_told_from_heel_to_toe_in_the_inset_of_the_feet(stance: str) -> None:
+    """Seen from where the inset looks, the front heel stands beside the other toes or before them."""
+    stood = solved({"poses": [{"posture": stance}], "inset": "feet"})
+    camera = inset_cameras(stood, "feet", draw_figure(stood).camera)[0]
+    points = stood.poses[0].posed.points
+    heel, toe, ball = camera.project(
+        np.array([points["heel_right"], points["toe_left"], points["ball_left"]])
+    )
+    apart = abs(float(heel[0] - (toe[0] + ball[0]) / 2))
+    side_by_side = apart > 0.045 * camera.scale and camera.azimuth == 90
+    assert side_by_side is (stance == "semi_tandem_stance")
+
+
+def test_an_enlarged_part_covers_nothing_and_stands_near_its_place() -> None:
+    for picture in figure(STOP_SIGN).pictures:
+        box = picture.insets[0][0]
+        inside = [
+            place
+            for shape in picture.shapes
+            if shape.role != "floor" and shape.part != "inset-frame"
+            for line, _ in flatten(shape.path)
+            for place in line
+            if box.left < place[0] < box.right and box.top < place[1] < box.bottom
+        ]
+        assert not inside
+        assert picture.frame.width < 2 * box.width + picture.frame.height
+
+
+def test_of_two_legs_that_roll_to_a_side_together_none_is_tinted() -> None:
+    roll = {
+        "pelvis": {"rotation_affected": 35},
+        "lumbar": {"rotation_other": 8},
+        "thoracic": {"rotation_other": 24},
+        "affected": {"hip": {"external_rotation": 25}},
+        "other": {"hip": {"internal_rotation": 25}},
+    }
+    feet = [{"part": "both heels", "on": "floor"}]
+    down = {"joints": roll, "contacts": feet}
+    rolled = solved({"poses": [{"posture": "crook_lying"}, down], "arrow": "affected knee"})
+    assert tinted_limbs(rolled) == frozenset()
+    one = {"affected": {"hip": {"abduction": 30}}}
+    opened = solved({"poses": [{"posture": "crook_lying"}, {"joints": one}], "arrow": "affected knee"})
+    assert tinted_limbs(opened) == {"leg_right"}
+
+
+@pytest.mark.parametrize("kind", ["towel", "pillow", "cushion", "wedge"])
+def test_the_edge_of_a_soft_thing_is_seen_in_grey(kind: str) -> None:
+    """WCAG 2.2, 1.4.11: what is needed to understand a picture has a contrast of 3 to 1; a pale edge on a pale mat
+    vanished in small grey copies."""
+    form = {"form": "rolled"} if kind == "towel" else {}
+    lying = {"poses": [{"posture": "supine"}], "props": [{"kind": kind, "under": "affected knee", **form}]}
+    for name, style in STYLES.items():
+        shapes = draw_figure(solved(lying), style=name).pictures[0].shapes
+        edges = {s.paint.stroke for s in shapes if s.part.startswith(kind) and s.paint.fill}
+        assert edges == {style.ink}
+        assert contrast(style.ink, style.mat) > 3
+
+
+def contrast(one: str, two: str) -> float:
+    """WCAG 2.2's contrast ratio of two colours."""
+    lights = []
+    for colour in (one, two):
+        parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+        linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+        lights.append(0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2])
+    return (max(lights) + 0.05) / (min(lights) + 0.05)
