@@ -21,6 +21,7 @@ from limberleaf.handouts.sheet import Choice, Print, exercise_handout
 from limberleaf.handouts.typeset import FITTED, Fit, Handout, Typesetter
 from limberleaf.pages.exercise_view import SIDES, side_words
 from limberleaf.pages.language_edition import LanguageEdition
+from limberleaf.pages.links import collection_address, exercise_address, ladder_address
 from limberleaf.store import Store
 
 
@@ -32,15 +33,21 @@ def every_figure_request(edition: LanguageEdition, style: str) -> Iterator[Figur
             yield figure_request_for(exercise, side, edition.language, side_words(renderer), style)
 
 
-def every_handout(edition: LanguageEdition, print_: Print = "page") -> Iterator[Handout]:
-    """Give the handout of every page that has one: each exercise and side, each ladder, each collection."""
+def every_page_handout(edition: LanguageEdition, print_: Print = "page") -> Iterator[tuple[str, Handout]]:
+    """Give the handout of every page that has one: each exercise and side, each ladder and collection; by its url."""
     for code, exercise in edition.exercises.items():
         for side in SIDES if exercise.sides == "one" else (None,):
-            yield exercise_handout(edition, Choice(code, side), print_)
+            url = edition.at(exercise_address(code, side))
+            yield url, exercise_handout(edition, Choice(code, side), print_)
     for name in edition.ladders:
-        yield ladder_handout(edition, name)
+        yield edition.at(ladder_address(name)), ladder_handout(edition, name)
     for name in edition.collections:
-        yield collection_handout(edition, name)
+        yield edition.at(collection_address(name)), collection_handout(edition, name)
+
+
+def every_handout(edition: LanguageEdition, print_: Print = "page") -> Iterator[Handout]:
+    """Give the handout of every page that has one, in the order of pages."""
+    return (one for _, one in every_page_handout(edition, print_))
 
 
 MANY = 24

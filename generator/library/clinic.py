@@ -149,6 +149,18 @@ class Clinic(Record):
     face: Face | None = Field(
         None, description="The clinic's own logo, colours, font, icon, text at the foot and style sheets."
     )
+    handouts: bool = Field(
+        False,
+        description="Set the paper sheet of each page as PDF with the site and link it; a first build takes longer.",
+    )
+    frames: bool = Field(
+        False,
+        description="Write each page once more without head and foot, to be framed in another site, and oEmbed.",
+    )
+    feedback: bool = Field(
+        False,
+        description="Ask on each page whether it was clear; answers come by mail or phone, none by the site.",
+    )
     reading: ReadingTarget = Field(ReadingTarget(), description="The reading level to stay at or below.")
     practitioner: LocalText | None = Field(
         None,

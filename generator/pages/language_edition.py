@@ -117,6 +117,11 @@ class LanguageEdition:
         return placeholders_for(self.context.library, None, None, self.language)
 
     @property
+    def clinic_phone(self) -> Run:
+        """Give the clinic's number as a link that dials."""
+        return phone(self.clinic.phone)
+
+    @property
     def name(self) -> str:
         """Give the clinic's name."""
         return self.clinic.name.in_language(self.language)

@@ -17,6 +17,8 @@ HELP = "get-help/"
 PLAN = "plan/"
 FOLLOW = "follow/"
 MISSING = "404.html"
+PAPER = "handout.pdf"
+"""The name of the paper sheet beside its page."""
 
 
 def in_language(address: str, language: str, first: str) -> str:

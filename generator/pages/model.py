@@ -71,6 +71,7 @@ class SiteContext:
     says so on the page. `own_styles` are style sheets that mkdocs.yml names, as paths in the site; `own` holds the
     clinic's own files. With `share` a picture
     for messages is put beside each page of an entry, and the page names it.
+    `papers` gives the bytes of the PDF beside a page, by its url.
     `shelves` are those that pages note their inputs by.
     """
 
@@ -82,6 +83,7 @@ class SiteContext:
     share: bool = False
     qr: Callable[[str], str] = qr_svg
     own_styles: tuple[str, ...] = ()
+    papers: Mapping[str, int] = field(default_factory=dict, repr=False)
     own: OwnFiles = field(default_factory=OwnFiles, repr=False)
     shelves: Shelves = field(default_factory=Shelves, repr=False)
 

@@ -66,8 +66,8 @@ def render_body(kind: str, edition: LanguageEdition, url: str, values: Mapping[s
     )
 
 
-def render_page(page: SitePage, context: SiteContext) -> str:
-    """Render a page as a whole HTML document."""
-    shell = shell_view(page, context)
+def render_page(page: SitePage, context: SiteContext, *, framed: bool = False) -> str:
+    """Render a page as a whole HTML document; `framed`: without head and foot, to stand in another site."""
+    shell = shell_view(page, context, framed=framed)
     body = Markup(page.body())  # noqa: S704 - rendered by our own templates, which escape
     return _template("document.html").render(shell=shell, body=body)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
 from limberleaf.pages.face import LogoView
+from limberleaf.pages.frame import OEMBED, has_frame
 from limberleaf.pages.language_edition import edition_of
 from limberleaf.pages.links import Links
 from limberleaf.pages.model import SiteContext, SitePage
@@ -43,6 +44,8 @@ class Shell:
     language: str
     direction: str
     kind: str
+    framed: str
+    oembed: str
     title: str
     description: str
     policy: str
@@ -90,8 +93,8 @@ def _share(page: SitePage, context: SiteContext) -> str:
     return f"{context.site}{page.url}share.png" if pictured else ""
 
 
-def shell_view(page: SitePage, context: SiteContext) -> Shell:
-    """Make the shell of a page."""
+def shell_view(page: SitePage, context: SiteContext, *, framed: bool = False) -> Shell:
+    """Make the shell of a page; `framed`: of its copy without head and foot."""
     edition = edition_of(context, page.language)
     clinic, words, language = edition.clinic, edition.words, edition.language
     face, own = clinic.face, context.own
@@ -103,6 +106,8 @@ def shell_view(page: SitePage, context: SiteContext) -> Shell:
         language=language,
         direction=words.direction,
         kind=page.kind,
+        framed=words.say("site.whole") if framed else "",
+        oembed=context.site + page.url + OEMBED if has_frame(page, context) and not framed else "",
         title=title,
         description=page.description,
         policy=content_policy(name_files=context.name_files, preview=context.preview, font=own.has_font),

@@ -11,7 +11,7 @@ import gc
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -31,6 +31,7 @@ from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.exercise_view import SIDES
 from limberleaf.pages.face import OwnFiles, own_files
 from limberleaf.pages.guest import guest_body, guest_head
+from limberleaf.pages.links import PAPER
 from limberleaf.pages.moved import redirect_page
 from limberleaf.pages.qr import qr_svg
 from limberleaf.pages.site import shared_assets
@@ -94,7 +95,7 @@ class Composition:
     """The text of `addresses.lock` when the pages were made; None: nothing."""
     save: Callable[[], None] = field(repr=False)
     shares: Mapping[str, str | bytes] = field(default_factory=dict, repr=False)
-    """Pictures for links in messages, by path."""
+    """Pictures for links in messages and paper sheets, by path."""
     data: Mapping[str, StoredText] = field(default_factory=dict, repr=False)
     """The library as data for others, by path."""
     own: OwnFiles = field(default_factory=OwnFiles, repr=False)
@@ -170,7 +171,7 @@ class SiteBuilder:
     """One content folder over many builds."""
 
     def __init__(self, content: Path, cache: Path | None) -> None:
-        self._content = content
+        self._content, self._cache = content, cache
         self._store = Store(cache / FILE if cache else None)
         read_data_through(self._store)
         self._figures = Figures(self._store)
@@ -233,6 +234,15 @@ class SiteBuilder:
             own=own_files(library),
             shelves=shelves,
         )
+        try:
+            papers = self._papers(context)
+        except ValueError as error:
+            refused = getattr(error, "findings", None)
+            if refused is None:
+                raise
+            self._figures.save()
+            return None, in_order([*findings, *refused])
+        context = replace(context, papers={url: len(pdf) for url, pdf in papers.items()})
         pages = site_pages(context)
         compared, lock_before = addresses.compare_file(
             self._content, addresses.addresses_of(pages), publishing=not name_files
@@ -247,7 +257,10 @@ class SiteBuilder:
         if unsafe and not preview:
             self._figures.save()
             return None, in_order([*findings, *unsafe])
-        shares = self._shares(context) if share else {}
+        shares = {
+            **(self._shares(context) if share else {}),
+            **{f"{url}{PAPER}": pdf for url, pdf in papers.items()},
+        }
         indexes = self._page_cache.indexes(context)
         data = (
             self._page_cache.data(context)
@@ -266,6 +279,16 @@ class SiteBuilder:
             context.own,
         )
         return composition, in_order([*findings, *unsafe])
+
+    def _papers(self, context: SiteContext) -> Mapping[str, bytes]:
+        """Give the paper sheet of each page, by the page's url, where the clinic wants them with the site."""
+        if not context.library.settings.handouts or context.preview or context.name_files:
+            return {}
+        from limberleaf.publish.paper import paper_files  # typst is loaded only where paper is wanted
+
+        return paper_files(
+            context, self._figures, self._store, self._cache / "handouts" if self._cache else None
+        )
 
     def _shares(self, context: SiteContext) -> dict[str, str | bytes]:
         from limberleaf.publish.shares import share_files  # typst is loaded only where pictures are wanted

@@ -19,6 +19,7 @@ from limberleaf.findings import Finding
 from limberleaf.open_data.files import about_file, library_files, schema_file
 from limberleaf.open_data.parts import PIECES, data_parts
 from limberleaf.pages import SiteContext, SitePage, render_page
+from limberleaf.pages.frame import framed
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.render import follow_files
 from limberleaf.pages.site import editions, site_indexes
@@ -199,7 +200,7 @@ def _place(name: str, context: SiteContext) -> str:
 def _page_product(page: SitePage, context: SiteContext, shared: str) -> _Product:
     key = content_key(
         shared, page.url, page.kind, page.language, page.title, page.description, dict(page.alternates),
-        page.go_to, page.reviewed, page.scripts, page.styles, page.about,
+        page.go_to, page.reviewed, page.scripts, page.styles, page.about, context.papers.get(page.url),
     )  # fmt: skip
     return _Product(_place(page.url, context), key, page.about, lambda: _make(page, context))
 
@@ -210,4 +211,4 @@ def _make(page: SitePage, context: SiteContext) -> tuple[dict[str, str], tuple[F
     if page.kind not in ("redirect", "retired"):
         missing = missing_on_page(context.library, page.url, page.language, html)
     whole = replace(page, body=lambda: html)
-    return {page.file: render_page(whole, context), **page.files()}, tuple(missing)
+    return {page.file: render_page(whole, context), **framed(whole, context), **page.files()}, tuple(missing)
