@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from difflib import SequenceMatcher
 from typing import Any
 
+from limberleaf.clinical.fact_words import WordChange, moved_between_clauses, word_change
 from limberleaf.clinical.text_facts import (
     TextFacts,
     condition_turned,
@@ -91,6 +92,7 @@ WEAKENS = {
     "hands-moved",
     "contact-moved",
     "words-turned",
+    "fact-words",
     "tier-lowered",
     "band-moved",
     "dose",
@@ -230,7 +232,8 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
     kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken)) or _kind_of_words(
         old, new, spoken
     )
-    if kind == "wording" and (KEEPS_SAFE & set(map(str, loc)) or HELP & safety_words_in(old, spoken)):
+    keeps_safe = KEEPS_SAFE & set(map(str, loc)) or HELP & safety_words_in(old, spoken)
+    if kind == "wording" and keeps_safe and word_change(old, new, spoken):
         kind, what = "safety-line", "A line that is there for safety has other words"
     return Difference(loc, kind, f"{what}: “{old}” became “{new}”.", safety=kind != "wording")
 
@@ -277,7 +280,19 @@ def _kind_of_words(old: str, new: str, language: str) -> tuple[str, str]:
         )
     if found is None and condition_turned(old, new, language):
         found = "words-turned", "The same words in another order: something else may hold for somebody else"
+    if found is None and moved_between_clauses(old, new, language):
+        found = "words-turned", "The same words stand in other parts of the line"
+    words = word_change(old, new, language)
+    if found is None and words.facts:
+        found = "fact-words", _said(words)
     return found or ("wording", "The words changed")
+
+
+def _said(words: WordChange) -> str:
+    gone, come = _quoted(words.gone), _quoted(words.come)
+    if not gone:
+        return f"It now says {come}"
+    return f"It no longer says {gone}" + (f" but {come}" if come else "")
 
 
 def _quoted(names: Collection[str]) -> str:

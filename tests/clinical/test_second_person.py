@@ -110,7 +110,7 @@ def test_a_line_that_changed_twice_waits_with_its_oldest_words(content: Path, fi
 
 
 def test_a_typo_waits_for_nobody(content: Path, first: Lock) -> None:
-    lock = recorded(content, first, "so that stairs feel easier", "so that climbing stairs feels easier")
+    lock = recorded(content, first, "so that stairs feel easier", "so that your stairs feel easier")
     assert lock.entries[NAME].waiting == ()
     assert list(check_waiting(load_library(content))) == []
 
