@@ -13,9 +13,13 @@ import markdown
 from limberleaf.library.guide import Key, keys
 from limberleaf.library.schemas import SCHEMAS
 
+CHANGES = "changes"
+"""The page of what changed from version to version, which is a file of its own."""
+
 ORDER = (
     "start", "write-an-exercise", "pose", "cautions", "ladders", "translate", "review", "strangers", "publish", "print",
-    "plan", "embed", "brand", "update", "back-up", "privacy", "several-clinics", "never-change", "commands",
+    "plan", "embed", "brand", "server", "when", "update", "back-up", "privacy", "accessibility", "several-clinics",
+    "never-change", "commands", CHANGES,
 )  # fmt: skip
 """The task pages, in the order in which a clinic meets them."""
 
@@ -24,7 +28,10 @@ ORDER = (
 def topics() -> Mapping[str, str]:
     """Give the Markdown of each task page by its name."""
     folder = files(__package__).joinpath("pages")
-    return {name: folder.joinpath(f"{name}.md").read_text("utf-8") for name in ORDER}
+    own = {name: folder.joinpath(f"{name}.md") for name in ORDER} | {
+        CHANGES: files("limberleaf") / "CHANGES.md"
+    }
+    return {name: file.read_text("utf-8") for name, file in own.items()}
 
 
 def title_of(text: str) -> str:

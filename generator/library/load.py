@@ -147,6 +147,8 @@ class Library:
     pages: dict[tuple[str, str], ProsePage] = field(default_factory=dict)
     files: dict[str, Path] = field(default_factory=dict)
     """The clinic's own pictures, fonts and clips, by their path below the content folder."""
+    page_files: dict[str, Path] = field(default_factory=dict)
+    """What lies beside prose pages (a picture, robots.txt), by its path below `pages` and so below the site."""
     findings: list[Finding] = field(default_factory=list)
     read_cache: ReadCache = field(default_factory=ReadCache, repr=False)
 
@@ -266,10 +268,12 @@ def _take(library: Library, file: Path) -> None:
             library.findings.append(_no_file(file, library.root))
     elif top == "pages" and file.suffix == ".md":
         _take_page(library, file)
+    elif top == "pages" and len(path.parts) > 1:
+        _take_own(library, file, library.page_files, library.root / top)
     elif top in ENTRY_FOLDERS and file.suffix in (".yml", ".yaml"):
         _take_entry(library, file, top)
     elif top in FOLDERS and len(path.parts) > 1:
-        _take_own(library, file)
+        _take_own(library, file, library.files, library.root)
     else:
         library.findings.append(
             Finding(
@@ -305,13 +309,12 @@ def _take_page(library: Library, file: Path) -> None:
         library.pages[page.name, page.language] = page
 
 
-def _take_own(library: Library, file: Path) -> None:
-    path = shown_path(file, library.root)
-    finding = refused(file, library.root, path)
+def _take_own(library: Library, file: Path, shelf: dict[str, Path], base: Path) -> None:
+    finding = refused(file, library.root, shown_path(file, library.root))
     if finding:
         library.findings.append(finding)
     else:
-        library.files[path] = file
+        shelf[shown_path(file, base)] = file
 
 
 def _take_entry(library: Library, file: Path, folder: str) -> None:

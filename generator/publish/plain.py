@@ -27,7 +27,11 @@ def write_site(
             if composition is None:
                 return 0, findings
             known = builder.known_outputs("offline" if name_files else "plain", landing.target)
-            write_files(composition.outputs, landing.fresh, published=landing.target, known=known)
+            # MkDocs copies what lies beside prose pages; without it, that is ours to do.
+            beside = {path: file.read_bytes() for path, file in composition.library.page_files.items()}
+            write_files(
+                {**beside, **composition.outputs}, landing.fresh, published=landing.target, known=known
+            )
             composition.save()
             landing.land(None if name_files else composition.keep_lock)
     except OSError as error:

@@ -16,6 +16,7 @@ import pdfplumber
 import pytest
 from conftest import tree
 
+from limberleaf.library import load_library
 from limberleaf.publish.plain import write_site
 
 DAY = date(2026, 9, 1)
@@ -98,3 +99,12 @@ def test_none_of_it_is_there_unless_the_clinic_asks(content: Path, tmp_path: Pat
     site = site_with(content, tmp_path)
     assert [path for path in site if re.search(r"frame\.html|oembed|handout\.pdf", path)] == []
     assert "Was this clear" not in site["kn-01/index.html"].decode()
+
+
+def test_what_lies_beside_prose_pages_is_published_and_hides_no_page(content: Path, tmp_path: Path) -> None:
+    (content / "pages/robots.txt").write_text("User-agent: *\nDisallow: /\n", "utf-8")
+    (content / "pages/sitemap.xml").write_text("<no/>", "utf-8")
+    site = site_with(content, tmp_path)
+    assert site["robots.txt"] == b"User-agent: *\nDisallow: /\n"
+    assert b"urlset" in site["sitemap.xml"]
+    assert [one for one in load_library(content).findings if one.place.path.startswith("pages")] == []
