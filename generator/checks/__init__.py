@@ -31,6 +31,7 @@ from limberleaf.checks.numbers.impossible import check_impossible
 from limberleaf.checks.numbers.pain_numbers import check_pain_numbers
 from limberleaf.checks.numbers.ranges import check_doses
 from limberleaf.checks.numbers.typed_numbers import check_dose_numbers
+from limberleaf.checks.numbers.weights import check_weights
 from limberleaf.checks.plans import check_plans
 from limberleaf.checks.reading import check_reading
 from limberleaf.checks.record import check_record
@@ -74,6 +75,7 @@ CHECKS: tuple[Check, ...] = (
     check_movement,
     check_placing,
     check_said_numbers,
+    check_weights,
     check_drawn_sides,
     check_situation,
     check_ladder_words,

@@ -42,6 +42,7 @@ def check_equipment(library: Library) -> Iterator[Finding]:
             yield from _support(name, item, first, source)
         if first == "en":
             yield from _never(name, item, source)
+        yield from _narrowed(name, item, first, source)
 
 
 def _support(name: str, item: Item, first: str, source: Source) -> Iterator[Finding]:
@@ -59,6 +60,36 @@ def _support(name: str, item: Item, first: str, source: Source) -> Iterator[Find
                 source.place(("items", name, "support")),
             )
             return
+
+
+def _narrowed(name: str, item: Item, first: str, source: Source) -> Iterator[Finding]:
+    """Report bans that name only one sort of what must not be used: a wobbly stool, an empty box."""
+    for language, text in (item.never or {}).items():
+        spoken = first if language == ANY_LANGUAGE else language
+        pattern = _one_sort(spoken)
+        match = pattern.search(text) if pattern else None
+        if match:
+            yield Finding(
+                "warning",
+                "ban-narrowed",
+                f"“{match[0]}” reads as if any other sort of it were safe to use.",
+                "Leave the thing out whatever sort it is: name it without that word.",
+                source.place(("items", name, "never", language)),
+            )
+
+
+@cache
+def _one_sort(language: str) -> re.Pattern[str] | None:
+    """Give the pattern of a thing that moves with a word beside it that leaves some of its sort out."""
+    data = _data()
+    things = sorted({*data.get(language, []), *data["marked"].get(language, [])}, key=len, reverse=True)
+    sorts = data["narrows"].get(language)
+    if not sorts:
+        return None
+    thing, sort = ("|".join(map(re.escape, names)) for names in (things, sorts))
+    if language == "ar":  # the word for the sort follows the thing
+        return re.compile(rf"(?<!\w)(?:{thing})(?: [^\W\d]+)? (?:{sort})(?!\w)")
+    return re.compile(rf"(?<!\w)(?:{sort}) (?:[^\W\d]+ )?(?:{thing})(?!\w)", re.IGNORECASE)
 
 
 def _never(name: str, item: Item, source: Source) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from limberleaf.checks.approval.places import place_of
 from limberleaf.clinical.approval import (
     LOCK,
     Approved,
@@ -142,7 +143,7 @@ def _finding(part: Part, approved: Approved, difference: Difference) -> Finding:
         "edit-not-recorded" if minor else code,
         f"Changed since the approval of version {approved.version}: {difference.loc[0]}. {difference.says}",
         RECORD,
-        part.source.place(difference.loc),
+        place_of(part, difference.loc, difference.new),
     )
 
 

@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from limberleaf.checks.approval.approvals import check_approvals
+from limberleaf.checks.approval.lost_boxes import check_lost_boxes
 from limberleaf.checks.approval.second_person import check_waiting
 from limberleaf.clinical.approval import approvable
 from limberleaf.clinical.review import add_span, due_day, state
@@ -25,6 +26,7 @@ def check_review(library: Library, today: date | None = None) -> Iterator[Findin
             yield from _due(loaded, library.settings, today)
     yield from check_approvals(library)
     yield from check_waiting(library)
+    yield from check_lost_boxes(library)
 
 
 def _approval(loaded: Loaded[Any], clinic: Clinic) -> Iterator[Finding]:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from limberleaf.checks.approval.places import place_of
 from limberleaf.clinical.approval import LOCK, Approved, Lock, Part, lock_of, now, parts
 from limberleaf.clinical.approvers import language_of, roles_for
 from limberleaf.clinical.recording import review_of
-from limberleaf.clinical.waiting import Waiting, place_now
+from limberleaf.clinical.waiting import place_now
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
-from limberleaf.library.prose import ProsePage
 
 
 def check_waiting(library: Library) -> Iterator[Finding]:
@@ -29,7 +29,7 @@ def check_waiting(library: Library) -> Iterator[Finding]:
                 "approved-by-one",
                 f"Only one person has agreed to this ({one.agreed}). {one.says}",
                 way_out,
-                _place(part, one),
+                place_of(part, place_now(one, now(part.entry).fields), one.new),
             )
         if approved.lost:
             yield Finding(
@@ -55,13 +55,3 @@ def _way_out(library: Library, lock: Lock, part: Part, approved: Approved) -> st
         f"A second person compares old and new ({who}): `limberleaf review --confirm --only {part.name}`, or at the "
         "desk. Is the new one wrong? Put the old one back and have it recorded."
     )
-
-
-def _place(part: Part, one: Waiting) -> Place:
-    fields = now(part.entry).fields
-    loc = place_now(one, fields)
-    page = part.entry
-    if not isinstance(page, ProsePage):
-        return part.source.place(loc)
-    at = page.markdown.find(one.new) if loc[0] == "markdown" and isinstance(one.new, str) else -1
-    return page.place(at) if at >= 0 else part.source.place()

@@ -5,6 +5,7 @@ The words may differ; what they state may not. Compared are lines that share mos
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 
@@ -30,6 +31,7 @@ def check_ladder_words(library: Library) -> Iterator[Finding]:
     for loaded in library.ladders.values():
         if loaded.entry.status != "retired":
             yield from _of_ladder(library, loaded, first)
+            yield from _sent_on(library, loaded, first)
     yield from _fallen_out(library)
 
 
@@ -56,6 +58,33 @@ def _of_ladder(library: Library, loaded: Loaded[Ladder], language: str) -> Itera
                         "It is one rule; correct the one that is wrong.",
                         loaded.source.place(("steps", index, key)),
                     )
+
+
+_HURTS = re.compile(r"\b(?:hurt|pain|sore|worse|spread|tingl)\w*", re.IGNORECASE)
+_BACK = re.compile(r"\b(?:your|a|the|stronger|lower|upper) back\b", re.IGNORECASE)
+"""The part of the body, which is no direction."""
+
+_MOVEMENTS = ("forward", "straight", "up", "push")
+
+
+def _sent_on(library: Library, loaded: Loaded[Ladder], language: str) -> Iterator[Finding]:
+    """Report a ladder to which people are sent because of the very movement that it works on."""
+    other = loaded.entry.if_you_cannot
+    target = library.ladders.get(other.go_to) if other else None
+    if other is None or target is None or language != "en":
+        return
+    reason = other.when.partition(".")[0]
+    if not _HURTS.search(reason):
+        return
+    hurts, works = (poles(_BACK.sub(" ", text), language) for text in (reason, target.entry.title))
+    if any(hurts.get(name) and hurts.get(name) == works.get(name) for name in _MOVEMENTS):
+        yield Finding(
+            "error",
+            "sent-to-what-hurts",
+            f"“{reason}.” sends people to “{target.entry.title}”, which is that same movement.",
+            "Name the movement of this ladder, or send them to another one.",
+            loaded.source.place(("if_you_cannot", "when")),
+        )
 
 
 def _times(library: Library, loaded: Loaded[Ladder], language: str) -> Iterator[Finding]:
