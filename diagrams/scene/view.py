@@ -272,6 +272,10 @@ KNEES_UP = (58.0, 45.0)
 """The front of somebody on the back with bent knees is seen from beyond the feet: from above they look straight."""
 STANDS_UP = 0.12
 """How far (H) above the hips of somebody lying a knee counts as bent up."""
+OVER_THE_TOP = (-15.0, 27.0)
+"""From where a cloth that slides over a table is seen, with both hands on it: from lower down one hides the other."""
+ON_TABLE = 0.2
+"""Height (H) from which a cloth lies on a table and not on the ground."""
 AHEAD = frozenset({"wall", "table", "worktop", "doorway", "bed"})
 """Furniture whose face is looked at from a little behind the body when it stands ahead."""
 
@@ -293,14 +297,22 @@ def authors_camera(figure: SolvedFigure, axes: BodyAxes, scale: float) -> Camera
         return at(72, 12) if first.posture.startswith("sitting") else named_camera(axes, name, scale)
     if name == "side" and figure.spec.angle:
         return at(TRUE_SLICE, TRUE_SLICE)
+    angles = _past_things(figure, axes, name)
+    return at(*angles) if angles else named_camera(axes, name, scale)
+
+
+def _past_things(figure: SolvedFigure, axes: BodyAxes, name: str) -> tuple[float, float] | None:
+    """Return the angles from which things beside an upright body, or before it, hide least; None where none does."""
     kinds = {prop.kind for pose in figure.poses for prop in pose.props}
     if name == "slant" and kinds & {"step", "stairs"}:
-        return at(SLICE, 14)  # both feet are seen before and on the step
+        return SLICE, 14.0  # both feet are seen before and on the step
     if name == "slant" and any(prop.beside for prop in figure.spec.props):
-        return at(36, 15)
+        return 36.0, 15.0
+    if name in {"side", "slant"} and _cloth_on_table(figure.poses[0]):
+        return OVER_THE_TOP
     if name in {"side", "slant"} and _stands_ahead(figure, axes):
-        return at(FROM_BEHIND, RAISE)
-    return named_camera(axes, name, scale)
+        return FROM_BEHIND, RAISE
+    return None
 
 
 def _knees_up(pose: SolvedPose) -> bool:
@@ -308,6 +320,13 @@ def _knees_up(pose: SolvedPose) -> bool:
     points = pose.posed.points
     top = max(float(points[f"knee_{side}"][1]) for side in SIDES)
     return pose.base_name == "supine" and top - float(points["pelvis_mid"][1]) > STANDS_UP
+
+
+def _cloth_on_table(pose: SolvedPose) -> bool:
+    """Whether both hands lie on a cloth on a table."""
+    hands = [contact for contact in pose.contacts if contact.part.endswith("hand") and contact.carries]
+    cloths = [block for prop in pose.props if prop.form == "flat" for block in prop.blocks]
+    return len(hands) == len(SIDES) and any(block.centre[1] > ON_TABLE for block in cloths)
 
 
 def _stands_ahead(figure: SolvedFigure, axes: BodyAxes) -> bool:

@@ -17,6 +17,8 @@ from limberleaf.diagrams.solving.solved import Block, Line, PlacedProp, Rod, Sph
 
 CLOTH = 0.19
 """How long (H) a cloth that slides is at most: it must stay on the table."""
+ACROSS = 0.28
+"""How wide (H) a cloth under one hand or foot is at most: it shows at both sides of the part."""
 ARM_ROLL = 0.020
 """The least radius (H) of what an upper arm keeps at the ribs: less is not seen."""
 BESIDE_PALM = 0.07
@@ -147,8 +149,10 @@ def _slid(thing: Thing, scene: Scene, part: str, sides: Sequence[Side]) -> Place
     middle = spots.mean(axis=0)
     deep, thick, wide = min(thing.size[0], CLOTH), *thing.size[1:]
     apart = float(np.abs((spots - middle) @ cross(forward, UP)).max())
-    size = (deep, thick, min(wide, CLOTH) if len(sides) == 1 else 2 * apart + BESIDE_PALM)
-    centre = (middle - forward * deep / 5) * (1, 0, 1) + UP * (float(spots[:, 1].min()) + thick / 2)
+    size = (deep, thick, min(wide, ACROSS) if len(sides) == 1 else 2 * apart + BESIDE_PALM)
+    # Hands lie on the far part of the cloth, which they push; a foot stands on it with its heel on the near part.
+    ahead = deep / 5 * (1.0 if part in ("heel", "foot") else -1.0)
+    centre = (middle + forward * ahead) * (1, 0, 1) + UP * (float(spots[:, 1].min()) + thick / 2)
     block = solid_block("top", centre, forward, size)
     form = thing.prop.form or "" if thing.prop else ""
     return PlacedProp(thing.kind, thing.name, forward, (block,), form=form, path=thing.path)

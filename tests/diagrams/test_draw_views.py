@@ -10,8 +10,8 @@ from limberleaf.diagrams import draw_figure, figure
 from limberleaf.diagrams.body.skeleton import BASES
 from limberleaf.diagrams.picture.displaylist import bounds
 from limberleaf.diagrams.scene.camera import body_axes, candidates, named_camera
-from limberleaf.diagrams.scene.emphasis import affected_limbs, near_side
-from limberleaf.diagrams.scene.view import choose_view
+from limberleaf.diagrams.scene.emphasis import NAMES, affected_limbs, near_side
+from limberleaf.diagrams.scene.view import choose_view, sights
 from limberleaf.diagrams.signs.movement import trails, turn_arrow
 
 
@@ -227,3 +227,35 @@ def test_a_foot_that_only_comes_back_gets_the_thinner_arrow() -> None:
     assert len(widths[0]) == 2  # the shaft and its light edge
     assert len(widths[1]) == 4  # the same again, thinner
     assert widths[1][1] < widths[0][0]
+
+
+def test_both_hands_are_seen_on_a_cloth_that_slides_over_a_table() -> None:
+    """From lower down one hand hid the other, and one hand alone was read as the one that slides."""
+    arms = {"both": {"shoulder": {"abduction": 20, "internal_rotation": 20}, "elbow": {"flexion": 75}}}
+    hands = [{"part": "both hands", "on": "table"}]
+    drawing = figure(
+        {
+            "view": "side",
+            "props": [
+                {"kind": "chair"},
+                {"kind": "table", "in_front_of": "pelvis"},
+                {"kind": "towel", "form": "flat", "under": "both hands"},
+            ],
+            "poses": [{"posture": "sitting", "joints": arms, "contacts": hands}],
+        }
+    )
+    seen = sights(drawing.solved.poses[0].posed, [drawing.camera], drawing.solved.poses[0].props)[0]
+    assert min(seen.seen[NAMES.index(f"hand_{side}")] for side in ("left", "right")) > 0.8
+
+
+@pytest.mark.parametrize("part", ["heel", "foot"])
+def test_a_cloth_under_a_heel_shows_before_the_toes_and_at_both_sides(part: str) -> None:
+    towel = {"kind": "towel", "form": "flat", "under": f"affected {part}"}
+    down = [{"part": f"affected {part}", "on": "floor"}]
+    bent = {"joints": {"affected": {"knee": {"flexion": 95}}}, "contacts": down}
+    pose = solved({"props": [towel], "poses": [{"posture": "supine"}, bent]}).poses[1]
+    [block] = [block for prop in pose.props if prop.kind == "towel" for block in prop.blocks]
+    heel, ball = pose.posed.points["heel_right"], pose.posed.points["ball_right"]
+    assert block.centre[0] > (heel[0] if part == "heel" else heel[0] - 0.02)
+    assert block.half[2] > 0.1
+    assert abs(ball[2] - block.centre[2]) < block.half[2]
