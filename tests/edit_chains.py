@@ -156,7 +156,7 @@ EDITS: dict[str, Edit] = {
     "a region": replaced("exercises/knee/??-??.yml", r"^region: .*$", "region: hip", "region: knee"),
     "a status": replaced("exercises/knee/??-??.yml", r"^status: \w+", "status: draft", "status: approved"),
     "everyday words": replaced("exercises/knee/??-??.yml", r"^synonyms: \[", "synonyms: [stiff leg, ", "synonyms: ["),
-    "a review": replaced("*/*.yml", r"version: \d", "version: 2", "version: 3"),
+    "a review": replaced("*/*.yml", r"due: 2028-0\d", "due: 2028-08", "due: 2028-07"),
     "a translation": translate,
     "a ladder": words_in("ladders/*.yml"),
     "a ladder's title": replaced("ladders/*.yml", r"^title: ", "title: Now ", "title: Slowly "),

@@ -56,17 +56,19 @@ def check_approvals(library: Library) -> Iterator[Finding]:
 
 
 def _no_lock(library: Library) -> Iterator[Finding]:
-    if any(isinstance(part.entry, Entry) for part in parts(library)):
-        yield Finding(
-            "error"
-            if library.settings.review.approvers
-            else "warning",  # without roles nobody can record one
-            "lock-missing",
-            f"{LOCK} is missing: nothing shows what was approved, so a box or a stop rule could vanish unseen.",
-            "Take it back from your version history. Is there none? List the roles that may approve in clinic.yml "
-            "(`review: approvers: [...]`) and record every approval: `limberleaf review --record`.",
-            Place(LOCK),
-        )
+    approved = [part.entry for part in parts(library) if isinstance(part.entry, Entry)]
+    if not approved:
+        return
+    # without roles nobody can record one yet; but only a record raises a version, so then there was a lock
+    was_there = library.settings.review.approvers or any(one.review.version > 1 for one in approved)
+    yield Finding(
+        "error" if was_there else "warning",
+        "lock-missing",
+        f"{LOCK} is missing: nothing shows what was approved, so a box or a stop rule could vanish unseen.",
+        "Take it back from your version history. Is there none? List the roles that may approve in clinic.yml "
+        "(`review: approvers: [...]`) and record every approval: `limberleaf review --record`.",
+        Place(LOCK),
+    )
 
 
 def _readable(lock: Lock) -> Iterator[Finding]:
