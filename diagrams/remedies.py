@@ -17,6 +17,7 @@ from limberleaf.diagrams.solving.solved import Problem, SolvedPose
 Check = Callable[[FigureSpec], tuple[Sequence[SolvedPose], Sequence[Problem]]]
 HELPED = frozenset({"contact-open", "direction-missed", "posture-lost", "off-balance", "below-floor"})
 """Findings that say no body could do it; the others name their own way out exactly."""
+_OTHER = {"affected": "other", "other": "affected"}
 _MOST_TRIALS = 16
 _SHARES = (0.25, 0.5, 0.75)  # of the way from a stated angle to the free one
 _ROUND = 5.0  # degrees; nobody writes 63
@@ -34,6 +35,8 @@ class _Change:
 def with_remedies(spec: FigureSpec, problems: Sequence[Problem], check: Check) -> list[Problem]:
     """Return findings, with a tried way out in the hint of the first one that says a pose is impossible."""
     out = list(problems)
+    if turned := _other_lead(spec, problems, check):
+        return [turned, *out]
     for i, problem in enumerate(out):
         if (
             problem.severity == "error"
@@ -45,6 +48,35 @@ def with_remedies(spec: FigureSpec, problems: Sequence[Problem], check: Check) -
                 out[i] = replace(problem, hint=f"{problem.hint} Tried, and it works: {way_out}.")
             break
     return out
+
+
+def _other_lead(spec: FigureSpec, problems: Sequence[Problem], check: Check) -> Problem | None:
+    """Tell that the wrong leg leads: what is impossible now fits as soon as the other one does.
+
+    Said instead of a way out for each contact: leaving those out would let the wrong picture pass.
+    """
+    if not any(one.severity == "error" and one.code in HELPED for one in problems):
+        return None
+    figure = spec.model_dump(exclude_unset=True, exclude_none=True)
+    leads = [number for number, pose in enumerate(figure["poses"]) if pose.get("lead") in _OTHER]
+    if not leads:
+        return None
+    said = figure["poses"][leads[0]]["lead"]
+    for number in leads:
+        figure["poses"][number]["lead"] = _OTHER[figure["poses"][number]["lead"]]
+    try:
+        _, left = check(FigureSpec.model_validate(figure))
+    except ValueError:
+        return None
+    if any(one.severity == "error" for one in left):
+        return None
+    return Problem(
+        "lead-wrong",
+        "error",
+        f"The wrong leg leads: `lead: {said}` makes this pose impossible, with `lead: {_OTHER[said]}` all of it fits.",
+        f"Write `lead: {_OTHER[said]}`, if the words say so too; the other findings on this figure then go.",
+        ("poses", leads[0], "lead"),
+    )
 
 
 def _possible(figure: dict[str, Any], number: int, check: Check) -> Sequence[SolvedPose] | None:
