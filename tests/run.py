@@ -14,6 +14,8 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
+DENO = "tests/scripts/deno.json"
+"""What lint and type checks ask of the page scripts; nothing of it goes to a page."""
 DEBIAN = {"chromium": "chromium", "pdftoppm": "poppler-utils"}
 """Programs the tests drive, and the Debian packages they come in."""
 
@@ -23,11 +25,15 @@ def main() -> int:
     os.chdir(ROOT)
     install_programs()
     os.environ["MYPYPATH"] = str(linked_package())
+    os.environ["DENO_NO_UPDATE_CHECK"] = "1"
     here = Path(sys.executable).parent
+    scripts = map(str, sorted(Path("generator").rglob("*.js")))
     steps = {
         "lint": [str(here / "ruff"), "check", "."],
         "format": [str(here / "ruff"), "format", "--check", "."],
         "types": [str(here / "mypy")],
+        "page scripts, lint": [str(here / "deno"), "lint", "--config", DENO, "generator"],
+        "page scripts, types": [str(here / "deno"), "check", "--config", DENO, "tests/scripts/pages.d.ts", *scripts],
         "tests": [
             sys.executable,
             "-m",

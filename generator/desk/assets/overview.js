@@ -56,7 +56,7 @@
     let count = 0;
     for (const row of rows) {
       row.hidden = !fits(row);
-      count += !row.hidden;
+      count += Number(!row.hidden);
     }
     shown.textContent = count === rows.length ? `${count} pages` : `${count} of ${rows.length} pages`;
     if (keep) remember();

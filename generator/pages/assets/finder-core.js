@@ -2,6 +2,7 @@
    heavily) and matching what was typed (whole, beginning, one slip). The finder and the plan page search with it. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = (window.limberleaf = window.limberleaf || {});
   var WEIGHT = { code: 9, title: 8, synonyms: 7, part: 9, group: 4, kit: 4, place: 3, aim: 2 };
   var GRADE = { whole: 1, start: 0.8, slip: 0.5 };
@@ -49,7 +50,7 @@
     if (parts.length > 1) this.phrases.set(parts[0], (this.phrases.get(parts[0]) || []).concat([parts]));
     meanings.forEach(function (meaning) {
       var rows = split(meaning).map(function (word) { return own.words.get(word) || new Map(); });
-      rows[0].forEach(function (weight, row) {
+      rows[0].forEach(function (_weight, row) {
         var all = rows.map(function (one) { return one.get(row) || 0; });
         if (Math.min.apply(null, all)) own.put(name, row, Math.min.apply(null, all) * MEANT);
       });

@@ -6,6 +6,7 @@
 
   var SHOWN = 48;
   var CHOICES = ["problem", "part", "position", "ladder", "kind"];
+  /** @type {Limberleaf} */
   var L = window.limberleaf;
   var form = document.querySelector("form.finder"), ui, vocabulary, rows, counted, plural, limit = SHOWN;
 
@@ -65,7 +66,7 @@
     var have = kit(), wanted = CHOICES.filter(chosen).map(function (name) { return [name, chosen(name)]; });
     var choices = wanted.length + (have.length ? 1 : 0);
     var result = L.search(vocabulary, ui.box.value), busy = choices > 0 || result.scores !== null;
-    var order = (result.scores ? L.bestOf(result.scores) : rows.map(function (row, at) { return at; }))
+    var order = (result.scores ? L.bestOf(result.scores) : rows.map(function (_row, at) { return at; }))
       .filter(function (at) { return fits(rows[at], wanted, have); });
     if (busy) fill(order.slice(0, limit));
     else bringHome();
@@ -121,7 +122,7 @@
     var text = state.toString();
     try {
       history.replaceState(null, "", text ? "#" + text : location.pathname + location.search);
-    } catch (error) {
+    } catch {
       /* some browsers forbid it for files on disk: the list still works, only without an address of its own */
     }
   }

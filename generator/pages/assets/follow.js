@@ -2,6 +2,7 @@
    the first one begins. Nothing is kept unless the reader ticks the box. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say;
   var host = document.getElementById("follow"), body = document.getElementById("follow-body");
   var heading = document.getElementById("follow-title");
@@ -272,7 +273,7 @@
     stopTimer();
     release();
     host.classList.remove("going");
-    var all = found.chosen.every(function (one, i) { return done[i]; }) && found.chosen.length === found.plan.picks.length;
+    var all = found.chosen.every(function (_one, i) { return done[i]; }) && found.chosen.length === found.plan.picks.length;
     heading.textContent = say(all ? "follow.well_done" : "follow.ended");
     heading.focus();
     body.textContent = "";
@@ -292,7 +293,7 @@
     try {
       var list = JSON.parse(localStorage.getItem(KEY) || "[]");
       return Array.isArray(list) ? list.filter(function (day) { return /^\d{4}-\d{2}-\d{2}$/.test(day); }).slice(-60) : [];
-    } catch (error) { return []; }
+    } catch { return []; }
   }
 
   /* The days it was done, kept only while the box is ticked. */
@@ -314,12 +315,12 @@
     function store() {
       var done = days();
       if (done.indexOf(day) < 0) done.push(day);
-      try { localStorage.setItem(KEY, JSON.stringify(done)); } catch (error) { box.checked = false; }
+      try { localStorage.setItem(KEY, JSON.stringify(done)); } catch { box.checked = false; }
       said.textContent = "";
       draw();
     }
     function forget() {
-      try { localStorage.removeItem(KEY); } catch (error) { /* there was nothing */ }
+      try { localStorage.removeItem(KEY); } catch { /* there was nothing */ }
       box.checked = false;
       box.focus();
       draw();
@@ -348,7 +349,7 @@
       gain.connect(audio.destination);
       tone.start();
       tone.stop(audio.currentTime + 0.3);
-    } catch (error) { sound = false; }
+    } catch { sound = false; }
   }
 
   function awake() {

@@ -1,6 +1,7 @@
 /* “Add to plan” on exercise pages and in the finder. The plan being made lives in this tab only. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, words = document.getElementById("plan-words");
   if (!words) return;
   var say = words.dataset;
@@ -76,7 +77,7 @@
     var place = document.querySelector("section[data-own]"), plan = place && L.read(location.hash).plan;
     L.pick = plan && plan.picks.filter(function (pick) { return pick.code === place.dataset.code; })[0];
     if (!L.pick) return;
-    window.limberleafExercise = function (code, exercise) { L.exercise = exercise; };
+    window.limberleafExercise = function (_code, exercise) { L.exercise = exercise; };
     place.dataset.own.split(" ").reduce(function (before, address) {
       return before.then(function () {
         return new Promise(function (resolve) {

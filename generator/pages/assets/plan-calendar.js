@@ -1,6 +1,7 @@
 /* Reminders for a plan as a calendar file: the twin of generator/plan/calendar.py. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say;
 
   var DAYS = ["SU", "MO", "TU", "WE", "TH", "FR", "SA"], ALL = [0, 1, 2, 3, 4, 5, 6];

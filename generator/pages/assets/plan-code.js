@@ -1,6 +1,7 @@
 /* A plan as the fragment of an address, and back: the twin of generator/plan/codec.py, which describes the form. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = (window.limberleaf = window.limberleaf || {});
 
   var LONGEST = 2000;
@@ -41,7 +42,7 @@
 
   function read1(parts) {
     var weeks = /^w([1-9][0-9]?)$/.exec(parts[0] || "");
-    if (!weeks || weeks[1] > MOST_WEEKS) return trouble("no_plan");
+    if (!weeks || +weeks[1] > MOST_WEEKS) return trouble("no_plan");
     var picks = [], stop = [], seen = {};
     for (var i = 1; i < parts.length; i++) {
       var gone = /^0([a-z]{2,4})([0-9]{2,3})$/.exec(parts[i]);
@@ -81,7 +82,7 @@
   /* Tell whether a text such as 2026-12-07 is a day of the calendar. */
   L.isDay = function (text) {
     var day = new Date(text);
-    return !isNaN(day) && day.toISOString().slice(0, 10) === text;
+    return !isNaN(+day) && day.toISOString().slice(0, 10) === text;
   };
 
   /* Give a plan with what is known of it; the rest is empty. */
@@ -122,24 +123,24 @@
     /* Tell whether this tab's draft was copied, shared or printed, and so belongs to somebody. */
     handed: function () {
       try { return sessionStorage.getItem(KEY + ".handed") === sessionStorage.getItem(KEY) && !!sessionStorage.getItem(KEY); }
-      catch (error) { return false; }
+      catch { return false; }
     },
     handOver: function (on) {
       try {
         if (on) sessionStorage.setItem(KEY + ".handed", sessionStorage.getItem(KEY) || "");
         else sessionStorage.removeItem(KEY + ".handed");
-      } catch (error) { /* nothing is kept, so nothing is handed on */ }
+      } catch { /* nothing is kept, so nothing is handed on */ }
     },
     get: function () {
       try { return L.read(sessionStorage.getItem(KEY) || "").plan || L.newPlan(); }
-      catch (error) { return L.newPlan(); }
+      catch { return L.newPlan(); }
     },
     set: function (plan) {
       try {
         if (plan.picks.length) sessionStorage.setItem(KEY, L.write(plan));
         else sessionStorage.removeItem(KEY);
         return true;
-      } catch (error) { return false; }
+      } catch { return false; }
     },
   };
   L.most = MOST;

@@ -2,6 +2,7 @@
    cases. Numbers are pairs, [lowest, highest]; times are in seconds. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = (window.limberleaf = window.limberleaf || {});
   var ONE = [1, 1], NONE = [0, 0];
   var data = null, plural = null;
@@ -135,7 +136,7 @@
   function inUnit(time) {
     var units = [["hours", 3600], ["minutes", 60]];
     for (var i = 0; i < 2; i++) {
-      var s = units[i][1];
+      var s = +units[i][1];
       if (time[0] && time[0] % s === 0 && time[1] % s === 0) return [[time[0] / s, time[1] / s], units[i][0]];
     }
     return [time, "seconds"];

@@ -2,6 +2,7 @@
    a message, lines for the record, on paper. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, M = L.maker, el = L.el, say = L.say, asked = "";
 
   M.givePart = function () {
@@ -176,7 +177,7 @@
     function old() {
       area.focus();
       area.select();
-      try { return document.execCommand("copy"); } catch (error) { return false; }
+      try { return document.execCommand("copy"); } catch { return false; }
     }
     if (navigator.clipboard && window.isSecureContext) {
       navigator.clipboard.writeText(area.value).then(function () { done(true); }, function () { done(old()); });

@@ -1,6 +1,7 @@
 /* Making a plan: the cards of its exercises (side, dose, place), what the clinician has to know, what to stop. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, M = L.maker, el = L.el, say = L.say;
   var FIELDS = ["sets", "repetitions", "duration", "hold", "rest", "times_a_day", "days_a_week"];
 

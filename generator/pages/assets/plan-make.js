@@ -2,9 +2,11 @@
    what is handed over. The draft lives in this tab only (sessionStorage). */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say, body, finder;
 
   /* What the three scripts share: the plan, as it was looked up, what was opened and offered, where to say things. */
+  /** @type {PlanMaker} */
   var M = (L.maker = { plan: null, found: null, said: null, offered: {}, opened: {} });
 
   L.make = function (into) {

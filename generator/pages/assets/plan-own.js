@@ -2,6 +2,7 @@
    so, and the way back leads to the plan. Loaded by plan-add.js only when the address carries such a plan. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, section = document.querySelector("section.dose"), say = L.say;
   var own = L.doseOf(L.pick, L.exercise), sides = L.sidesOf(L.pick, L.exercise), words = L.blanks(own.dose);
   var changed = Object.keys(L.pick.changes).some(function (name) { return own.refused.indexOf(name) < 0; });

@@ -2,6 +2,7 @@
    Everything shown is set as text; nothing from a link becomes markup. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, host = document.getElementById("plan") || document.getElementById("follow");
   var root = (L.root = host.dataset.root), exercises = {}, asked = {};
 

@@ -2,6 +2,7 @@
    the lowest penalty. Versions 1 to 20 carry up to 666 bytes; a longer address gives null. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf;
   /* Codewords in all, by version (ISO/IEC 18004, table 1). */
   var TOTAL = [26, 44, 70, 100, 134, 172, 196, 242, 292, 346, 404, 466, 532, 581, 655, 733, 815, 901, 991, 1085];
@@ -61,7 +62,7 @@
   }
 
   var MASKS = [
-    function (x, y) { return (x + y) % 2; }, function (x, y) { return y % 2; }, function (x) { return x % 3; },
+    function (x, y) { return (x + y) % 2; }, function (_x, y) { return y % 2; }, function (x) { return x % 3; },
     function (x, y) { return (x + y) % 3; }, function (x, y) { return (Math.floor(x / 3) + Math.floor(y / 2)) % 2; },
     function (x, y) { return ((x * y) % 2) + ((x * y) % 3); }, function (x, y) { return (((x * y) % 2) + ((x * y) % 3)) % 2; },
     function (x, y) { return (((x + y) % 2) + ((x * y) % 3)) % 2; },

@@ -2,6 +2,7 @@
    for the record. Twins of generator/plan/order.py, resolve.py and notes.py, held to the same cases. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, say = L.say;
 
   /* Read what a clinician types: codes with sides and doses ("kn-03L kn-06L 3x8 10s 2/day 3/week"). Gives picks to be, each

@@ -1,6 +1,7 @@
 /* The patient's page of a plan: pictures, own dose, what to stop, cautions merged, a week to tick, reminders. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say, put = L.put, remarks = L.remarks;
   var host = document.getElementById("plan"), fragment = "";
 
@@ -168,7 +169,7 @@
         var ticks = L.totals(one.dose, one.sides).times_a_day[1];
         return el("tr", {},
           el("th", { scope: "row", text: i + 1 + ". " + one.text.title }),
-          days.map(function (day, at) {
+          days.map(function (_day, at) {
             var on = L.daysOf(one.dose.days_a_week[1], found.plan.days).indexOf(at) >= 0;
             var cell = el("td", { class: on ? null : "off" });
             if (!on) { rests = true; return cell; }

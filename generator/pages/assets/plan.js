@@ -1,6 +1,7 @@
 /* The plan page. With a plan in the address it is the patient's page; without one, the clinician makes a plan. */
 (function () {
   "use strict";
+  /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say;
   var host = document.getElementById("plan"), body = document.getElementById("plan-body");
   var title = document.getElementById("plan-title"), showing = 0;

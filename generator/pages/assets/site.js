@@ -15,7 +15,7 @@
     document.body.appendChild(area);
     area.select();
     var done = false;
-    try { done = document.execCommand("copy"); } catch (error) { done = false; }
+    try { done = document.execCommand("copy"); } catch { done = false; }
     area.remove();
     return done;
   }

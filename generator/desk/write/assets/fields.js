@@ -8,6 +8,15 @@ const RECORD = new Set(["sources", "switched_off", "review", "synonyms", "transl
 
 /** A form over `value`; `changed(loc)` is told after each change, `special` makes fields of kinds that live elsewhere. */
 export class Form {
+  value;
+  known;
+  changed;
+  special;
+  original;
+  facts;
+  blanks;
+  lines;
+
   constructor(value, picks, changed, special = {}, original = null) {
     Object.assign(this, { value, known: picks, changed, special, original });
     this.fields = new Map();

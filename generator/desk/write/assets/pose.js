@@ -1,10 +1,9 @@
 /* Posing a figure: posture and things by picture, joints by sliders, hands and feet by their handles in the drawing. */
 "use strict";
-import { announce, ask, button, dialog, key, make, say, up, words } from "./ask.js";
+import { ask, button, dialog, make, say, up, words } from "./ask.js";
 import { note } from "./fields.js";
 
 let choices = null;
-const copy = value => JSON.parse(JSON.stringify(value));
 const language = localStorage.getItem("limberleaf-language") || "en";
 
 async function known() {
@@ -13,9 +12,9 @@ async function known() {
 }
 
 /** A grid of pictures to choose one from. */
-async function pictures(title, list, take) {
+function pictures(title, list, take) {
   const find = make("input", { type: "search", id: "find-picture", autocomplete: "off" });
-  const grid = make("ul", { className: "pictures" }, ...list.map(([name, label, picture]) => make("li", {},
+  const grid = make("ul", { className: "pictures" }, ...list.map(([name, label]) => make("li", {},
     button("", () => { shell.close(); take(name); }, { className: "picture", name, "aria-label": label }))));
   for (const [index, [, label, picture]] of list.entries()) grid.children[index].firstChild.append(make("img", { src: `${up}${picture}`, alt: "", loading: "lazy" }), make("span", {}, label));
   find.addEventListener("input", () => {
@@ -67,7 +66,7 @@ export function postureField(entry) {
 
 /** The field in which a figure is posed. */
 export function figureField(entry, form) {
-  return function figure(field, loc) {
+  return function figure(_field, loc) {
     const id = this.id();
     const pose = new Posing(entry, () => this.changed(loc), form);
     const made = { id, input: pose.box, parts: [pose.box] };
@@ -80,6 +79,12 @@ export function figureField(entry, form) {
 }
 
 class Posing {
+  entry;
+  changed;
+  form;
+  busy;
+  next;
+
   constructor(entry, changed, form) {
     entry.posing ||= { panel: 0, side: "right", grey: false, open: null, more: false };
     Object.assign(this, { entry, changed, form, busy: false, next: null });
@@ -156,7 +161,7 @@ class Posing {
   }
 
   drawStage(panel) {
-    const held = document.activeElement?.dataset?.part;
+    const held = /** @type {HTMLElement | null} */ (document.activeElement)?.dataset?.part;
     this.picture = make("div", { className: `picture-here${this.grey ? " is-grey" : ""}` });
     this.picture.innerHTML = panel.svg;
     this.handles = make("div", { className: "handles" });

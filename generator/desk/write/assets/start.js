@@ -18,7 +18,7 @@ async function begin() {
   main.replaceChildren(make("div", { className: "desk-sheet" }, make("h1", {}, say("write")),
     make("div", { className: "start-who" }, make("p", {}, make("label", { htmlFor: "my-name" }, say("your_name")), " ", name), make("p", {}, make("label", { htmlFor: "tongue" }, say("interface")), " ", tongue)),
     make("div", { className: "desk-two" }, fresh(told), drafts(told)),
-    await git(told), make("p", { className: "hide", role: "status" })));
+    git(told), make("p", { className: "hide", role: "status" })));
 }
 
 function fresh(told) {
@@ -54,7 +54,7 @@ function drafts(told) {
     make("p", { className: "hint" }, say("find_in_overview"), " ", make("a", { href: `${up}index.html` }, say("overview"))));
 }
 
-async function git(told) {
+function git(told) {
   const box = make("section", { "aria-labelledby": "history" }, make("h2", { id: "history" }, say("history")));
   const one = told.git;
   if (!one.branch) {

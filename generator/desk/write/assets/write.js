@@ -11,7 +11,8 @@ const page = Array.from(crypto.getRandomValues(new Uint8Array(12)), one => one.t
 const main = document.querySelector("main"), path = decodeURIComponent(location.hash.slice(1));
 const language = localStorage.getItem("limberleaf-language") || "en";
 const entry = { path, base: null, value: {}, page, language };
-let form, phone, told = {}, typed = false, waiting = 0, resting = 0, number = 0, past = [], future = [], saving = false;
+let form, phone, told = {}, typed = false, waiting = 0, resting = 0, number = 0, future = [], saving = false;
+const past = [];
 const parts = {};
 
 const copy = value => JSON.parse(JSON.stringify(value));
