@@ -77,8 +77,8 @@ def command(
     last = _last_build(
         content, config if through_mkdocs else None, site if through_mkdocs else target, offline
     )
-    report = last.report(today) if last and not (first or locked) else None
-    if last and report is not None and not explain:
+    report = last.report(today) if last else None  # always asked: it also notes what this build begins with
+    if last and report is not None and not (explain or first or locked):
         click.echo("".join(f"{line}\n" for line in report), nl=False, err=through_mkdocs)
         click.echo(f"Nothing changed since the last build. The site is in {last.folders.site}")
         return

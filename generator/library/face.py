@@ -26,7 +26,7 @@ class Logo(Record):
     )
     alt: LocalText = Field(description="What the logo shows, in words, for people who do not see it.")
     holds_name: bool = Field(
-        False, description="True: the clinic's name is part of the logo, so it is not written beside it."
+        False, description="The clinic's name is part of the logo, so it is not written beside it."
     )
 
 

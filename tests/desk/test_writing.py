@@ -200,10 +200,13 @@ def test_two_people_approve_where_the_clinic_says_so(ask: Ask, library: Path) ->
     )
     (library / "approved.lock").write_text(lock_text(load_library(library), None), "utf-8")
     edit(ask, "aim", "Make your thigh strong.")
+    assert "write your name" in yes(ask, who="")["refused"], "nobody can tell who said yes"
     assert not yes(ask, who="Ada")["recorded"]
     assert read_lock((library / "approved.lock").read_text("utf-8")).entries["exercises/kn-02"].version == 1
     assert "from another person" in yes(ask, who="Bo")["refused"], "the same role"
     assert "from another person" in yes(ask, "Second reader", who="Ada")["refused"], "the same name"
+    assert "from another person" in yes(ask, "Second reader", who=" ada")["refused"], "written otherwise"
+    assert "write your name" in yes(ask, "Second reader", who="")["refused"]
     assert yes(ask, "Second reader", who="Bo")["recorded"]
     assert read_lock((library / "approved.lock").read_text("utf-8")).entries["exercises/kn-02"].waiting == ()
     assert "Read by two people." in (library / "approved.lock").read_text("utf-8")

@@ -152,6 +152,8 @@ class Approving:
         library = self._work.desk.library
         second = None
         if library.settings.review.two_people:
+            if not who.strip():
+                raise RefusedToWriteError("Two people approve here: write your name at the start page first.")
             first = self._first(target, text)
             if first is None:
                 self._keep_first(target, text, role, who)
@@ -159,7 +161,7 @@ class Approving:
                     "recorded": False,
                     "said": f"{role} said yes. Now a second person in another role reads it.",
                 }
-            if first["role"] == role or (who and first["who"] == who):
+            if first["role"] == role or _same_person(first["who"], who):
                 raise RefusedToWriteError("The second yes comes from another person, in another role.")
             second = Reason(
                 "Read by two people.",
@@ -245,6 +247,12 @@ class Approving:
             "when": self._work.today().isoformat(),
         }
         self._work.shelf.write(self._first_file(target), first)
+
+
+def _same_person(first: str, second: str) -> bool:
+    """Tell whether two typed names are one person's; without a name nobody can tell, so they are."""
+    names = [" ".join(name.casefold().split()) for name in (first, second)]
+    return "" in names or names[0] == names[1]
 
 
 def _fingerprint(text: str) -> str:

@@ -124,13 +124,15 @@ class House:
         first = [] if (content / "addresses.lock").exists() else ["--first"]
         command = [sys.executable, "-c", code, "build", "--content", str(content), *first]
         try:
-            done = subprocess.run(command, cwd=content.parent, capture_output=True, text=True, check=False,
+            done = subprocess.run(command, cwd=content.parent, capture_output=True, check=False,
+                                  encoding="utf-8", errors="replace",
                                   env={**os.environ, "PYTHONIOENCODING": "utf-8"})  # fmt: skip
         except OSError as error:
             self._publishing = {"running": False, "done": False, "said": str(error)}
             return
         output = (done.stdout + done.stderr).strip()
-        site = output.rpartition("The site is in ")[2].partition("\n")[0] or "site"
+        said_where = output.rpartition("The site is in ")
+        site = said_where[2].partition("\n")[0] if said_where[1] else "site"
         self._publishing = {
             "running": False,
             "done": done.returncode == 0,

@@ -7,9 +7,9 @@ angles of that limb, rounded as the trade writes them, or as a contact where it 
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cache
-from typing import Any, get_args
+from typing import Any, TypeVar, get_args
 
 import numpy as np
 from pydantic import ValidationError
@@ -31,6 +31,7 @@ from limberleaf.diagrams.solving.solved import Problem, SolvedPose
 
 Asked = Mapping[str, Any]
 Spec = dict[str, Any]
+_Number = TypeVar("_Number", int, float)
 
 STEP = 5.0
 """Degrees to which dragged angles are rounded; nobody writes 63."""
@@ -51,9 +52,18 @@ _GIRDLE = {"shoulder_girdle": "scapula"}
 _PARTS = ("pelvis", "lumbar", "thoracic", "neck")
 
 
-def questions() -> Mapping[str, Any]:
-    """Give the questions of the figure's part of the page."""
-    return {"figure": shown, "drag": dragged, "way-out": way_out, "figure-words": figure_words}
+def questions(language: Callable[[], str]) -> Mapping[str, Any]:
+    """Give the questions of the figure's part of the page; captions are in the library's `language`."""
+
+    def of_figure(answer: Callable[[Asked], dict[str, Any]]) -> Callable[[Asked], dict[str, Any]]:
+        return lambda asked: answer({**asked, "captions": language()})
+
+    return {
+        "figure": of_figure(shown),
+        "drag": of_figure(dragged),
+        "way-out": of_figure(way_out),
+        "figure-words": figure_words,
+    }
 
 
 # --- what is shown -------------------------------------------------------------------------------------------------
@@ -67,7 +77,7 @@ def shown(asked: Asked) -> dict[str, Any]:
         figure = FigureSpec.model_validate(spec)
     except ValidationError as error:
         return {"problems": [_invalid(one) for one in error.errors(include_url=False)], "panels": []}
-    solved = solve_figure(figure, side)
+    solved = solve_figure(figure, side, str(asked.get("captions") or "en"))
     style = "print" if asked.get("grey") else "screen"
     drawing = draw_figure(solved, style=style, one_sided=asked.get("sides") != "both")
     alts = describe(solved, "en", {"affected": "affected", "other": "other"})
@@ -189,13 +199,21 @@ def _words(motion: Motion) -> tuple[str, str]:
     return written(motion.word), written(motion.opposite)
 
 
+def _number(value: object, kind: type[_Number]) -> _Number:
+    """Read a number a page sent; refuse what is none."""
+    try:
+        return kind(str(value or 0))
+    except ValueError:
+        raise RefusedToWriteError("Where the drag ended is no number.") from None
+
+
 # --- dragging ------------------------------------------------------------------------------------------------------
 
 
 def dragged(asked: Asked) -> dict[str, Any]:
     """Let a limb follow what was dragged, and give the figure that says so, shown."""
     spec: Spec = copy.deepcopy(typed(FigureSpec, asked.get("figure")) or {})
-    number, handle = int(asked.get("panel") or 0), str(asked.get("part") or "")
+    number, handle = _number(asked.get("panel"), int), str(asked.get("part") or "")
     word, _, part = handle.partition(" ")
     if part not in _HANDLES or word not in ("affected", "other"):
         raise RefusedToWriteError("Drag a hand, an elbow, a knee or a foot.")
@@ -205,11 +223,13 @@ def dragged(asked: Asked) -> dict[str, Any]:
         return shown(asked)
     solved = solve_figure(figure)
     drawing = draw_figure(solved, one_sided=asked.get("sides") != "both")
+    if not 0 <= number < len(drawing.pictures):
+        raise RefusedToWriteError("That panel is no longer there; the figure has changed.")
     frame = drawing.pictures[number].frame
     goal = np.array(
         [
-            frame.left + float(asked.get("x", 0)) * frame.width,
-            frame.top + float(asked.get("y", 0)) * frame.height,
+            frame.left + _number(asked.get("x"), float) * frame.width,
+            frame.top + _number(asked.get("y"), float) * frame.height,
         ]
     )
     side = "right" if word == "affected" else "left"
@@ -327,8 +347,11 @@ def _tidy(pose: Spec) -> None:
 def way_out(asked: Asked) -> dict[str, Any]:
     """Take the way out that a finding advises, which the solver has tried, and show what comes of it."""
     spec = typed(FigureSpec, asked.get("figure")) or {}
-    figure = FigureSpec.model_validate(spec)
-    changed = with_way_out(figure, int(asked.get("panel") or 0), str(asked.get("fix") or ""))
+    try:
+        figure = FigureSpec.model_validate(spec)
+        changed = with_way_out(figure, int(asked.get("panel") or 0), str(asked.get("fix") or ""))
+    except (ValueError, IndexError):
+        changed = None
     if changed is None:
         raise RefusedToWriteError("That way out is no longer there; the figure has changed.")
     return {**shown({**asked, "figure": changed}), "figure": changed}

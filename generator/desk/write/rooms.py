@@ -20,4 +20,10 @@ def writing_room(
     """Give the room in which the entries of a content folder are written."""
     workspace = Workspace(content, keeper.desk, today, now)
     approving, house = Approving(workspace, keeper.figures), House(workspace)
-    return WritingRoom(workspace, keeper.figures, approving.questions, house.questions, pose.questions())
+    return WritingRoom(
+        workspace,
+        keeper.figures,
+        approving.questions,
+        house.questions,
+        pose.questions(lambda: keeper.desk().library.settings.language),
+    )

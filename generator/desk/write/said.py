@@ -168,8 +168,7 @@ def _loc_of(source: Source, found: Finding) -> tuple[str | int, ...]:
         return next(((leads[item],) for item in items if item in leads), () if loc[:1] == ("code",) else loc)
     if found.code == "missing-key":  # its place is that of the mapping that lacks it
         name = found.message.split("”")[0].removeprefix("“")
-        parent = loc if name in str(loc[-1:]) else _mapping_at(source, loc)
-        return (*parent, name)
+        return (*_mapping_at(source, loc), name)
     whole = found.place.line == 0 or (found.place.line, found.place.column) == (1, 1)
     return () if whole or loc[:1] in (("code",), ("id",), ("status",)) else loc
 
