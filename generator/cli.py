@@ -14,6 +14,7 @@ import click
 from limberleaf import guard
 
 COMMANDS: Mapping[str, str] = {
+    "ask": "Ask people what they see in the figures, and count how many see what is meant.",
     "build": "Build the library's site into a folder, swapped in when all went well.",
     "check": "Check all entries and print what needs fixing.",
     "desk": "Write, pose, read and approve entries in the browser; see what is hard to read, changed or due.",

@@ -149,6 +149,8 @@ class EntryView:
     past: Past
     findings: tuple[Finding, ...]
     record: tuple[RecordTally, ...]
+    asked: tuple[str, ...] = ()
+    """How people understood the figure when they were asked (`limberleaf ask`)."""
 
 
 def entry_view(
@@ -172,7 +174,15 @@ def entry_view(
         past=_past(library, entry, history),
         findings=tuple(findings),
         record=record_tallies(library, entry),
+        asked=_asked(library, entry),
     )
+
+
+def _asked(library: Library, entry: DeskEntry) -> tuple[str, ...]:
+    from limberleaf.comprehension.kept import result_words
+
+    loaded = library.exercises.get(entry.name) if entry.kind == "exercise" else None
+    return result_words(library.root, loaded.entry) if loaded else ()
 
 
 def _own(entry: DeskEntry) -> Sequence[object]:

@@ -43,21 +43,26 @@ _WIDE, _NARROW, _CODE = 46, 18, 9
 
 
 def workbook_bytes(
-    columns: Sequence[Column], rows: Sequence[Mapping[str, str]], about: Sequence[str]
+    columns: Sequence[Column],
+    rows: Sequence[Mapping[str, str]],
+    about: Sequence[str],
+    *,
+    entries: bool = True,
 ) -> bytes:
     """Write rows as a workbook: header frozen and explained, choices as drop-downs, every cell a text.
 
-    `about` are the lines of the sheet that says how to use the others. Raises TableError for a text that no cell holds.
+    `about` are the lines of the sheet that says how to use the others; without `entries` the rows are no exercises and
+    carry no state to come back with. Raises TableError for a text that no cell holds.
     """
     from openpyxl import Workbook
 
     book = Workbook()
     sheet = book.active
     assert sheet is not None  # noqa: S101 - a new workbook has one
-    sheet.title = SHEET
-    _header(sheet, columns)
+    sheet.title = SHEET if entries else "Answers"
+    _header(sheet, columns, entries=entries)
     for number, row in enumerate(rows, 2):
-        for at, column in enumerate([*(one.name for one in columns), AS_OF], 1):
+        for at, column in enumerate([*(one.name for one in columns), *([AS_OF] if entries else [])], 1):
             _put_text(sheet.cell(number, at), row.get(column, ""), f"{row.get('code', '')} {column}")
     _drop_downs(book, sheet, columns, len(rows))
     _about(book, about)
@@ -77,15 +82,15 @@ def _put_text(cell: Any, text: str, where: str) -> None:
     cell.alignment = Alignment(wrap_text=True, vertical="top")
 
 
-def _header(sheet: Worksheet, columns: Sequence[Column]) -> None:
+def _header(sheet: Worksheet, columns: Sequence[Column], *, entries: bool) -> None:
     from openpyxl.comments import Comment
     from openpyxl.styles import Font, PatternFill
     from openpyxl.utils import get_column_letter
 
     notes = [(one.name, one.note) for one in columns]
-    notes.append(
-        (AS_OF, "Leave this as it is: it tells whether an entry changed since this table was written.")
-    )
+    if entries:
+        about = "Leave this as it is: it tells whether an entry changed since this table was written."
+        notes.append((AS_OF, about))
     for at, (name, note) in enumerate(notes, 1):
         cell = sheet.cell(1, at, name)
         cell.font = Font(bold=True, color="FFFFFF")
@@ -98,7 +103,7 @@ def _header(sheet: Worksheet, columns: Sequence[Column]) -> None:
             width = _WIDE
         sheet.column_dimensions[get_column_letter(at)].width = width
     last = get_column_letter(len(notes))
-    sheet.column_dimensions[last].hidden = True
+    sheet.column_dimensions[last].hidden = entries
     sheet.freeze_panes = "C2"
     sheet.auto_filter.ref = f"A1:{last}1"
 

@@ -17,9 +17,9 @@ CHANGES = "changes"
 """The page of what changed from version to version, which is a file of its own."""
 
 ORDER = (
-    "start", "write-an-exercise", "pose", "cautions", "ladders", "translate", "review", "strangers", "publish", "print",
-    "plan", "embed", "brand", "server", "when", "update", "back-up", "privacy", "accessibility", "several-clinics",
-    "never-change", "commands", CHANGES,
+    "start", "write-an-exercise", "pose", "ask", "cautions", "ladders", "translate", "review", "strangers", "publish",
+    "print", "plan", "embed", "brand", "server", "when", "update", "back-up", "privacy", "accessibility",
+    "several-clinics", "never-change", "commands", CHANGES,
 )  # fmt: skip
 """The task pages, in the order in which a clinic meets them."""
 

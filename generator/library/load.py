@@ -46,7 +46,7 @@ SETTINGS: Mapping[str, type[BaseModel]] = {
     "words.yml": Words,
     "plans.yml": Plans,
 }
-OTHER_FILES = {"addresses.lock", "approved.lock"}
+OTHER_FILES = {"addresses.lock", "approved.lock", "asked.csv"}
 _TRANSLATION = re.compile(r"^(?P<stem>.+)\.(?P<language>[a-z]{2})\.ya?ml$")
 
 

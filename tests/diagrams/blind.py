@@ -17,42 +17,24 @@ the key says to rest, or leave out a hold that keeps the body from falling.
 from __future__ import annotations
 
 import csv
-import io
 import sys
-from math import sqrt
 from pathlib import Path
-from random import Random
 
-from PIL import Image
-
-from limberleaf.diagrams import draw_figure, solve_figure
+from limberleaf.agreement import share
+from limberleaf.comprehension.shown import chosen, picture
 from limberleaf.library import load_library
 
 ASKED = ("position", "support", "side", "movement", "stays")
-SMALL, FULL = 150, 1.6
-"""Width in pixels of a panel in the small grey copy; pixels to a unit in the full one."""
 
 
 def show(out: Path, number: int, *, grey: bool) -> None:
     """Write a round's pictures, its answer sheet and its key."""
     (out / "pictures").mkdir(parents=True, exist_ok=True)
     (out / "key").mkdir(exist_ok=True)
-    dice = Random(number)  # noqa: S311 - an order that can be repeated, no secret
-    exercises = [loaded.entry for loaded in load_library(Path("content")).exercises.values()]
-    dice.shuffle(exercises)
     rows = []
-    for place, exercise in enumerate(exercises, start=1):
-        side = dice.choice(["left", "right"])
-        one_sided = exercise.sides != "both"
-        solved = solve_figure(exercise.figure, side)  # type: ignore[arg-type]
-        drawing = draw_figure(solved, one_sided=one_sided, in_turn=exercise.sides == "each")
-        count = len(drawing.pictures)
-        width = SMALL * count if grey else round(drawing.size[0] * FULL * count)
-        picture = Image.open(io.BytesIO(drawing.png(width)))
-        picture = picture.convert("L") if grey else picture
-        picture.save(out / "pictures" / f"{place:02d}.png")
-        words = " / ".join(pose.caption or "" for pose in exercise.figure.poses)
-        rows.append([f"{place:02d}", exercise.code, side if one_sided else "both", exercise.title, words])
+    for one in chosen(load_library(Path("content")), number):
+        (out / "pictures" / f"{one.number}.png").write_bytes(picture(one, "small" if grey else "full"))
+        rows.append([one.number, one.exercise.code, one.side, one.exercise.title, one.meant])
     _write(out / "key" / "key.csv", ["picture", "code", "side", "title", "words"], rows)
     _write(out / "answers.csv", ["picture", *ASKED], [[row[0], *[""] * len(ASKED)] for row in rows])
     marked = ["picture", "code", *ASKED, "dangerous"]
@@ -62,15 +44,6 @@ def show(out: Path, number: int, *, grey: bool) -> None:
 def _write(path: Path, head: list[str], rows: list[list[str]]) -> None:
     with path.open("w", encoding="utf-8", newline="") as stream:
         csv.writer(stream).writerows([head, *rows])
-
-
-def interval(hits: int, count: int) -> tuple[float, float]:
-    """Return Wilson's 95 % interval of a share (Wilson 1927)."""
-    z = 1.959964
-    share = hits / count
-    middle = (share + z * z / (2 * count)) / (1 + z * z / count)
-    half = z * sqrt(share * (1 - share) / count + z * z / (4 * count * count)) / (1 + z * z / count)
-    return middle - half, middle + half
 
 
 def count(marked: Path) -> str:
@@ -83,9 +56,9 @@ def count(marked: Path) -> str:
     lines = []
     groups = [(name, [row for row in rows if row[name] == "1"]) for name in ASKED]
     for name, right in [("whole", whole), *groups]:
-        low, high = interval(len(right), len(rows))
+        part = share(len(right), len(rows))
         lines.append(
-            f"{name:9} {len(right):3} of {len(rows)}  {len(right) / len(rows):4.0%}  {low:.0%} to {high:.0%}"
+            f"{name:9} {len(right):3} of {len(rows)}  {part.value:4.0%}  {part.low:.0%} to {part.high:.0%}"
         )
     lines += [f"dangerous: {row['code']}" for row in rows if row["dangerous"] == "1"]
     lines += [

@@ -95,9 +95,10 @@ def test_dots_lie_on_the_part_that_feels_it() -> None:
 
 def test_interval_of_a_share_by_its_published_value() -> None:
     """Newcombe 1998, table I: 81 of 263, Wilson's score interval 0.2553 to 0.3662."""
-    from tests.diagrams.blind import interval
+    from limberleaf.agreement import share
 
-    assert interval(81, 263) == pytest.approx((0.2553, 0.3662), abs=5e-5)
+    part = share(81, 263)
+    assert (part.low, part.high) == pytest.approx((0.2553, 0.3662), abs=5e-5)
 
 
 def test_a_round_is_counted_with_every_miss(tmp_path: Path) -> None:

@@ -1,6 +1,6 @@
 """Whether marks serve: a sheet of random marks for two editors, their agreement, and how useful each rule was."""
 
-from limberleaf.desk.agreement.kappa import Agreement, Share, agreement, share
+from limberleaf.agreement import Agreement, Share, agreement, share
 from limberleaf.desk.agreement.report import report
 from limberleaf.desk.agreement.sheet import HOW, SheetError, read_sheet, sheet_of
 

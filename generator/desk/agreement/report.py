@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from limberleaf.desk.agreement.kappa import Share, agreement, share
+from limberleaf.agreement import Share, agreement, share
 from limberleaf.desk.agreement.sheet import USEFUL, WRONG, Judged, SheetError, read_sheet
 
 FEWEST = 5

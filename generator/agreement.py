@@ -79,3 +79,14 @@ def agreement(first: Sequence[str], second: Sequence[str]) -> Agreement:
     error = sqrt(max(variance, 0.0)) / ((1 - expected) * sqrt(cases))
     low, high = max(kappa - NORMAL_95 * error, -1.0), min(kappa + NORMAL_95 * error, 1.0)
     return Agreement(cases, observed, expected, kappa, error, low, high)
+
+
+def difference(now: Share, before: Share) -> tuple[float, float, float]:
+    """How much a share of other people differs from an earlier one: the difference and its 95 % interval.
+
+    Method 10 of Newcombe 1998, Statistics in Medicine 17:873-890: the square-and-add interval of two Wilson scores.
+    """
+    moved = now.value - before.value
+    below = sqrt((now.value - now.low) ** 2 + (before.high - before.value) ** 2)
+    above = sqrt((now.high - now.value) ** 2 + (before.value - before.low) ** 2)
+    return moved, moved - below, moved + above

@@ -1,0 +1,113 @@
+"""What came out of each round, kept in `asked.csv` of the library, for the desk and to compare the next round with."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from limberleaf.agreement import difference
+from limberleaf.comprehension.answers import categories
+from limberleaf.comprehension.score import FigureScore
+from limberleaf.comprehension.shown import figure_key
+from limberleaf.findings import Finding, Place
+from limberleaf.library import Exercise
+
+FILE = "asked.csv"
+"""The file in the content folder; a line for each figure, size and round, the newest last."""
+
+_HEAD = ("day", "seed", "code", "side", "figure", "size", *categories())
+
+
+@dataclass(frozen=True)
+class Kept:
+    """One figure in one round: the day it was counted, the seed of its sheets, and its score."""
+
+    day: date
+    seed: str
+    score: FigureScore
+
+
+def read_kept(content: Path) -> tuple[list[Kept], list[Finding]]:
+    """Read all rounds; a line that cannot be read is a finding and is left out."""
+    file = content / FILE
+    if not file.is_file():
+        return [], []
+    found, findings = [], []
+    for number, row in enumerate(csv.DictReader(io.StringIO(file.read_text("utf-8-sig"))), 2):
+        try:
+            counts = {name: int(row[name]) for name in categories()}
+            score = FigureScore(row["code"], row["side"], row["figure"], row["size"], counts)
+            one = Kept(date.fromisoformat(row["day"]), row["seed"], score)
+            score.right  # noqa: B018 - a line without people has no share
+        except (KeyError, TypeError, ValueError, ZeroDivisionError):
+            findings.append(
+                Finding(
+                    "warning",
+                    "asked-not-read",
+                    "This line of results cannot be read; it is left out.",
+                    "`limberleaf ask count --keep` writes the file. Take it back from your version history.",
+                    Place(FILE, number, 1),
+                )
+            )
+        else:
+            found.append(one)
+    return found, findings
+
+
+def kept_text(before: Iterable[Kept], day: date, seed: str, scores: Sequence[FigureScore]) -> str:
+    """Give the file with a round added; the same round (day and seed) counted again replaces itself."""
+    rows = [one for one in before if (one.day, one.seed) != (day, seed)]
+    rows += [Kept(day, seed, score) for score in scores]
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(_HEAD)
+    for one in rows:
+        score = one.score
+        counts = [score.counts[name] for name in categories()]
+        writer.writerow(
+            [one.day.isoformat(), one.seed, score.code, score.side, score.figure, score.size, *counts]
+        )
+    return out.getvalue()
+
+
+def latest(kept: Iterable[Kept]) -> Mapping[tuple[str, str], Kept]:
+    """Give the newest result of each exercise and size."""
+    return {(one.score.code, one.score.size): one for one in sorted(kept, key=lambda one: one.day)}
+
+
+def changes(scores: Iterable[FigureScore], before: Mapping[tuple[str, str], Kept]) -> Iterator[str]:
+    """Say for each figure that was asked before how its share right moved, with the interval of the difference."""
+    for score in scores:
+        old = before.get((score.code, score.size))
+        if old is None:
+            continue
+        moved, low, high = difference(score.right, old.score.right)
+        sure = "" if low <= 0 <= high else " (more than chance)"
+        drawn = "" if old.score.figure == score.figure else ", the figure was changed in between"
+        yield (
+            f"{score.code} {score.size}: {old.score.right.value:.0%} on {old.day} to {score.right.value:.0%} now, "
+            f"{moved * 100:+.0f} points, {low * 100:+.0f} to {high * 100:+.0f}{sure}{drawn}"
+        )
+
+
+def result_words(content: Path, exercise: Exercise) -> tuple[str, ...]:
+    """Say in lines how people understood an exercise's figure the last time; nothing when nobody was asked."""
+    newest = latest(read_kept(content)[0])
+    lines = []
+    for size in ("full", "small"):
+        one = newest.get((exercise.code, size))
+        if one is None:
+            continue
+        score, stale = one.score, figure_key(exercise) != one.score.figure
+        right = score.right
+        harm, name = score.counts["dangerous"], "In full" if size == "full" else "Small and grey"
+        lines.append(
+            f"{name}: {score.counts['right']} of {score.asked} people saw what is meant ({right.value:.0%}; "
+            f"{right.low:.0%} to {right.high:.0%}), {harm} misread it in a way that could harm; asked on "
+            f"{one.day.isoformat()}." + (" The figure was changed since." if stale else "")
+        )
+    return tuple(lines)
