@@ -1,10 +1,11 @@
 """Plant faults one at a time in a copy of the demo library and say which the check names.
 
 `python tests/mutation/plant.py --each 60 --outcomes FILE` prints a table by kind: how many give an error or a warning
-before the edit is approved; how many still do once somebody has approved it (findings that only say that approved text
-changed do not count then); and how many are named after a bare yes to every question of `review --record`. Each outcome
-is a line of FILE as soon as it is known, one fault of each kind after the other, so a run that is cut short is a fair
-sample; run again with the same FILE it goes on where it stopped. `--part 2/5` plants every fifth fault.
+before the edit is approved; how many still do once one person has approved it with one reason for all (what waits for a
+second person counts then, and findings that only say that approved text changed do not); how many after a bare yes to
+every question of `review --record`; and how many once it is approved without what waits. Each outcome is a line of FILE
+as soon as it is known, one fault of each kind after the other, so a run that is cut short is a fair sample; run again
+with the same FILE it goes on where it stopped. `--part 2/5` plants every fifth fault.
 """
 
 from __future__ import annotations
@@ -24,9 +25,11 @@ from entry_data import written
 from planted import Fault, all_faults, sampled
 
 from limberleaf.checks import CHECKS, DATED_CHECKS, check_library
+from limberleaf.checks.approval.second_person import check_waiting
 from limberleaf.checks.ladders import check_ladders
-from limberleaf.clinical.approval import edit_since, lock_of, now, parts
+from limberleaf.clinical.approval import LOCK, edit_since, lock_of, lock_text, now, parts
 from limberleaf.clinical.difference import differences
+from limberleaf.clinical.recording import agreed_to
 from limberleaf.commands.shared import address_findings
 from limberleaf.findings import Finding
 from limberleaf.library import load_library
@@ -35,6 +38,7 @@ from limberleaf.store import Store
 
 ROOT = Path(__file__).resolve().parents[2]
 TODAY = date(2026, 11, 29)
+REASON = "The team agreed on the new wording"
 ABOUT_APPROVAL = frozenset(
     {"major-edit-not-reviewed", "approval-not-recorded", "edit-not-recorded", "review-typed"}
 )
@@ -42,12 +46,16 @@ ABOUT_APPROVAL = frozenset(
 
 @dataclass(frozen=True)
 class Outcome:
-    """What the check said of a fault: before it is approved, once it is, and once somebody said only yes to it."""
+    """What the check said of a fault: before it is approved, once it is, and once somebody said only yes to it.
+
+    `alone` is what the checks say once it is approved without what waits for a second person.
+    """
 
     fault: Fault
     before: str
     after: str
     yes: str
+    alone: str
     findings: tuple[str, ...]
 
 
@@ -76,23 +84,34 @@ class Bench:
             ]
         return check_library(load_library(self.content, self.cache), TODAY, store=self.store)
 
-    def kept_back(self, fault: Fault) -> bool:
-        """Tell whether `review --record` keeps back what a bare yes would approve, and its findings stay."""
+    def approved_carelessly(self, fault: Fault) -> tuple[bool, list[Finding]]:
+        """Approve the fault as one person with one reason for all; tell whether a bare yes would have been refused.
+
+        Gives what then still waits for a second person. What is gone cannot be approved, and its findings stay.
+        """
         library = load_library(self.content, self.cache)
         lock = lock_of(library)
         there = {part.name: part for part in parts(library)}
         if lock is None or set(lock.entries) - set(there):
-            return True
-        return any(
-            part.source.path in (fault.path, *fault.also)
-            and edit_since(part.entry, lock.entries[name]).level != "none"
-            and any(
-                one.weakens
-                for one in differences(lock.entries[name].fields, now(part.entry).fields, _language(name))
-            )
-            for name, part in there.items()
-            if name in lock.entries
-        )
+            return True, []
+        agreed, refused = {}, False
+        for name, part in there.items():
+            old = lock.entries.get(name)
+            if old is None or part.source.path not in (fault.path, *fault.also):
+                continue
+            if edit_since(part.entry, old).level == "none":
+                continue
+            changes = differences(old.fields, now(part.entry).fields, _language(name))
+            why = {one: REASON for one in changes if one.weakens}
+            agreed[name] = agreed_to(old, changes, ("Clinical lead", TODAY), why)
+            refused = refused or bool(why)
+        file = self.content / LOCK
+        before = file.read_bytes()
+        try:
+            file.write_text(lock_text(library, lock, confirmed=frozenset(agreed), agreed=agreed), "utf-8")
+            return refused, list(check_waiting(library))
+        finally:
+            file.write_bytes(before)
 
     @staticmethod
     def key(found: Finding) -> tuple[str, str, str]:
@@ -112,7 +131,7 @@ class Bench:
             if fault.kind == "lock":
                 found += address_findings(load_library(self.content, self.cache))
             new = [one for one in found if self.key(one) not in self.clean]
-            kept_back = self.kept_back(fault)
+            refused, waiting = self.approved_carelessly(fault)
         finally:
             for path, content in originals.items():
                 (self.content / path).write_bytes(content)
@@ -123,12 +142,13 @@ class Bench:
         ]
         if fault.kind.startswith(("review", "lock", "file gone")):
             specific = new  # they are about the approval itself
-        before, after = _weight(new), _weight(specific)
+        before, after, alone = _weight(new), _weight([*specific, *waiting]), _weight(specific)
         return Outcome(
             fault,
             before,
             after,
-            before if kept_back else after,
+            before if refused else after,
+            alone,
             tuple(f"{f.severity} {f.code}: {f.message}" for f in new),
         )
 
@@ -172,7 +192,7 @@ def main() -> None:
         fault for fault in sampled(all_faults(ROOT / "content"), given.each) if given.kind in fault.kind
     ]
     known = given.outcomes.read_text("utf-8").splitlines() if given.outcomes.exists() else []
-    done = {tuple(line.split("\t")[3:]) for line in known}
+    done = {tuple(line.split("\t")[5:]) for line in known}
     todo = [
         fault
         for fault in one_of_each(faults)[number - 1 :: parts_in_all]
@@ -181,7 +201,9 @@ def main() -> None:
     with given.outcomes.open("a", encoding="utf-8") as file:
         for one in run(todo, given.store, quick=given.quick):
             fault = one.fault
-            cells = (one.before, one.after, one.yes, fault.kind, fault.path, _one_line(fault.what))
+            harm = "harm" if fault.harm else "-"
+            outcome = (one.before, one.after, one.yes, one.alone, harm)
+            cells = (*outcome, fault.kind, fault.path, _one_line(fault.what))
             file.write("\t".join(cells) + "\n")
             file.flush()
     sys.stdout.write(table(given.outcomes.read_text("utf-8")))
@@ -194,13 +216,16 @@ def _one_line(text: str) -> str:
 def table(outcomes: str) -> str:
     """Give the table by kind of the outcomes written so far."""
     counted: dict[str, Counter[str]] = {}
+    total: Counter[str] = Counter()
     for line in outcomes.splitlines():
-        before, after, yes, kind, *_ = line.split("\t")
-        counts = counted.setdefault(kind, Counter())
-        counts.update(["all", f"before {before}", f"after {after}", f"yes {yes}"])
-    rows = [f"{'kind':38} faults     before      after  after a yes"]
-    for kind, counts in [*counted.items(), ("all", sum(counted.values(), Counter()))]:
-        cells = (counts[f"{column} named"] for column in ("before", "after", "yes"))
+        before, after, yes, alone, harm, kind, *_ = line.split("\t")
+        outcome = ["all", f"before {before}", f"after {after}", f"yes {yes}", f"alone {alone}"]
+        for group in [kind, "those that could hurt"] if harm == "harm" else [kind]:
+            counted.setdefault(group, Counter()).update(outcome)
+        total.update(outcome)
+    rows = [f"{'kind':38} faults     before      after  after a yes  without what waits"]
+    for kind, counts in [*counted.items(), ("all", total)]:
+        cells = (counts[f"{column} named"] for column in ("before", "after", "yes", "alone"))
         shown = "  ".join(f"{named:5} {100 * named // max(counts['all'], 1):3}%" for named in cells)
         rows.append(f"{kind:38} {counts['all']:6} {shown}")
     return "\n".join(rows) + "\n"
