@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from limberleaf import guard
+from limberleaf.commands.examples import dress
 
 COMMANDS: Mapping[str, str] = {
     "ask": "Ask people what they see in the figures, and count how many see what is meant.",
@@ -53,7 +54,7 @@ class CommandGroup(click.Group):
             return None
         module = import_module(f"limberleaf.commands.{_MODULES.get(cmd_name, cmd_name)}")
         command: click.Command = module.command
-        return command
+        return dress(command, cmd_name)
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; what nobody expected becomes a report and exit code 3, never a traceback."""

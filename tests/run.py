@@ -33,7 +33,14 @@ def main() -> int:
         "format": [str(here / "ruff"), "format", "--check", "."],
         "types": [str(here / "mypy")],
         "page scripts, lint": [str(here / "deno"), "lint", "--config", DENO, "generator"],
-        "page scripts, types": [str(here / "deno"), "check", "--config", DENO, "tests/scripts/pages.d.ts", *scripts],
+        "page scripts, types": [
+            str(here / "deno"),
+            "check",
+            "--config",
+            DENO,
+            "tests/scripts/pages.d.ts",
+            *scripts,
+        ],
         "tests": [
             sys.executable,
             "-m",

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from calendar import monthrange
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -119,6 +120,25 @@ def coming_text(items: Sequence[ReviewItem], today: date) -> str:
 
 def _days(number: int) -> str:
     return f"{number} day" + "s" * (number != 1)
+
+
+def coming_json(items: Sequence[ReviewItem], today: date) -> str:
+    """Write the list as JSON, with the columns of the CSV as keys."""
+    rows = [
+        {
+            "due": str(item.due),
+            "days_left": item.days_left(today),
+            "kind": item.kind,
+            "name": item.name,
+            "title": item.title,
+            "owner": item.owner,
+            "reviewed": str(item.reviewed) if item.reviewed else None,
+            "status": item.status,
+            "path": item.path,
+        }
+        for item in items
+    ]
+    return json.dumps(rows, indent=2, ensure_ascii=False) + "\n"
 
 
 def coming_csv(items: Sequence[ReviewItem], today: date) -> str:

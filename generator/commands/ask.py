@@ -19,11 +19,7 @@ FORMS = click.Choice(("text", "json"))
 _FILE = click.Path(path_type=Path, dir_okay=False, exists=True)
 
 
-@click.group(
-    name="ask",
-    epilog="Examples:  limberleaf ask out asked-1 --seed 1 --people 12 · limberleaf ask rate asked-1/answers.xlsx · "
-    "limberleaf ask count rater-1.xlsx rater-2.xlsx --key asked-1/key/key.csv --keep · limberleaf ask show",
-)
+@click.group(name="ask")
 def command() -> None:
     """Ask people what they see in the figures, and count how many see what is meant.
 
@@ -32,7 +28,7 @@ def command() -> None:
     """
 
 
-@command.command(name="out", epilog="Examples:  limberleaf ask out asked-1 --seed 1 --people 12 --only kn-03")
+@command.command(name="out")
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
 @click.option("--seed", type=click.IntRange(0, 999_999), default=1, show_default=True,
               help="Decides order and sides; another number for another round.")  # fmt: skip
@@ -95,9 +91,7 @@ def ask_out(
     )
 
 
-@command.command(
-    name="rate", epilog="Examples:  limberleaf ask rate answers.xlsx --key asked-1/key/key.csv -o rating"
-)
+@command.command(name="rate")
 @click.argument("answers", type=_FILE)
 @click.option("--key", "key_file", type=_FILE, help="The key (default: key/key.csv beside the answers).")
 @click.option("--output", "-o", type=click.Path(path_type=Path, file_okay=False), default=Path(), show_default=True,
@@ -125,11 +119,7 @@ def ask_rate(answers: Path, key_file: Path | None, output: Path, content: Path) 
     )
 
 
-@command.command(
-    name="count",
-    epilog="Examples:  limberleaf ask count rater-1.xlsx rater-2.xlsx --key asked-1/key/key.csv --keep. Exit codes: 0 "
-    "counted, 1 a table is wrong and nothing was counted, 2 a wrong call.",
-)
+@command.command(name="count")
 @click.argument("one", type=_FILE)
 @click.argument("two", type=_FILE)
 @click.option("--key", "key_file", type=_FILE, help="The key (default: key/key.csv beside the first table).")
@@ -179,7 +169,7 @@ def ask_count(
         click.echo(f"Kept in {library.root / FILE}: commit it.")
 
 
-@command.command(name="show", epilog="Examples:  limberleaf ask show · limberleaf ask show --format json")
+@command.command(name="show")
 @click.option("--format", "form", type=FORMS, default="text", show_default=True, help="json: for scripts.")
 @content_option
 def ask_show(form: str, content: Path) -> None:

@@ -25,11 +25,7 @@ class Line:
     way_out: str = ""
 
 
-@click.command(
-    name="doctor",
-    epilog="Examples:  limberleaf doctor · limberleaf doctor --format json. Exit codes: 0 nothing is missing, "
-    "1 something is, 2 a wrong call.",
-)
+@click.command(name="doctor")
 @click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
 @content_option
 def command(form: str, content: Path) -> None:

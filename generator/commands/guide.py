@@ -15,11 +15,7 @@ if TYPE_CHECKING:
 WIDTH = 100
 
 
-@click.command(
-    name="guide",
-    epilog="Examples:  limberleaf guide publish · limberleaf guide exercise · limberleaf guide dose.hold · "
-    "limberleaf guide --site guide",
-)
+@click.command(name="guide")
 @click.argument("words", nargs=-1)
 @click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
 @click.option(

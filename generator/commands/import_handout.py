@@ -10,11 +10,7 @@ import click
 from limberleaf.commands.shared import content_option
 
 
-@click.command(
-    name="import",
-    epilog="Examples:  limberleaf import heel-slide.docx --region knee · limberleaf import leaflet.html --code hp-21 "
-    "--region hip. Exit codes: 0 written, 1 the file cannot be read or a file is there already, 2 a wrong call.",
-)
+@click.command(name="import")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False, exists=True))
 @click.option("--region", required=True, help="The part of the body it is for: knee, hip ...")
 @click.option("--code", help="The code of the new entry; without it the next free one of the region.")

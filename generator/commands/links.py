@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,7 +26,7 @@ SHEET_KINDS = ("collection", "ladder", "exercise")
 @click.command(name="links")
 @content_option
 @click.option(
-    "--format", "form", type=click.Choice(["text", "csv", "html", "pdf"]), default="text", show_default=True,
+    "--format", "form", type=click.Choice(["text", "csv", "json", "html", "pdf"]), default="text", show_default=True,
     help="html and pdf are a desk sheet with QR codes.",
 )  # fmt: skip
 @click.option(
@@ -37,7 +38,7 @@ SHEET_KINDS = ("collection", "ladder", "exercise")
 def command(
     content: Path, form: str, output: Path | None, kind: tuple[str, ...], language: str | None, sides: bool
 ) -> None:
-    """List every address with its title: as text, CSV, or a printable desk sheet with QR codes.
+    """List every address with its title: as text, CSV, JSON, or a printable desk sheet with QR codes.
 
     Addresses that moved or were retired are listed with their state; the desk sheet leaves them out.
     """
@@ -60,7 +61,7 @@ def command(
         for page in pages
         if (not kind or page.kind in kind) and (not language or page.language == language)
     ]
-    text = _csv(library, chosen) if form == "csv" else _text(library, chosen)
+    text = {"csv": _csv, "json": _json, "text": _text}[form](library, chosen)
     if output:
         Ledger(content).write(output, text)
         click.echo(f"{len(chosen)} addresses in {output}")
@@ -83,15 +84,23 @@ def _text(library: Library, pages: list[SitePage]) -> str:
     return "\n".join(lines) + "\n"
 
 
+def _json(library: Library, pages: list[SitePage]) -> str:
+    rows = [dict(zip(COLUMNS, _facts(library, page), strict=True)) for page in pages]
+    return json.dumps(rows, indent=2, ensure_ascii=False) + "\n"
+
+
+def _facts(library: Library, page: SitePage) -> tuple[str, ...]:
+    site = library.settings.site
+    goes = site + page.go_to if page.kind == "redirect" else ""
+    return (site + page.url, page.title, page.kind, page.language, _state(page), goes)
+
+
 def _csv(library: Library, pages: list[SitePage]) -> str:
     buffer = io.StringIO()
     writer = csv.writer(buffer)  # RFC 4180: comma, quotes where needed, CRLF
     writer.writerow(COLUMNS)
-    site = library.settings.site
     for page in pages:
-        goes = site + page.go_to if page.kind == "redirect" else ""
-        cells = (site + page.url, page.title, page.kind, page.language, _state(page), goes)
-        writer.writerow(_cell(cell) for cell in cells)
+        writer.writerow(_cell(cell) for cell in _facts(library, page))
     return buffer.getvalue()
 
 

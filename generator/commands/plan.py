@@ -180,8 +180,9 @@ def _with_set(library: Library, name: str | None, notes: tuple[str, ...]) -> tup
 
 @command.command(name="read")
 @click.argument("link")
+@click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
 @_output_options
-def read_command(link: str, language: str | None, content: Path, **outputs: Any) -> None:
+def read_command(link: str, form: str, language: str | None, content: Path, **outputs: Any) -> None:
     """Say what is in a plan's LINK, and what has changed since it was made.
 
     Exits with 1 when the link is not a whole plan.
@@ -195,6 +196,11 @@ def read_command(link: str, language: str | None, content: Path, **outputs: Any)
     if reading.plan is None:
         code = reading.trouble.code if reading.trouble else "no_plan"
         raise click.ClickException(interface_words(chosen).say(f"plan.troubles.{code}"))
+    if form == "json":
+        from pydantic_core import to_json
+
+        click.echo(to_json(reading.plan, indent=2).decode())
+        return
     _give(reading.plan, library, chosen, **outputs)
 
 

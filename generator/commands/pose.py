@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,8 +19,9 @@ if TYPE_CHECKING:
 @click.command(name="pose")
 @click.argument("code")
 @click.option("--side", type=click.Choice(["left", "right"]), help="The affected side (default: right).")
+@click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
 @content_option
-def command(code: str, side: Side | None, content: Path) -> None:
+def command(code: str, side: Side | None, form: str, content: Path) -> None:
     """Print what the solver did with the figure of exercise CODE.
 
     For every pose: the angles you stated and those it chose, joints at a limit, each contact with how far it is off
@@ -30,11 +32,34 @@ def command(code: str, side: Side | None, content: Path) -> None:
 
     spec, source = find_figure(content, code)
     drawing = drawn(spec, side)
+    if form == "json":
+        facts = {"poses": [_facts(pose) for pose in drawing.solved.poses], "view": drawing.camera.name}
+        problems = [
+            vars(one) | {"place": str(one.place)} for one in problem_findings(drawing.problems, source)
+        ]
+        click.echo(json.dumps({"code": code, **facts, "findings": problems}, indent=2, ensure_ascii=False))
+        return
     for number, pose in enumerate(drawing.solved.poses, start=1):
         click.echo(f"Pose {number}: {pose.posture.replace('_', ' ')}, {pose.iterations} steps of the solver")
         _print_pose(pose)
     _print_views(drawing.solved, drawing.camera.name, drawing.camera.azimuth, drawing.camera.elevation)
     print_findings(problem_findings(drawing.problems, source), folder=content)
+
+
+def _facts(pose: SolvedPose) -> dict[str, object]:
+    """Give a pose for scripts: angles in degrees, distances in parts of the body's height."""
+    return {
+        "posture": pose.posture,
+        "iterations": pose.iterations,
+        "stated": {name: round(angle, 1) for name, angle in pose.stated.items()},
+        "chosen": {name: round(angle, 1) for name, angle in pose.free.items()},
+        "at_limit": list(pose.at_limit),
+        "contacts": [
+            {"part": one.part, "kind": one.kind, "place": one.place, "error": round(one.error, 5)}
+            for one in pose.contacts
+        ],
+        "margin": None if pose.margin is None else round(pose.margin, 4),
+    }
 
 
 def _print_pose(pose: SolvedPose) -> None:

@@ -23,7 +23,7 @@ _UNITS = {"d": "days", "w": "weeks", "m": "months", "y": "years"}
     "--due", "span", default="", help="How far to look: 30d, 6w, 6m or 1y (default: the clinic's reminder)."
 )
 @click.option(
-    "--format", "form", type=click.Choice(["text", "csv", "ics"]), default="text", show_default=True
+    "--format", "form", type=click.Choice(["text", "csv", "ics", "json"]), default="text", show_default=True
 )
 @click.option("--output", type=click.Path(path_type=Path, dir_okay=False), help="Write to a file instead.")
 @click.option(
@@ -108,6 +108,7 @@ def command(
     writers = {
         "text": lambda: review.coming_text(items, day),
         "csv": lambda: review.coming_csv(items, day),
+        "json": lambda: review.coming_json(items, day),
         "ics": lambda: review.coming_icalendar(items, clinic, day),
     }
     text = writers[form]()

@@ -17,10 +17,7 @@ if TYPE_CHECKING:
 FORMS = click.Choice(("text", "json"))
 
 
-@click.group(
-    name="table",
-    epilog="Examples:  limberleaf table out exercises.xlsx · limberleaf table in exercises.xlsx --dry-run",
-)
+@click.group(name="table")
 def command() -> None:
     """Take the exercises out as a spreadsheet (.xlsx or .csv), and bring a changed one back in.
 
@@ -29,10 +26,7 @@ def command() -> None:
     """
 
 
-@command.command(
-    name="out",
-    epilog="Examples:  limberleaf table out exercises.xlsx · limberleaf table out knees.csv --only kn-01 --only kn-02",
-)
+@command.command(name="out")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 @click.option(
     "--only", multiple=True, metavar="CODE", help="Only these exercises; may be given more than once."
@@ -75,11 +69,7 @@ def table_out(file: Path, only: tuple[str, ...], content: Path) -> None:
         )
 
 
-@command.command(
-    name="in",
-    epilog="Examples:  limberleaf table in exercises.xlsx --dry-run · limberleaf table in exercises.xlsx. "
-    "Exit codes: 0 written or nothing to write, 1 a cell is wrong and nothing was written, 2 a wrong call.",
-)
+@command.command(name="in")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False, exists=True))
 @click.option(
     "--dry-run",

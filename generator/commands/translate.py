@@ -14,11 +14,7 @@ from limberleaf.commands.shared import content_option, print_findings, read_libr
 ENDS = (".xlf", ".xliff", ".po")
 
 
-@click.group(
-    name="translate",
-    epilog="Examples:  limberleaf translate status · limberleaf translate out nl.xlf --to nl · "
-    "limberleaf translate in nl.xlf",
-)
+@click.group(name="translate")
 def command() -> None:
     """Write texts for translators (XLIFF 2.1 or PO), bring their work back, and show how far each language is.
 
@@ -27,10 +23,7 @@ def command() -> None:
     """
 
 
-@command.command(
-    name="out",
-    epilog="Examples:  limberleaf translate out nl.xlf --to nl · limberleaf translate out ar.po --to ar --only kn-03",
-)
+@command.command(name="out")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 @click.option(
     "--to", "language", required=True, metavar="LANGUAGE", help="The language to translate into: nl, ar ..."
@@ -81,11 +74,7 @@ def translate_out(file: Path, language: str, only: tuple[str, ...], open_only: b
         )
 
 
-@command.command(
-    name="in",
-    epilog="Examples:  limberleaf translate in nl.xlf --dry-run · limberleaf translate in nl.po. Exit codes: 0 written "
-    "or nothing to write, 1 a text is wrong and nothing was written, 2 a wrong call.",
-)
+@command.command(name="in")
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False, exists=True))
 @click.option("--dry-run", is_flag=True, help="Say what would change and write nothing.")
 @click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
@@ -133,9 +122,7 @@ def translate_in(file: Path, dry_run: bool, form: str, content: Path) -> None:
         raise click.exceptions.Exit(1)
 
 
-@command.command(
-    name="status", epilog="Examples:  limberleaf translate status · limberleaf translate status --format json"
-)
+@command.command(name="status")
 @click.option("--language", multiple=True, help="Only this language; without it all of clinic.yml.")
 @click.option("--format", "form", type=click.Choice(("text", "json")), default="text", show_default=True)
 @content_option
@@ -154,11 +141,7 @@ def status(language: tuple[str, ...], form: str, content: Path) -> None:
     click.echo(coverage_text(rows), nl=False)
 
 
-@command.command(
-    name="pseudo",
-    epilog="Examples:  limberleaf translate pseudo pseudo · "
-    "limberleaf build --plain --content pseudo/content",
-)
+@command.command(name="pseudo")
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
 @content_option
 def pseudo(folder: Path, content: Path) -> None:
