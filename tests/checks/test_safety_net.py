@@ -205,6 +205,14 @@ def test_a_slip_is_an_error_or_a_warning_at_its_file(
     assert code in codes, codes
 
 
+def test_one_other_word_does_not_put_captions_in_the_wrong_order(planted: Planted) -> None:
+    """A step that shares a word less with its caption is no caption that speaks of the start."""
+    found = planted.with_edit(
+        "exercises/neck/ne-06.nl.yml", "de elleboog meteen weer", "de elleboog rustig weer"
+    )
+    assert "captions-out-of-order" not in {finding.code for finding in found}
+
+
 def test_a_sign_may_be_lowered_with_a_reason_and_a_role(planted: Planted) -> None:
     lowered = "  lowered: [{sign: new-falls, tier: ease_off, because: The falls team calls back, by: Clinical lead}]\n"
     text = (planted.content / CLINIC).read_text("utf-8")

@@ -57,7 +57,8 @@ def check_facts(library: Library) -> Iterator[Finding]:
         original = library.exercises.get(code)
         if original is None or words.entry.status == "retired":
             continue
-        if _turned(translated(original.entry, words.entry)) > _turned(original.entry) + 1:
+        turned = _turned(translated(original.entry, words.entry))
+        if turned > 0 and turned > _turned(original.entry) + 1:
             yield _order_finding(words, language)
 
 

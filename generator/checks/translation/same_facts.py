@@ -52,7 +52,7 @@ class Disagreement:
             self.severity,
             self.code,
             f"{self.says}: “{self.theirs.strip()}” translates “{self.ours.strip()}”.",
-            "Correct this line, or the original when that is the wrong one.",
+            "Read both before you correct one: the original may be the wrong one.",
             self.here,
         )
 
