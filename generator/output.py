@@ -15,6 +15,7 @@ import os
 import stat
 import tempfile
 import time
+from codecs import BOM_UTF8
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -202,6 +203,12 @@ def _temporary(path: Path) -> tuple[int, Path]:
     except FileExistsError:
         handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}-", suffix=_TEMPORARY, dir=path.parent)
         return handle, Path(name)
+
+
+def text_bytes(path: Path, text: str) -> bytes:
+    """Give the bytes of a text that replaces a file: its byte order mark, when it has one, stays."""
+    marked = path.exists() and path.read_bytes().startswith(BOM_UTF8)
+    return (BOM_UTF8 if marked else b"") + text.encode()
 
 
 def write_new(files: Mapping[Path, str | bytes]) -> None:

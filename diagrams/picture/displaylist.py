@@ -129,12 +129,6 @@ class PathBuilder:
         self._commands.append(("L", (float(point[0]), float(point[1]))))
         return self
 
-    def curve(self, c1: Place | Points, c2: Place | Points, point: Place | Points) -> PathBuilder:
-        """Draw a cubic Bezier curve."""
-        values = (c1[0], c1[1], c2[0], c2[1], point[0], point[1])
-        self._commands.append(("C", tuple(map(float, values))))
-        return self
-
     def arc(
         self, radius: float, point: Sequence[float] | Points, *, sweep: bool, large: bool = False
     ) -> PathBuilder:

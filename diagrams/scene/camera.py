@@ -47,11 +47,6 @@ class Camera:
         """Return the paper direction (2,), y down, of a world direction, its length as seen."""
         return np.array([direction @ self.right, -(direction @ self.up)])
 
-    @property
-    def side_like(self) -> bool:
-        """Whether the eye looks at a flank, so that near and far limbs mean left and right."""
-        return self.name in {"side", "slant"}
-
 
 @dataclass(frozen=True)
 class BodyAxes:

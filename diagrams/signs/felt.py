@@ -51,11 +51,6 @@ def _covered() -> dict[str, tuple[float, float]]:
     }
 
 
-def has_area(part: str) -> bool:
-    """Whether dots can be shown on a part, by its standard name."""
-    return part in _areas()
-
-
 def felt_shapes(names: list[str], affected: Side, lead: Side, panel: Panel, style: Style) -> list[Shape]:
     """Return the dots for the parts an author names."""
     path = PathBuilder()

@@ -24,7 +24,7 @@ from limberleaf.clinical.review import add_span
 from limberleaf.clinical.waiting import Waiting, carried, waits
 from limberleaf.library import Library, load_library
 from limberleaf.library.record import Review
-from limberleaf.output import write_atomically
+from limberleaf.output import text_bytes, write_atomically
 
 
 def is_reason(text: str) -> bool:
@@ -98,7 +98,8 @@ def write_approvals(
 ) -> None:
     """Write reviews into their files and then the lock, in which the names in `agreed` are approved."""
     for path, text in texts.items():
-        write_atomically(library.root / path, text.encode())
+        file = library.root / path
+        write_atomically(file, text_bytes(file, text))
     after = lock_text(load_library(library.root), before, confirmed=frozenset(agreed), agreed=agreed)
     write_atomically(library.root / LOCK, after.encode())
 

@@ -49,11 +49,6 @@ class Row:
         return STATE_WORDS[self.entry.state]
 
     @property
-    def against_words(self) -> str:
-        """Compare the band with the clinic's target."""
-        return AGAINST_WORDS[self.sum.against]
-
-    @property
     def band_key(self) -> int:
         """Give what the band sorts by: hardest first when turned round, pages without a band last of all."""
         return self.sum.grade[1] * 100 + self.sum.grade[0] if self.sum.grade else 0

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from limberleaf.figures import Figures
 from limberleaf.handouts import Handout
 from limberleaf.handouts.fonts import find_fonts
 from limberleaf.handouts.library import every_figure_request, every_page_handout, set_all
+from limberleaf.output import write_atomically
 from limberleaf.pages import SiteContext
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.publish.figure_source import FigureShelf
@@ -37,14 +39,16 @@ def paper_files(
     for key, (_, pdf) in zip(missing, set_all(missing.values(), None, store), strict=True):
         kept[key] = pdf
         if cache is not None:
-            cache.mkdir(parents=True, exist_ok=True)
-            (cache / f"{key}.pdf").write_bytes(pdf)
+            with suppress(OSError):  # read-only or full: the next build sets it again
+                cache.mkdir(parents=True, exist_ok=True)
+                write_atomically(cache / f"{key}.pdf", pdf)
     return {url: kept[key] for url, (key, _) in wanted.items()}
 
 
 def _kept(cache: Path | None, wanted: set[str]) -> Iterator[tuple[str, bytes]]:
     for file in sorted(cache.glob("*.pdf")) if cache and cache.is_dir() else ():
-        if file.stem not in wanted:
-            file.unlink(missing_ok=True)
-        elif (data := file.read_bytes()).rstrip().endswith(b"%%EOF"):  # one half written is set again
-            yield file.stem, data
+        with suppress(OSError):
+            if file.stem not in wanted:
+                file.unlink(missing_ok=True)
+            elif (data := file.read_bytes()).rstrip().endswith(b"%%EOF"):
+                yield file.stem, data

@@ -23,6 +23,7 @@ from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.figures import Figures
 from limberleaf.library.exercise import PainBands
+from limberleaf.output import OutputError, explained
 from limberleaf.words import interface_words
 
 PAGES_KEPT = 8
@@ -73,6 +74,10 @@ class WritingRoom:
         try:
             answered = answer(given)
         except RefusedToWriteError as error:
+            answered = {"refused": str(error)}
+        except OSError as error:  # a full disk, a folder nobody may write to
+            answered = {"refused": str(explained(error, self._work.content))}
+        except OutputError as error:
             answered = {"refused": str(error)}
         return TYPES["json"], json.dumps(answered, ensure_ascii=False).encode()
 

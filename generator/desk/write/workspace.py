@@ -20,9 +20,7 @@ from limberleaf.desk.write.kinds import Target, target_of, values_of
 from limberleaf.desk.write.look import State, state_of
 from limberleaf.desk.write.yaml_edit import CannotEditError, edited
 from limberleaf.library.files import read_text
-from limberleaf.output import OutputError, explained, write_atomically, write_new
-
-BOM = "\ufeff"
+from limberleaf.output import OutputError, explained, text_bytes, write_atomically, write_new
 
 
 class RefusedToWriteError(Exception):
@@ -138,8 +136,7 @@ class Workspace:
             if before is None:
                 write_new({file: text})
             else:
-                head = BOM if file.read_bytes().startswith(BOM.encode()) else ""
-                write_atomically(file, (head + text).encode())
+                write_atomically(file, text_bytes(file, text))
         except OutputError as error:
             raise RefusedToWriteError(str(error)) from None
         except OSError as error:

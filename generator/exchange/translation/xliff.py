@@ -18,7 +18,6 @@ from limberleaf.library.source import MAX_TEXT
 CORE = "urn:oasis:names:tc:xliff:document:2.0"
 SIZE = "urn:oasis:names:tc:xliff:sizerestriction:2.0"
 STATES = {"new": "initial", "reused": "initial", "stale": "initial", "done": "final"}
-_XML_LANG = "{http://www.w3.org/XML/1998/namespace}lang"
 _XML_SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 _CODE = re.compile(r"\{[^{}]*\}|\[\[[^\]|]*\|(?=[^\]]*\]\])|\[\[[^\]|]*\]\]|\]\]")
 _SENTENCES = tuple(f"{{{CORE}}}{tag}" for tag in ("source", "target", "data", "note"))
