@@ -53,6 +53,14 @@ def letters(text: str) -> Counter[str]:
     )
 
 
+def blocks_of(tree: Element) -> list[str]:
+    """Give the text of each element that holds words of its own, in reading order."""
+    tags = {"P", "LBody", "H1", "H2", "H3", "H4", "Caption", "TH", "TD"}
+    whole = [one for one in tree.walk() if one.tag in tags]
+    inner = {id(part) for one in whole for part in one.walk() if part is not one}
+    return [one.text for one in whole if id(one) not in inner]
+
+
 def structure(data: bytes) -> Element:
     """Read the structure tree of a PDF."""
     letters: dict[tuple[int, int], list[str]] = defaultdict(list)
@@ -104,3 +112,22 @@ def _take(node: object, into: Element, page: int | None, pages: dict, letters: d
             into.pieces.append(element)
             if "/K" in node:
                 _take(node.K, element, page, pages, letters)
+
+
+def figure_boxes(data: bytes) -> list[list[float]]:
+    """Give the bounding boxes of the figures' tags in points, in reading order."""
+    found: list[list[float]] = []
+
+    def walk(node) -> None:
+        if isinstance(node, pikepdf.Array):
+            for one in node:
+                walk(one)
+        elif isinstance(node, pikepdf.Dictionary):
+            if node.get("/S") == "/Figure":
+                found.append([float(side) for one in node.A for side in one.get("/BBox", [])])
+            if "/K" in node:
+                walk(node.K)
+
+    with pikepdf.open(BytesIO(data)) as document:
+        walk(document.Root.StructTreeRoot.K)
+    return found

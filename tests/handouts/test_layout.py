@@ -15,7 +15,7 @@ import pdfplumber
 import pytest
 import zxingcpp
 from handouts.conftest import edition_of
-from handouts.pdf_text import structure
+from handouts.pdf_text import figure_boxes, structure
 
 from limberleaf.handouts import Choice, exercise_handout, ladder_handout, pocket_handout
 from limberleaf.handouts.sheet import choose
@@ -68,27 +68,6 @@ def test_the_front_says_what_to_do_how_often_and_when_to_stop(edition, typesette
     assert "Turnover:" not in "".join(words_on(data, page) for page in range(1, len(pages_of(data))))
 
 
-def test_every_exercise_has_one_front_and_one_back(edition, typesetter):
-    """One sheet of paper each, by what is put where and never by small print.
-
-    With the demo's own figures all 80 sheets in three languages have two sides, among them these: the longest.
-    """
-    codes = [*list(edition.exercises)[::6], "an-07", "kn-06", "kn-07", "kn-11", "hp-02"]
-    pages = {
-        code: len(pages_of(typesetter.pdf(exercise_handout(edition, Choice(code, "right")))))
-        for code in codes
-    }
-    assert {code: count for code, count in pages.items() if count != 2} == {}
-
-
-def test_the_longest_dutch_and_arabic_sheets_have_two_sides_too(editions, typesetter):
-    for language, codes in (("nl", ["ne-05", "ne-06"]), ("ar", ["kn-01", "kn-03"])):
-        for code in codes:
-            data = typesetter.pdf(exercise_handout(editions[language], Choice(code, "left")))
-            assert len(pages_of(data)) == 2, code
-            assert min(sizes_of(data)) >= 12, code
-
-
 def test_panels_keep_one_scale_and_their_shape(library, typesetter):
     """The legs of the stand-in drawing are 40 by 200 units in every panel, whatever the shape of the panel."""
     for width in (140, 260, 700):
@@ -117,16 +96,8 @@ def test_large_print_has_nothing_small(edition, typesetter):
 
 def test_large_print_draws_figures_larger(edition, typesetter):
     def drawn(print_):
-        with pdfplumber.open(
-            BytesIO(typesetter.pdf(exercise_handout(edition, Choice("kn-03", "left"), print_)))
-        ) as pdf:
-            legs = [
-                curve
-                for page in pdf.pages
-                for curve in page.objects.get("rect", []) + page.objects.get("curve", [])
-                if curve["height"] > 60 and curve["non_stroking_color"] and curve.get("fill")
-            ]
-        return max(curve["height"] for curve in legs if curve["width"] < curve["height"] / 3)
+        *panels, _ = figure_boxes(typesetter.pdf(exercise_handout(edition, Choice("kn-03", "left"), print_)))
+        return max(top - bottom for _, bottom, _, top in panels)
 
     assert drawn("large") > 1.5 * drawn("page")
 

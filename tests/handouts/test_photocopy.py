@@ -14,6 +14,7 @@ import numpy as np
 import pdfplumber
 import pytest
 from handouts.pdf_lines import drawn_lines
+from handouts.pdf_text import figure_boxes
 from PIL import Image, ImageFilter
 
 from limberleaf.figures import Figures
@@ -33,6 +34,13 @@ def page_picture(data: bytes) -> Image.Image:
         return pdf.pages[0].to_image(resolution=DOTS, antialias=True).original.convert("L")
 
 
+def beside(dark: np.ndarray) -> np.ndarray:
+    """Widen what is dark by a dot (0.13 mm) to each side."""
+    high, wide = dark.shape
+    padded = np.pad(dark, 1)
+    return np.logical_or.reduce([padded[y : y + high, x : x + wide] for y in range(3) for x in range(3)])
+
+
 def copied(picture: Image.Image, seed: int) -> Image.Image:
     """Copy once: blur, noise, black or white."""
     scanned = np.asarray(picture.filter(ImageFilter.GaussianBlur(1.2)), dtype=float)
@@ -40,10 +48,11 @@ def copied(picture: Image.Image, seed: int) -> Image.Image:
     return Image.fromarray(np.where(noisy < 128, 0, 255).astype(np.uint8))
 
 
-@pytest.fixture(scope="module")
-def handout(library):
+@pytest.fixture(scope="module", params=["kn-03", "kn-07"])
+def handout(request, library):
+    """A sheet with room, and one of the fullest, whose figure is as small as any."""
     context = SiteContext(library, FigureShelf(Figures(Store()), "print"))
-    return exercise_handout(LanguageEdition(context, "en"), Choice("kn-03", "left"))
+    return exercise_handout(LanguageEdition(context, "en"), Choice(request.param, "left"))
 
 
 @pytest.fixture(scope="module")
@@ -53,21 +62,34 @@ def sheet(handout, typesetter):
     return np.asarray(picture), np.asarray(copied(copied(picture, 1), 2)) < 128
 
 
-def test_the_finest_line_of_a_figure_survives(handout, typesetter, sheet):
-    """Lines are at least 0.8 pt wide as printed, and what is drawn in black is still dark on the second copy."""
+@pytest.fixture(scope="module")
+def frames(handout, typesetter, sheet):
+    """Where the panels are on the picture of the page."""
+    high = sheet[0].shape[0]
+    *panels, _ = figure_boxes(typesetter.pdf(handout))
+    dots = [[round(side * DOTS / 72) for side in panel] for panel in panels]
+    return [np.s_[high - top : high - bottom, left:right] for left, bottom, right, top in dots]
+
+
+def test_the_finest_line_of_a_figure_survives(handout, typesetter, sheet, frames):
+    """Lines are at least 0.8 pt wide as printed; what is black is dark on the second copy, or the dot beside it is.
+
+    A small figure has more edge for its ink: a dot of an edge may go, a line may not.
+    """
     printed, dark = sheet
     assert min(drawn_lines(typesetter.pdf(handout))) >= 0.79
-    frame = np.s_[printed.shape[0] // 8 : printed.shape[0] // 2, : printed.shape[1] // 2]
-    black = printed[frame] < 30
-    assert black.sum() > 5000
-    assert dark[frame][black].mean() > 0.97
+    for frame in frames:
+        black = printed[frame] < 30
+        assert black.sum() > 1500
+        assert dark[frame][black].mean() > 0.95
+        assert beside(dark[frame])[black].mean() > 0.99
 
 
 def test_the_affected_limb_stays_the_dark_one(sheet):
     printed, dark = sheet
     affected, other = dark[printed == AFFECTED], dark[printed == OTHER]
     assert affected.size > 2000 and other.size > 200
-    assert affected.mean() > 0.75
+    assert affected.mean() > 0.7  # the grey is near the threshold, so noise decides a few dots
     assert other.mean() < 0.05
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import html5lib
 import pytest
-from handouts.pdf_text import Element, letters, squeezed, structure
+from handouts.pdf_text import blocks_of, letters, squeezed, structure
 
 from limberleaf.handouts import Choice, collection_handout, exercise_handout, ladder_handout
 from limberleaf.handouts.sheet import choose
@@ -28,8 +28,10 @@ PAGE_ORDER = (
 )  # fmt: skip
 DOSE = "…"
 """A number of the dose, which the plan's script writes from the plan's own dose."""
-FRONT = ("needs", "captions", "works", "short", "setup", "steps", "bands")
+FRONT = ("captions", "short", "setup", "steps", "bands")
 BACK = ("suits", "watch", "dose", "ways")
+EITHER = ("needs", "works", "leave")
+"""What is on whichever side has room for it, whole."""
 
 SVG = "{http://www.w3.org/2000/svg}"
 CASES = [
@@ -93,14 +95,6 @@ class Read:
         return lost
 
 
-def blocks_of(tree: Element) -> list[str]:
-    """Give the text of each element that holds words of its own, in reading order."""
-    tags = {"P", "LBody", "H1", "H2", "H3", "H4", "Caption", "TH", "TD"}
-    whole = [one for one in tree.walk() if one.tag in tags]
-    inner = {id(part) for one in whole for part in one.walk() if part is not one}
-    return [one.text for one in whole if id(one) not in inner]
-
-
 def page_text(node) -> str:
     if not isinstance(node.tag, str) or set(node.get("class", "").split()) & LEFT_OUT or node.tag == "svg":
         return ""
@@ -127,13 +121,17 @@ def test_the_page_says_every_piece_in_order(printed):
 def test_the_paper_says_every_piece_in_order(printed):
     edition, chosen, _, tree, print_ = printed
     pieces = pieces_of(chosen.view)
+    pieces["needs"] = [
+        piece[:1].upper() + piece[1:] for piece in pieces["needs"]
+    ]  # on paper each is a sentence
     paper = Read(blocks_of(tree), visual=edition.language == "ar")
     if print_ == "large":
         assert paper.missing([word for name in PAGE_ORDER for word in pieces[name]]) == []
         return
     for side in (FRONT, BACK):
         assert paper.missing([word for name in side for word in pieces[name]]) == []
-    assert paper.missing(pieces["leave"]) == []
+    for name in EITHER:
+        assert paper.missing(pieces[name]) == []
     for box in chosen.view.boxes:
         assert paper.missing([str(box.title), *map(str, box.signs), str(box.action)]) == []
 
@@ -191,6 +189,7 @@ def test_the_paper_adds_only_what_paper_needs(printed):
         return
     known = {squeezed(text) for texts in pieces_of(chosen.view).values() for text in texts}
     known |= {squeezed(str(part.title)) for box in chosen.view.boxes for part in box.parts}
+    known |= {squeezed(need.name[:1].upper() + need.name[1:]) for need in chosen.view.needs}
     known |= {squeezed(chosen.view.time), squeezed(str(chosen.view.title))}
     known |= {squeezed(text) for text in _strings(edition.words.phrases)}
     blanks = [part for text in _strings(edition.words.phrases) for part in re.split(r"\{.*?\}", text)]
