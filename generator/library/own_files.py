@@ -33,6 +33,8 @@ _SIGNS: tuple[tuple[str, int, bytes], ...] = (
     ("woff2", 0, b"wOF2"), ("woff", 0, b"wOFF"), ("otf", 0, b"OTTO"), ("ttf", 0, b"\0\1\0\0"), ("ttf", 0, b"true"),
     ("mp4", 4, b"ftyp"), ("webm", 0, b"\x1aE\xdf\xa3"), ("vtt", 0, b"WEBVTT"), ("vtt", 0, b"\xef\xbb\xbfWEBVTT"),
 )  # fmt: skip
+MOST_PIXELS = 40_000_000
+"""Pixels above which a picture is refused unopened: the largest photos of telephones in use have about as many."""
 _GPS = 0x8825
 """The tag of Exif under which a camera writes where it was (CIPA DC-008)."""
 
@@ -100,13 +102,16 @@ def _kind(data: bytes, ending: str) -> str:
 def _picture(file: Path) -> tuple[int, int, tuple[str, ...]]:
     from PIL import Image, UnidentifiedImageError
 
+    bombs = (Image.DecompressionBombError, Image.DecompressionBombWarning)
     try:
         with Image.open(file) as opened:
             place = bool(opened.getexif().get_ifd(_GPS)) if opened.format == "JPEG" else False
             turned = opened.getexif().get(0x0112, 1) in (5, 6, 7, 8)
             size = opened.size[::-1] if turned else opened.size
+            if size[0] * size[1] > MOST_PIXELS:  # a few bytes can ask for all the memory there is
+                return *size, (f"has {size[0]} x {size[1]} pixels, more than any screen shows",)
             opened.load()
-    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, Image.DecompressionBombError):
+    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, OverflowError, MemoryError, *bombs):
         return 0, 0, ("cannot be opened as a picture",)
     return *size, (("says where it was taken",) if place else ())
 
@@ -117,11 +122,13 @@ _AWAY = re.compile(rb"url\(\s*['\"]?\s*(?!#|data:|['\")])[^)]|@import", re.IGNOR
 
 def _drawing(data: bytes) -> tuple[int, int, tuple[str, ...]]:
     """Read the size of an SVG, and what in it is no drawing: programs, and files fetched from elsewhere."""
-    if b"<!ENTITY" in data:
+    if b"<!ENTITY" in data or (b"<!DOCTYPE" in data and b"[" in data):
         return 0, 0, ("declares entities, which a drawing does not need",)
+    if b"<?xml-stylesheet" in data:
+        return 0, 0, ("fetches something from another file",)
     try:
         root = ElementTree.fromstring(data)  # noqa: S314 - without entities, and expat limits what it expands
-    except ElementTree.ParseError as error:
+    except (ElementTree.ParseError, ValueError, LookupError) as error:
         return 0, 0, (f"is no well-formed SVG ({error})",)
     faults = tuple(dict.fromkeys(_foreign(root)))
     if _AWAY.search(data):
@@ -146,9 +153,13 @@ def _foreign(root: ElementTree.Element) -> Iterator[str]:
             attribute = key.rpartition("}")[2].lower()
             if attribute.startswith("on"):
                 yield f"holds a program ({attribute})"
-            elif (
-                attribute in ("href", "src")
-                and name != "a"
-                and not value.strip().startswith(("#", "data:image/"))
+            elif attribute in ("href", "src") and not value.strip().startswith(("#", "data:image/")):
+                yield "holds a link" if name == "a" else "fetches something from another file"
+            elif attribute == "attributename" and value.strip().lower().rpartition(":")[2].startswith(
+                ("on", "href")
             ):
-                yield "fetches something from another file"
+                yield f"holds a program ({name} of {value.strip()})"
+            elif attribute == "style" and "\\" in value:
+                yield "hides what its style does behind backslashes"
+        if name == "style" and "\\" in "".join(element.itertext()):
+            yield "hides what its style does behind backslashes"

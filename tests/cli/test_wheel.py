@@ -50,7 +50,9 @@ def test_every_data_file_is_in_the_wheel(wheel: Path) -> None:
         if file.is_file() and not {"__pycache__", "guide"} & set(file.parts) and file.suffix != ".pyc"
     }
     assert sorted(wanted - packed) == []
-    assert any(name.endswith(".data/data/share/man/man1/limberleaf.1") for name in packed), "man finds it there"
+    assert any(name.endswith(".data/data/share/man/man1/limberleaf.1") for name in packed), (
+        "man finds it there"
+    )
 
 
 def test_a_new_library_builds_with_the_installed_wheel(wheel: Path, tmp_path: Path) -> None:
