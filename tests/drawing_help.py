@@ -63,8 +63,8 @@ def group(svg: str, name: str) -> ElementTree.Element:
 
 
 def points_of(d: str) -> list[list[np.ndarray]]:
-    """Read a path's data by the SVG grammar (only M m l c a z): absolute end points of each sub-path."""
-    tokens = re.findall(r"[MmlLcCaAzZ]|-?\d+(?:\.\d+)?", d)
+    """Read a path's data by the SVG grammar (only M m l c s a z): absolute end points of each sub-path."""
+    tokens = re.findall(r"[MmlLcCsaAzZ]|-?\d+(?:\.\d+)?", d)
     runs: list[list[np.ndarray]] = []
     renderer, i, command = np.zeros(2), 0, ""
     while i < len(tokens):
@@ -74,7 +74,7 @@ def points_of(d: str) -> list[list[np.ndarray]]:
             if command in "zZ":
                 renderer = runs[-1][0]
                 continue
-        size = {"M": 2, "m": 2, "l": 2, "c": 6, "a": 7}[command]
+        size = {"M": 2, "m": 2, "l": 2, "c": 6, "s": 4, "a": 7}[command]
         values = [float(t) for t in tokens[i : i + size]]
         i += size
         renderer = np.array(values[-2:]) if command == "M" else renderer + values[-2:]

@@ -30,7 +30,7 @@ BESIDE = 0.02
 """How far (H) beside a soft thing a wrist may lie and still be under it: its edges hang down."""
 GRIP_FROM = 45.0
 """Degrees of finger bend from which a hand near a held thing grips it."""
-SOFT_EDGE = (60.0, 45.0)
+SOFT_EDGE = (90.0, 60.0)
 """Fineness of the contact shadow's outline."""
 
 

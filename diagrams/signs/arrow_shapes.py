@@ -22,7 +22,8 @@ PRESS_BAR = 24.0
 STRAIGHT = 0.97
 """A way this straight (chord over length) and shorter than that is told by such an arrow, beside it."""
 GROW = 5.0
-PLACES = 9
+PLACES, SHAFT_PLACES = 9, 5
+"""Places of an arrow's way where it is laid, and of its shaft as it is drawn: a smooth arc needs no more."""
 CROWDED = 18.0
 """Units between two arrows below which they run into each other."""
 
@@ -125,7 +126,8 @@ def arrow_shapes(line: Points, style: Style, *, both: bool = False, second: bool
     """Return shaft and head with a light edge under both; `both`: a head at each end, for to and fro."""
     k = SECOND if second else 1.0
     heads = [_head(line, k)] + ([_head(line[::-1], k)] if both else [])
-    shaft_line = spread(line, HEAD * k * 0.8 if both else 0.0, HEAD * k * 0.8)
+    cut = HEAD * k * 0.8
+    shaft_line = spread(line, cut if both else 0.0, cut, 2 if _straight(line) else SHAFT_PLACES)
     shaft = PathBuilder().move(shaft_line[0]).through(shaft_line).done()
     path = PathBuilder()
     for head in heads:
@@ -138,6 +140,14 @@ def arrow_shapes(line: Points, style: Style, *, both: bool = False, second: bool
         Shape(shaft, Paint(None, style.arrow, SHAFT * k, cap=cap), "arrow", "mark"),
         Shape(triangles, Paint(style.arrow), "arrow", "mark"),
     ]
+
+
+def _straight(line: Points) -> bool:
+    """Whether no place of a line is half a unit off its chord."""
+    way = line[-1] - line[0]
+    off = line - line[0]
+    aside = np.abs(off[:, 0] * way[1] - off[:, 1] * way[0]) / max(float(np.hypot(*way)), 1e-9)
+    return float(aside.max()) < 0.5
 
 
 def bar_shapes(foot: Points, down: Points, style: Style) -> list[Shape]:

@@ -7,16 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
-from itertools import chain, groupby
+from itertools import chain, groupby, pairwise
 from operator import itemgetter
 from typing import Any
 from xml.etree.ElementTree import Element, tostring
 
 import numpy as np
+from numpy.typing import NDArray
 
 from limberleaf.diagrams.picture.displaylist import Box, Command, Paint, Picture, Shape
 from limberleaf.diagrams.picture.style import OUTLINE
 
+MIRROR = 2
+"""Written units by which a control point may be off its mirror place: the curve then moves by less than one."""
 FINENESS = 3
 """Written units to a user unit: paths are whole numbers of 1/900 of the body's height, which keeps files small."""
 
@@ -67,21 +70,37 @@ def path_data(path: Sequence[Command]) -> str:
             start_x, start_y, last = x, y, "l"
             at += size * count
             continue
-        letter = name.lower()
         if name == "A":
             arcs = flat[at : at + size * count].reshape(count, size)
             out += [
                 _arc(values, end)
                 for values, end in zip(arcs.tolist(), (rows[:, -2:] - pens).tolist(), strict=True)
             ]
+            last = ""
         else:
-            steps = (rows.reshape(count, -1, 2) - pens[:, None]).reshape(-1).tolist()
-            body = "".join(map(_WRITTEN.__getitem__, steps))
-            out.append(body if letter == last else letter + body.removeprefix(" "))
-        last = "" if name == "A" else letter
+            steps = (rows.reshape(count, -1, 2) - pens[:, None]).reshape(count, -1)
+            for letter, run in _runs(steps) if name == "C" else [("l", steps)]:
+                body = "".join(map(_WRITTEN.__getitem__, run.reshape(-1).tolist()))
+                out.append(body if letter == last else letter + body.removeprefix(" "))
+                last = letter
         x, y = rows[-1, -2:].tolist()
         at += size * count
     return "".join(out)
+
+
+def _runs(steps: NDArray[np.int64]) -> list[tuple[str, NDArray[np.int64]]]:
+    """Cut cubics (n, 6), measured from their pens, into runs of whole ones, `c`, and of short ones, `s` (SVG 2, 9.3.6).
+
+    A cubic whose first control point mirrors the last one of the cubic before, give or take `MIRROR`, is written
+    without it.
+    """
+    mirrored = steps[:-1, 4:] - steps[:-1, 2:4]
+    short = np.concatenate([[False], (np.abs(steps[1:, :2] - mirrored) <= MIRROR).all(axis=1)])
+    edges = [0, *(np.flatnonzero(short[1:] != short[:-1]) + 1).tolist(), len(steps)]
+    return [
+        ("s", steps[start:end, 2:]) if short[start] else ("c", steps[start:end])
+        for start, end in pairwise(edges)
+    ]
 
 
 def _arc(values: Sequence[float], end: Sequence[int]) -> str:
