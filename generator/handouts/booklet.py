@@ -47,12 +47,16 @@ def collection_booklet(edition: LanguageEdition, name: str) -> Handout:
     return Handout(f"booklet-{name}", "booklet", data, collection.review.reviewed, source)
 
 
-def plan_booklet(edition: LanguageEdition, choices: Sequence[Choice], name: str = "plan") -> Handout:
-    """Give the booklet of a plan: its exercises in order, the warning signs of all of them once."""
+def plan_booklet(
+    edition: LanguageEdition, choices: Sequence[Choice], name: str = "plan", *, words: Sequence[str] = ()
+) -> Handout:
+    """Give the booklet of a plan: `words` of the clinic, its exercises in order, the warning signs of all once."""
     chosen = [choose(edition, choice) for choice in choices]
     days = [one.exercise.review.reviewed for one in chosen if one.exercise.review.reviewed]
     booklet: dict[str, Any] = {
         "labels": edition.words.lookup("collection"),
+        "words_title": edition.words.say("plan.words_title"),
+        "words": list(words),
         "summary": "",
         "about": [],
         "before_you_start": [],

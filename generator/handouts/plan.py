@@ -13,8 +13,9 @@ from limberleaf.library.values import Count
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import HOME
 from limberleaf.pages.record_view import record_view
-from limberleaf.plan import Resolved
+from limberleaf.plan import Plan, Resolved
 from limberleaf.plan.remarks import remarks_in_words
+from limberleaf.plan.resolve import notes_of
 
 MOST_WEEKS = 8
 """A chart of more weeks has boxes too small to tick; a plan that runs longer prints a second one."""
@@ -53,6 +54,8 @@ def plan_handout(edition: LanguageEdition, resolved: Resolved) -> Handout:
     plan: dict[str, Any] = {
         "summary": " · ".join(parts),
         "remarks": remarks_in_words(for_patient, edition.context.library, edition.words),
+        "words_title": say("plan.words_title"),
+        "words": words_with_plan(edition, resolved.plan),
         "star": say("plan.star"),
         "exercises": exercises,
         "stop": [_name(edition, code) for code in resolved.stop],
@@ -65,9 +68,20 @@ def plan_handout(edition: LanguageEdition, resolved: Resolved) -> Handout:
     return Handout("plan", "plan", data, max(days, default=None))
 
 
+def words_with_plan(edition: LanguageEdition, plan: Plan) -> list[str]:
+    """Give what the clinic says with a plan, on which days, and when it is looked at again: the lines of its page."""
+    words = edition.words
+    lines = notes_of(plan, edition.context.library, edition.language)
+    if plan.days:
+        lines.append(words.say("plan.on_days", days=", ".join(map(words.weekday, plan.days))))
+    if plan.review:
+        lines.append(words.say("plan.review", day=words.date_with_weekday(plan.review)))
+    return lines
+
+
 def booklet_of(edition: LanguageEdition, resolved: Resolved) -> Handout:
     """Give a plan as a booklet."""
-    return plan_booklet(edition, choices_of(resolved))
+    return plan_booklet(edition, choices_of(resolved), words=words_with_plan(edition, resolved.plan))
 
 
 def _name(edition: LanguageEdition, code: str) -> str:
