@@ -27,6 +27,7 @@ from limberleaf.checks.meaning.said_numbers import check_said_numbers
 from limberleaf.checks.meaning.sides import check_sides
 from limberleaf.checks.meaning.situation import check_situation
 from limberleaf.checks.meaning.steps import check_steps
+from limberleaf.checks.media import check_media
 from limberleaf.checks.numbers.impossible import check_impossible
 from limberleaf.checks.numbers.pain_numbers import check_pain_numbers
 from limberleaf.checks.numbers.ranges import check_doses
@@ -69,6 +70,7 @@ CHECKS: tuple[Check, ...] = (
     check_face,
     check_equipment,
     check_plans,
+    check_media,
     check_signs,
     check_lines,
     check_steps,

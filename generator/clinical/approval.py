@@ -280,7 +280,7 @@ def parts(library: Library) -> Iterator[Part]:
 
 def unreviewed(library: Library) -> Iterator[Part]:
     """Give the settings and prose pages, which carry no review of their own."""
-    for name in ("clinic", "equipment", "plans"):
+    for name in ("clinic", "equipment", "plans", "media"):
         settings: Loaded[Any] | None = getattr(library, name)
         if settings:
             yield Part(f"settings/{name}", settings.entry, settings.source)

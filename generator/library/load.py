@@ -21,6 +21,7 @@ from limberleaf.library.exercise import Exercise, Translation
 from limberleaf.library.files import refused, shown_path
 from limberleaf.library.group_words import GROUP_WORDS, GroupWords
 from limberleaf.library.groups import Caution, Collection, Ladder
+from limberleaf.library.media import Media
 from limberleaf.library.own_files import FOLDERS
 from limberleaf.library.plans import Plans
 from limberleaf.library.prose import ProsePage, read_prose
@@ -45,6 +46,7 @@ SETTINGS: Mapping[str, type[BaseModel]] = {
     "equipment.yml": Equipment,
     "words.yml": Words,
     "plans.yml": Plans,
+    "media.yml": Media,
 }
 OTHER_FILES = {"addresses.lock", "approved.lock", "asked.csv"}
 _TRANSLATION = re.compile(r"^(?P<stem>.+)\.(?P<language>[a-z]{2})\.ya?ml$")
@@ -137,6 +139,7 @@ class Library:
     equipment: Loaded[Equipment] | None = None
     words: Loaded[Words] | None = None
     plans: Loaded[Plans] | None = None
+    media: Loaded[Media] | None = None
     exercises: dict[str, Loaded[Exercise]] = field(default_factory=dict)
     translations: dict[tuple[str, str], Loaded[Translation]] = field(default_factory=dict)
     group_translations: dict[tuple[str, str, str], Loaded[GroupWords]] = field(default_factory=dict)

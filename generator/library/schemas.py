@@ -11,6 +11,7 @@ from limberleaf.library.clinic import Clinic, Equipment, Words
 from limberleaf.library.exercise import Exercise, Translation
 from limberleaf.library.group_words import CautionWords, CollectionWords, LadderWords
 from limberleaf.library.groups import Caution, Collection, Ladder
+from limberleaf.library.media import Media
 from limberleaf.library.plans import Plans
 
 SCHEMAS: Mapping[str, type[BaseModel]] = {
@@ -26,6 +27,7 @@ SCHEMAS: Mapping[str, type[BaseModel]] = {
     "equipment": Equipment,
     "words": Words,
     "plans": Plans,
+    "media": Media,
 }
 """The kinds of entry, by name."""
 

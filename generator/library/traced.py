@@ -12,7 +12,7 @@ from limberleaf.store.trace import Shelf, Shelves
 
 FILES = "settings"
 """The shelf of the files that are one of a kind: clinic.yml, equipment.yml, words.yml, plans.yml."""
-_ALONE = {"clinic", "equipment", "words", "plans"}
+_ALONE = {"clinic", "equipment", "words", "plans", "media"}
 _SHELVES = (
     "exercises", "translations", "group_translations", "ladders", "collections", "cautions", "pages",
 )  # fmt: skip

@@ -19,6 +19,7 @@ from limberleaf.library import Exercise, Side
 from limberleaf.pages.assets import asset_address
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import FOLLOW, PLAN, exercise_address, picture_address
+from limberleaf.pages.media_view import MediaView, media_view
 from limberleaf.pages.passage import Passage
 from limberleaf.pages.record_view import RecordView, record_view
 from limberleaf.pages.sign_view import SignView, beside_panels
@@ -147,6 +148,7 @@ class ExerciseView:
     """Whether the panels are wider than high and are set one below the other, so that none is shrunk."""
     motion: str | None
     motion_alt: str
+    media: MediaView | None
     switch: list[SideLink]
     plan: PlanLinks
     working_side: Passage | None
@@ -236,6 +238,7 @@ def exercise_view(shared: SharedParts, side: Side | None, url: str) -> ExerciseV
         wide=any(_is_wide(panel.svg) for panel in panels),
         motion=renderer.href(picture_address(exercise.code, "motion.svg", side)) if motion else None,
         motion_alt=" ".join(alts),
+        media=media_view(edition, exercise.code, side, renderer),
         switch=_switch(edition, exercise, side, renderer),
         plan=plan_links(edition, renderer, exercise.code, side),
         working_side=renderer.write(exercise.working_side) if exercise.working_side else None,

@@ -72,8 +72,12 @@ class Shell:
     languages_label: str
 
 
-def content_policy(*, name_files: bool = False, preview: bool = False, font: bool = False) -> str:
-    """Give the content policy of a document: nothing inline, nothing from elsewhere; fonts where the clinic has one.
+def content_policy(
+    *, name_files: bool = False, preview: bool = False, font: bool = False, clip: bool = False
+) -> str:
+    """Give the content policy of a document: nothing inline, nothing from elsewhere.
+
+    Fonts and films may be loaded only where the page has one of the clinic's own.
 
     In a copy opened from disk some browsers do not count files as `'self'`, so the scheme is named. A preview
     lets in the line of script with which MkDocs' preview server reloads the page.
@@ -82,9 +86,15 @@ def content_policy(*, name_files: bool = False, preview: bool = False, font: boo
     scripts = f"{own} 'unsafe-inline'; connect-src 'self'" if preview else own
     return (
         f"default-src 'none'; style-src {own}; script-src {scripts}; img-src {own}; "
-        f"{f'font-src {own}; ' if font else ''}"
+        f"{f'font-src {own}; ' if font else ''}{f'media-src {own}; ' if clip else ''}"
         "base-uri 'none'; form-action 'none'"
     )
+
+
+def _has_clip(page: SitePage, context: SiteContext) -> bool:
+    media = context.library.media
+    item = media.entry.items.get(page.about[0][1]) if media and page.kind == "exercise" else None
+    return item is not None and item.clip is not None
 
 
 def _share(page: SitePage, context: SiteContext) -> str:
@@ -110,7 +120,12 @@ def shell_view(page: SitePage, context: SiteContext, *, framed: bool = False) ->
         oembed=context.site + page.url + OEMBED if has_frame(page, context) and not framed else "",
         title=title,
         description=page.description,
-        policy=content_policy(name_files=context.name_files, preview=context.preview, font=own.has_font),
+        policy=content_policy(
+            name_files=context.name_files,
+            preview=context.preview,
+            font=own.has_font,
+            clip=_has_clip(page, context),
+        ),
         share=_share(page, context),
         canonical="" if page.kind == "not_found" else context.site + (page.go_to or page.url),
         refresh=link.to(page.go_to) if page.kind == "redirect" else "",
