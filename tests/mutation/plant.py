@@ -25,9 +25,8 @@ from entry_data import written
 from planted import Fault, all_faults, sampled
 
 from limberleaf.checks import CHECKS, DATED_CHECKS, check_library
-from limberleaf.checks.approval.second_person import check_waiting
 from limberleaf.checks.ladders import check_ladders
-from limberleaf.clinical.approval import LOCK, edit_since, lock_of, lock_text, now, parts
+from limberleaf.clinical.approval import edit_since, lock_of, now, parts
 from limberleaf.clinical.difference import differences
 from limberleaf.clinical.recording import agreed_to
 from limberleaf.commands.shared import address_findings
@@ -87,14 +86,16 @@ class Bench:
     def approved_carelessly(self, fault: Fault) -> tuple[bool, list[Finding]]:
         """Approve the fault as one person with one reason for all; tell whether a bare yes would have been refused.
 
-        Gives what then still waits for a second person. What is gone cannot be approved, and its findings stay.
+        Gives what then waits for a second person, a warning each (tests/clinical/test_second_person.py tries the check
+        itself). What is gone cannot be approved, and its findings stay.
         """
         library = load_library(self.content, self.cache)
         lock = lock_of(library)
         there = {part.name: part for part in parts(library)}
         if lock is None or set(lock.entries) - set(there):
             return True, []
-        agreed, refused = {}, False
+        waiting: list[Finding] = []
+        refused = False
         for name, part in there.items():
             old = lock.entries.get(name)
             if old is None or part.source.path not in (fault.path, *fault.also):
@@ -103,15 +104,12 @@ class Bench:
                 continue
             changes = differences(old.fields, now(part.entry).fields, _language(name))
             why = {one: REASON for one in changes if one.weakens}
-            agreed[name] = agreed_to(old, changes, ("Clinical lead", TODAY), why)
             refused = refused or bool(why)
-        file = self.content / LOCK
-        before = file.read_bytes()
-        try:
-            file.write_text(lock_text(library, lock, confirmed=frozenset(agreed), agreed=agreed), "utf-8")
-            return refused, list(check_waiting(library))
-        finally:
-            file.write_bytes(before)
+            waiting += [
+                Finding("warning", "approved-by-one", one.says, "", part.source.place(one.loc))
+                for one in agreed_to(old, changes, ("Clinical lead", TODAY), why).waiting
+            ]
+        return refused, waiting
 
     @staticmethod
     def key(found: Finding) -> tuple[str, str, str]:
