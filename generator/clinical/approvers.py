@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from limberleaf.clinical.approval import Lock
+from limberleaf.clinical.difference import Loc
 from limberleaf.library.clinic import Clinic
 
 
@@ -32,6 +33,12 @@ def roles_for(language: str, clinic: Clinic, lock: Lock) -> list[str]:
     listed = {one.role for one in clinic.review.reads}
     may = [role for role in clinic.review.approvers if reads(role, language, clinic)]
     return [role for role in may if role in listed or language in known.get(role, {language})] or may
+
+
+def readers(loc: Loc, roles: list[str], clinic: Clinic, lock: Lock) -> list[str]:
+    """Give who may confirm the line at `loc`: in the settings, lines of several languages stand in one file."""
+    language = str(loc[-1])
+    return roles_for(language, clinic, lock) if language in clinic.languages else roles
 
 
 def why_not_second(

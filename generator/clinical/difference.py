@@ -56,8 +56,17 @@ KEEPS_SAFE = {
     "if_you_cannot",
     "dose_reason",
     "setup",
+    "steps",
+    "instead",
+    "items",
+    "caption",
+    "captions",
+    "in_short",
+    "when",
+    "move_on_when",
+    "start_here_if",
 }
-"""Keys of lines that are there for safety: whatever changes in them wants a reason."""
+"""Keys of lines that are there for safety or tell what to do: whatever changes in them wants a reason."""
 
 HELP = {"call", "stop", "emergency", "drive", "wait", "fall"}
 """Words of data/safety_words.yml that make any line one that is there for safety."""
@@ -72,6 +81,9 @@ _SENTENCE_END = re.compile(r"[.!?؟]+(?:\s|$)")
 
 LEAST_LEFT = 0.65
 """Part of a text's letters below which something it said must be missing."""
+
+LEAST_ANGLE = 15
+"""Degrees by which a joint must move before its change wants a reason; a reader hardly sees fewer (no source)."""
 
 _NOTHING: tuple[Any, ...] = (None, [], {})
 
@@ -93,6 +105,8 @@ WEAKENS = {
     "contact-moved",
     "words-turned",
     "fact-words",
+    "angle",
+    "clearance-dropped",
     "tier-lowered",
     "band-moved",
     "dose",
@@ -139,7 +153,7 @@ def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference
             message = f"It shows elsewhere: by {show(old)} before, by {show(new)} now."
             yield Difference(loc, "reach", message, old=old, new=new)
             return
-        if "joints" in loc and len(old) == len(new) == 1 and old.keys() != new.keys():
+        if "joints" in loc and len(old) == len(new) and len(old.keys() - new.keys()) == 1:
             message = f"`{name_of(loc)}` goes another way: {show(old)} became {show(new)}."
             yield Difference(loc, "direction", message, old=old, new=new)
             return
@@ -152,7 +166,11 @@ def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference
     elif isinstance(new, list) and not old and not _is_range(new, [0, 0]):
         yield from _lists([], new, loc, language)
     else:
-        yield replace(_value(old, new, loc, language), old=old or None, new=new or None)
+        yield replace(_value(old, new, loc, language), old=_kept(old), new=_kept(new))
+
+
+def _kept(value: Any) -> Any:
+    return None if value in _NOTHING else value
 
 
 def _value(old: Any, new: Any, loc: Loc, language: str) -> Difference:
@@ -160,6 +178,10 @@ def _value(old: Any, new: Any, loc: Loc, language: str) -> Difference:
         may = "may now be held for balance" if new else "may no longer be held for balance"
         return Difference(loc, "support" if new else "value", f"`{name_of(loc[:-1])}` {may}.")
     kind = _kind_of_value(loc)
+    if loc == ("needs_clearance",) and not new:
+        kind = "clearance-dropped"
+    if "joints" in loc and all(isinstance(one, int | float) for one in (old or 0, new or 0)):
+        kind = "angle" if abs((old or 0) - (new or 0)) >= LEAST_ANGLE else kind
     if kind == "value" and new in _NOTHING and isinstance(old, str | dict):
         kind = "text-removed" if loc[0] != "figure" else kind
     return Difference(loc, kind, _value_in_words(old, new, loc, language))

@@ -145,6 +145,12 @@ def _at(value: Any, loc: Loc) -> Any:
     return value
 
 
+def caption_beside(one: Waiting, fields: Mapping[str, Any]) -> str:
+    """Give the caption of the pose that a change of a figure is about; empty for any other change."""
+    caption = _at(fields, (*one.loc[:3], "caption")) if one.loc[:2] == ("figure", "poses") else ""
+    return str(caption or "")
+
+
 def titled(one: Waiting) -> str:
     """Name its place for a reader."""
     return name_of(one.loc)

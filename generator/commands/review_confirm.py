@@ -6,11 +6,11 @@ from datetime import date
 
 import click
 
-from limberleaf.clinical.approval import LOCK, Approved, Lock, Part, edit_since, lock_of, parts
-from limberleaf.clinical.approvers import language_of, roles_for, why_not_second
+from limberleaf.clinical.approval import LOCK, Approved, Lock, Part, edit_since, lock_of, now, parts
+from limberleaf.clinical.approvers import language_of, readers, roles_for, why_not_second
 from limberleaf.clinical.difference import show
 from limberleaf.clinical.recording import confirmed_text, review_of
-from limberleaf.clinical.waiting import Waiting, titled
+from limberleaf.clinical.waiting import Waiting, caption_beside, titled
 from limberleaf.commands.review_record import chosen_parts, listed_role
 from limberleaf.library import Library
 from limberleaf.output import write_atomically
@@ -56,16 +56,32 @@ def _asked(library: Library, lock: Lock, part: Part, role: str, day: date) -> tu
         if refused or not click.confirm(f"  {role}: is all of it right?"):
             click.echo(f"  {refused or 'Left as it is.'}")
             return None
-    done = [one for one in approved.waiting if _one(one, role, day, roles, review.owner if review else None)]
+    owner = review.owner if review else None
+    fields = now(part.entry).fields
+    done = [
+        one
+        for one in approved.waiting
+        if _one(
+            one,
+            role,
+            day,
+            readers(one.loc, roles, library.settings, lock),
+            owner,
+            caption_beside(one, fields),
+        )
+    ]
     return tuple(done) if done or approved.lost else None
 
 
-def _one(one: Waiting, role: str, day: date, roles: list[str], owner: str | None) -> bool:
+def _one(one: Waiting, role: str, day: date, roles: list[str], owner: str | None, caption: str) -> bool:
     click.echo(f"  {titled(one)}: {one.says}")
     click.echo(f"    was:    {show(one.old)}")
     click.echo(f"    is now: {show(one.new)}")
+    if caption:
+        click.echo(f"    the picture's caption: {caption}")
     click.echo(f"    agreed: {one.agreed}")
-    refused = why_not_second(role, (one.by, one.day), day, roles, owner)
+    # a day to come is not a later day: nobody has slept on it
+    refused = why_not_second(role, (one.by, one.day), min(day, date.today()), roles, owner)
     if refused:
         click.echo(f"  {refused}")
         return False

@@ -265,6 +265,15 @@ def test_a_second_person_confirms_what_one_agreed_to(starter: Path) -> None:
     assert run(check, starter).stdout.count("[approved-by-one]") == 1
     assert run([*confirm, "--record"], starter).returncode == 2
 
+    clinic.write_text(
+        clinic.read_text("utf-8").replace("[Clinical lead, Second reader]", "[Clinical lead]"), "utf-8"
+    )
+    alone = ["limberleaf", "review", "--as", "Clinical lead", "--today"]
+    why = ["--only", "clinic", "--because", "The second reader left."]
+    run([*alone, "2099-01-01", "--record", *why], starter, answers="y\n" * 9)
+    early = run([*alone, "2099-01-02", "--confirm", "--only", "clinic"], starter, answers="y\n" * 9)
+    assert "on a later day than 2099-01-01" in early.stdout, "a day that was typed is not a day later"
+
 
 def test_who_keeps_an_entry_or_is_no_approver_cannot_approve_it(starter: Path) -> None:
     clinic = starter / "content/clinic.yml"

@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from limberleaf.clinical.approval import LOCK, Lock, edit_since, lock_of
+from limberleaf.clinical.approval import LOCK, Lock, edit_since, lock_of, now
 from limberleaf.clinical.approvers import language_of, roles_for, why_not_second
 from limberleaf.clinical.difference import show
 from limberleaf.clinical.recording import confirmed_text
-from limberleaf.clinical.waiting import Waiting, titled
+from limberleaf.clinical.waiting import Waiting, caption_beside, titled
 from limberleaf.desk.write.kinds import Target
 from limberleaf.desk.write.look import State
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
@@ -46,6 +46,7 @@ class Confirming:
                 for first in firsts
             )
         ]
+        fields = now(state.entry).fields
         rows = [
             {
                 "key": one.key,
@@ -55,6 +56,7 @@ class Confirming:
                 "was": show(one.old),
                 "now": show(one.new),
                 "agreed": one.agreed,
+                "caption": caption_beside(one, fields),
             }
             for one in waiting
         ]

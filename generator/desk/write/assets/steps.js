@@ -117,7 +117,7 @@ async function approval(entry, page) {
 function confirming(entry, page, told) {
   const ticks = told.waiting.map((one, index) => make("input", { type: "checkbox", id: `second-${index}`, value: one.key }));
   const rows = told.waiting.map((one, index) => make("li", { className: "is-safety" }, make("p", {}, one.says),
-    make("dl", {}, make("dt", {}, say("was")), make("dd", {}, one.was), make("dt", {}, say("is_now")), make("dd", {}, one.now), make("dt", {}, say("agreed")), make("dd", {}, one.agreed)),
+    make("dl", {}, make("dt", {}, say("was")), make("dd", {}, one.was), make("dt", {}, say("is_now")), make("dd", {}, one.now), ...(one.caption ? [make("dt", {}, say("caption_beside")), make("dd", {}, one.caption)] : []), make("dt", {}, say("agreed")), make("dd", {}, one.agreed)),
     make("p", { className: "tick-line" }, ticks[index], make("label", { htmlFor: ticks[index].id }, ` ${say("that_is_right")}`))));
   const role = make("select", { id: "role" }, make("option", { value: "" }, say("choose")), ...told.roles.map(one => make("option", { value: one }, one)));
   const form = make("form", { onsubmit: async event => {
