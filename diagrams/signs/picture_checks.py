@@ -8,17 +8,23 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from limberleaf.diagrams.body.skeleton import Posed
+from limberleaf.diagrams.body.skeleton import SIDES, Posed
 from limberleaf.diagrams.drawing.panel import Panel
 from limberleaf.diagrams.scene.parts import part_places
 from limberleaf.diagrams.signs.arrows import LEAST_NOD, movement_kind
 from limberleaf.diagrams.signs.movement import LEAST_WAY
 from limberleaf.diagrams.signs.seen_props import hidden_props
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
+from limberleaf.diagrams.surface.mesh import pieces
 
 ALIKE = 0.02
 """Share of the body's pixels that must be drawn elsewhere for a panel to differ to the eye; a head that turns moves 3 %
 (measured on the demo figures, no source)."""
+
+LEAST_HAND = 20.0
+"""Square units of a hand that must show in some panel: a hand seen edge-on has some 60 (measured on the demo
+figures, no source)."""
+_HAND = ("palm", "finger", "thumb")
 
 
 def picture_problems(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[Problem]:
@@ -26,6 +32,32 @@ def picture_problems(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[
     yield from _panels_alike(solved, panels)
     yield from _arrows_without_a_way(solved)
     yield from hidden_props(solved, panels)
+    yield from _hands_not_seen(solved, panels)
+
+
+def _hands_not_seen(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[Problem]:
+    """Report a hand that an author lays on something and that no panel shows there; of two on one thing one will do."""
+    names = [piece.name for piece in pieces()]
+    shown: dict[tuple[str, str], float] = {}
+    for panel in panels:
+        for contact in panel.pose.contacts:
+            side = contact.part.partition(" ")[0]
+            if not contact.author or contact.part != f"{side} hand" or side not in SIDES:
+                continue
+            hand = [n for n, name in enumerate(names) if name.startswith(_HAND) and name.endswith(side)]
+            area = float(np.isin(panel.labels.piece, hand).sum()) / panel.b.px**2
+            shown[side, contact.place] = max(area, shown.get((side, contact.place), 0.0))
+    for (side, place), area in shown.items():
+        twin = shown.get(("left" if side == "right" else "right", place), 0.0)
+        if max(area, twin) < LEAST_HAND:
+            which = "affected" if side == solved.affected else "other"
+            yield Problem(
+                "figure-hand-unseen",
+                "warning",
+                f"The {which} hand is on the {place}, but no panel shows it there.",
+                "Choose another `view` that shows what the hand does, or leave the contact out.",
+                ("view",),
+            )
 
 
 def _panels_alike(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[Problem]:
