@@ -97,12 +97,8 @@ def test_a_curve_that_goes_on_as_it_came_is_written_short_and_lies_where_it_did(
     """SVG 2, 9.3.6: `s` mirrors the control point of the curve before; drawn by resvg, both are one picture."""
     wave = [(float(x), 40 + 30 * np.sin(x / 15)) for x in range(10, 190, 12)]
     smooth = PathBuilder().move(wave[0]).through(np.array(wave))
-    bent = (
-        PathBuilder()
-        .move((10, 80))
-        .curve((40, 20), (60, 20), (90, 80))
-        .curve((100, 20), (160, 20), (190, 80))
-    )
+    corner = np.array([[40.0, 20, 60, 20, 90, 80], [100, 20, 160, 20, 190, 80]])
+    bent = PathBuilder().move((10, 80)).curves(corner)
     for path, short in ((smooth.done(), True), (bent.done(), False)):
         data = path_data(path)
         assert ("s" in data) is short
