@@ -15,8 +15,9 @@ from limberleaf.figures import Figures
 from limberleaf.library import load_library
 from limberleaf.library.load import ReadCache
 from limberleaf.store import Store
+from limberleaf.store.keys import Stamp, file_stamp
 
-Stamp = tuple[date, tuple[tuple[str, int, int], ...]]
+FolderStamp = tuple[date, tuple[tuple[str, Stamp], ...]]
 
 
 class Keeper:
@@ -35,7 +36,7 @@ class Keeper:
         self._writes = writes
         self._read_cache, self.figures, self._readings = ReadCache(store), Figures(store), Readings(store)
         self._desk: Desk | None = None
-        self._stamp: Stamp | None = None
+        self._stamp: FolderStamp | None = None
 
     def desk(self) -> Desk:
         """Give the desk over the folder as it is now; raises NoLibraryError when its settings cannot be read."""
@@ -55,15 +56,13 @@ class Keeper:
         return Desk(library, findings, today, self._readings, live=self._live, writes=self._writes)
 
 
-def _files(folder: Path) -> list[tuple[str, int, int]]:
-    """List all files with their time and size."""
+def _files(folder: Path) -> list[tuple[str, Stamp]]:
+    """List all files with what shows whether they changed."""
     found = []
     for root, folders, names in os.walk(folder):
         folders[:] = sorted(name for name in folders if not name.startswith("."))
-        for name in sorted(names):
-            try:
-                state = os.stat(os.path.join(root, name))  # noqa: PTH116, PTH118 - asked for every file at every request
-            except OSError:
-                continue
-            found.append((os.path.join(root, name), state.st_mtime_ns, state.st_size))  # noqa: PTH118
+        for path in (f"{root}{os.sep}{name}" for name in sorted(names)):
+            stamp = file_stamp(path)
+            if stamp is not None:
+                found.append((path, stamp))
     return found

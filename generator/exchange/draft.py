@@ -10,10 +10,9 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cache
-from importlib.resources import files
 from typing import Any
 
-from limberleaf.data_files import safe_load
+from limberleaf.data_files import data_of
 from limberleaf.desk.write.yaml_values import after_key, item_text
 from limberleaf.exchange.dose_words import read_dose
 from limberleaf.exchange.handout import Block, Handout
@@ -39,7 +38,7 @@ class Draft:
 @cache
 def _headings() -> list[tuple[str, str]]:
     """Give the words of headings with their keys, the longest first."""
-    table = safe_load(files(__package__).joinpath("data", "headings.yml").read_text("utf-8"))
+    table = data_of(__package__, "headings.yml")
     pairs = [(str(words), str(key)) for key, every in table.items() for words in every]
     return sorted(pairs, key=lambda pair: (-len(pair[0]), pair))
 

@@ -6,10 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
-from importlib.resources import files
 from typing import Any, Literal
 
-from limberleaf.data_files import safe_load
+from limberleaf.data_files import data_of
 
 PickSide = Literal["left", "right", "turn", "none"]
 """`turn`: one side, then the other. `none`: no side was chosen, or the exercise has none."""
@@ -29,7 +28,7 @@ FIELDS: Mapping[str, str] = {
 @cache
 def rules() -> Mapping[str, Any]:
     """Read what a plan may hold (data/limits.yml)."""
-    return dict(safe_load(files(__package__).joinpath("data/limits.yml").read_text("utf-8")))
+    return dict(data_of(__package__, "limits.yml"))
 
 
 @dataclass(frozen=True)

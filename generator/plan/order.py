@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from importlib.resources import files
 from itertools import pairwise
 
-from limberleaf.data_files import safe_load
+from limberleaf.data_files import data_of
 
 _UNKNOWN = (3, 999)
 
@@ -15,7 +14,7 @@ _UNKNOWN = (3, 999)
 @cache
 def places() -> dict[str, tuple[int, int]]:
     """Give the level (0 standing ... 3 on the floor) and the place in the order of every posture."""
-    levels = safe_load(files(__package__).joinpath("data/positions.yml").read_text("utf-8"))
+    levels = data_of(__package__, "positions.yml")
     names = [(level, name) for level, group in enumerate(levels) for name in group]
     return {name: (level, place) for place, (level, name) in enumerate(names)}
 

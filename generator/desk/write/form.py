@@ -10,13 +10,12 @@ import types
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from functools import cache
-from importlib.resources import files
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from limberleaf.data_files import safe_load
+from limberleaf.data_files import data_of
 from limberleaf.desk.write.words import DeskWords
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.library.exercise import AsComfortable, TranslatedFigure
@@ -36,7 +35,7 @@ _WRITTEN: Mapping[type, str] = {
 @cache
 def form_layout() -> Mapping[str, Any]:
     """Read how forms are laid out."""
-    return dict(safe_load(files("limberleaf.desk.write").joinpath("data/form.yml").read_text("utf-8")))
+    return dict(data_of("limberleaf.desk.write", "form.yml"))
 
 
 def form_of(kind: str, words: DeskWords) -> list[Form]:
