@@ -59,6 +59,7 @@ CASES = [
     (f"{KN}03.yml", "slowly to the floor.", "slowly to the floor, fifty times.", "words-differ-from-dose"),
     (f"{KN}03.yml", "3 sets of 12 on 2 training", "4 sets on 2 training", "gate-above-dose"),
     ("ladders/back-turning.yml", "holds for 20 seconds", "holds for a minute", "ladder-time-unknown"),
+    ("ladders/back-bending.yml", "Bending forward spreads", "Arching back spreads", "sent-to-what-hurts"),
     ("ladders/ankle-strength.yml", "lift your heel 5 times", "lift your heel 11 times", "rule-not-the-same"),
     # where things stand and how hands are held
     ("exercises/whole_body/ba-03.yml", "Stand side on to a worktop with one hand on top.",

@@ -77,7 +77,6 @@ CASES = [
     (KNEE, "    - You feel sharp pain in your knee.", "    - Your calf throbs and swells.", "stop-without-action"),
     ("ladders/knee-strength.yml", "Your knee sags as soon as you lift.", "You get chest pain.", "sign-too-late"),
     # edits that a careless approval let through
-    ("ladders/back-bending.yml", "Bending forward spreads", "Arching back spreads", "sent-to-what-hurts"),
     ("ladders/steady-standing.yml", "if you fall,", "if you fall twice,", "unsafe-second-time"),
     ("equipment.yml", "Een kruk, een doos", "Een wankele kruk, een lege doos", "ban-narrowed"),
     ("equipment.yml", "chair, a door or a walking", "chair, an open door or a thin walking", "ban-narrowed"),
