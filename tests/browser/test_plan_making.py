@@ -102,7 +102,7 @@ def test_everything_works_with_the_keyboard_alone(visit: Begin, plan_site: PlanS
         add_pick(page, code)
     page.locator("#pick-1-up").focus()
     page.keyboard.press("Enter")
-    page.wait_for_function("document.querySelector('.make-card').textContent.includes('KN-05')")
+    page.wait_for_function("document.querySelector('.make-card')?.textContent.includes('KN-05')")
     focused = page.evaluate("document.activeElement.id")
     assert focused in ("pick-0-down", "pick-0-up")
     page.locator("#pick-0-remove").focus()

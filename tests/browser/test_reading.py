@@ -183,7 +183,7 @@ def test_the_figure_moves_only_when_asked(visit: Callable[..., Visit]) -> None:
     page.get_by_role("button", name="Play the movement").click()
     moving = page.locator(".figure > img")
     expect(moving).to_be_visible()
-    page.wait_for_function("document.querySelector('.figure > img').naturalWidth > 0")
+    page.wait_for_function("document.querySelector('.figure > img')?.naturalWidth > 0")
     assert moving.get_attribute("alt")
     page.get_by_role("button", name="Stop the movement").click()
     expect(page.locator(".panels")).to_be_visible()
@@ -208,7 +208,7 @@ def test_a_copy_opens_from_a_disk(visit: Callable[..., Visit], demo: Demo, tmp_p
     page.get_by_role("link", name="Left", exact=True).click()
     expect(page.locator(".steps").last).to_contain_text("your left leg")
     page.get_by_role("button", name="Play the movement").click()
-    page.wait_for_function("document.querySelector('.figure > img').naturalWidth > 0")
+    page.wait_for_function("document.querySelector('.figure > img')?.naturalWidth > 0")
 
 
 def printed(page: Page, file: Path, paper: str = "A4") -> int:
