@@ -32,11 +32,11 @@ from limberleaf.diagrams.checking.ranges import check_ranges, check_two_joints
 from limberleaf.diagrams.checking.statements import check_statements
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import part_rows
-from limberleaf.diagrams.solving.places import read_place_part
-from limberleaf.diagrams.solving.pose import State
+from limberleaf.diagrams.solving.algebra.support import to_edge
+from limberleaf.diagrams.solving.asked.state import State
 from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import ContactReport, Path, Problem, SolvedPose
-from limberleaf.diagrams.solving.support import to_edge
+from limberleaf.diagrams.solving.touching.places import read_place_part
 
 CONTACT_LIMIT = tolerance("contact")
 _ROLLING = ("ball", "foam roller")  # nobody steadies themselves on what rolls away

@@ -12,12 +12,13 @@ from limberleaf.diagrams.body.vectors import norm
 from limberleaf.diagrams.checking.check_words import centimetres, joints_in_the_way, limb_joints, part_words
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import nearest, part_rows, prop_rows, read_part, sides_of
-from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
-from limberleaf.diagrams.solving.places import SEATS
-from limberleaf.diagrams.solving.pose import Touch
-from limberleaf.diagrams.solving.props import RIM, spot_of
+from limberleaf.diagrams.solving.asked.state import Touch
+from limberleaf.diagrams.solving.props.placing import spot_of
+from limberleaf.diagrams.solving.props.shapes import RIM
 from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import Path, PlacedProp, Problem, SolvedPose
+from limberleaf.diagrams.solving.touching.body_samples import body_samples, inside, sample_places
+from limberleaf.diagrams.solving.touching.places import SEATS
 
 # Not furniture: they stay only where something keeps them.
 _BY_HAND = ("ball", "cushion", "pillow", "towel", "foam_roller", "gym_ball")

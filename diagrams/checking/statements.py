@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from limberleaf.diagrams.checking.check_words import part_words
-from limberleaf.diagrams.solving.pose import State
+from limberleaf.diagrams.solving.asked.state import State
 from limberleaf.diagrams.solving.solved import Problem
 
 

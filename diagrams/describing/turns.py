@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from limberleaf.diagrams.body.skeleton import SIDES, skeleton
-from limberleaf.diagrams.solving.pose import posture_angles
+from limberleaf.diagrams.solving.asked.state import posture_angles
 from limberleaf.diagrams.solving.solved import SolvedFigure, SolvedPose
 
 LEAST_CHANGE = 4.0

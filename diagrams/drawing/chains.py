@@ -136,9 +136,9 @@ def _cross(ends: list[int], edges: _Edges, partner: Ints) -> None:
     by: dict[int, list[int]] = {}
     for end in ends:
         by.setdefault(int(edges.link[end >> 1]), []).append(end)
-    for same in by.values():
-        if len(same) == 3:  # the two strongest go on, the third ends there
-            same = sorted(same, key=lambda e: -edges.kind[e >> 1])[:2]  # noqa: PLW2901
+    for met in by.values():
+        # Of three, the two strongest go on and the third ends there.
+        same = met if len(met) != 3 else sorted(met, key=lambda e: -edges.kind[e >> 1])[:2]
         if len(same) == 2:
             partner[same[0]], partner[same[1]] = same[1], same[0]
         elif len(same) == 4:  # two corners of one shape touch: keep to the side

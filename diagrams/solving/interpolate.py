@@ -12,10 +12,10 @@ import numpy as np
 
 from limberleaf.diagrams.body.kinematics import forward, posed_at
 from limberleaf.diagrams.body.skeleton import SIDES, Array, Posed, skeleton
-from limberleaf.diagrams.solving.least_squares import Rows, Task, minimise
-from limberleaf.diagrams.solving.places import UP
+from limberleaf.diagrams.solving.algebra.least_squares import Rows, Task, minimise
 from limberleaf.diagrams.solving.settings import weight
 from limberleaf.diagrams.solving.solved import ContactReport, PlacedProp, SolvedPose
+from limberleaf.diagrams.solving.touching.places import UP
 
 _HOLD = weight("between_contact")
 _RAISED = np.radians(50.0)  # an arm swung so far in both poses goes round and not down

@@ -1,10 +1,10 @@
 """From a figure as an author wrote it to solved bodies: the order of work.
 
-1. `pose.py` reads each pose into targets and frozen angles, contacts and directions, on top of the pose before.
-2. A first solve meets contacts, directions and limits from the posture's own defaults (`pose_setup.py`,
-   `pose_rows.py`).
+1. `asked/pose.py` reads each pose into targets and frozen angles, contacts and directions, on top of the pose before.
+2. A first solve meets contacts, directions and limits from the posture's own defaults (`targets/setup.py`,
+   `targets/rows.py`).
 3. Props are placed under what rests on them. Rows that need a solved body are added: contacts that stay where
-   they were, balance over the feet, palms turned to what they hold, nothing inside a prop (`keep_apart.py`).
+   they were, balance over the feet, palms turned to what they hold, nothing inside a prop (`targets/keep_apart.py`).
 4. A second solve with them and a weaker prior_weight to the defaults, so that contacts are exact; once more if that put
    something else inside a prop.
 5. Angles are rounded to 0.01 degree; contacts, support and problems are measured from the rounded body alone.
@@ -23,21 +23,21 @@ from limberleaf.diagrams.body.kinematics import forward, posed_at
 from limberleaf.diagrams.body.skeleton import BASES, Array, skeleton
 from limberleaf.diagrams.body.vectors import norm
 from limberleaf.diagrams.language.spec import FigureSpec
-from limberleaf.diagrams.solving.aids import AIDS, place_aid, tips
-from limberleaf.diagrams.solving.contacts import (
-    PALM_AT,
-    heading_error,
-    plane_of,
-    report,
-    surface_of,
-)
-from limberleaf.diagrams.solving.keep_apart import apart_rows, balance, outside_rows
-from limberleaf.diagrams.solving.least_squares import Answer, Task, minimise
-from limberleaf.diagrams.solving.places import World, is_place, make_world, pressed_relation, samples
-from limberleaf.diagrams.solving.pose import State, Touch, first_state, next_state
-from limberleaf.diagrams.solving.pose_props import bed_is_furniture, needed_props, with_props
-from limberleaf.diagrams.solving.pose_rows import later_rows, limb_contacts, own_rows
-from limberleaf.diagrams.solving.pose_setup import (
+from limberleaf.diagrams.solving.algebra.least_squares import Answer, Task, minimise
+from limberleaf.diagrams.solving.algebra.support import margin, outline, spread
+from limberleaf.diagrams.solving.algebra.two_bone import arm_seed
+from limberleaf.diagrams.solving.asked.pose import first_state, next_state
+from limberleaf.diagrams.solving.asked.state import State, Touch
+from limberleaf.diagrams.solving.props.aids import AIDS, place_aid, tips
+from limberleaf.diagrams.solving.props.carried import fixed_point, place_at_body, place_carried
+from limberleaf.diagrams.solving.props.placing import Scene
+from limberleaf.diagrams.solving.props.standing import is_carried, place_standing
+from limberleaf.diagrams.solving.props.walls import anchor, place_pressed, stand_untouched_walls
+from limberleaf.diagrams.solving.settings import tolerance
+from limberleaf.diagrams.solving.solved import PlacedProp, SolvedPose
+from limberleaf.diagrams.solving.targets.keep_apart import apart_rows, balance, outside_rows
+from limberleaf.diagrams.solving.targets.rows import later_rows, limb_contacts, own_rows
+from limberleaf.diagrams.solving.targets.setup import (
     Working,
     aim,
     base_name,
@@ -55,13 +55,15 @@ from limberleaf.diagrams.solving.pose_setup import (
     step_up,
     target_motions,
 )
-from limberleaf.diagrams.solving.props import Scene, is_carried, place_standing
-from limberleaf.diagrams.solving.props_carried import fixed_point, place_at_body, place_carried
-from limberleaf.diagrams.solving.settings import tolerance
-from limberleaf.diagrams.solving.solved import PlacedProp, SolvedPose
-from limberleaf.diagrams.solving.support import margin, outline, spread
-from limberleaf.diagrams.solving.two_bone import arm_seed
-from limberleaf.diagrams.solving.walls import anchor, place_pressed, stand_untouched_walls
+from limberleaf.diagrams.solving.targets.with_props import bed_is_furniture, needed_props, with_props
+from limberleaf.diagrams.solving.touching.contacts import (
+    PALM_AT,
+    heading_error,
+    plane_of,
+    report,
+    surface_of,
+)
+from limberleaf.diagrams.solving.touching.places import World, is_place, make_world, pressed_relation, samples
 
 _MISSED = tolerance("missed_arm")
 _ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb

@@ -17,7 +17,7 @@ class ScoreError(ValueError):
 
 @dataclass(frozen=True)
 class FigureScore:
-    """What came out for one figure in one size. `counts` are answers by category; `moved` is filled in by kept.py."""
+    """What came out for one figure in one size. `counts` are how many answers fell in each category."""
 
     code: str
     side: str

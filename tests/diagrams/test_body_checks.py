@@ -5,7 +5,7 @@ import pytest
 
 from limberleaf.diagrams.checking.captions import check_caption, named_limbs
 from limberleaf.diagrams.checking.ladder import compare_steps, is_slider, ladder_vector, nerve_components
-from limberleaf.diagrams.solving.support import margin, outline
+from limberleaf.diagrams.solving.algebra.support import margin, outline
 from tests.diagrams.figures_help import codes, solve
 
 STAND = {"posture": "standing"}

@@ -9,7 +9,7 @@ from limberleaf.diagrams.language.joint_words import read_joints
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.spec_joints import Joints
 from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows, read_part
-from limberleaf.diagrams.solving.pose import posture_angles
+from limberleaf.diagrams.solving.asked.state import posture_angles
 
 
 def refused(**pose):

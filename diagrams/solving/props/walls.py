@@ -8,12 +8,12 @@ import numpy as np
 
 from limberleaf.diagrams.body.skeleton import SIDES, Array, Vec3
 from limberleaf.diagrams.language.words import read_part, sides_of
-from limberleaf.diagrams.solving.body_samples import body_samples, sample_places
-from limberleaf.diagrams.solving.contacts import towards_body
-from limberleaf.diagrams.solving.holding import holders
-from limberleaf.diagrams.solving.places import UP, Thing, World, pressed_relation, target
-from limberleaf.diagrams.solving.props import Scene, forward_of, palm, spot_of
+from limberleaf.diagrams.solving.props.placing import Scene, forward_of, palm, spot_of
 from limberleaf.diagrams.solving.solved import PlacedProp, Sphere
+from limberleaf.diagrams.solving.touching.body_samples import body_samples, sample_places
+from limberleaf.diagrams.solving.touching.contacts import towards_body
+from limberleaf.diagrams.solving.touching.holding import holders
+from limberleaf.diagrams.solving.touching.places import UP, Thing, World, pressed_relation, target
 
 UPRIGHT = ("wall", "doorway")  # shapes that stand on a plane
 _GAPS = {

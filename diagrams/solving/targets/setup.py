@@ -19,16 +19,17 @@ from limberleaf.diagrams.body.skeleton import SIDES, Array, Side, skeleton
 from limberleaf.diagrams.language.joint_words import limb_angles
 from limberleaf.diagrams.language.spec_joints import Limb
 from limberleaf.diagrams.language.words import prop_rows, read_part, sides_of
-from limberleaf.diagrams.solving.aids import AIDS, ARM, FRAME_ARM
-from limberleaf.diagrams.solving.contacts import (
+from limberleaf.diagrams.solving.algebra.two_bone import SHANK, THIGH
+from limberleaf.diagrams.solving.asked.pose import PLAIN_SWING
+from limberleaf.diagrams.solving.asked.state import State, Touch, held_leg, kept_lean
+from limberleaf.diagrams.solving.props.aids import AIDS, ARM, FRAME_ARM
+from limberleaf.diagrams.solving.settings import factor, prior, stiffness, tolerance
+from limberleaf.diagrams.solving.touching.contacts import (
     facing,
     plane_of,
 )
-from limberleaf.diagrams.solving.holding import holders, kept_by_body
-from limberleaf.diagrams.solving.places import World, samples
-from limberleaf.diagrams.solving.pose import PLAIN_SWING, State, Touch, held_leg, kept_lean
-from limberleaf.diagrams.solving.settings import factor, prior, stiffness, tolerance
-from limberleaf.diagrams.solving.two_bone import SHANK, THIGH
+from limberleaf.diagrams.solving.touching.holding import holders, kept_by_body
+from limberleaf.diagrams.solving.touching.places import World, samples
 
 _RISE = 0.05  # H; a foot that stands so much higher than the other starts from a lifted leg
 # Bend of hip and shoulder at which the limb is level or vertical, by base position, in degrees.

@@ -8,11 +8,11 @@ from limberleaf.diagrams.body.kinematics import forward
 from limberleaf.diagrams.body.skeleton import BASES
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.language.words import posture_rows, prop_rows, read_part, sides_of
-from limberleaf.diagrams.solving.edges import beyond
-from limberleaf.diagrams.solving.holding import kept_by_body
-from limberleaf.diagrams.solving.places import SEATS, World, pressed_relation, samples
-from limberleaf.diagrams.solving.pose import Heading, State, Touch
-from limberleaf.diagrams.solving.pose_setup import base_name, target_motions
+from limberleaf.diagrams.solving.asked.state import Heading, State, Touch
+from limberleaf.diagrams.solving.targets.setup import base_name, target_motions
+from limberleaf.diagrams.solving.touching.edges import beyond
+from limberleaf.diagrams.solving.touching.holding import kept_by_body
+from limberleaf.diagrams.solving.touching.places import SEATS, World, pressed_relation, samples
 
 _STANDING = (
     "seat",

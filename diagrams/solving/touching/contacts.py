@@ -16,8 +16,11 @@ from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import Array, Side, Vec3, skeleton
 from limberleaf.diagrams.body.vectors import cross, norm
 from limberleaf.diagrams.language.words import part_rows
-from limberleaf.diagrams.solving.least_squares import Rows
-from limberleaf.diagrams.solving.places import (
+from limberleaf.diagrams.solving.algebra.least_squares import Rows
+from limberleaf.diagrams.solving.asked.state import Heading, Touch
+from limberleaf.diagrams.solving.settings import weight
+from limberleaf.diagrams.solving.solved import ContactReport
+from limberleaf.diagrams.solving.touching.places import (
     AXES,
     ORIGIN,
     UP,
@@ -30,9 +33,6 @@ from limberleaf.diagrams.solving.places import (
     segment_number,
     target,
 )
-from limberleaf.diagrams.solving.pose import Heading, Touch
-from limberleaf.diagrams.solving.settings import weight
-from limberleaf.diagrams.solving.solved import ContactReport
 
 PALM_AT = np.array([0.0, -0.042, 0.0])
 PALM_RADIUS = 0.014

@@ -6,10 +6,10 @@ import numpy as np
 
 from limberleaf.diagrams.body.skeleton import SIDES, Side, Vec3
 from limberleaf.diagrams.body.vectors import cross
-from limberleaf.diagrams.solving.holding import holders
-from limberleaf.diagrams.solving.places import UP, Thing, segment_number
-from limberleaf.diagrams.solving.props import Scene, forward_of, palm
+from limberleaf.diagrams.solving.props.placing import Scene, forward_of, palm
 from limberleaf.diagrams.solving.solved import PlacedProp, Rod
+from limberleaf.diagrams.solving.touching.holding import holders
+from limberleaf.diagrams.solving.touching.places import UP, Thing, segment_number
 
 AIDS = ("cane", "crutch", "frame")  # shapes that carry weight while a hand holds them
 # How the arm holds each, in degrees: elbow bent 20 to 30, as an aid is fitted to the wrist (common practice).

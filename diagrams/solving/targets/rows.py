@@ -15,7 +15,14 @@ from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import SIDES, Array, skeleton
 from limberleaf.diagrams.body.vectors import norm
 from limberleaf.diagrams.language.words import opposite, read_part, sides_of
-from limberleaf.diagrams.solving.contacts import (
+from limberleaf.diagrams.solving.algebra.least_squares import Rows
+from limberleaf.diagrams.solving.asked.state import Heading, State, Touch, kept_lean
+from limberleaf.diagrams.solving.props.carried import fixed_point
+from limberleaf.diagrams.solving.props.placing import Scene
+from limberleaf.diagrams.solving.settings import weight
+from limberleaf.diagrams.solving.solved import PlacedProp
+from limberleaf.diagrams.solving.targets.setup import Working, steps_forward
+from limberleaf.diagrams.solving.touching.contacts import (
     PALM_AT,
     TRUNK,
     Plane,
@@ -30,10 +37,9 @@ from limberleaf.diagrams.solving.contacts import (
     surface_of,
     where_rows,
 )
-from limberleaf.diagrams.solving.edges import beyond
-from limberleaf.diagrams.solving.holding import holders, is_thing
-from limberleaf.diagrams.solving.least_squares import Rows
-from limberleaf.diagrams.solving.places import (
+from limberleaf.diagrams.solving.touching.edges import beyond
+from limberleaf.diagrams.solving.touching.holding import holders, is_thing
+from limberleaf.diagrams.solving.touching.places import (
     AXES,
     ORIGIN,
     UP,
@@ -43,12 +49,6 @@ from limberleaf.diagrams.solving.places import (
     segment_number,
     target,
 )
-from limberleaf.diagrams.solving.pose import Heading, State, Touch, kept_lean
-from limberleaf.diagrams.solving.pose_setup import Working, steps_forward
-from limberleaf.diagrams.solving.props import Scene
-from limberleaf.diagrams.solving.props_carried import fixed_point
-from limberleaf.diagrams.solving.settings import weight
-from limberleaf.diagrams.solving.solved import PlacedProp
 
 # The hollow of the back and the flat sides of the pelvis come nearer to the floor than their round outline says.
 _FLATTENED = {"spine_2": 0.8, "hip": 0.5}

@@ -10,10 +10,10 @@ from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import SIDES, Side, Vec3
 from limberleaf.diagrams.body.vectors import cross, norm
 from limberleaf.diagrams.language.words import read_part, sides_of
-from limberleaf.diagrams.solving.holding import holders, kept_by_body, slid_by
-from limberleaf.diagrams.solving.places import UP, Thing, samples, segment_number, target
-from limberleaf.diagrams.solving.props import Scene, forward_of, palm, solid_block, spot_of
+from limberleaf.diagrams.solving.props.placing import Scene, forward_of, palm, solid_block, spot_of
 from limberleaf.diagrams.solving.solved import Block, Line, PlacedProp, Rod, Sphere
+from limberleaf.diagrams.solving.touching.holding import holders, kept_by_body, slid_by
+from limberleaf.diagrams.solving.touching.places import UP, Thing, samples, segment_number, target
 
 CLOTH = 0.19
 """How long (H) a cloth that slides is at most: it must stay on the table."""

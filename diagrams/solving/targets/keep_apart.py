@@ -9,16 +9,16 @@ import numpy as np
 
 from limberleaf.diagrams.body.overlap import crossings
 from limberleaf.diagrams.body.skeleton import Array, Side, skeleton
-from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
-from limberleaf.diagrams.solving.contacts import part_at, plane_of
-from limberleaf.diagrams.solving.least_squares import Balance, Rows
-from limberleaf.diagrams.solving.places import World, samples
-from limberleaf.diagrams.solving.pose_rows import stays
-from limberleaf.diagrams.solving.pose_setup import Working
-from limberleaf.diagrams.solving.props import RIM
+from limberleaf.diagrams.solving.algebra.least_squares import Balance, Rows
+from limberleaf.diagrams.solving.algebra.support import edges, outline, spread
+from limberleaf.diagrams.solving.props.shapes import RIM
 from limberleaf.diagrams.solving.settings import tolerance, weight
 from limberleaf.diagrams.solving.solved import PlacedProp
-from limberleaf.diagrams.solving.support import edges, outline, spread
+from limberleaf.diagrams.solving.targets.rows import stays
+from limberleaf.diagrams.solving.targets.setup import Working
+from limberleaf.diagrams.solving.touching.body_samples import body_samples, inside, sample_places
+from limberleaf.diagrams.solving.touching.contacts import part_at, plane_of
+from limberleaf.diagrams.solving.touching.places import World, samples
 
 _INSET, _NEAR = tolerance("balance_inset"), tolerance("near")
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from limberleaf.diagrams.body.skeleton import SIDES, Side
 from limberleaf.diagrams.language.words import read_part, sides_of
-from limberleaf.diagrams.solving.places import Thing
-from limberleaf.diagrams.solving.pose import State
+from limberleaf.diagrams.solving.asked.state import State
+from limberleaf.diagrams.solving.touching.places import Thing
 
 _PALMS = ("hand", "fist", "forearm")
 _SOLES = ("heel", "foot", "flat of foot", "ball of foot")

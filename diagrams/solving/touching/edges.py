@@ -14,8 +14,8 @@ from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import Side, Vec3, load_data, skeleton
 from limberleaf.diagrams.language.spec import Prop
 from limberleaf.diagrams.language.words import read_part, sides_of
-from limberleaf.diagrams.solving.body_samples import sample_places
-from limberleaf.diagrams.solving.places import target
+from limberleaf.diagrams.solving.touching.body_samples import sample_places
+from limberleaf.diagrams.solving.touching.places import target
 
 _BEFORE, _CLEAR = 0.012, 0.04  # H; how far before the middle of a leg's part the edge is, and of an arm's
 

@@ -7,97 +7,37 @@ it, and stays there in every panel. A prop that is held, worn or squeezed follow
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
 import numpy as np
 
-from limberleaf.diagrams.body.kinematics import Kinematics
-from limberleaf.diagrams.body.skeleton import SIDES, Array, Side, Vec3, skeleton
-from limberleaf.diagrams.body.vectors import cross, norm
+from limberleaf.diagrams.body.skeleton import SIDES, Vec3
+from limberleaf.diagrams.body.vectors import cross
 from limberleaf.diagrams.language.words import read_part, sides_of
-from limberleaf.diagrams.solving.body_samples import body_samples, inside, sample_places
-from limberleaf.diagrams.solving.contacts import PALM_AT, plane_of
-from limberleaf.diagrams.solving.edges import edge_place
-from limberleaf.diagrams.solving.holding import is_thing, kept_by_body
-from limberleaf.diagrams.solving.places import (
+from limberleaf.diagrams.solving.asked.state import Touch
+from limberleaf.diagrams.solving.props.placing import (
+    Foot,
+    Scene,
+    forward_of,
+    solid_block,
+    spot_of,
+    touching_points,
+)
+from limberleaf.diagrams.solving.props.shapes import backrest, standing_prop, with_arms, with_back
+from limberleaf.diagrams.solving.solved import PlacedProp
+from limberleaf.diagrams.solving.touching.body_samples import body_samples, inside, sample_places
+from limberleaf.diagrams.solving.touching.edges import edge_place
+from limberleaf.diagrams.solving.touching.holding import is_thing, kept_by_body
+from limberleaf.diagrams.solving.touching.places import (
     UP,
     Thing,
     World,
     pressed_relation,
-    samples,
-    segment_number,
-    target,
 )
-from limberleaf.diagrams.solving.pose import State, Touch
-from limberleaf.diagrams.solving.solved import Block, PlacedProp, Rod, Sphere
 
-RIM = "rim"
-"""How the pieces of a wheel are named: hands and legs may pass by them."""
-_SEAT_THICKNESS = 0.02
 _SITS = {"pelvis", "buttock", "hip"}
+
+
 _EDGE = 0.13  # H; how far the edge of a bed is in front of the hips that sit on it
-
-
-@dataclass(frozen=True)
-class Scene:
-    """One solved pose as the placing of props reads it."""
-
-    state: State
-    kin: Kinematics
-    base: Array
-
-
-def forward_of(base: Array) -> Vec3:
-    """Return the level direction a body faces; lying on the back or front, the direction of its feet or head."""
-    level = base[:, 0] * np.array([1.0, 0.0, 1.0])
-    if norm(level) < 0.5:
-        level = -base[:, 1] if base[1, 0] > 0 else base[:, 1]
-        level = level * np.array([1.0, 0.0, 1.0])
-    out: Vec3 = level / norm(level)
-    return out
-
-
-def _touching(thing: Thing, world: World, scene: Scene) -> list[tuple[Touch, list[Vec3]]]:
-    """Return the touches that rest on a prop with their points on its surface."""
-    found = []
-    for touch in scene.state.touches:
-        plane = plane_of(touch, world)
-        if plane is None or plane.thing is not thing:
-            continue
-        points = [
-            scene.kin.place(s.segment, s.at) - plane.normal * s.radius
-            for s in samples(touch.part, touch.side)
-        ]
-        found.append((touch, points))
-    return found
-
-
-def palm(kin: Kinematics, side: Side) -> Vec3:
-    """Return the middle of a palm, on its skin."""
-    return kin.place(segment_number("hand", side), PALM_AT + np.array([0.016, 0.0, 0.0]))
-
-
-def spot_of(kin: Kinematics, part: str, side: Side | None) -> Vec3:
-    """Return the middle of a part of the body."""
-    there = target(part, side)
-    return kin.place(there.segment, there.at)
-
-
-def _frame(forward: Vec3) -> Array:
-    return np.column_stack([forward, UP, cross(forward, UP)])
-
-
-def solid_block(name: str, centre: Vec3, forward: Vec3, size: tuple[float, float, float]) -> Block:
-    """Return a box with its length along `forward`."""
-    return Block(name, centre, _frame(forward), np.array(size) / 2)
-
-
-@dataclass(frozen=True)
-class Foot:
-    """The plan of a standing prop: where its near edge begins along `forward` and its middle across."""
-
-    near: float
-    across: float
 
 
 def _special_near(thing: Thing, touching: list[tuple[Touch, list[Vec3]]], forward: Vec3) -> float | None:
@@ -166,101 +106,6 @@ def _options(thing: Thing, plan: Foot, touching: list[tuple[Touch, list[Vec3]]],
     return [plan, ahead, behind, *aside]
 
 
-def _standing(thing: Thing, forward: Vec3, foot: Foot) -> PlacedProp:
-    """Return a standing prop built on its plan."""
-    right = cross(forward, UP)
-    depth, high, wide = thing.size
-    middle = forward * (foot.near + depth / 2) + right * foot.across
-    shape = thing.row["shape"]
-    blocks: tuple[Block, ...] = ()
-    rods: tuple[Rod, ...] = ()
-    spheres: tuple[Sphere, ...] = ()
-    thick = _SEAT_THICKNESS
-    if shape in ("seat", "table"):
-        name = "seat" if shape == "seat" else "top"
-        blocks = (solid_block(name, middle + UP * (thing.top - thick / 2), forward, (depth, thick, wide)),)
-    elif shape in ("box", "block", "ramp") or (shape == "roll" and thing.size[1] < 0.04):
-        blocks = (solid_block("top", middle + UP * (thing.base + high / 2), forward, (depth, high, wide)),)
-    elif shape == "stairs":
-        count = int(thing.row["count"])
-        run, rise = depth / count, high / count
-        blocks = tuple(
-            solid_block(
-                f"step {i + 1}",
-                forward * (foot.near + run * (i + 0.5)) + right * foot.across + UP * rise * (i + 1) / 2,
-                forward,
-                (run, rise * (i + 1), wide),
-            )
-            for i in range(count)
-        )
-    elif shape in ("roll", "cylinder"):
-        centre = middle + UP * (thing.base + high / 2)
-        rods = (Rod("roll", centre - right * wide / 2, centre + right * wide / 2, high / 2),)
-    elif shape == "rail":
-        posts = [middle + forward * depth * share for share in (-0.42, 0.42)]
-        tall = (wide, thing.top - wide, wide)
-        blocks = (
-            solid_block("rail", middle + UP * (thing.top - wide / 2), forward, (depth, wide, wide)),
-            *(
-                solid_block(f"post {i + 1}", post + UP * tall[1] / 2, forward, tall)
-                for i, post in enumerate(posts)
-            ),
-        )
-    elif shape == "ball":
-        spheres = (Sphere("ball", middle + UP * (thing.base + high / 2), high / 2),)
-    form = thing.prop.form or "" if thing.prop else ""
-    if thing.kind == "towel" and not form:
-        form = "rolled" if rods else "flat"
-    return PlacedProp(
-        thing.kind, thing.name, forward, blocks, rods, spheres, form=form, carries=True, path=thing.path
-    )
-
-
-def _with_arms(thing: Thing, placed: PlacedProp, faces: Vec3) -> PlacedProp:
-    """Return a chair with an arm at each side, and with wheels where it has them."""
-    seat = placed.blocks[0]
-    right = cross(faces, UP)
-    depth, _, wide = thing.size
-    arms: list[Block] = []
-    rims: list[Block] = []
-    for name, sign in (("left arm", -1.0), ("right arm", 1.0)):
-        aside = right * sign * (wide / 2 + 0.012)
-        top = seat.centre * (1, 0, 1) + aside + UP * (float(thing.row["arms"]) - 0.009)
-        arms.append(solid_block(name, top - faces * 0.02, faces, (depth * 0.8, 0.018, 0.03)))
-        post = top + faces * depth * 0.3 - UP * (float(thing.row["arms"]) - thing.top) / 2
-        arms.append(
-            solid_block(f"{name} post", post, faces, (0.018, float(thing.row["arms"]) - thing.top, 0.018))
-        )
-        for wheel, ahead, radius in thing.row.get("wheels", ()):
-            middle = seat.centre * (1, 0, 1) + aside + right * sign * 0.015 + faces * ahead + UP * radius
-            rims.extend(_rim(f"{name.split()[0]} {wheel}", middle, faces, radius))
-    return replace(placed, blocks=(*placed.blocks, *arms, *rims))
-
-
-def _rim(name: str, middle: Vec3, faces: Vec3, radius: float) -> list[Block]:
-    """Return the rim of a wheel as short pieces."""
-    pieces = 20 if radius > 0.1 else 8
-    out = []
-    for turn in np.linspace(0.0, 2 * np.pi, pieces, endpoint=False):
-        outward = np.cos(turn) * faces + np.sin(turn) * UP
-        along = -np.sin(turn) * faces + np.cos(turn) * UP
-        axes = np.column_stack([along, outward, cross(along, outward)])
-        half = np.array([radius * np.tan(np.pi / pieces), 0.006, 0.006])
-        out.append(Block(f"{name} {RIM}", middle + outward * (radius - 0.006), axes, half))
-    return out
-
-
-def _with_back(thing: Thing, placed: PlacedProp, faces: Vec3) -> PlacedProp:
-    """Return a chair with its back at the edge away from where it faces."""
-    seat = placed.blocks[0]
-    high = float(thing.row["back"]) - thing.top
-    depth = 0.02
-    half = float(np.abs(seat.axes.T @ faces) @ seat.half)
-    centre = seat.centre - faces * (half - depth / 2) + UP * (high / 2 + _SEAT_THICKNESS / 2)
-    back = solid_block("back", centre, faces, (depth, high, thing.size[2]))
-    return PlacedProp(placed.kind, placed.name, faces, (*placed.blocks, back), carries=True, path=placed.path)
-
-
 def _upright(thing: Thing, world: World, scenes: Sequence[Scene]) -> PlacedProp | None:
     """Return a wall or doorway on its plane."""
     if thing.plane is None:
@@ -279,7 +124,7 @@ def _upright(thing: Thing, world: World, scenes: Sequence[Scene]) -> PlacedProp 
             path=thing.path,
         )
     posts = []
-    touching = [p for _, found in _touching(thing, world, scenes[0]) for p in found]
+    touching = [p for _, found in touching_points(thing, world, scenes[0]) for p in found]
     if touching and (max(p @ right for p in touching) - min(p @ right for p in touching)) < 0.1:
         # One limb leans on one post; the rest of the body is in the opening.
         spot = float(np.mean([p @ right for p in touching]))
@@ -333,22 +178,7 @@ def _turned(thing: Thing, world: World, scene: Scene) -> bool:
     on_side = abs(scene.base[1, 2]) > 0.7
     if not thing.row.get("whole_body"):
         return on_side and thing.row["shape"] in ("roll", "cylinder")
-    return on_side or (scene.base[1, 1] > 0.7 and bool(_touching(thing, world, scene)))
-
-
-def _backrest(thing: Thing, scene: Scene, ground: float) -> PlacedProp:
-    """Return a board that leans behind the back, from the ground up to the head."""
-    body = skeleton()
-    thick, long, wide = thing.size
-    low, high = (scene.kin.origin[body.segment(name)] for name in ("pelvis", "neck"))
-    up = (high - low) / (norm(high - low) or 1.0)
-    right = scene.kin.rotation[0][:, 2]
-    front = cross(up, right)
-    foot = low - front * (0.058 + thick / 2)
-    reach = (foot[1] - ground - thick * abs(float(front[1]))) / max(float(up[1]), 0.2)
-    centre = foot + up * (long / 2 - reach)
-    board = Block("board", centre, np.column_stack([front, up, right]), np.array([thick, long, wide]) / 2)
-    return PlacedProp(thing.kind, thing.name, forward_of(scene.base), (board,), path=thing.path)
+    return on_side or (scene.base[1, 1] > 0.7 and bool(touching_points(thing, world, scene)))
 
 
 def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedProp]:
@@ -367,34 +197,36 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
                 out[thing.name] = upright
             continue
         if thing.row["shape"] == "backrest":
-            out[thing.name] = _backrest(thing, scenes[0], world.ground)
+            out[thing.name] = backrest(thing, scenes[0], world.ground)
             continue
         lain_on = thing.kind == "bed" and world.ground > 0
-        using = None if lain_on else next((s for s in scenes if _touching(thing, world, s)), None)
+        using = None if lain_on else next((s for s in scenes if touching_points(thing, world, s)), None)
         scene = using or scenes[0]
         forward = forward_of(scene.base)
         if _turned(thing, world, scene):
             forward = cross(UP, forward)
         if using is None:
-            placed = _standing(thing, forward, _fallback(thing, scene, forward))
+            placed = standing_prop(thing, forward, _fallback(thing, scene, forward))
             out[thing.name] = placed
             if "back" in thing.row:  # its seat is towards the body
                 behind = thing.prop is not None and thing.prop.behind is not None
-                out[thing.name] = _with_back(thing, placed, forward if behind else -forward)
+                out[thing.name] = with_back(thing, placed, forward if behind else -forward)
             continue
-        touching = _touching(thing, world, scene)
+        touching = touching_points(thing, world, scene)
         plan = _plan(thing, touching, forward, scene)
-        placed = _standing(thing, forward, plan)
+        placed = standing_prop(thing, forward, plan)
         if thing.row["shape"] == "box" and any(t.limb.startswith("leg") for t, _ in touching):
-            choices = [_standing(thing, forward, foot) for foot in _options(thing, plan, touching, forward)]
+            choices = [
+                standing_prop(thing, forward, foot) for foot in _options(thing, plan, touching, forward)
+            ]
             placed = min(choices, key=lambda p: round(sum(_pierced(p, s) for s in scenes), 4))
         if "back" in thing.row:
             away = any(
                 t.part in ("pelvis", "buttock", "hip") or t.place.endswith(" back") for t, _ in touching
             )
-            placed = _with_back(thing, placed, forward if away else -forward)
+            placed = with_back(thing, placed, forward if away else -forward)
             if "arms" in thing.row:
-                placed = _with_arms(thing, placed, forward if away else -forward)
+                placed = with_arms(thing, placed, forward if away else -forward)
         out[thing.name] = placed
     return out
 

@@ -1,0 +1,1 @@
+"""Least squares, two-bone limbs and polygons: sums that know no exercise."""

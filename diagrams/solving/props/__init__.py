@@ -1,0 +1,1 @@
+"""Where props stand, lie and are held, found from the solved body."""

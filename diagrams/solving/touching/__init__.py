@@ -1,0 +1,1 @@
+"""Where parts of the body and things are, and what touches what."""
