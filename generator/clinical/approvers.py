@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from limberleaf.clinical.approval import Lock
-from limberleaf.clinical.difference import Loc
+from limberleaf.clinical.waiting import Waiting
 from limberleaf.library.clinic import Clinic
 
 
@@ -35,10 +35,17 @@ def roles_for(language: str, clinic: Clinic, lock: Lock) -> list[str]:
     return [role for role in may if role in listed or language in known.get(role, {language})] or may
 
 
-def readers(loc: Loc, roles: list[str], clinic: Clinic, lock: Lock) -> list[str]:
-    """Give who may confirm the line at `loc`: in the settings, lines of several languages stand in one file."""
-    language = str(loc[-1])
-    return roles_for(language, clinic, lock) if language in clinic.languages else roles
+def why_not_confirm(
+    one: Waiting, name: str, signed: tuple[str, date], owner: str | None, clinic: Clinic, lock: Lock
+) -> str | None:
+    """Say why who signs (role and day) may not confirm a change of the entry `name` in the lock; None when it may.
+
+    In the settings, lines of several languages stand in one file: who confirms reads the line's own.
+    """
+    line = str(one.loc[-1])
+    language = line if line in clinic.languages else language_of(name, clinic.language)
+    role, day = signed
+    return why_not_second(role, (one.by, one.day), day, roles_for(language, clinic, lock), owner)
 
 
 def why_not_second(

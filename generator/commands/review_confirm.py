@@ -7,7 +7,7 @@ from datetime import date
 import click
 
 from limberleaf.clinical.approval import LOCK, Approved, Lock, Part, edit_since, lock_of, now, parts
-from limberleaf.clinical.approvers import language_of, readers, roles_for, why_not_second
+from limberleaf.clinical.approvers import language_of, roles_for, why_not_confirm, why_not_second
 from limberleaf.clinical.difference import show
 from limberleaf.clinical.recording import confirmed_text, review_of
 from limberleaf.clinical.waiting import Waiting, caption_beside, titled
@@ -47,41 +47,38 @@ def _asked(library: Library, lock: Lock, part: Part, role: str, day: date) -> tu
     if edit_since(part.entry, approved).level != "none":
         click.echo("  Its words changed since: have them recorded first (`limberleaf review --record`).")
         return None
-    roles = roles_for(language_of(part.name, library.settings.language), library.settings, lock)
     review = review_of(part)
+    owner = review.owner if review else None
     if approved.lost:
         click.echo("  Some of what waited was taken out of the lock: read the whole entry.")
         never = ("", date.min)
-        refused = why_not_second(role, never, day, roles, review.owner if review else None)
+        roles = roles_for(language_of(part.name, library.settings.language), library.settings, lock)
+        refused = why_not_second(role, never, day, roles, owner)
         if refused or not click.confirm(f"  {role}: is all of it right?"):
             click.echo(f"  {refused or 'Left as it is.'}")
             return None
-    owner = review.owner if review else None
     fields = now(part.entry).fields
+    # a day to come is not a later day: nobody has slept on it
+    signed = (role, min(day, date.today()))
     done = [
         one
         for one in approved.waiting
         if _one(
             one,
-            role,
-            day,
-            readers(one.loc, roles, library.settings, lock),
-            owner,
             caption_beside(one, fields),
+            why_not_confirm(one, part.name, signed, owner, library.settings, lock),
         )
     ]
     return tuple(done) if done or approved.lost else None
 
 
-def _one(one: Waiting, role: str, day: date, roles: list[str], owner: str | None, caption: str) -> bool:
+def _one(one: Waiting, caption: str, refused: str | None) -> bool:
     click.echo(f"  {titled(one)}: {one.says}")
     click.echo(f"    was:    {show(one.old)}")
     click.echo(f"    is now: {show(one.new)}")
     if caption:
         click.echo(f"    the picture's caption: {caption}")
     click.echo(f"    agreed: {one.agreed}")
-    # a day to come is not a later day: nobody has slept on it
-    refused = why_not_second(role, (one.by, one.day), min(day, date.today()), roles, owner)
     if refused:
         click.echo(f"  {refused}")
         return False

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from limberleaf.clinical.approval import LOCK, Lock, edit_since, lock_of, now
-from limberleaf.clinical.approvers import language_of, roles_for, why_not_second
+from limberleaf.clinical.approvers import why_not_confirm
 from limberleaf.clinical.difference import show
 from limberleaf.clinical.recording import confirmed_text
 from limberleaf.clinical.waiting import Waiting, caption_beside, titled
@@ -34,17 +34,11 @@ class Confirming:
         waiting = self._waiting(target, state)
         if not waiting:
             return None
-        roles = self._roles(target)
-        firsts = {one.by for one in waiting}
-        owner = state.entry.review.owner
+        approvers = self._work.desk.library.settings.review.approvers
         may = [
             role
-            for role in roles
-            if any(
-                why_not_second(role, (first, self._day(waiting, first)), self._work.today(), roles, owner)
-                is None
-                for first in firsts
-            )
+            for role in approvers
+            if any(self._refused(one, target, state, role) is None for one in waiting)
         ]
         fields = now(state.entry).fields
         rows = [
@@ -71,12 +65,11 @@ class Confirming:
         chosen = [one for one in self._waiting(target, state) if isinstance(keys, list) and one.key in keys]
         if not chosen:
             raise RefusedToWriteError("Say yes to the changes you compared, or change the entry first.")
-        roles, today = self._roles(target), self._work.today()
         for one in chosen:
-            refused = why_not_second(role, (one.by, one.day), today, roles, state.entry.review.owner)
+            refused = self._refused(one, target, state, role)
             if refused:
                 raise RefusedToWriteError(refused)
-        library = self._work.desk.library
+        library, today = self._work.desk.library, self._work.today()
         done = {target.lock_name: tuple(chosen)}
         text = confirmed_text(library, lock_of(library) or Lock({}), done, role, today)
         write_atomically(library.root / LOCK, text.encode())
@@ -89,11 +82,9 @@ class Confirming:
             return ()
         return approved.waiting
 
-    def _roles(self, target: Target) -> list[str]:
-        library = self._work.desk.library
-        language = language_of(target.lock_name, library.settings.language)
-        return roles_for(language, library.settings, lock_of(library) or Lock({}))
-
-    @staticmethod
-    def _day(waiting: tuple[Waiting, ...], role: str) -> Any:
-        return min(one.day for one in waiting if one.by == role)
+    def _refused(self, one: Waiting, target: Target, state: State, role: str) -> str | None:
+        library, signed = self._work.desk.library, (role, self._work.today())
+        lock = lock_of(library) or Lock({})
+        return why_not_confirm(
+            one, target.lock_name, signed, state.entry.review.owner, library.settings, lock
+        )
