@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +15,7 @@ from limberleaf.commands.shared import content_option, counted, read_library
 if TYPE_CHECKING:
     from limberleaf.comprehension.score import FigureScore, Score
     from limberleaf.exchange.sheet import Sheet
+    from limberleaf.findings import Finding
 
 FORMS = click.Choice(("text", "json"))
 _FILE = click.Path(path_type=Path, dir_okay=False, exists=True)
@@ -152,6 +154,11 @@ def ask_count(
     except (TableError, ScoreError) as error:
         raise click.ClickException(str(error)) from None
     before, findings = read_kept(library.root)
+    _say(findings)
+    if keep and findings:
+        raise click.ClickException(
+            f"Nothing was kept: what cannot be read in {FILE} would be lost. Mend it first."
+        )
     counted_on = day.date() if day else date.today()
     seed = next(iter(key.values()))["seed"]
     earlier = latest(one for one in before if (one.day, one.seed) != (counted_on, seed))
@@ -161,12 +168,10 @@ def ask_count(
         write_atomically(library.root / FILE, text.encode())
     if form == "json":
         click.echo(json.dumps(_facts(result, moved), indent=2, ensure_ascii=False))
-        return
-    for finding in findings:
-        click.echo(finding.line(), err=True)
-    _tell(result, moved)
+    else:
+        _tell(result, moved)
     if keep:
-        click.echo(f"Kept in {library.root / FILE}: commit it.")
+        click.echo(f"Kept in {library.root / FILE}: commit it.", err=form == "json")
 
 
 @command.command(name="show")
@@ -177,16 +182,15 @@ def ask_show(form: str, content: Path) -> None:
     from limberleaf.comprehension.kept import latest, read_kept
 
     kept, findings = read_kept(read_library(content).root)
+    _say(findings)
     newest = [one for _, one in sorted(latest(kept).items())]
     if form == "json":
         rows = [{"day": one.day.isoformat(), "seed": one.seed, **_figure(one.score)} for one in newest]
         click.echo(json.dumps(rows, indent=2, ensure_ascii=False))
         return
-    for finding in findings:
-        click.echo(finding.line(), err=True)
     for one in newest:
         click.echo(f"{one.day}  {_line(one.score)}")
-    if not newest:
+    if not newest and not findings:
         click.echo("Nobody was asked yet: limberleaf ask out asked-1")
 
 
@@ -195,6 +199,12 @@ def _key(beside: Path, stated: Path | None) -> Path:
     if not file.is_file():
         raise click.UsageError(f"There is no key at {file}. Name it: --key asked-1/key/key.csv")
     return file
+
+
+def _say(findings: Sequence[Finding]) -> None:
+    """Print what could not be read where it is in nobody's way: a script reads the other stream."""
+    for finding in findings:
+        click.echo(f"{finding.line()}\n    {finding.hint}", err=True)
 
 
 def _stop(*sheets: Sheet) -> None:

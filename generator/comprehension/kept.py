@@ -15,11 +15,13 @@ from limberleaf.comprehension.score import FigureScore
 from limberleaf.comprehension.shown import figure_key
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise
+from limberleaf.library.files import read_text
 
 FILE = "asked.csv"
 """The file in the content folder; a line for each figure, size and round, the newest last."""
 
 _HEAD = ("day", "seed", "code", "side", "figure", "size", *categories())
+_TOO_MANY = "cells beyond the last column"
 
 
 @dataclass(frozen=True)
@@ -32,30 +34,51 @@ class Kept:
 
 
 def read_kept(content: Path) -> tuple[list[Kept], list[Finding]]:
-    """Read all rounds; a line that cannot be read is a finding and is left out."""
+    """Read all rounds; a line that cannot be read is a finding and is left out, and so is a file that is no such table.
+
+    Whoever writes the file again must refuse while there is a finding: what was left out here would be gone.
+    """
     file = content / FILE
-    if not file.is_file():
+    if not file.exists() and not file.is_symlink():
         return [], []
+    text, refused = read_text(file, content, FILE)
+    if refused:
+        return [], [refused]
+    reader = csv.DictReader(io.StringIO(text), restkey=_TOO_MANY)
     found, findings = [], []
-    for number, row in enumerate(csv.DictReader(io.StringIO(file.read_text("utf-8-sig"))), 2):
-        try:
-            counts = {name: int(row[name]) for name in categories()}
-            score = FigureScore(row["code"], row["side"], row["figure"], row["size"], counts)
-            one = Kept(date.fromisoformat(row["day"]), row["seed"], score)
-            score.right  # noqa: B018 - a line without people has no share
-        except (KeyError, TypeError, ValueError, ZeroDivisionError):
-            findings.append(
-                Finding(
-                    "warning",
-                    "asked-not-read",
-                    "This line of results cannot be read; it is left out.",
-                    "`limberleaf ask count --keep` writes the file. Take it back from your version history.",
-                    Place(FILE, number, 1),
+    try:
+        if tuple(reader.fieldnames or ()) != _HEAD:
+            return [], [_not_read(1, f"The first line should read: {','.join(_HEAD)}")]
+        for row in reader:
+            try:
+                found.append(_kept(row))
+            except (KeyError, TypeError, ValueError, ZeroDivisionError):
+                findings.append(
+                    _not_read(reader.line_num, "This line of results cannot be read; it is not counted.")
                 )
-            )
-        else:
-            found.append(one)
+    except csv.Error as error:
+        findings.append(_not_read(reader.line_num, f"The table cannot be read from here on: {error}."))
     return found, findings
+
+
+def _kept(row: Mapping[str, str]) -> Kept:
+    """Give a line as a score; raises where a cell is missing, too many, or no such number or day."""
+    counts = {name: int(row[name]) for name in categories()}
+    if _TOO_MANY in row or min(counts.values()) < 0:
+        raise ValueError
+    score = FigureScore(row["code"], row["side"], row["figure"], row["size"], counts)
+    score.right  # noqa: B018 - a line without people has no share
+    return Kept(date.fromisoformat(row["day"]), row["seed"], score)
+
+
+def _not_read(line: int, message: str) -> Finding:
+    return Finding(
+        "error",
+        "asked-not-read",
+        message,
+        "`limberleaf ask count --keep` writes the file. Take it back from your version history.",
+        Place(FILE, line, 1),
+    )
 
 
 def kept_text(before: Iterable[Kept], day: date, seed: str, scores: Sequence[FigureScore]) -> str:
@@ -95,9 +118,13 @@ def changes(scores: Iterable[FigureScore], before: Mapping[tuple[str, str], Kept
 
 
 def result_words(content: Path, exercise: Exercise) -> tuple[str, ...]:
-    """Say in lines how people understood an exercise's figure the last time; nothing when nobody was asked."""
-    newest = latest(read_kept(content)[0])
-    lines = []
+    """Say in lines how people understood an exercise's figure the last time; nothing when nobody was asked.
+
+    What cannot be read is said first: results of this figure may be among it.
+    """
+    kept, findings = read_kept(content)
+    newest = latest(kept)
+    lines = [finding.line() for finding in findings]
     for size in ("full", "small"):
         one = newest.get((exercise.code, size))
         if one is None:

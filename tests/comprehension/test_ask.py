@@ -215,11 +215,41 @@ def test_the_interval_of_a_difference_by_a_published_example() -> None:
     assert difference(share(9, 10), share(3, 10)) == pytest.approx((0.6, 0.1705, 0.8090), abs=5e-5)
 
 
-def test_a_line_of_results_that_cannot_be_read_is_said(content: Path, papers: Path) -> None:
-    head = "day,seed,code,side,figure,size,right,wrong,dangerous,dont_know,none\n"
-    (content / "asked.csv").write_text(
-        head + "2026-09-01,1,kn-01,left,x,full,0,0,0,0,0\nsoon,,,,,,,,,,\n", "utf-8"
-    )
-    done = CliRunner().invoke(main, ["ask", "show", "--content", str(content)])
-    assert done.exit_code == 0
-    assert done.stderr.count("asked-not-read") == 2
+HEAD = b"day,seed,code,side,figure,size,right,wrong,dangerous,dont_know,none\n"
+GOOD = b"2026-09-01,1,kn-01,left,x,full,5,1,0,0,0\n"
+UNREADABLE = [
+    (HEAD + GOOD + b"2026-09-01,1,kn-02,left,x,full,0,0,0,0,0\n", "asked.csv:3:1"),
+    (HEAD + GOOD + b"soon,,,,,,,,,,\n", "asked.csv:3:1"),
+    (HEAD + GOOD.replace(b",5,", b",-5,"), "asked.csv:2:1"),
+    (HEAD + GOOD.strip() + b",my own note\n", "asked.csv:2:1"),
+    (HEAD.strip() + b",note\n" + GOOD.strip() + b",mine\n", "asked.csv:1:1"),
+    (b"<<<<<<< ours\n" + HEAD + GOOD, "asked.csv:1:1"),
+    (HEAD + GOOD.replace(b"kn-01", b"kn-\xff"), "asked.csv:2:17"),
+]
+"""No people, no day, fewer than none, a cell too many, a column too many, a merge left open, not UTF-8."""
+
+
+def test_results_that_cannot_be_read_are_said_in_every_form_and_never_written_over(
+    content: Path, papers: Path
+) -> None:
+    key = papers / "key" / "key.csv"
+    pictures = [row["picture"] for row in read(key)]
+    answers = fill(papers, dict.fromkeys(pictures, "A leg."))
+    ask(content, "rate", str(answers), "--key", str(key), "-o", str(papers))
+    rated = [str(papers / f"rater-{number}.xlsx") for number in (1, 2)]
+    for file in rated:
+        rate(Path(file), dict.fromkeys(pictures, "right"))
+    count = ("count", *rated, "--key", str(key))
+    exercise = next(iter(load_library(content).exercises.values())).entry
+    kept = content / "asked.csv"
+    for data, place in UNREADABLE:
+        kept.write_bytes(data)
+        for form in ("text", "json"):
+            shown = ask(content, "show", "--format", form)
+            assert (shown.exit_code, place in shown.stderr) == (0, True), shown.output
+            counted = ask(content, *count, "--format", form)
+            assert (counted.exit_code, place in counted.stderr) == (0, True), counted.output
+            keeping = ask(content, *count, "--keep", "--format", form)
+            assert (keeping.exit_code, "Nothing was kept" in keeping.stderr) == (1, True), keeping.output
+            assert kept.read_bytes() == data
+        assert place in result_words(content, exercise)[0]
