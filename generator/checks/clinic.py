@@ -14,10 +14,10 @@ from limberleaf.clinical.pain import WORST
 from limberleaf.clinical.text_facts import facts_of
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library
-from limberleaf.library.clinic import Clinic
-from limberleaf.library.exercise import PainBands
-from limberleaf.library.source import Source
-from limberleaf.library.values import ANY_LANGUAGE
+from limberleaf.library.models.clinic import Clinic
+from limberleaf.library.models.exercise import PainBands
+from limberleaf.library.models.values import ANY_LANGUAGE
+from limberleaf.library.yaml.source import Source
 
 FICTION = re.compile(r"\+441632960\d{3}")
 """Numbers kept for fiction, which no table calls valid (Ofcom, telephone numbers for use in drama)."""

@@ -13,9 +13,9 @@ from typing import Any
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding
 from limberleaf.library import Library
-from limberleaf.library.clinic import Item
-from limberleaf.library.source import Source
-from limberleaf.library.values import ANY_LANGUAGE
+from limberleaf.library.models.clinic import Item
+from limberleaf.library.models.values import ANY_LANGUAGE
+from limberleaf.library.yaml.source import Source
 
 
 @cache

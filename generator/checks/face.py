@@ -9,11 +9,11 @@ from limberleaf.checks.own_styles import style_findings
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
 from limberleaf.library.colour import TEXT
-from limberleaf.library.face import Colours, Face, Logo
 from limberleaf.library.face_colours import faint_colours, like_a_warning
 from limberleaf.library.files import read_text
-from limberleaf.library.source import Loc, Source
-from limberleaf.library.values import ANY_LANGUAGE
+from limberleaf.library.models.face import Colours, Face, Logo
+from limberleaf.library.models.values import ANY_LANGUAGE
+from limberleaf.library.yaml.source import Loc, Source
 
 FONTS = ("woff2", "woff", "otf", "ttf")
 SMALLEST_ICON = 48

@@ -14,8 +14,8 @@ from limberleaf.diagrams.problem import Problem
 from limberleaf.figures import FigureRequest, Figures, figure_request_for
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
-from limberleaf.library.source import Source
 from limberleaf.library.translate import translated
+from limberleaf.library.yaml.source import Source
 
 NERVE_KINDS = ("nerve_slider", "nerve_tensioner")
 _ASKS: Mapping[str, Asks] = {"harder": "more", "easier": "less", "same": "same", "mixed": "mixed"}

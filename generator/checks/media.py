@@ -9,10 +9,10 @@ from limberleaf.checks.own_files import PHOTOS, own_file
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library
 from limberleaf.library.files import read_text
-from limberleaf.library.media import Clip, Media, Photo
+from limberleaf.library.models.media import Clip, Media, Photo
+from limberleaf.library.models.values import ANY_LANGUAGE
 from limberleaf.library.own_files import OwnFile
-from limberleaf.library.source import Source
-from limberleaf.library.values import ANY_LANGUAGE
+from limberleaf.library.yaml.source import Source
 
 CLIPS = ("mp4", "webm")
 _TIME = r"(?:(\d{2,}):)?([0-5]\d):([0-5]\d)\.(\d{3})"

@@ -9,7 +9,7 @@ from pathlib import PurePosixPath
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library
 from limberleaf.library.own_files import KINDS, OwnFile, look_at
-from limberleaf.library.source import Loc, Source
+from limberleaf.library.yaml.source import Loc, Source
 
 PICTURES = ("svg", "png", "webp", "jpeg")
 PHOTOS = ("jpeg", "webp", "png")

@@ -13,7 +13,7 @@ from typing import cast
 from limberleaf.checks.texts import EntryText, Loc, prose_pages, texts_by_file
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library, Loaded, Source
-from limberleaf.library.record import Entry
+from limberleaf.library.models.record import Entry
 from limberleaf.library.text import BLANK, DOSE_BLANKS, LINK, PLACEHOLDERS
 
 BLANKS = (*PLACEHOLDERS, *DOSE_BLANKS)

@@ -9,11 +9,11 @@ from typing import Any, cast
 from pydantic import BaseModel
 
 from limberleaf.library import Clinic, Library, Loaded, Translation
-from limberleaf.library.clinic import Equipment
+from limberleaf.library.models.clinic import Equipment
+from limberleaf.library.models.record import Entry
+from limberleaf.library.models.values import ANY_LANGUAGE
 from limberleaf.library.prose import ProsePage
-from limberleaf.library.record import Entry
-from limberleaf.library.source import Source
-from limberleaf.library.values import ANY_LANGUAGE
+from limberleaf.library.yaml.source import Source
 from limberleaf.store.kept import Later
 
 Loc = tuple[str | int, ...]

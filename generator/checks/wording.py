@@ -13,13 +13,13 @@ from limberleaf.checks.texts import Loc
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.findings import Place
 from limberleaf.library import Caution, Collection, Exercise, Ladder, Library, Loaded, Translation, Words
-from limberleaf.library.clinic import ReadingTarget
-from limberleaf.library.exercise import Need, TranslatedNeed
-from limberleaf.library.group_words import CautionWords, CollectionWords, GroupWords, LadderWords
-from limberleaf.library.record import Entry
-from limberleaf.library.record import SwitchedOff as EntrySwitch
-from limberleaf.library.source import Source
+from limberleaf.library.models.clinic import ReadingTarget
+from limberleaf.library.models.exercise import Need, TranslatedNeed
+from limberleaf.library.models.group_words import CautionWords, CollectionWords, GroupWords, LadderWords
+from limberleaf.library.models.record import Entry
+from limberleaf.library.models.record import SwitchedOff as EntrySwitch
 from limberleaf.library.text import RichText, fill
+from limberleaf.library.yaml.source import Source
 from limberleaf.reading import Block, Kind, SwitchedOff, WordChoices
 from limberleaf.store.kept import Later
 

@@ -27,9 +27,9 @@ from pydantic import BaseModel
 from limberleaf.clinical.waiting import Waiting, read_waiting
 from limberleaf.data_files import safe_load
 from limberleaf.library import Library, Loaded
+from limberleaf.library.models.values import Band, Count, Duration, Span
 from limberleaf.library.prose import ProsePage
-from limberleaf.library.source import Source
-from limberleaf.library.values import Band, Count, Duration, Span
+from limberleaf.library.yaml.source import Source
 
 LOCK = "approved.lock"
 MOST_BAD_LINES = 20

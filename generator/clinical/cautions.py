@@ -11,10 +11,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from limberleaf.library import Library
-from limberleaf.library.exercise import Exercise
-from limberleaf.library.groups import TIERS, Caution, Collection, Ladder, Rule, Tier
+from limberleaf.library.models.exercise import Exercise
+from limberleaf.library.models.groups import TIERS, Caution, Collection, Ladder, Rule, Tier
+from limberleaf.library.models.values import Span
 from limberleaf.library.translate import group_in_language
-from limberleaf.library.values import Span
 from limberleaf.words import InterfaceWords, interface_words
 
 Entry = Exercise | Ladder | Collection

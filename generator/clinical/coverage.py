@@ -12,9 +12,9 @@ from limberleaf.clinical.cautions import Box, Entry, all_boxes, boxes, cautions_
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library, Loaded
-from limberleaf.library.exercise import Exercise
-from limberleaf.library.groups import TIERS, Tier
-from limberleaf.library.record import Side
+from limberleaf.library.models.exercise import Exercise
+from limberleaf.library.models.groups import TIERS, Tier
+from limberleaf.library.models.record import Side
 from limberleaf.library.text import PlaceholderValues, fill
 from limberleaf.library.translate import in_language
 

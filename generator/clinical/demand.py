@@ -14,7 +14,7 @@ from typing import Any, Literal
 
 from limberleaf.clinical.dose import one_repetition, totals
 from limberleaf.data_files import safe_load
-from limberleaf.library.exercise import Exercise
+from limberleaf.library.models.exercise import Exercise
 
 Asks = Literal["more", "less", "same", "mixed", "unknown"]
 PoseOrder = Callable[[Exercise, Exercise], Asks]

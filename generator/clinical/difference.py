@@ -22,7 +22,7 @@ from limberleaf.clinical.text_facts import (
     safety_words_in,
     turned_words,
 )
-from limberleaf.library.groups import TIERS
+from limberleaf.library.models.groups import TIERS
 
 Loc = tuple[str | int, ...]
 

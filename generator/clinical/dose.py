@@ -14,8 +14,8 @@ from importlib.resources import files
 from typing import Any
 
 from limberleaf.data_files import safe_load
-from limberleaf.library.exercise import AsComfortable, Dose, Sides, Tempo
-from limberleaf.library.values import Count, Duration
+from limberleaf.library.models.exercise import AsComfortable, Dose, Sides, Tempo
+from limberleaf.library.models.values import Count, Duration
 from limberleaf.words import InterfaceWords
 
 NO_TIME = Duration(0, 0)

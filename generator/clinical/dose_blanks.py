@@ -9,8 +9,8 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from limberleaf.clinical.dose import days_words, number_words, often_words, plural_of, time_words
-from limberleaf.library.exercise import AsComfortable, Dose
-from limberleaf.library.values import Count, Duration
+from limberleaf.library.models.exercise import AsComfortable, Dose
+from limberleaf.library.models.values import Count, Duration
 from limberleaf.words import InterfaceWords
 
 

@@ -12,7 +12,7 @@ from limberleaf.clinical.sides import OPPOSITE, Role
 from limberleaf.data_files import safe_load
 from limberleaf.diagrams.language.spec import Pose
 from limberleaf.diagrams.language.words import posture_rows, prop_rows
-from limberleaf.library.exercise import Exercise
+from limberleaf.library.models.exercise import Exercise
 
 _LANDMARK = re.compile(
     r"\b(?:until|as|level|past|than|to|towards?|beside|behind|over|under|against|with|from|on|in front)\b"

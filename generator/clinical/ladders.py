@@ -11,7 +11,7 @@ from importlib.resources import files
 
 from limberleaf.data_files import safe_load
 from limberleaf.library import Library
-from limberleaf.library.groups import Ladder
+from limberleaf.library.models.groups import Ladder
 
 
 @dataclass(frozen=True)

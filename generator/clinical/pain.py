@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Literal
 
 from limberleaf.clinical.dose import number_words
-from limberleaf.library.clinic import Clinic
-from limberleaf.library.exercise import Exercise, PainBands
-from limberleaf.library.values import Count
+from limberleaf.library.models.clinic import Clinic
+from limberleaf.library.models.exercise import Exercise, PainBands
+from limberleaf.library.models.values import Count
 from limberleaf.words import InterfaceWords, interface_words
 
 BandName = Literal["carry_on", "ease_off", "stop"]

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from limberleaf.clinical.dose_blanks import DoseBlanks
 from limberleaf.clinical.pain import BANDS, acceptable_pain, band_numbers
 from limberleaf.library import Library
-from limberleaf.library.clinic import Clinic
-from limberleaf.library.exercise import Exercise
-from limberleaf.library.record import Side
+from limberleaf.library.models.clinic import Clinic
+from limberleaf.library.models.exercise import Exercise
+from limberleaf.library.models.record import Side
 from limberleaf.library.text import PlaceholderValues, SideWords
 from limberleaf.words import interface_words
 

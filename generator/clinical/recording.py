@@ -23,7 +23,7 @@ from limberleaf.clinical.difference import Difference
 from limberleaf.clinical.review import add_span
 from limberleaf.clinical.waiting import Waiting, carried, waits
 from limberleaf.library import Library, load_library
-from limberleaf.library.record import Review
+from limberleaf.library.models.record import Review
 from limberleaf.output import text_bytes, write_atomically
 
 

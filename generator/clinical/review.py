@@ -19,8 +19,8 @@ from urllib.parse import urlsplit
 
 from limberleaf.ical import calendar_file, escaped
 from limberleaf.library import Clinic, Library, Loaded, Review
-from limberleaf.library.record import Status
-from limberleaf.library.values import Span
+from limberleaf.library.models.record import Status
+from limberleaf.library.models.values import Span
 
 State = Literal["unknown", "current", "due_soon", "overdue"]
 

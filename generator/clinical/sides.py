@@ -10,8 +10,8 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from limberleaf.data_files import safe_load
-from limberleaf.library.exercise import Exercise
-from limberleaf.library.record import Side
+from limberleaf.library.models.exercise import Exercise
+from limberleaf.library.models.record import Side
 
 Role = Literal["affected", "other"]
 OPPOSITE: Mapping[str, Role] = {"affected": "other", "other": "affected"}

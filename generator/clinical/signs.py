@@ -12,8 +12,8 @@ from typing import Any
 from limberleaf.clinical.cautions import applies, published_cautions, rule_fits
 from limberleaf.data_files import safe_load
 from limberleaf.library import Library
-from limberleaf.library.exercise import Exercise
-from limberleaf.library.groups import TIERS, Caution, Rule, Tier
+from limberleaf.library.models.exercise import Exercise
+from limberleaf.library.models.groups import TIERS, Caution, Rule, Tier
 
 
 @dataclass(frozen=True)

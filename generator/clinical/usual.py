@@ -14,8 +14,8 @@ from typing import Any, Literal
 
 from limberleaf.clinical.dose import repetitions, times_a_day, totals
 from limberleaf.data_files import safe_load
-from limberleaf.library.exercise import Dose, Exercise
-from limberleaf.library.values import Count, Duration
+from limberleaf.library.models.exercise import Dose, Exercise
+from limberleaf.library.models.values import Count, Duration
 
 Amount = Count | Duration
 

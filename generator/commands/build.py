@@ -152,7 +152,7 @@ class _Collector(logging.Handler):
 
 def _prepare(content: Path, *, first: bool, locked: bool) -> None:
     from limberleaf.library import load_library
-    from limberleaf.publish.addresses import LockFile
+    from limberleaf.pages.addresses import LockFile
 
     if first:
         LockFile(content).write_first()

@@ -14,7 +14,7 @@ from limberleaf.diagrams.language.spec import FigureSpec
 if TYPE_CHECKING:
     from limberleaf.diagrams import Drawing
     from limberleaf.library import Exercise, Library, Loaded
-    from limberleaf.library.source import Source
+    from limberleaf.library.yaml.source import Source
 
 Side = Literal["left", "right"]
 
@@ -43,7 +43,7 @@ def find_figure(content: Path, code: str) -> tuple[FigureSpec, Source]:
     """Give the figure of an exercise though its words are unfinished, or leave with what is wrong with the figure."""
     from limberleaf.library import load_library
     from limberleaf.library.shape import shape
-    from limberleaf.library.source import read_source
+    from limberleaf.library.yaml.source import read_source
 
     file = next(iter(sorted(content.glob(f"exercises/**/{code}.yml"))), None)
     loaded = load_library(content).exercises.get(code)

@@ -121,14 +121,14 @@ def _edition(content: Path, language: str | None, store: Store) -> tuple[Languag
     from limberleaf.figures import Figures
     from limberleaf.pages import SiteContext
     from limberleaf.pages.language_edition import LanguageEdition
-    from limberleaf.publish.figure_source import FigureShelf
+    from limberleaf.pages.page_figures import PageFigures
 
     library = read_library(content)
     known = library.settings.languages
     if language is not None and language not in known:
         raise click.BadParameter(f"choose from {', '.join(known)}", param_hint="--language")
     figures = Figures(store)
-    context = SiteContext(library, FigureShelf(figures, "print"))
+    context = SiteContext(library, PageFigures(figures, "print"))
     return LanguageEdition(context, language or library.settings.language), figures
 
 

@@ -29,7 +29,7 @@ def command(file: Path, region: str, code: str | None, output: Path, content: Pa
     from limberleaf.commands.new import next_code, refuse_bad_name
     from limberleaf.exchange.draft import MISSING, UNSURE, draft_of, draft_text
     from limberleaf.exchange.handout import HandoutReadError, read_handout
-    from limberleaf.library.exercise import Region
+    from limberleaf.library.models.exercise import Region
     from limberleaf.output import write_new
 
     if region not in get_args(Region):

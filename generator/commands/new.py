@@ -23,7 +23,7 @@ _OTHER_FORM = (r"[a-z][a-z0-9]*(-[a-z0-9]+)*", "small letters, digits and hyphen
 @content_option
 def command(kind: str, name: str | None, region: str, content: Path) -> None:
     """Write a commented starter entry of KIND, called NAME (an exercise without a name gets the next free code)."""
-    from limberleaf.library.exercise import Region
+    from limberleaf.library.models.exercise import Region
     from limberleaf.starter import new_entry
 
     if region not in get_args(Region):

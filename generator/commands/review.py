@@ -12,7 +12,7 @@ from limberleaf.commands.shared import content_option, stop_on_errors
 from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
-    from limberleaf.library.values import Span
+    from limberleaf.library.models.values import Span
 
 _UNITS = {"d": "days", "w": "weeks", "m": "months", "y": "years"}
 
@@ -119,7 +119,7 @@ def command(
 
 
 def _span(text: str) -> Span:
-    from limberleaf.library.values import Span
+    from limberleaf.library.models.values import Span
 
     number, unit = text[:-1], text[-1:].lower()
     if not number.isdigit() or unit not in _UNITS:

@@ -68,7 +68,7 @@ def read_library(content: Path) -> Library:
 
 def address_findings(library: Library) -> list[Finding]:
     """Say what a build would refuse because addresses would die; a library with errors is not asked."""
-    from limberleaf.publish.addresses import addresses_of, compare_file
+    from limberleaf.pages.addresses import addresses_of, compare_file
 
     if library.clinic is None:
         return []
@@ -78,7 +78,7 @@ def address_findings(library: Library) -> list[Finding]:
 
 def stale_lock(library: Library) -> list[Finding]:
     """Say that `addresses.lock` would change with a build: it was not committed after the last one."""
-    from limberleaf.publish.addresses import LOCK_FILE, addresses_of, compare_file
+    from limberleaf.pages.addresses import LOCK_FILE, addresses_of, compare_file
 
     comparison, before = compare_file(library.root, addresses_of(pages_of(library)))
     if before is None or has_errors(comparison.findings) or before == comparison.new_lock.encode():
@@ -102,6 +102,6 @@ def pages_of(library: Library) -> list[SitePage]:
     """Give the pages a build would make; nothing inside them is made."""
     from limberleaf.figures import Figures
     from limberleaf.pages import SiteContext, site_pages
-    from limberleaf.publish.figure_source import FigureShelf
+    from limberleaf.pages.page_figures import PageFigures
 
-    return site_pages(SiteContext(library, FigureShelf(Figures())))
+    return site_pages(SiteContext(library, PageFigures(Figures())))

@@ -13,7 +13,7 @@ from limberleaf.clinical.cautions import cautions_for
 from limberleaf.clinical.review import State, due_day, state
 from limberleaf.desk.prose import prose_wordings
 from limberleaf.library import Library, Loaded
-from limberleaf.library.record import Review, Status
+from limberleaf.library.models.record import Review, Status
 
 Kind = Literal["exercise", "ladder", "collection", "caution", "prose"]
 KINDS: Mapping[str, Kind] = {

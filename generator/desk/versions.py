@@ -13,7 +13,7 @@ from limberleaf.desk.git import Checkout, Revision
 from limberleaf.desk.readings import Readings, ReadingSummary
 from limberleaf.library import Exercise, Library
 from limberleaf.library.shape import shape
-from limberleaf.library.source import read_written
+from limberleaf.library.yaml.source import read_written
 from limberleaf.reading.blocks import SwitchedOff
 
 

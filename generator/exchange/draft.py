@@ -13,10 +13,10 @@ from functools import cache
 from typing import Any
 
 from limberleaf.data_files import data_of
-from limberleaf.desk.write.yaml_values import after_key, item_text
 from limberleaf.exchange.dose_words import read_dose
 from limberleaf.exchange.handout import Block, Handout
 from limberleaf.library.guide import keys
+from limberleaf.library.yaml.yaml_values import after_key, item_text
 
 UNSURE = "# UNSURE:"
 MISSING = "# MISSING:"

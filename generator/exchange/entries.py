@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from limberleaf.desk.write.yaml_edit import CannotEditError, edited, plain_of
-from limberleaf.desk.write.yaml_values import after_key, scalar
-from limberleaf.library.source import compose
+from limberleaf.library.yaml.source import compose
+from limberleaf.library.yaml.yaml_edit import CannotEditError, edited, plain_of
+from limberleaf.library.yaml.yaml_values import after_key, scalar
 from limberleaf.output import OutputError, explained, write_atomically, write_new
 
 __all__ = ["CannotEditError", "Change", "edited", "new_text", "plain_value", "state_of", "write_changes"]

@@ -18,9 +18,9 @@ from limberleaf.exchange.trail import Trail
 from limberleaf.exchange.trial import tried
 from limberleaf.findings import Place
 from limberleaf.library import Library
-from limberleaf.library.exercise import Exercise
+from limberleaf.library.models.exercise import Exercise
 from limberleaf.library.shape import shape
-from limberleaf.library.source import Source
+from limberleaf.library.yaml.source import Source
 
 NEW_HEAD = "# Made from a table. A registered clinician of the clinic must approve it before use.\n"
 

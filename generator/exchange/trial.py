@@ -10,7 +10,7 @@ from pathlib import Path
 from limberleaf.exchange.entries import Change
 from limberleaf.findings import Finding
 from limberleaf.library import Library, load_library
-from limberleaf.library.source import Loc, compose, loc_at
+from limberleaf.library.yaml.source import Loc, compose, loc_at
 
 
 def tried(library: Library, changes: list[Change]) -> Iterator[tuple[str, Loc, Finding]]:

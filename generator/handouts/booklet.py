@@ -19,12 +19,12 @@ from limberleaf.clinical import cautions
 from limberleaf.handouts.groups import collection_data
 from limberleaf.handouts.sheet import Choice, boxes_data, choose, document_data, record_data, sheet_data
 from limberleaf.handouts.typeset import TEMPLATES, Handout, Typesetter, bytes_of
-from limberleaf.pages.collection_view import collection_view
-from limberleaf.pages.exercise_view import box_view
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import HOME, collection_address
-from limberleaf.pages.record_view import record_view
-from limberleaf.pages.sign_view import legend, signs_data
+from limberleaf.pages.views.collection_view import collection_view
+from limberleaf.pages.views.exercise_view import box_view
+from limberleaf.pages.views.record_view import record_view
+from limberleaf.pages.views.sign_view import legend, signs_data
 
 
 def collection_booklet(edition: LanguageEdition, name: str) -> Handout:

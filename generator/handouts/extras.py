@@ -8,9 +8,9 @@ from datetime import date
 from limberleaf.handouts.groups import ladder_data
 from limberleaf.handouts.sheet import Choice, Chosen, choose, document_data, sheet_data
 from limberleaf.handouts.typeset import Handout
-from limberleaf.pages.ladder_view import ladder_view
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import ladder_address
+from limberleaf.pages.views.ladder_view import ladder_view
 
 
 def diary_handout(edition: LanguageEdition, choices: Sequence[Choice], name: str = "diary") -> Handout:

@@ -9,10 +9,10 @@ from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.handouts.rich import rich, rich_all
 from limberleaf.handouts.sheet import boxes_data, document_data, record_data
 from limberleaf.handouts.typeset import Handout
-from limberleaf.pages.collection_view import CollectionView, collection_view
-from limberleaf.pages.ladder_view import CardView, LadderView, RungView, ladder_view
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import collection_address, ladder_address
+from limberleaf.pages.views.collection_view import CollectionView, collection_view
+from limberleaf.pages.views.ladder_view import CardView, LadderView, RungView, ladder_view
 
 
 def ladder_handout(edition: LanguageEdition, name: str) -> Handout:

@@ -19,9 +19,9 @@ from limberleaf.handouts.fonts import find_fonts
 from limberleaf.handouts.groups import collection_handout, ladder_handout
 from limberleaf.handouts.sheet import Choice, Print, exercise_handout
 from limberleaf.handouts.typeset import FITTED, Fit, Handout, Typesetter
-from limberleaf.pages.exercise_view import SIDES, side_words
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import collection_address, exercise_address, ladder_address
+from limberleaf.pages.views.exercise_view import SIDES, side_words
 from limberleaf.store import Store
 
 

@@ -9,10 +9,10 @@ from limberleaf.clinical.dose import about, number_words
 from limberleaf.handouts.booklet import plan_booklet
 from limberleaf.handouts.sheet import Choice, choose, document_data, record_data, sheet_data
 from limberleaf.handouts.typeset import Handout
-from limberleaf.library.values import Count
+from limberleaf.library.models.values import Count
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import HOME
-from limberleaf.pages.record_view import record_view
+from limberleaf.pages.views.record_view import record_view
 from limberleaf.plan import Plan, Resolved
 from limberleaf.plan.remarks import remarks_in_words
 from limberleaf.plan.resolve import notes_of

@@ -17,10 +17,10 @@ from limberleaf.handouts.sheet import aspect, document_data
 from limberleaf.handouts.typeset import Handout, Typesetter
 from limberleaf.library import Exercise, Side
 from limberleaf.pages import links
-from limberleaf.pages.exercise_view import SIDES
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.model import SiteContext
 from limberleaf.pages.site import editions
+from limberleaf.pages.views.exercise_view import SIDES
 
 WIDTH, HEIGHT = 1200, 630
 COLOURS = 64

@@ -17,13 +17,13 @@ from limberleaf.handouts.rich import rich, rich_all
 from limberleaf.handouts.tick import TickChart, tick_chart
 from limberleaf.handouts.typeset import Handout
 from limberleaf.library import Dose, Exercise, Side
-from limberleaf.library.exercise import Sides
-from limberleaf.library.values import LocalText
-from limberleaf.pages.exercise_view import BoxView, ExerciseView, SharedParts, exercise_view, side_words
+from limberleaf.library.models.exercise import Sides
+from limberleaf.library.models.values import LocalText
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import exercise_address
-from limberleaf.pages.record_view import RecordView
-from limberleaf.pages.sign_view import signs_data
+from limberleaf.pages.views.exercise_view import BoxView, ExerciseView, SharedParts, exercise_view, side_words
+from limberleaf.pages.views.record_view import RecordView
+from limberleaf.pages.views.sign_view import signs_data
 
 PAPERS = {"A4": "a4", "Letter": "us-letter"}
 """The clinic's paper, as typst calls it."""

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from limberleaf.clinical.dose import ONE, times_a_day
-from limberleaf.library.exercise import Dose
-from limberleaf.library.values import Count
+from limberleaf.library.models.exercise import Dose
+from limberleaf.library.models.values import Count
 
 WEEKS = 4
 """As many as the chart of the page; common practice, no source."""

@@ -9,7 +9,7 @@ from typing import Any
 
 from limberleaf.data_files import data_of
 from limberleaf.library.colour import TEXT, contrast, distance, nearest
-from limberleaf.library.face import Colours
+from limberleaf.library.models.face import Colours
 
 
 @dataclass(frozen=True)

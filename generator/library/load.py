@@ -16,17 +16,17 @@ from typing import Any, Generic, ParamSpec, TypeVar
 from pydantic import BaseModel
 
 from limberleaf.findings import Finding, Place
-from limberleaf.library.clinic import Clinic, Equipment, Words
-from limberleaf.library.exercise import Exercise, Translation
 from limberleaf.library.files import refused, shown_path
-from limberleaf.library.group_words import GROUP_WORDS, GroupWords
-from limberleaf.library.groups import Caution, Collection, Ladder
-from limberleaf.library.media import Media
+from limberleaf.library.models.clinic import Clinic, Equipment, Words
+from limberleaf.library.models.exercise import Exercise, Translation
+from limberleaf.library.models.group_words import GROUP_WORDS, GroupWords
+from limberleaf.library.models.groups import Caution, Collection, Ladder
+from limberleaf.library.models.media import Media
+from limberleaf.library.models.plans import Plans
 from limberleaf.library.own_files import FOLDERS
-from limberleaf.library.plans import Plans
 from limberleaf.library.prose import ProsePage, read_prose
 from limberleaf.library.shape import shape
-from limberleaf.library.source import Source, as_json, from_json, read_source
+from limberleaf.library.yaml.source import Source, as_json, from_json, read_source
 from limberleaf.store import Store, code_key, text_key
 from limberleaf.store.kept import Form, Kept
 from limberleaf.store.keys import Stamp, file_stamp

@@ -10,10 +10,10 @@ from typing import Literal
 
 from limberleaf.findings import Finding, Place
 from limberleaf.library.files import shown_path
-from limberleaf.library.record import Record
+from limberleaf.library.models.record import Record
+from limberleaf.library.models.values import Text
 from limberleaf.library.shape import shape
-from limberleaf.library.source import Source, read_source
-from limberleaf.library.values import Text
+from limberleaf.library.yaml.source import Source, read_source
 
 _HEAD = re.compile(r"\A---[ \t]*\r?\n(?P<head>.*?\n)---[ \t]*\r?\n", re.DOTALL)
 _NAME = re.compile(r"^(?P<name>[a-z][a-z0-9-]*)(?:\.(?P<language>[a-z]{2}))?$")

@@ -7,12 +7,12 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from limberleaf.library.clinic import Clinic, Equipment, Words
-from limberleaf.library.exercise import Exercise, Translation
-from limberleaf.library.group_words import CautionWords, CollectionWords, LadderWords
-from limberleaf.library.groups import Caution, Collection, Ladder
-from limberleaf.library.media import Media
-from limberleaf.library.plans import Plans
+from limberleaf.library.models.clinic import Clinic, Equipment, Words
+from limberleaf.library.models.exercise import Exercise, Translation
+from limberleaf.library.models.group_words import CautionWords, CollectionWords, LadderWords
+from limberleaf.library.models.groups import Caution, Collection, Ladder
+from limberleaf.library.models.media import Media
+from limberleaf.library.models.plans import Plans
 
 SCHEMAS: Mapping[str, type[BaseModel]] = {
     "exercise": Exercise,

@@ -12,7 +12,7 @@ from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 
 from limberleaf.findings import Finding, did_you_mean
-from limberleaf.library.source import Source
+from limberleaf.library.yaml.source import Source
 
 Model = TypeVar("Model", bound=BaseModel)
 

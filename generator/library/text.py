@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from limberleaf.library.record import Side
+from limberleaf.library.models.record import Side
 
 PLACEHOLDERS = (
     "affected",

@@ -6,9 +6,9 @@ import hashlib
 import json
 from typing import Any
 
-from limberleaf.library.exercise import Exercise, Translation
-from limberleaf.library.group_words import Group, with_group_words
 from limberleaf.library.load import Library
+from limberleaf.library.models.exercise import Exercise, Translation
+from limberleaf.library.models.group_words import Group, with_group_words
 
 _WORDS = (
     "title",

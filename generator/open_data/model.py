@@ -15,10 +15,10 @@ from limberleaf.clinical import dose as doses
 from limberleaf.clinical.cautions import Box
 from limberleaf.clinical.placeholder_values import practitioner
 from limberleaf.library import Exercise
-from limberleaf.library.values import Count, Duration
+from limberleaf.library.models.values import Count, Duration
 from limberleaf.pages import links
-from limberleaf.pages.exercise_view import SharedParts, position_name
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
+from limberleaf.pages.views.exercise_view import SharedParts, position_name
 
 FOLDER = "data/"
 """The folder of the site for all files of this package."""

@@ -26,8 +26,8 @@ from limberleaf.open_data.model import (
     plain,
     step_titles,
 )
-from limberleaf.pages.exercise_view import SharedParts
 from limberleaf.pages.language_edition import LanguageEdition
+from limberleaf.pages.views.exercise_view import SharedParts
 
 PIECES = "pieces"
 """Beside the files of a part: its pieces of the files that hold every page, as JSON."""

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from limberleaf.library import Library
-from limberleaf.library.face import Face
 from limberleaf.library.face_colours import PageColours, page_colours
+from limberleaf.library.models.face import Face
 from limberleaf.library.own_files import OwnFile, look_at
 from limberleaf.pages.assets import FOLDER
 from limberleaf.store.keys import text_key

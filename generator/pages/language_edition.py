@@ -12,8 +12,8 @@ from functools import cached_property, lru_cache
 from limberleaf.clinical.ladders import LadderPlace
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.library import Clinic, Collection, Equipment, Exercise, Ladder, Loaded, ProsePage, Side
-from limberleaf.library.group_words import Group
-from limberleaf.library.record import Entry
+from limberleaf.library.models.group_words import Group
+from limberleaf.library.models.record import Entry
 from limberleaf.library.text import Piece, PlaceholderValues, fill
 from limberleaf.library.translate import group_in_language, in_language
 from limberleaf.pages import links

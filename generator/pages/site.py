@@ -15,21 +15,21 @@ from limberleaf.library.traced import FILES
 from limberleaf.library.translate import in_language
 from limberleaf.pages import links
 from limberleaf.pages.assets import FOLDER, static_assets
-from limberleaf.pages.collection_view import collection_view
-from limberleaf.pages.exercise_view import SIDES, SharedParts, exercise_view, side_words
-from limberleaf.pages.finder_view import finder_index, finder_view
 from limberleaf.pages.guest import STYLE, guest_style
-from limberleaf.pages.help_view import help_view
-from limberleaf.pages.ladder_view import ladder_view
 from limberleaf.pages.language_edition import LanguageEdition, edition_of
 from limberleaf.pages.model import PageKind, SiteContext, SitePage
-from limberleaf.pages.page_facts import collection_facts, exercise_facts, ladder_facts
-from limberleaf.pages.plan_data import DATA, exercise_data, gone_data, language_data, plan_titles
-from limberleaf.pages.plan_view import plan_view
-from limberleaf.pages.prose_view import prose_view
 from limberleaf.pages.render import render_body
-from limberleaf.pages.retired_view import replacement, retired_view
-from limberleaf.pages.set_view import set_view
+from limberleaf.pages.views.collection_view import collection_view
+from limberleaf.pages.views.exercise_view import SIDES, SharedParts, exercise_view, side_words
+from limberleaf.pages.views.finder_view import finder_index, finder_view
+from limberleaf.pages.views.help_view import help_view
+from limberleaf.pages.views.ladder_view import ladder_view
+from limberleaf.pages.views.page_facts import collection_facts, exercise_facts, ladder_facts
+from limberleaf.pages.views.plan_data import DATA, exercise_data, gone_data, language_data, plan_titles
+from limberleaf.pages.views.plan_view import plan_view
+from limberleaf.pages.views.prose_view import prose_view
+from limberleaf.pages.views.retired_view import replacement, retired_view
+from limberleaf.pages.views.set_view import set_view
 
 Addresses = Mapping[str, Mapping[str, str]]
 PLAN_SCRIPTS = ("plan-code.js", "plan-add.js")

@@ -6,8 +6,8 @@ from typing import Any
 
 from limberleaf.clinical.dose import ONE, rests, times_a_day
 from limberleaf.clinical.usual import ranges_for
-from limberleaf.library.exercise import AsComfortable, Dose, Exercise, Sides
-from limberleaf.library.values import Count, Duration
+from limberleaf.library.models.exercise import AsComfortable, Dose, Exercise, Sides
+from limberleaf.library.models.values import Count, Duration
 from limberleaf.plan.model import Pick, rules
 
 

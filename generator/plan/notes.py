@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from limberleaf.clinical.dose import rests, times_a_day
-from limberleaf.library.exercise import AsComfortable, Dose
-from limberleaf.library.values import Count, Duration
+from limberleaf.library.models.exercise import AsComfortable, Dose
+from limberleaf.library.models.values import Count, Duration
 from limberleaf.plan.resolve import Chosen, Resolved
 from limberleaf.words import InterfaceWords
 

@@ -6,8 +6,8 @@ from collections.abc import Container
 
 from limberleaf.clinical.ladders import kept_beside
 from limberleaf.library import Ladder, Library
-from limberleaf.library.plans import ReadySet, SetExercise
-from limberleaf.library.values import Duration
+from limberleaf.library.models.plans import ReadySet, SetExercise
+from limberleaf.library.models.values import Duration
 from limberleaf.plan.model import FIELDS, Pick, PickSide, Plan, rules
 from limberleaf.plan.resolve import make
 

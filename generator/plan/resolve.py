@@ -15,9 +15,9 @@ from limberleaf.clinical.cautions import Box
 from limberleaf.clinical.dose import totals
 from limberleaf.clinical.usual import plan_size
 from limberleaf.library import Library
-from limberleaf.library.exercise import Dose, Exercise, Sides
+from limberleaf.library.models.exercise import Dose, Exercise, Sides
+from limberleaf.library.models.values import Duration
 from limberleaf.library.translate import in_language
-from limberleaf.library.values import Duration
 from limberleaf.plan.days import are_too_few
 from limberleaf.plan.limits import dose_of, limits, own_numbers, refused, sides_of
 from limberleaf.plan.model import Pick, Plan

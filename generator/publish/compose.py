@@ -27,16 +27,15 @@ from limberleaf.library import Exercise, Library, Side, load_library
 from limberleaf.library.load import ReadCache
 from limberleaf.library.traced import TracedLibrary
 from limberleaf.library.translate import in_language
-from limberleaf.pages import SiteContext, SitePage, site_pages
-from limberleaf.pages.exercise_view import SIDES
+from limberleaf.pages import SiteContext, SitePage, addresses, site_pages
 from limberleaf.pages.face import OwnFiles, own_files
 from limberleaf.pages.guest import guest_body, guest_head
 from limberleaf.pages.links import PAPER
 from limberleaf.pages.moved import redirect_page
+from limberleaf.pages.page_figures import PageFigures
 from limberleaf.pages.qr import qr_svg
 from limberleaf.pages.site import shared_assets
-from limberleaf.publish import addresses
-from limberleaf.publish.figure_source import FigureShelf
+from limberleaf.pages.views.exercise_view import SIDES
 from limberleaf.publish.page_cache import MadePage, PageCache
 from limberleaf.publish.unchanged import known_outputs
 from limberleaf.store import FILE, Store, StoredText, code_key, content_key
@@ -212,7 +211,7 @@ class SiteBuilder:
         also: Callable[[Library], Iterable[Finding]],
     ) -> tuple[Composition | None, list[Finding]]:
         library = load_library(self._content, self._read_cache)
-        shelf = FigureShelf(self._figures)
+        shelf = PageFigures(self._figures)
         if library.clinic is not None:
             # The rest is checked while figures are drawn; what a figure needs on any page is drawn together.
             self._figures.begin([*figures_to_check(library), *shelf.requests(_figures_of(library))])

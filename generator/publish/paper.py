@@ -13,7 +13,7 @@ from limberleaf.handouts.library import every_figure_request, every_page_handout
 from limberleaf.output import write_atomically
 from limberleaf.pages import SiteContext
 from limberleaf.pages.language_edition import LanguageEdition
-from limberleaf.publish.figure_source import FigureShelf
+from limberleaf.pages.page_figures import PageFigures
 from limberleaf.store import Store, code_key, content_key
 
 
@@ -25,7 +25,7 @@ def paper_files(
     Sheets that were set before lie in `cache`, by what is on them; those no page has any more are removed from there.
     Raises HandoutError at the first that cannot be set.
     """
-    paper = SiteContext(context.library, FigureShelf(figures, "print"), own=context.own, qr=context.qr)
+    paper = SiteContext(context.library, PageFigures(figures, "print"), own=context.own, qr=context.qr)
     code, fonts = code_key("limberleaf", "limberleaf.diagrams"), find_fonts().families
     wanted: dict[str, tuple[str, Handout]] = {}
     for language in context.library.settings.languages:

@@ -24,7 +24,7 @@ from limberleaf.store.keys import Stamped, code_files, environment, file_stamp, 
 
 KIND = "build"
 LOCK_FILE = "addresses.lock"
-"""As in publish/addresses.py, which is not imported here: it takes longer to start than all the rest."""
+"""As in pages/addresses.py, which is not imported here: it takes longer to start than all the rest."""
 _JUST_NOW = 2_000_000_000
 """Nanoseconds. A file changed so shortly before it was noted may change again without a new time: it is hashed."""
 _UNSURE = {"hooks", "INHERIT", "markdown_extensions", "watch", "extra_templates"}

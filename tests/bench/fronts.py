@@ -22,7 +22,7 @@ from limberleaf.handouts.rich import plain
 from limberleaf.library import load_library
 from limberleaf.pages import SiteContext
 from limberleaf.pages.language_edition import LanguageEdition
-from limberleaf.publish.figure_source import FigureShelf
+from limberleaf.pages.page_figures import PageFigures
 from limberleaf.store import Store
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -39,7 +39,7 @@ def main(folder: Path) -> None:
     """Set all sheets and count."""
     library = load_library(ROOT / "content")
     figures, typesetter = Figures(Store()), Typesetter()
-    context = SiteContext(library, FigureShelf(figures, "print"))
+    context = SiteContext(library, PageFigures(figures, "print"))
     rows = []
     for language in library.settings.languages:
         edition = LanguageEdition(context, language)

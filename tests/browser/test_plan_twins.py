@@ -17,8 +17,8 @@ from playwright.sync_api import Page
 
 from limberleaf.clinical.dose import spoken, table, time_needed, total_line, totals
 from limberleaf.clinical.dose_blanks import blanks
-from limberleaf.library.exercise import AsComfortable, Dose
-from limberleaf.pages.plan_data import dose_data
+from limberleaf.library.models.exercise import AsComfortable, Dose
+from limberleaf.pages.views.plan_data import dose_data
 from limberleaf.plan import read_fragment, resolve, write_fragment
 from limberleaf.plan.calendar import calendar, reminders_of
 from limberleaf.plan.notes import notes

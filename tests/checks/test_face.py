@@ -16,8 +16,8 @@ from limberleaf.checks.face import check_face
 from limberleaf.checks.own_styles import style_findings
 from limberleaf.library import load_library
 from limberleaf.library.colour import TEXT, channels, contrast, least_contrast, nearest, oklab
-from limberleaf.library.face import Colours
 from limberleaf.library.face_colours import face_data, faint_colours, page_colours
+from limberleaf.library.models.face import Colours
 from limberleaf.pages.assets import static_assets
 from limberleaf.publish.plain import write_site
 

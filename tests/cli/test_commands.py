@@ -291,7 +291,7 @@ def test_a_page_without_its_box_is_not_published(starter: Path, monkeypatch: pyt
     """The invariant behind the template: take the boxes out of the page, and the build stops."""
     from datetime import date
 
-    from limberleaf.pages import exercise_view
+    from limberleaf.pages.views import exercise_view
     from limberleaf.publish.plain import write_site
 
     monkeypatch.setattr(exercise_view.cautions, "boxes", lambda *_: [])

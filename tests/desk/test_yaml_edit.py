@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 import yaml
 
-from limberleaf.desk.write.yaml_edit import CannotEditError, edited, plain_of
-from limberleaf.library.source import compose
+from limberleaf.library.yaml.source import compose
+from limberleaf.library.yaml.yaml_edit import CannotEditError, edited, plain_of
 
 CONTENT = Path(__file__).parents[2] / "content"
 FILES = sorted(CONTENT.rglob("*.yml"))

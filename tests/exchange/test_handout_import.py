@@ -15,7 +15,7 @@ from PIL import Image
 
 from limberleaf.cli import main
 from limberleaf.exchange.dose_words import read_dose
-from limberleaf.library.source import compose
+from limberleaf.library.yaml.source import compose
 
 CONTENT = ROOT / "content"
 

@@ -27,7 +27,7 @@ from limberleaf.exchange import cells
 from limberleaf.exchange.columns import columns
 from limberleaf.exchange.csv_table import csv_text, read_csv
 from limberleaf.library import load_library
-from limberleaf.library.exercise import Exercise
+from limberleaf.library.models.exercise import Exercise
 
 
 def table(content: Path, *arguments: object) -> Result:

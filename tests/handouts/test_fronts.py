@@ -23,7 +23,7 @@ from limberleaf.handouts import Choice, exercise_handout
 from limberleaf.handouts.rich import plain
 from limberleaf.pages import SiteContext
 from limberleaf.pages.language_edition import LanguageEdition
-from limberleaf.publish.figure_source import FigureShelf
+from limberleaf.pages.page_figures import PageFigures
 from limberleaf.store import Store
 
 MM = 72 / 25.4
@@ -58,7 +58,7 @@ def squeezed(text: str) -> str:
 @pytest.fixture(scope="module", params=[*WHOLE, *NAMED], ids="-".join)
 def sheet(request, library, typesetter, tmp_path_factory):
     language, code = request.param
-    context = SiteContext(library, FigureShelf(Figures(Store()), "print"))
+    context = SiteContext(library, PageFigures(Figures(Store()), "print"))
     handout = exercise_handout(LanguageEdition(context, language), Choice(code, "left"))
     file = tmp_path_factory.mktemp("front") / "sheet.pdf"
     file.write_bytes(typesetter.pdf(handout))

@@ -21,7 +21,7 @@ from limberleaf.figures import Figures
 from limberleaf.handouts import Choice, exercise_handout
 from limberleaf.pages import SiteContext
 from limberleaf.pages.language_edition import LanguageEdition
-from limberleaf.publish.figure_source import FigureShelf
+from limberleaf.pages.page_figures import PageFigures
 from limberleaf.store import Store
 
 DOTS = 200
@@ -51,7 +51,7 @@ def copied(picture: Image.Image, seed: int) -> Image.Image:
 @pytest.fixture(scope="module", params=["kn-03", "kn-07"])
 def handout(request, library):
     """A sheet with room, and one of the fullest, whose figure is as small as any."""
-    context = SiteContext(library, FigureShelf(Figures(Store()), "print"))
+    context = SiteContext(library, PageFigures(Figures(Store()), "print"))
     return exercise_handout(LanguageEdition(context, "en"), Choice(request.param, "left"))
 
 

@@ -16,9 +16,9 @@ from handouts.pdf_text import blocks_of, letters, squeezed, structure
 
 from limberleaf.handouts import Choice, collection_handout, exercise_handout, ladder_handout
 from limberleaf.handouts.sheet import choose
-from limberleaf.pages.exercise_view import ExerciseView
-from limberleaf.pages.plan_data import exercise_data
 from limberleaf.pages.site import site_pages
+from limberleaf.pages.views.exercise_view import ExerciseView
+from limberleaf.pages.views.plan_data import exercise_data
 
 LEFT_OUT = {"tools", "switch", "play", "chart", "qr", "rungs"}
 """What is of no use on paper: buttons, the switch between sides, the page's own empty chart, drawings."""

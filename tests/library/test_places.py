@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
 
-from limberleaf.library.source import read_source
+from limberleaf.library.yaml.source import read_source
 
 MARK = "Ω"
 LETTERS = "abcdeñ"

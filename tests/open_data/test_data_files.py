@@ -25,7 +25,7 @@ from jsonschema import Draft202012Validator
 from limberleaf.figures import Figures
 from limberleaf.library import load_library
 from limberleaf.pages import SiteContext
-from limberleaf.publish.figure_source import FigureShelf
+from limberleaf.pages.page_figures import PageFigures
 from limberleaf.publish.page_cache import PageCache
 from limberleaf.store import Store
 
@@ -34,7 +34,7 @@ Files = Mapping[str, str]
 
 
 def _files() -> Files:
-    context = SiteContext(load_library(ROOT / "content"), FigureShelf(Figures()))
+    context = SiteContext(load_library(ROOT / "content"), PageFigures(Figures()))
     return {path: text.text for path, text in PageCache(Store()).data(context).items()}
 
 

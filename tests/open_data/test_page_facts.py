@@ -14,9 +14,9 @@ from conftest import ROOT
 from limberleaf.figures import Figures
 from limberleaf.library import load_library
 from limberleaf.pages import SiteContext, site_pages
-from limberleaf.pages.page_facts import ladder_facts, script
+from limberleaf.pages.page_figures import PageFigures
 from limberleaf.pages.site import editions
-from limberleaf.publish.figure_source import FigureShelf
+from limberleaf.pages.views.page_facts import ladder_facts, script
 
 THING = {"@type", "name", "description", "identifier", "url"}
 VOCABULARY = {
@@ -53,7 +53,7 @@ def facts_of(text: str) -> Any:
 
 
 def test_groups_say_what_they_lead_through() -> None:
-    context = SiteContext(load_library(ROOT / "content"), FigureShelf(Figures()))
+    context = SiteContext(load_library(ROOT / "content"), PageFigures(Figures()))
     for edition in editions(context):
         for ladder in edition.ladders.values():
             value = facts_of(ladder_facts(edition, ladder))
@@ -64,7 +64,7 @@ def test_groups_say_what_they_lead_through() -> None:
 
 
 def test_an_exercise_page_names_its_plan_at_its_canonical_address_only() -> None:
-    context = SiteContext(load_library(ROOT / "content"), FigureShelf(Figures()))
+    context = SiteContext(load_library(ROOT / "content"), PageFigures(Figures()))
     pages = {page.url: page for page in site_pages(context) if page.url in ("kn-03/", "kn-03/left/")}
     value = facts_of(pages["kn-03/"].body())
     check(value)

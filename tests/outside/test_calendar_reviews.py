@@ -24,7 +24,7 @@ from limberleaf.clinical.review import (
     state,
 )
 from limberleaf.library import Clinic, Library, Review
-from limberleaf.library.values import Span
+from limberleaf.library.models.values import Span
 
 TODAY = date(2026, 11, 25)
 days = st.dates(date(1990, 1, 1), date(2090, 12, 31))

@@ -16,8 +16,8 @@ from limberleaf.clinical.pain import band_line
 from limberleaf.clinical.record import instruments
 from limberleaf.clinical.usual import plan_size, ranges_for, usual_doses
 from limberleaf.library import Clinic, Dose, PainBands
-from limberleaf.library.exercise import Sides
-from limberleaf.library.values import Count, Duration
+from limberleaf.library.models.exercise import Sides
+from limberleaf.library.models.values import Count, Duration
 from limberleaf.reading import Block, read
 from limberleaf.words import interface_words
 

@@ -12,7 +12,7 @@ from plan.sample import sample_library
 from limberleaf.clinical.dose import spoken, table, time_needed, total_line, totals
 from limberleaf.clinical.dose_blanks import blanks
 from limberleaf.library import Library
-from limberleaf.library.values import Count, Duration
+from limberleaf.library.models.values import Count, Duration
 from limberleaf.plan import Pick, Plan, resolve
 from limberleaf.plan.limits import choices, dose_of, limits, refused, sides_of
 from limberleaf.words import interface_words

@@ -11,7 +11,7 @@ import pytest
 from approved import starter_files
 from conftest import run
 
-from limberleaf.publish.addresses import Address, compare, first_lock, write_lock
+from limberleaf.pages.addresses import Address, compare, first_lock, write_lock
 from limberleaf.publish.plain import write_site
 
 TODAY = date(2026, 10, 1)

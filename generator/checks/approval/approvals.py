@@ -25,7 +25,7 @@ from limberleaf.clinical.approvers import language_of
 from limberleaf.clinical.difference import Difference, differences
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
-from limberleaf.library.record import Entry
+from limberleaf.library.models.record import Entry
 
 MOST = 12
 """The most differences reported for one entry; a rewritten one is read as a whole."""

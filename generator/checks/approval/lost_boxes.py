@@ -16,7 +16,7 @@ from limberleaf.clinical.cautions import applies, published_cautions, rule_fits
 from limberleaf.clinical.difference import Loc, differences
 from limberleaf.findings import Finding
 from limberleaf.library import Caution, Exercise, Library
-from limberleaf.library.groups import Rule
+from limberleaf.library.models.groups import Rule
 
 MATCHED = ("applies_to", "everywhere", "region", "kind", "position", "equipment", "tags", "cautions")
 """What decides which boxes a page carries."""

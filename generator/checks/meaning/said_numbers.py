@@ -19,7 +19,7 @@ from limberleaf.clinical.text_facts import number_of, number_words
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding
 from limberleaf.library import Dose, Exercise, Library, Loaded, Translation
-from limberleaf.library.source import Source
+from limberleaf.library.yaml.source import Source
 
 READ = ("steps", "in_short", "figure", "setup", "watch_for")
 PARTS = (

@@ -16,7 +16,7 @@ from limberleaf.clinical.pose_facts import angles_of
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
-from limberleaf.library.exercise import Region
+from limberleaf.library.models.exercise import Region
 
 _SIDE = re.compile(r"\{(affected|other)\}")
 _STANDS = re.compile(r"\bstand|\bkneel|\blie\b", re.IGNORECASE)

@@ -13,7 +13,7 @@ from typing import Any
 from limberleaf.checks.texts import Loc, texts_of
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
-from limberleaf.library.exercise import PainBands
+from limberleaf.library.models.exercise import PainBands
 
 _SAID = re.compile(r"\b(?P<number>\d{1,2})(?= (?:out of|van de) 10\b)")
 _DO_LESS = ("ease_off", "easier", "step_back_when")

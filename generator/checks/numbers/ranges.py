@@ -17,7 +17,7 @@ from limberleaf.clinical.text_facts import number_of
 from limberleaf.clinical.usual import Amount, Usual, amounts, excused, outside
 from limberleaf.findings import Finding, Severity
 from limberleaf.library import Dose, Exercise, Library, Loaded
-from limberleaf.library.values import Count, Duration
+from limberleaf.library.models.values import Count, Duration
 
 WAKING_SECONDS = 16 * 3600
 LONG_SESSION = 60 * 60

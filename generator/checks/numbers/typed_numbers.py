@@ -20,9 +20,9 @@ from limberleaf.clinical.dose_parts import seconds_or_count
 from limberleaf.data_files import safe_load
 from limberleaf.findings import Finding, did_you_mean
 from limberleaf.library import Dose, Exercise, Library, Loaded, Translation
-from limberleaf.library.source import Source
+from limberleaf.library.models.values import Count
 from limberleaf.library.text import BLANK, DOSE_BLANKS
-from limberleaf.library.values import Count
+from limberleaf.library.yaml.source import Source
 from limberleaf.words import interface_words, known_languages
 
 TELLS_THE_DOSE = ("title", "aim", "setup", "steps", "in_short", "figure", "watch_for")

@@ -26,9 +26,9 @@ from limberleaf.clinical.signs import (
 )
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Caution, Library, Loaded
-from limberleaf.library.groups import TIERS, Tier
+from limberleaf.library.models.groups import TIERS, Tier
 from limberleaf.library.prose import ProsePage
-from limberleaf.library.source import Source
+from limberleaf.library.yaml.source import Source
 
 _ACTS = re.compile(
     r"\{emergency_number\}|\{emergency_place\}|\b(?:today|now|at once|straight away)\b|nobody has checked",

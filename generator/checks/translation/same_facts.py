@@ -16,8 +16,8 @@ from limberleaf.checks.translation.same_line import differences_of
 from limberleaf.clinical.approval import plain
 from limberleaf.findings import Finding, Place, Severity
 from limberleaf.library import Library, Loaded
-from limberleaf.library.exercise import Translation
-from limberleaf.library.values import ANY_LANGUAGE, LocalText
+from limberleaf.library.models.exercise import Translation
+from limberleaf.library.models.values import ANY_LANGUAGE, LocalText
 
 Loc = tuple[str | int, ...]
 

@@ -13,11 +13,11 @@ from limberleaf.clinical.cautions import cautions_for
 from limberleaf.diagrams.sides import languages as figure_languages
 from limberleaf.findings import Finding, did_you_mean
 from limberleaf.library import Library, Loaded
-from limberleaf.library.exercise import Translates
-from limberleaf.library.group_words import GroupTranslates, LadderWords, group_fingerprint
-from limberleaf.library.groups import Collection, Ladder
+from limberleaf.library.models.exercise import Translates
+from limberleaf.library.models.group_words import GroupTranslates, LadderWords, group_fingerprint
+from limberleaf.library.models.groups import Collection, Ladder
+from limberleaf.library.models.values import ANY_LANGUAGE, LocalText
 from limberleaf.library.translate import fingerprint
-from limberleaf.library.values import ANY_LANGUAGE, LocalText
 from limberleaf.words import interface_words, known_languages
 
 _CLINIC_TEXTS = (

@@ -22,7 +22,7 @@ from limberleaf.desk.write.standing import standing_of
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.figures import Figures
-from limberleaf.library.exercise import PainBands
+from limberleaf.library.models.exercise import PainBands
 from limberleaf.output import OutputError, explained
 from limberleaf.words import interface_words
 

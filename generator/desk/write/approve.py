@@ -27,10 +27,10 @@ from limberleaf.desk.write.pose import drawn_panels
 from limberleaf.desk.write.said import said_data, said_of
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
-from limberleaf.desk.write.yaml_edit import edited, plain_of
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.figures import Figures
 from limberleaf.library import Exercise
+from limberleaf.library.yaml.yaml_edit import edited, plain_of
 
 Asked = Mapping[str, Any]
 

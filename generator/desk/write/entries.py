@@ -10,11 +10,11 @@ from limberleaf.clinical.approval import lock_of, now
 from limberleaf.clinical.difference import differences
 from limberleaf.desk.write.kinds import FOLDERS, Target, target_of, values_of
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
-from limberleaf.desk.write.yaml_edit import edited, without_none
-from limberleaf.library.exercise import Region
-from limberleaf.library.group_words import group_fingerprint
+from limberleaf.library.models.exercise import Region
+from limberleaf.library.models.group_words import group_fingerprint
 from limberleaf.library.translate import fingerprint
-from limberleaf.publish.addresses import LOCK_FILE, LockFile
+from limberleaf.library.yaml.yaml_edit import edited, without_none
+from limberleaf.pages.addresses import LOCK_FILE, LockFile
 from limberleaf.starter import ENTRY_PATHS
 
 Asked = Mapping[str, Any]

@@ -18,9 +18,9 @@ from pydantic.fields import FieldInfo
 from limberleaf.data_files import data_of
 from limberleaf.desk.write.words import DeskWords
 from limberleaf.diagrams.language.spec import FigureSpec
-from limberleaf.library.exercise import AsComfortable, TranslatedFigure
+from limberleaf.library.models.exercise import AsComfortable, TranslatedFigure
+from limberleaf.library.models.values import Band, Count, Duration, LocalText, Span
 from limberleaf.library.schemas import SCHEMAS
-from limberleaf.library.values import Band, Count, Duration, LocalText, Span
 
 Form = dict[str, Any]
 _WRITTEN: Mapping[type, str] = {

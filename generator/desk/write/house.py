@@ -15,7 +15,7 @@ from limberleaf.desk.write.kinds import FOLDERS, target_of, values_of
 from limberleaf.desk.write.look import state_of
 from limberleaf.desk.write.words import LANGUAGES, DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
-from limberleaf.library.exercise import Region
+from limberleaf.library.models.exercise import Region
 
 Asked = Mapping[str, Any]
 MAX_OUTPUT = 6_000

@@ -10,13 +10,13 @@ from typing import Any
 import yaml
 from pydantic import BaseModel
 
-from limberleaf.desk.write.yaml_edit import plain_of, without_none
 from limberleaf.findings import Finding
 from limberleaf.library import Library, Loaded
 from limberleaf.library.load import SETTINGS
 from limberleaf.library.schemas import SCHEMAS
 from limberleaf.library.shape import shape
-from limberleaf.library.source import Source, compose, read_written
+from limberleaf.library.yaml.source import Source, compose, read_written
+from limberleaf.library.yaml.yaml_edit import plain_of, without_none
 
 FOLDERS = {"exercises": "exercise", "ladders": "ladder", "collections": "collection", "cautions": "caution"}
 _ENTRY = re.compile(

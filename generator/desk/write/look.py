@@ -15,11 +15,11 @@ from limberleaf.desk.write.form import typed
 from limberleaf.desk.write.form_words import FormWords
 from limberleaf.desk.write.kinds import Target, overlaid, read_text_as, values_of
 from limberleaf.desk.write.stand_in import StandIn, made_whole
-from limberleaf.desk.write.yaml_edit import CannotEditError, edited
 from limberleaf.diagrams.language.words import posture_rows
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded, Translation
-from limberleaf.library.source import Loc, Source
+from limberleaf.library.yaml.source import Loc, Source
+from limberleaf.library.yaml.yaml_edit import CannotEditError, edited
 from limberleaf.reading import Kind, Mark, Reading
 from limberleaf.words import interface_words
 

@@ -10,9 +10,9 @@ from limberleaf.desk.write.standing import shown_as_it_stands, standing_of
 from limberleaf.figures import Figures
 from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.links import collection_address, exercise_address, in_language, ladder_address
+from limberleaf.pages.page_figures import PageFigures
 from limberleaf.pages.render import render_page
 from limberleaf.pages.site import site_assets
-from limberleaf.publish.figure_source import FigureShelf
 
 
 class PatientPages:
@@ -22,7 +22,7 @@ class PatientPages:
         self.state = state
         self.standing = standing_of(state)
         library = shown_as_it_stands(state, self.standing)
-        self._context = SiteContext(library, FigureShelf(figures), preview=True)
+        self._context = SiteContext(library, PageFigures(figures), preview=True)
 
     @cached_property
     def _pages(self) -> Mapping[str, SitePage]:

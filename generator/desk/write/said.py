@@ -23,7 +23,7 @@ from limberleaf.desk.write.words import DeskWords
 from limberleaf.figures import Figures
 from limberleaf.findings import SEVERITIES, Finding
 from limberleaf.library import Library
-from limberleaf.library.source import Loc, Source, loc_at
+from limberleaf.library.yaml.source import Loc, Source, loc_at
 from limberleaf.store import Store
 
 APPROVAL_CODES = frozenset(

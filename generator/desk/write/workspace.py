@@ -18,8 +18,8 @@ from limberleaf.desk.write.form import typed
 from limberleaf.desk.write.keep import Draft, Locks, Shelf
 from limberleaf.desk.write.kinds import Target, target_of, values_of
 from limberleaf.desk.write.look import State, state_of
-from limberleaf.desk.write.yaml_edit import CannotEditError, edited
 from limberleaf.library.files import read_text
+from limberleaf.library.yaml.yaml_edit import CannotEditError, edited
 from limberleaf.output import OutputError, explained, text_bytes, write_atomically, write_new
 
 

@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 
 from limberleaf.exchange.sheet import TableError
 from limberleaf.exchange.translation.units import Unit
-from limberleaf.library.source import MAX_TEXT
+from limberleaf.library.yaml.source import MAX_TEXT
 
 CORE = "urn:oasis:names:tc:xliff:document:2.0"
 SIZE = "urn:oasis:names:tc:xliff:sizerestriction:2.0"

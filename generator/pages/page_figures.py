@@ -1,4 +1,4 @@
-"""The figures a page asks for, from the shelf of drawn ones."""
+"""The figures a page asks for: `Figures` as the source of panels, thumbnails and motions of pages and handouts."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from limberleaf.library import Exercise, Side
 from limberleaf.pages import PanelView
 
 
-class FigureShelf:
+class PageFigures:
     """Gives pages and handouts their panels, thumbnails and motions; draws through `Figures` in one style."""
 
     def __init__(self, figures: Figures, style: str = "screen") -> None:

@@ -7,10 +7,10 @@ from urllib.parse import urlsplit
 
 from pydantic import AfterValidator, Field, model_validator
 
-from limberleaf.library.exercise import PainBands
-from limberleaf.library.face import Face
-from limberleaf.library.record import Record
-from limberleaf.library.values import Ident, LocalText, Name, Span, Text
+from limberleaf.library.models.exercise import PainBands
+from limberleaf.library.models.face import Face
+from limberleaf.library.models.record import Record
+from limberleaf.library.models.values import Ident, LocalText, Name, Span, Text
 
 Language = Annotated[str, Field(pattern=r"^[a-z]{2}$")]
 

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 from limberleaf.clinical import cautions
 from limberleaf.library import Collection
-from limberleaf.pages.exercise_view import BoxView, box_view
-from limberleaf.pages.ladder_view import CardView, card
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.passage import Passage
-from limberleaf.pages.record_view import RecordView, record_view
-from limberleaf.pages.set_view import SetDoor, set_doors
+from limberleaf.pages.views.exercise_view import BoxView, box_view
+from limberleaf.pages.views.ladder_view import CardView, card
+from limberleaf.pages.views.record_view import RecordView, record_view
+from limberleaf.pages.views.set_view import SetDoor, set_doors
 
 
 @dataclass(frozen=True)

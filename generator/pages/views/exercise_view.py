@@ -19,10 +19,10 @@ from limberleaf.library import Exercise, Side
 from limberleaf.pages.assets import asset_address
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import FOLLOW, PLAN, exercise_address, picture_address
-from limberleaf.pages.media_view import MediaView, media_view
 from limberleaf.pages.passage import Passage
-from limberleaf.pages.record_view import RecordView, record_view
-from limberleaf.pages.sign_view import SignView, beside_panels
+from limberleaf.pages.views.media_view import MediaView, media_view
+from limberleaf.pages.views.record_view import RecordView, record_view
+from limberleaf.pages.views.sign_view import SignView, beside_panels
 from limberleaf.plan import Pick, Plan, write_fragment
 from limberleaf.plan.model import rules
 from limberleaf.store.trace import shared_property

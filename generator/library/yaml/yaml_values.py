@@ -12,7 +12,7 @@ from typing import Any
 
 import yaml
 
-from limberleaf.library.source import compose
+from limberleaf.library.yaml.source import compose
 
 SHORT = 100
 """Characters of a mapping that stands on one line; the lines of hand-written entries are about as long."""

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from limberleaf.clinical import cautions
 from limberleaf.library import TIERS
-from limberleaf.pages.exercise_view import BoxView, box_view
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.passage import Run, phone
-from limberleaf.pages.record_view import RecordView, record_view
+from limberleaf.pages.views.exercise_view import BoxView, box_view
+from limberleaf.pages.views.record_view import RecordView, record_view
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from limberleaf.pages import links
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.passage import Passage
-from limberleaf.pages.sign_view import SignView, plan_signs
+from limberleaf.pages.views.sign_view import SignView, plan_signs
 
 
 @dataclass(frozen=True)

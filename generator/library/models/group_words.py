@@ -13,9 +13,9 @@ from typing import Any, TypeVar
 
 from pydantic import Field
 
-from limberleaf.library.groups import Caution, Collection, Ladder, Question
-from limberleaf.library.record import Record, Review, Status
-from limberleaf.library.values import Ident, Text, Texts
+from limberleaf.library.models.groups import Caution, Collection, Ladder, Question
+from limberleaf.library.models.record import Record, Review, Status
+from limberleaf.library.models.values import Ident, Text, Texts
 
 Group = TypeVar("Group", Ladder, Collection, Caution)
 

@@ -14,7 +14,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, GetCoreSchemaHandler, GetJsonSchemaHandler, StringConstraints
 from pydantic_core import CoreSchema, core_schema
 
-from limberleaf.library.source import WrittenNumber
+from limberleaf.library.yaml.source import WrittenNumber
 
 
 def _as_written(value: object) -> object:

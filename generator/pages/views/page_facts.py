@@ -10,10 +10,10 @@ import json
 from datetime import date
 from typing import Any
 
-from limberleaf.library.groups import Collection, Ladder
+from limberleaf.library.models.groups import Collection, Ladder
 from limberleaf.pages import links
-from limberleaf.pages.exercise_view import SharedParts
 from limberleaf.pages.language_edition import LanguageEdition
+from limberleaf.pages.views.exercise_view import SharedParts
 
 _ESCAPES = str.maketrans(
     {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026", "\u2028": "\\u2028", "\u2029": "\\u2029"}

@@ -19,8 +19,8 @@ from typing import Any
 
 import yaml
 
-from limberleaf.desk.write.yaml_values import after_key, in_flow, item_text, scalar
-from limberleaf.library.source import compose
+from limberleaf.library.yaml.source import compose
+from limberleaf.library.yaml.yaml_values import after_key, in_flow, item_text, scalar
 
 
 class CannotEditError(ValueError):

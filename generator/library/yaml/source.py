@@ -20,8 +20,8 @@ import yaml
 from limberleaf.data_files import CORE_SCHEMA, Yaml12Loader, whole_number
 from limberleaf.findings import Finding, Place
 from limberleaf.library.files import read_text, shown_path
-from limberleaf.library.scalar_places import written_at
-from limberleaf.library.syntax import syntax_finding
+from limberleaf.library.yaml.scalar_places import written_at
+from limberleaf.library.yaml.syntax import syntax_finding
 from limberleaf.store.keys import text_key
 
 Loc = Sequence[str | int]

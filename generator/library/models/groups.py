@@ -6,9 +6,9 @@ from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
-from limberleaf.library.exercise import Kind, Region
-from limberleaf.library.record import Entry, Record
-from limberleaf.library.values import Code, Ident, Name, Span, Text, Texts
+from limberleaf.library.models.exercise import Kind, Region
+from limberleaf.library.models.record import Entry, Record
+from limberleaf.library.models.values import Code, Ident, Name, Span, Text, Texts
 
 Tier = Literal["emergency", "same_day", "ease_off"]
 TIERS: tuple[Tier, ...] = ("emergency", "same_day", "ease_off")

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
-from limberleaf.library.values import Text
+from limberleaf.library.models.values import Text
 
 Status = Literal["draft", "in_review", "approved", "retired"]
 Side = Literal["left", "right"]

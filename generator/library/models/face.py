@@ -6,8 +6,8 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
-from limberleaf.library.record import Record
-from limberleaf.library.values import LocalText, Text
+from limberleaf.library.models.record import Record
+from limberleaf.library.models.values import LocalText, Text
 
 Colour = Annotated[
     str,

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from limberleaf.clinical.dose import spoken
-from limberleaf.library.plans import ReadySet
+from limberleaf.library.models.plans import ReadySet
 from limberleaf.pages import links
-from limberleaf.pages.ladder_view import CardView, card
 from limberleaf.pages.language_edition import LanguageEdition
-from limberleaf.pages.record_view import RecordView, record_view
+from limberleaf.pages.views.ladder_view import CardView, card
+from limberleaf.pages.views.record_view import RecordView, record_view
 from limberleaf.plan.limits import dose_of, sides_of
 from limberleaf.plan.model import PickSide
 from limberleaf.plan.ready import ready_sets, set_plan

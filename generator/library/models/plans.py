@@ -6,8 +6,8 @@ from typing import Annotated
 
 from pydantic import Field, StringConstraints
 
-from limberleaf.library.record import Record
-from limberleaf.library.values import Code, Duration, Ident, LocalText, Text
+from limberleaf.library.models.record import Record
+from limberleaf.library.models.values import Code, Duration, Ident, LocalText, Text
 
 NoteName = Annotated[str, StringConstraints(pattern=r"^note-[0-9]{2,3}$")]
 """A note's name: a link carries its number, so a number that was handed out keeps its meaning."""

@@ -15,11 +15,11 @@ from typing import Any
 
 from limberleaf.data_files import safe_load
 from limberleaf.library import Exercise
-from limberleaf.pages.exercise_view import position_name
-from limberleaf.pages.ladder_view import CardView, card
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.passage import Passage
-from limberleaf.pages.record_view import RecordView, record_view
+from limberleaf.pages.views.exercise_view import position_name
+from limberleaf.pages.views.ladder_view import CardView, card
+from limberleaf.pages.views.record_view import RecordView, record_view
 
 
 @dataclass(frozen=True)

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from limberleaf.library import Side
-from limberleaf.library.media import Clip, Photo, SideShown
-from limberleaf.library.values import ANY_LANGUAGE
+from limberleaf.library.models.media import Clip, Photo, SideShown
+from limberleaf.library.models.values import ANY_LANGUAGE
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 
 _TYPES = {"mp4": "video/mp4", "webm": "video/webm"}

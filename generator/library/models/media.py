@@ -6,8 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from limberleaf.library.record import Record
-from limberleaf.library.values import Code, LocalText, Text
+from limberleaf.library.models.record import Record
+from limberleaf.library.models.values import Code, LocalText, Text
 
 Print = Annotated[str, Field(pattern=r"^[0-9a-f]{12}$", examples=["3fa91c0d27be"])]
 """The first 12 digits of the hash of a file."""

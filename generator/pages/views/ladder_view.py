@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from limberleaf.clinical import cautions, dose
 from limberleaf.clinical.ladders import kept_beside
 from limberleaf.library import Ladder
-from limberleaf.pages.exercise_view import BoxView, box_view, position_name
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.links import PLAN, add_link, picture_address
 from limberleaf.pages.passage import Passage
-from limberleaf.pages.record_view import RecordView, record_view
+from limberleaf.pages.views.exercise_view import BoxView, box_view, position_name
+from limberleaf.pages.views.record_view import RecordView, record_view
 from limberleaf.plan.ready import step_plan
 
 

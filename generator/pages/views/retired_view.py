@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from limberleaf.library import Exercise, Side
-from limberleaf.pages.finder_view import Door
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.passage import Passage
-from limberleaf.pages.record_view import RecordView, record_view
+from limberleaf.pages.views.finder_view import Door
+from limberleaf.pages.views.record_view import RecordView, record_view
 
 
 @dataclass(frozen=True)

@@ -23,8 +23,8 @@ from limberleaf.library import ProsePage
 from limberleaf.library.text import fill
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer
 from limberleaf.pages.passage import phone
-from limberleaf.pages.record_view import RecordView, record_view
-from limberleaf.pages.sign_view import SignView, legend
+from limberleaf.pages.views.record_view import RecordView, record_view
+from limberleaf.pages.views.sign_view import SignView, legend
 
 SCHEMES = {"", "http", "https", "mailto", "tel"}
 """Where a link of a prose page may lead."""

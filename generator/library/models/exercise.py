@@ -7,8 +7,8 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BeforeValidator, Field, model_validator
 
 from limberleaf.diagrams.language.spec import FigureSpec
-from limberleaf.library.record import Entry, Record, Review, Status, SwitchedOff
-from limberleaf.library.values import Band, Code, Count, Duration, Ident, Name, Text, Texts
+from limberleaf.library.models.record import Entry, Record, Review, Status, SwitchedOff
+from limberleaf.library.models.values import Band, Code, Count, Duration, Ident, Name, Text, Texts
 
 Region = Literal[
     "knee", "hip", "ankle", "foot", "low_back", "neck", "shoulder", "elbow", "wrist_hand", "whole_body"

@@ -16,15 +16,15 @@ from limberleaf.clinical.dose import LONG_MINUTES, assumptions
 from limberleaf.clinical.pain import BANDS, band_line, bands
 from limberleaf.clinical.usual import plan_size
 from limberleaf.library import Exercise, Side
-from limberleaf.library.exercise import AsComfortable, Dose
+from limberleaf.library.models.exercise import AsComfortable, Dose
+from limberleaf.library.models.values import Count, Duration
 from limberleaf.library.translate import in_language
-from limberleaf.library.values import Count, Duration
 from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
-from limberleaf.pages.exercise_view import SIDES, needs, position_name, side_words
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer, edition_of
 from limberleaf.pages.passage import Run
-from limberleaf.pages.sign_view import sign_places
+from limberleaf.pages.views.exercise_view import SIDES, needs, position_name, side_words
+from limberleaf.pages.views.sign_view import sign_places
 from limberleaf.plan import write_fragment
 from limberleaf.plan.limits import choices, limits
 from limberleaf.plan.model import rules
