@@ -6,7 +6,7 @@ from datetime import date
 
 from limberleaf.clinical.approval import Lock
 from limberleaf.clinical.waiting import Waiting
-from limberleaf.library.clinic import Clinic
+from limberleaf.library.models.clinic import Clinic
 
 
 def language_of(name: str, first: str) -> str:
