@@ -37,8 +37,28 @@ COMMANDS: Mapping[str, str] = {
 }
 """Every command and its one line of help."""
 
-_MODULES = {"import": "import_handout"}
-"""Commands whose name is a word of the language, and the file they are in."""
+FILES: Mapping[str, str] = {
+    "ask": "review.ask",
+    "build": "publish.build",
+    "check": "review.check",
+    "desk": "desk",
+    "doctor": "doctor",
+    "draw": "figures.draw",
+    "guide": "guide",
+    "handout": "publish.handout",
+    "import": "entries.import_handout",
+    "init": "entries.init",
+    "links": "publish.links",
+    "new": "entries.new",
+    "plan": "publish.plan",
+    "pose": "figures.pose",
+    "review": "review.review",
+    "schema": "entries.schema",
+    "serve": "publish.serve",
+    "table": "entries.table",
+    "translate": "entries.translate",
+}
+"""The file of each command, below generator/commands."""
 
 
 class CommandGroup(click.Group):
@@ -52,7 +72,7 @@ class CommandGroup(click.Group):
         """Load a command; None when there is none of this name."""
         if cmd_name not in COMMANDS:
             return None
-        module = import_module(f"limberleaf.commands.{_MODULES.get(cmd_name, cmd_name)}")
+        module = import_module(f"limberleaf.commands.{FILES[cmd_name]}")
         command: click.Command = module.command
         return dress(command, cmd_name)
 

@@ -9,8 +9,8 @@ import phonenumbers
 from phonenumbers import shortnumberinfo
 
 from limberleaf.checks.texts import prose_pages
-from limberleaf.clinical.approvers import reads
-from limberleaf.clinical.pain import WORST
+from limberleaf.clinical.dosage.pain import WORST
+from limberleaf.clinical.governance.approvers import reads
 from limberleaf.clinical.text_facts import facts_of
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library

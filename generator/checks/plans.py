@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from limberleaf.checks.texts import Loc
-from limberleaf.clinical.usual import plan_size
+from limberleaf.clinical.dosage.usual import plan_size
 from limberleaf.findings import Finding, Severity, did_you_mean
 from limberleaf.library import Library, Source
 from limberleaf.library.models.plans import ReadySet, SetExercise

@@ -12,7 +12,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from limberleaf.clinical.dose import one_repetition, totals
+from limberleaf.clinical.dosage.dose import one_repetition, totals
 from limberleaf.data_files import safe_load
 from limberleaf.library.models.exercise import Exercise
 

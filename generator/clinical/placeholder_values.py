@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from limberleaf.clinical.dose_blanks import DoseBlanks
-from limberleaf.clinical.pain import BANDS, acceptable_pain, band_numbers
+from limberleaf.clinical.dosage.dose_blanks import DoseBlanks
+from limberleaf.clinical.dosage.pain import BANDS, acceptable_pain, band_numbers
 from limberleaf.library import Library
 from limberleaf.library.models.clinic import Clinic
 from limberleaf.library.models.exercise import Exercise

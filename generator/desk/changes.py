@@ -10,7 +10,7 @@ from itertools import zip_longest
 from typing import Any, Literal
 
 from limberleaf.checks.wording import Wording
-from limberleaf.clinical.approval import now
+from limberleaf.clinical.governance.approval import now
 from limberleaf.desk.sections import TITLES, section_title
 
 _PARTS = re.compile(r"\s+|[^\s]+")

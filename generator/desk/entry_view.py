@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from limberleaf.clinical.approval import Edit
+from limberleaf.clinical.governance.approval import Edit
 from limberleaf.clinical.ladders import Where, whereabouts
 from limberleaf.clinical.record import RecordLine, Tally, instruments, record, tally
 from limberleaf.desk.changes import Change, Field, field_changes, wording_changes

@@ -10,7 +10,7 @@ from dataclasses import asdict
 from datetime import date
 from typing import Any
 
-from limberleaf.clinical.review import safe_cell
+from limberleaf.clinical.governance.review import safe_cell
 from limberleaf.desk.overview import Overview, Row
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from limberleaf.clinical.review import State
+from limberleaf.clinical.governance.review import State
 from limberleaf.desk.charts import Distribution, distribution
 from limberleaf.desk.entries import DeskEntry
 from limberleaf.desk.readings import ReadingSummary

@@ -12,7 +12,7 @@ from limberleaf.desk.tables import hard_words_of, level_of
 from limberleaf.library import Library
 from limberleaf.reading import Block, Headline, Reading, WordChoices, read
 from limberleaf.reading.blocks import SwitchedOff
-from limberleaf.reading.headline import FEWEST, SHORTEST
+from limberleaf.reading.scores.headline import FEWEST, SHORTEST
 from limberleaf.store import Store, code_key, content_key
 
 MAX_READINGS = 400

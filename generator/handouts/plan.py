@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from limberleaf.clinical.dose import about, number_words
+from limberleaf.clinical.dosage.dose import about, number_words
 from limberleaf.handouts.booklet import plan_booklet
 from limberleaf.handouts.sheet import Choice, choose, document_data, record_data, sheet_data
 from limberleaf.handouts.typeset import Handout

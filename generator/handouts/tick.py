@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from limberleaf.clinical.dose import ONE, times_a_day
+from limberleaf.clinical.dosage.dose import ONE, times_a_day
 from limberleaf.library.models.exercise import Dose
 from limberleaf.library.models.values import Count
 

@@ -11,8 +11,8 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from limberleaf.clinical import dose as doses
 from limberleaf.clinical.cautions import Box
+from limberleaf.clinical.dosage import dose as doses
 from limberleaf.clinical.placeholder_values import practitioner
 from limberleaf.library import Exercise
 from limberleaf.library.models.values import Count, Duration

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
-from limberleaf.clinical.dose import totals
+from limberleaf.clinical.dosage.dose import totals
 from limberleaf.ical import calendar_file, escaped
 from limberleaf.plan.days import exercise_days
 from limberleaf.plan.resolve import Resolved

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from limberleaf.clinical.dose import ONE, rests, times_a_day
-from limberleaf.clinical.usual import ranges_for
+from limberleaf.clinical.dosage.dose import ONE, rests, times_a_day
+from limberleaf.clinical.dosage.usual import ranges_for
 from limberleaf.library.models.exercise import AsComfortable, Dose, Exercise, Sides
 from limberleaf.library.models.values import Count, Duration
 from limberleaf.plan.model import Pick, rules

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from limberleaf.clinical.dose import rests, times_a_day
+from limberleaf.clinical.dosage.dose import rests, times_a_day
 from limberleaf.library.models.exercise import AsComfortable, Dose
 from limberleaf.library.models.values import Count, Duration
 from limberleaf.plan.resolve import Chosen, Resolved

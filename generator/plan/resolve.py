@@ -12,8 +12,8 @@ from typing import Literal
 
 from limberleaf.clinical import cautions
 from limberleaf.clinical.cautions import Box
-from limberleaf.clinical.dose import totals
-from limberleaf.clinical.usual import plan_size
+from limberleaf.clinical.dosage.dose import totals
+from limberleaf.clinical.dosage.usual import plan_size
 from limberleaf.library import Library
 from limberleaf.library.models.exercise import Dose, Exercise, Sides
 from limberleaf.library.models.values import Duration

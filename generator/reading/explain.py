@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass
 
-from limberleaf.reading.costs import Cost, costs
-from limberleaf.reading.headline import LOWEST
 from limberleaf.reading.marks import Mark
 from limberleaf.reading.reading import Reading
 from limberleaf.reading.rules.sentences import hard_words, length_without_list, sentence_weight
-from limberleaf.reading.text import Line
+from limberleaf.reading.scores.costs import Cost, costs
+from limberleaf.reading.scores.headline import LOWEST
+from limberleaf.reading.words.text import Line
 
 MOST = 3
 LIGHTEST = 16  # a sentence under this weight is no reason for a high grade

@@ -7,7 +7,7 @@ from functools import cache
 
 from limberleaf.reading.marks import Level, Mark
 from limberleaf.reading.tables import load_yaml
-from limberleaf.reading.tokens import Sentence
+from limberleaf.reading.words.tokens import Sentence
 
 MOST_AT_FIRST = 3
 _LEVELS: Mapping[Level, int] = {"error": 0, "warning": 1, "note": 2}

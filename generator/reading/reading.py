@@ -12,17 +12,17 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from limberleaf.reading.blocks import NO_CHOICES, Block, SwitchedOff, WordChoices, with_headings
-from limberleaf.reading.counts import Part, PartCounts, count, join, part_of
 from limberleaf.reading.first import first_marks
-from limberleaf.reading.headline import Headline, headline, steps_headline
-from limberleaf.reading.languages import Language, language
-from limberleaf.reading.lexicon import lexicon
 from limberleaf.reading.marks import Mark
-from limberleaf.reading.measures import measure
 from limberleaf.reading.rules.run import run, switch_off
-from limberleaf.reading.terms import with_terms
-from limberleaf.reading.text import Line, Text, prepare
-from limberleaf.reading.tokens import Sentence
+from limberleaf.reading.scores.counts import Part, PartCounts, count, join, part_of
+from limberleaf.reading.scores.headline import Headline, headline, steps_headline
+from limberleaf.reading.scores.measures import measure
+from limberleaf.reading.words.languages import Language, language
+from limberleaf.reading.words.lexicon import lexicon
+from limberleaf.reading.words.terms import with_terms
+from limberleaf.reading.words.text import Line, Text, prepare
+from limberleaf.reading.words.tokens import Sentence
 
 OWN_EASY_LIST = "Limberleaf's own easy words (not the Dale-Chall list)"
 

@@ -14,7 +14,7 @@ from desk.hard_library import ENTRY, write_starter
 from playwright.sync_api import Page, expect
 from serving import desk_running
 
-from limberleaf.clinical.approval import lock_text
+from limberleaf.clinical.governance.approval import lock_text
 from limberleaf.library import load_library
 
 pytestmark = pytest.mark.browser

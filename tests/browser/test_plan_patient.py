@@ -15,7 +15,7 @@ from PIL import Image
 from plan.sample import MARKUP
 from playwright.sync_api import expect
 
-from limberleaf.clinical.dose import spoken, total_line
+from limberleaf.clinical.dosage.dose import spoken, total_line
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.library.text import fill
 from limberleaf.plan import Pick, Plan, resolve, write_fragment

@@ -15,8 +15,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from playwright.sync_api import Page
 
-from limberleaf.clinical.dose import spoken, table, time_needed, total_line, totals
-from limberleaf.clinical.dose_blanks import blanks
+from limberleaf.clinical.dosage.dose import spoken, table, time_needed, total_line, totals
+from limberleaf.clinical.dosage.dose_blanks import blanks
 from limberleaf.library.models.exercise import AsComfortable, Dose
 from limberleaf.pages.views.plan_data import dose_data
 from limberleaf.plan import read_fragment, resolve, write_fragment

@@ -24,7 +24,7 @@ from limberleaf.checks.numbers import pain_numbers, ranges, typed_numbers
 from limberleaf.checks.safety import cautions
 from limberleaf.checks.texts import entries
 from limberleaf.checks.translation import translations
-from limberleaf.clinical.approval import empty_lock, lock_text, read_lock
+from limberleaf.clinical.governance.approval import empty_lock, lock_text, read_lock
 from limberleaf.findings import Finding
 from limberleaf.library import Library, load_library
 from limberleaf.library.translate import fingerprint

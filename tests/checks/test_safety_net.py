@@ -16,7 +16,7 @@ from conftest import ROOT
 from limberleaf.checks import CHECKS, DATED_CHECKS
 from limberleaf.checks.approval.approvals import check_approvals
 from limberleaf.checks.safety.unsafe_words import unsafe_in
-from limberleaf.clinical.difference import differences
+from limberleaf.clinical.governance.difference import differences
 from limberleaf.findings import Finding, Place
 from limberleaf.library import load_library
 from limberleaf.library.load import ReadCache

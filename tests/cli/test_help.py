@@ -15,8 +15,8 @@ from conftest import ROOT
 
 from limberleaf.cli import COMMANDS, main
 from limberleaf.commands.examples import EXAMPLES
-from limberleaf.commands.manual import FILE, manual
 from limberleaf.guide.site import topics
+from limberleaf.make_manual import FILE, manual
 
 
 def commands() -> Iterator[tuple[str, click.Command]]:
@@ -107,7 +107,7 @@ def test_a_plan_reads_as_json(content: Path) -> None:
 def test_the_manual_page_that_is_shipped_has_every_command_and_option() -> None:
     shipped = FILE.read_text("utf-8")
     assert "generator/man/limberleaf.1" in (ROOT / "pyproject.toml").read_text("utf-8")
-    again = "run `python -m limberleaf.commands.manual`"
+    again = "run `python -m limberleaf.make_manual`"
     for way, command in EVERY.items():
         assert f".SS limberleaf {way}\n" in shipped, again
         part = shipped.partition(f".SS limberleaf {way}\n")[2].partition("\n.SS ")[0]

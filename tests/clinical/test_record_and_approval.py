@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from limberleaf.clinical.approval import (
+from limberleaf.clinical.governance.approval import (
     Agreed,
     Reason,
     Retired,

@@ -14,10 +14,10 @@ from typing import Any
 import pytest
 
 from limberleaf.checks.approval.second_person import check_waiting
-from limberleaf.clinical.approval import Agreed, Lock, lock_text, now, read_lock
-from limberleaf.clinical.approvers import roles_for, why_not_second
-from limberleaf.clinical.difference import differences
-from limberleaf.clinical.recording import agreed_to, confirmed_text
+from limberleaf.clinical.governance.approval import Agreed, Lock, lock_text, now, read_lock
+from limberleaf.clinical.governance.approvers import roles_for, why_not_second
+from limberleaf.clinical.governance.difference import differences
+from limberleaf.clinical.governance.recording import agreed_to, confirmed_text
 from limberleaf.library import load_library
 
 DAY, LATER = date(2026, 11, 1), date(2026, 11, 2)

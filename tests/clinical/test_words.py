@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 import yaml
 
-from limberleaf.clinical.dose import spoken, table, time_needed, total_line
-from limberleaf.clinical.pain import BANDS, band_line, bands
+from limberleaf.clinical.dosage.dose import spoken, table, time_needed, total_line
+from limberleaf.clinical.dosage.pain import BANDS, band_line, bands
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.library import Dose, Library, PainBands, load_library
 from limberleaf.library.text import PLACEHOLDERS, fill

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from desk.hard_library import ENTRY, hard_library, write_starter
 
-from limberleaf.clinical.approval import lock_text
+from limberleaf.clinical.governance.approval import lock_text
 from limberleaf.desk.keeper import Keeper
 from limberleaf.desk.pages import Desk
 from limberleaf.desk.write.api import WritingRoom

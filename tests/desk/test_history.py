@@ -13,7 +13,7 @@ from desk.look import section, tree, words
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limberleaf.clinical.approval import lock_text
+from limberleaf.clinical.governance.approval import lock_text
 from limberleaf.desk.changes import word_parts
 from limberleaf.desk.git import Checkout
 from limberleaf.desk.keeper import Keeper

@@ -13,7 +13,7 @@ import pytest
 from desk.conftest import PATH, TODAY, Ask, Clock, room
 from desk.hard_library import git
 
-from limberleaf.clinical.approval import lock_text, read_lock
+from limberleaf.clinical.governance.approval import lock_text, read_lock
 from limberleaf.desk.keeper import Keeper
 from limberleaf.desk.write.form import form_of
 from limberleaf.desk.write.kinds import target_of

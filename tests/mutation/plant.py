@@ -26,9 +26,9 @@ from planted import Fault, all_faults, sampled
 
 from limberleaf.checks import CHECKS, DATED_CHECKS, check_library
 from limberleaf.checks.ladders import check_ladders
-from limberleaf.clinical.approval import edit_since, lock_of, now, parts
-from limberleaf.clinical.difference import differences
-from limberleaf.clinical.recording import agreed_to
+from limberleaf.clinical.governance.approval import edit_since, lock_of, now, parts
+from limberleaf.clinical.governance.difference import differences
+from limberleaf.clinical.governance.recording import agreed_to
 from limberleaf.commands.shared import address_findings
 from limberleaf.findings import Finding
 from limberleaf.library import load_library

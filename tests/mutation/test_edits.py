@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from limberleaf.clinical.difference import Difference, differences
+from limberleaf.clinical.governance.difference import Difference, differences
 
 EDITS = yaml.safe_load(Path(__file__).with_name("edits.yml").read_text("utf-8"))
 

@@ -13,7 +13,7 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limberleaf.clinical.review import (
+from limberleaf.clinical.governance.review import (
     ReviewItem,
     add_span,
     coming_csv,

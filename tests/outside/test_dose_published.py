@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from limberleaf.clinical.dose import spoken, total_line, totals
-from limberleaf.clinical.pain import band_line
+from limberleaf.clinical.dosage.dose import spoken, total_line, totals
+from limberleaf.clinical.dosage.pain import band_line
+from limberleaf.clinical.dosage.usual import plan_size, ranges_for, usual_doses
 from limberleaf.clinical.record import instruments
-from limberleaf.clinical.usual import plan_size, ranges_for, usual_doses
 from limberleaf.library import Clinic, Dose, PainBands
 from limberleaf.library.models.exercise import Sides
 from limberleaf.library.models.values import Count, Duration

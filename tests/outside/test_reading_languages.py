@@ -5,9 +5,10 @@ import math
 import pyphen
 import pytest
 
-from limberleaf.reading import Block, formulas, languages, read
-from limberleaf.reading.tokens import words_of
-from limberleaf.reading.vowels import syllables_by_vowels
+from limberleaf.reading import Block, languages, read
+from limberleaf.reading.scores import formulas
+from limberleaf.reading.words.tokens import words_of
+from limberleaf.reading.words.vowels import syllables_by_vowels
 
 # Each text is cut into syllables by hand; a hyphen inside a word parts two of its syllables. Own texts.
 EXAMPLES = {

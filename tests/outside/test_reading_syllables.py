@@ -8,10 +8,10 @@ import pytest
 import yaml
 
 from limberleaf.reading import why
-from limberleaf.reading.lexicon import common_words
-from limberleaf.reading.syllables import SyllableCounter
 from limberleaf.reading.tables import load_grouped
-from limberleaf.reading.tokens import words_of
+from limberleaf.reading.words.lexicon import common_words
+from limberleaf.reading.words.syllables import SyllableCounter
+from limberleaf.reading.words.tokens import words_of
 
 TESTS = Path(__file__).parents[1]
 COUNTS = {

@@ -6,8 +6,8 @@ import textstat
 
 from limberleaf.reading import WordChoices, read
 from limberleaf.reading.blocks import Block
-from limberleaf.reading.lexicon import Lexicon, common_words, shipped_easy_words
-from limberleaf.reading.tokens import words_of
+from limberleaf.reading.words.lexicon import Lexicon, common_words, shipped_easy_words
+from limberleaf.reading.words.tokens import words_of
 
 PROSE = Path(__file__).parents[1] / "reading/prose"
 TEXTS = Path(__file__).parent / "texts"

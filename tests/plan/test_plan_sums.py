@@ -9,8 +9,8 @@ import pytest
 import yaml
 from plan.sample import sample_library
 
-from limberleaf.clinical.dose import spoken, table, time_needed, total_line, totals
-from limberleaf.clinical.dose_blanks import blanks
+from limberleaf.clinical.dosage.dose import spoken, table, time_needed, total_line, totals
+from limberleaf.clinical.dosage.dose_blanks import blanks
 from limberleaf.library import Library
 from limberleaf.library.models.values import Count, Duration
 from limberleaf.plan import Pick, Plan, resolve

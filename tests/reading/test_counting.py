@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from limberleaf.reading import Block, counting_rules, read
 from limberleaf.reading.blocks import KINDS
-from limberleaf.reading.tokens import sentences_of, words_of
+from limberleaf.reading.words.tokens import sentences_of, words_of
 
 
 @pytest.mark.parametrize("rule", counting_rules(), ids=lambda rule: rule.rule[:40])

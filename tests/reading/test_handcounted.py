@@ -6,7 +6,7 @@ import pytest
 import yaml
 
 from limberleaf.reading import Block, read
-from limberleaf.reading.lexicon import lexicon
+from limberleaf.reading.words.lexicon import lexicon
 
 TEXTS = sorted((Path(__file__).parent / "handcounted").glob("*.yml"))
 

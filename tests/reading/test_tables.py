@@ -3,11 +3,11 @@
 from limberleaf.reading import languages, measure_info
 from limberleaf.reading.build.easy import easy_words
 from limberleaf.reading.build.words import ordinary
-from limberleaf.reading.lexicon import common_words, shipped_easy_words
-from limberleaf.reading.measures import MEASURES
 from limberleaf.reading.rules.model import rules
-from limberleaf.reading.syllables import by_rules, spelling_pairs
+from limberleaf.reading.scores.measures import MEASURES
 from limberleaf.reading.tables import DATA, load_words, load_yaml
+from limberleaf.reading.words.lexicon import common_words, shipped_easy_words
+from limberleaf.reading.words.syllables import by_rules, spelling_pairs
 
 
 def test_the_easy_word_list_is_what_its_build_script_makes() -> None:

@@ -1,6 +1,6 @@
 """Approvals: what was approved is unchanged, word for word, and whatever has changed or gone is named.
 
-The lock (clinical/approval.py) keeps every approved text, so an edit is reported item by item.
+The lock (clinical/governance/approval.py) keeps every approved text, so an edit is reported item by item.
 """
 
 from __future__ import annotations
@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from limberleaf.checks.approval.places import place_of
-from limberleaf.clinical.approval import (
+from limberleaf.clinical.governance.approval import (
     LOCK,
     Approved,
     Lock,
@@ -21,8 +21,8 @@ from limberleaf.clinical.approval import (
     parts,
     recorded,
 )
-from limberleaf.clinical.approvers import language_of
-from limberleaf.clinical.difference import Difference, differences
+from limberleaf.clinical.governance.approvers import language_of
+from limberleaf.clinical.governance.difference import Difference, differences
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
 from limberleaf.library.models.record import Entry

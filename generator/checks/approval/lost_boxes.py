@@ -11,9 +11,9 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from limberleaf.clinical.approval import Part, lock_of, now, parts
 from limberleaf.clinical.cautions import applies, published_cautions, rule_fits
-from limberleaf.clinical.difference import Loc, differences
+from limberleaf.clinical.governance.approval import Part, lock_of, now, parts
+from limberleaf.clinical.governance.difference import Loc, differences
 from limberleaf.findings import Finding
 from limberleaf.library import Caution, Exercise, Library
 from limberleaf.library.models.groups import Rule

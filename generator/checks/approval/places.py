@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from limberleaf.clinical.approval import Part
-from limberleaf.clinical.difference import Loc
+from limberleaf.clinical.governance.approval import Part
+from limberleaf.clinical.governance.difference import Loc
 from limberleaf.findings import Place
 from limberleaf.library.prose import ProsePage
 

@@ -12,8 +12,8 @@ from typing import Any
 from limberleaf.checks.approval.approvals import check_approvals
 from limberleaf.checks.approval.lost_boxes import check_lost_boxes
 from limberleaf.checks.approval.second_person import check_waiting
-from limberleaf.clinical.approval import approvable
-from limberleaf.clinical.review import add_span, due_day, state
+from limberleaf.clinical.governance.approval import approvable
+from limberleaf.clinical.governance.review import add_span, due_day, state
 from limberleaf.findings import Finding
 from limberleaf.library import Clinic, Library, Loaded
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from limberleaf.checks.approval.places import place_of
-from limberleaf.clinical.approval import LOCK, Approved, Lock, Part, lock_of, now, parts
-from limberleaf.clinical.approvers import language_of, roles_for
-from limberleaf.clinical.recording import review_of
-from limberleaf.clinical.waiting import place_now
+from limberleaf.clinical.governance.approval import LOCK, Approved, Lock, Part, lock_of, now, parts
+from limberleaf.clinical.governance.approvers import language_of, roles_for
+from limberleaf.clinical.governance.recording import review_of
+from limberleaf.clinical.governance.waiting import place_now
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from limberleaf.checks.meaning.overlap import content_words
 from limberleaf.checks.meaning.said_numbers import PARTS, times_said
 from limberleaf.checks.texts import texts_of
-from limberleaf.clinical.dose_parts import seconds_or_count
+from limberleaf.clinical.dosage.dose_parts import seconds_or_count
 from limberleaf.clinical.ladders import whereabouts
 from limberleaf.clinical.text_facts import facts_of, poles
 from limberleaf.findings import Finding

@@ -13,8 +13,8 @@ from typing import NamedTuple
 
 from limberleaf.checks.each import each_exercise
 from limberleaf.checks.texts import Loc, texts_of
-from limberleaf.clinical.dose import ALL_WEEK
-from limberleaf.clinical.dose_parts import seconds_or_count
+from limberleaf.clinical.dosage.dose import ALL_WEEK
+from limberleaf.clinical.dosage.dose_parts import seconds_or_count
 from limberleaf.clinical.text_facts import number_of, number_words
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding

@@ -14,8 +14,8 @@ from importlib.resources import files
 from typing import Any
 
 from limberleaf.checks.each import each_exercise
-from limberleaf.clinical.dose import repetitions, totals
-from limberleaf.clinical.usual import Amount, amounts, excused
+from limberleaf.clinical.dosage.dose import repetitions, totals
+from limberleaf.clinical.dosage.usual import Amount, amounts, excused
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
 

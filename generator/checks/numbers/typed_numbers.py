@@ -15,8 +15,8 @@ from typing import NamedTuple
 
 from limberleaf.checks.each import each_exercise
 from limberleaf.checks.texts import EntryText, Loc, texts_by_file, texts_of
-from limberleaf.clinical.dose_blanks import blanks
-from limberleaf.clinical.dose_parts import seconds_or_count
+from limberleaf.clinical.dosage.dose_blanks import blanks
+from limberleaf.clinical.dosage.dose_parts import seconds_or_count
 from limberleaf.data_files import safe_load
 from limberleaf.findings import Finding, did_you_mean
 from limberleaf.library import Dose, Exercise, Library, Loaded, Translation

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from limberleaf.checks.translation.same_line import differences_of
-from limberleaf.clinical.approval import plain
+from limberleaf.clinical.governance.approval import plain
 from limberleaf.findings import Finding, Place, Severity
 from limberleaf.library import Library, Loaded
 from limberleaf.library.models.exercise import Translation

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from limberleaf.checks.wording import Wording
-from limberleaf.clinical.review import safe_cell
+from limberleaf.clinical.governance.review import safe_cell
 from limberleaf.desk.marked import Note, note
 from limberleaf.desk.readings import Readings
 

@@ -15,10 +15,25 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from limberleaf.clinical.approval import Agreed, Lock, Part, Reason, edit_since, lock_of, now, recorded
-from limberleaf.clinical.approvers import language_of, reads, roles_for
-from limberleaf.clinical.difference import Difference, differences
-from limberleaf.clinical.recording import agreed_to, is_reason, review_of, reviewed_text, write_approvals
+from limberleaf.clinical.governance.approval import (
+    Agreed,
+    Lock,
+    Part,
+    Reason,
+    edit_since,
+    lock_of,
+    now,
+    recorded,
+)
+from limberleaf.clinical.governance.approvers import language_of, reads, roles_for
+from limberleaf.clinical.governance.difference import Difference, differences
+from limberleaf.clinical.governance.recording import (
+    agreed_to,
+    is_reason,
+    review_of,
+    reviewed_text,
+    write_approvals,
+)
 from limberleaf.desk.write.approve_second import Confirming
 from limberleaf.desk.write.form_words import form_words
 from limberleaf.desk.write.kinds import Target

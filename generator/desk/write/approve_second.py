@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from limberleaf.clinical.approval import LOCK, Lock, edit_since, lock_of, now
-from limberleaf.clinical.approvers import why_not_confirm
-from limberleaf.clinical.difference import show
-from limberleaf.clinical.recording import confirmed_text
-from limberleaf.clinical.waiting import Waiting, caption_beside, titled
+from limberleaf.clinical.governance.approval import LOCK, Lock, edit_since, lock_of, now
+from limberleaf.clinical.governance.approvers import why_not_confirm
+from limberleaf.clinical.governance.difference import show
+from limberleaf.clinical.governance.recording import confirmed_text
+from limberleaf.clinical.governance.waiting import Waiting, caption_beside, titled
 from limberleaf.desk.write.kinds import Target
 from limberleaf.desk.write.look import State
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace

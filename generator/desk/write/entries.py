@@ -6,8 +6,8 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any, get_args
 
-from limberleaf.clinical.approval import lock_of, now
-from limberleaf.clinical.difference import differences
+from limberleaf.clinical.governance.approval import lock_of, now
+from limberleaf.clinical.governance.difference import differences
 from limberleaf.desk.write.kinds import FOLDERS, Target, target_of, values_of
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.library.models.exercise import Region

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from limberleaf.checks.wording import Passage, filler, passages_of, switches_of
-from limberleaf.clinical.dose import spoken, total_line
+from limberleaf.clinical.dosage.dose import spoken, total_line
 from limberleaf.desk.marked import without_overlaps
 from limberleaf.desk.readings import Readings, grade_words, headline_words
 from limberleaf.desk.write.form import typed

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import NamedTuple
 
-from limberleaf.clinical.approval import edit_since, lock_of, recorded
+from limberleaf.clinical.governance.approval import edit_since, lock_of, recorded
 from limberleaf.desk.write.kinds import overlaid
 from limberleaf.desk.write.look import State
 from limberleaf.desk.write.words import DeskWords

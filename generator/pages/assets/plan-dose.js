@@ -1,4 +1,4 @@
-/* The arithmetic and the words of a dose: the twin of generator/clinical/dose.py. Both are held to the same table of
+/* The arithmetic and the words of a dose: the twin of generator/clinical/dosage/dose.py. Both are held to the same table of
    cases. Numbers are pairs, [lowest, highest]; times are in seconds. */
 (function () {
   "use strict";

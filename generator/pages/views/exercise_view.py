@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from limberleaf.clinical import cautions, dose, pain
+from limberleaf.clinical import cautions
 from limberleaf.clinical.cautions import Box
-from limberleaf.clinical.dose import Cell
+from limberleaf.clinical.dosage import dose, pain
+from limberleaf.clinical.dosage.dose import Cell
 from limberleaf.library import Exercise, Side
 from limberleaf.pages.assets import asset_address
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer

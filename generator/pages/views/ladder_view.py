@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from limberleaf.clinical import cautions, dose
+from limberleaf.clinical import cautions
+from limberleaf.clinical.dosage import dose
 from limberleaf.clinical.ladders import kept_beside
 from limberleaf.library import Ladder
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer

@@ -12,9 +12,9 @@ from collections.abc import Iterable
 from typing import Any
 
 from limberleaf.clinical import cautions
-from limberleaf.clinical.dose import LONG_MINUTES, assumptions
-from limberleaf.clinical.pain import BANDS, band_line, bands
-from limberleaf.clinical.usual import plan_size
+from limberleaf.clinical.dosage.dose import LONG_MINUTES, assumptions
+from limberleaf.clinical.dosage.pain import BANDS, band_line, bands
+from limberleaf.clinical.dosage.usual import plan_size
 from limberleaf.library import Exercise, Side
 from limberleaf.library.models.exercise import AsComfortable, Dose
 from limberleaf.library.models.values import Count, Duration

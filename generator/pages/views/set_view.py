@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from limberleaf.clinical.dose import spoken
+from limberleaf.clinical.dosage.dose import spoken
 from limberleaf.library.models.plans import ReadySet
 from limberleaf.pages import links
 from limberleaf.pages.language_edition import LanguageEdition

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 import limberleaf.diagrams as drawing  # its names are imported when a sign is drawn
-from limberleaf.clinical.dose import time_words
+from limberleaf.clinical.dosage.dose import time_words
 from limberleaf.library import Exercise
 from limberleaf.pages.language_edition import LanguageEdition
 

@@ -13,8 +13,8 @@ from __future__ import annotations
 import sys
 import textwrap
 
-from limberleaf.reading.syllables import SyllableCounter
 from limberleaf.reading.tables import DATA, load_grouped, load_words
+from limberleaf.reading.words.syllables import SyllableCounter
 
 # Lowest zipf tenths of an easy word, by its number of syllables: set so that the share of hard words in general prose
 # comes out as with the Dale-Chall list (measured in tests/outside/test_reading_words.py).

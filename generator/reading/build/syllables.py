@@ -15,8 +15,8 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
-from limberleaf.reading.syllables import SyllableCounter
 from limberleaf.reading.tables import DATA
+from limberleaf.reading.words.syllables import SyllableCounter
 
 RAREST = 1.5
 HEADER = """\

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from limberleaf.reading.text import Line
+from limberleaf.reading.words.text import Line
 
 SHOWN = 4
 """Words of the second sentence that the advice shows."""

@@ -9,7 +9,7 @@ from typing import Any
 
 from limberleaf.reading.rules.inflect import grammar
 from limberleaf.reading.rules.model import Hit, Rule, check
-from limberleaf.reading.text import Line, Text
+from limberleaf.reading.words.text import Line, Text
 
 _MARK = re.compile(r"[,;:–—()]")
 CLOSE = 2

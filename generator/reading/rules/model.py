@@ -15,7 +15,7 @@ from typing import Any, TypeAlias
 from limberleaf.reading.blocks import KINDS, Kind
 from limberleaf.reading.marks import Level
 from limberleaf.reading.tables import DATA, load_yaml
-from limberleaf.reading.text import Text
+from limberleaf.reading.words.text import Text
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from limberleaf.reading.blocks import SwitchedOff
 from limberleaf.reading.marks import Mark
 from limberleaf.reading.rules import kinds, sentences, steps, wording, words  # noqa: F401 - they register their checks
 from limberleaf.reading.rules.model import CHECKS, Hit, Rule, rules
-from limberleaf.reading.text import Text
+from limberleaf.reading.words.text import Text
 
 # A mark of the first rule makes a mark of the second on the same words needless.
 _COVERS = {

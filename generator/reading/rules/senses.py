@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 from limberleaf.reading.marks import Level
-from limberleaf.reading.phrases import Found
 from limberleaf.reading.rules.inflect import Form, form_of, grammar, inflect_noun, inflect_verb
-from limberleaf.reading.text import Line
+from limberleaf.reading.words.phrases import Found
+from limberleaf.reading.words.text import Line
 
 WordClass: TypeAlias = Literal["verb", "noun", "adjective", "adverb", "phrase"]
 NEAR = 6

@@ -9,13 +9,13 @@ from itertools import pairwise
 from operator import attrgetter
 from typing import Any
 
-from limberleaf.reading.lexicon import common_words, inflected_stems
 from limberleaf.reading.marks import Level
 from limberleaf.reading.rules.advice import how_to_split
 from limberleaf.reading.rules.inflect import grammar
 from limberleaf.reading.rules.model import Hit, Rule, check
-from limberleaf.reading.terms import explained_words, folded
-from limberleaf.reading.text import Line, Piece, Text
+from limberleaf.reading.words.lexicon import common_words, inflected_stems
+from limberleaf.reading.words.terms import explained_words, folded
+from limberleaf.reading.words.text import Line, Piece, Text
 
 WEIGHT_OF_HARD_WORD = 3
 _start = attrgetter("start")

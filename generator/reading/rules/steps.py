@@ -9,7 +9,7 @@ from typing import Any
 
 from limberleaf.reading.rules.model import Hit, Rule, check
 from limberleaf.reading.tables import load_yaml
-from limberleaf.reading.text import Line, Piece, Text
+from limberleaf.reading.words.text import Line, Piece, Text
 
 
 @cache

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from limberleaf.reading.rules.model import Hit, Rule, check
-from limberleaf.reading.text import Line, Piece, Text
+from limberleaf.reading.words.text import Line, Piece, Text
 
 
 @cache

@@ -8,13 +8,13 @@ from typing import Any
 from weakref import WeakKeyDictionary
 
 from limberleaf.reading.blocks import WordChoices
-from limberleaf.reading.phrases import Found, Phrase, PhraseIndex
 from limberleaf.reading.rules.model import Hit, Rule, check, rules
 from limberleaf.reading.rules.senses import Entry, entry_of, fits, replacement_for
-from limberleaf.reading.syllables import american_spellings, either_spelling, spelling_pairs
-from limberleaf.reading.terms import explained_words, folded, is_explained, is_named, shipped_terms
-from limberleaf.reading.text import Line, Text
-from limberleaf.reading.tokens import Token
+from limberleaf.reading.words.phrases import Found, Phrase, PhraseIndex
+from limberleaf.reading.words.syllables import american_spellings, either_spelling, spelling_pairs
+from limberleaf.reading.words.terms import explained_words, folded, is_explained, is_named, shipped_terms
+from limberleaf.reading.words.text import Line, Text
+from limberleaf.reading.words.tokens import Token
 
 SAME_STEM = 6
 """Letters that two forms of one word share at the start (delirium, delirious)."""

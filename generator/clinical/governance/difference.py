@@ -1,0 +1,341 @@
+"""What changed between two states of an entry, item by item, and what each change means for a patient.
+
+A review that only says "steps changed" is signed unread. Here each line that went, came or says something else is one
+difference with its kind: a stop rule removed, a "not" dropped, a number or a side changed, a tier lowered.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from difflib import SequenceMatcher
+from typing import Any
+
+from limberleaf.clinical.governance.fact_words import WordChange, moved_between_clauses, word_change
+from limberleaf.clinical.text_facts import (
+    TextFacts,
+    condition_turned,
+    facts_of,
+    held_by_hands,
+    other_safety_words,
+    safety_words_in,
+    turned_words,
+)
+from limberleaf.library.models.groups import TIERS
+
+Loc = tuple[str | int, ...]
+
+LINES: Mapping[Loc, tuple[str, str]] = {
+    ("feelings", "stop"): ("stop-rule", "stop rule"),
+    ("feelings", "ease_off"): ("ease-off-line", "line that says ease off"),
+    ("signs",): ("sign", "warning sign"),
+    ("leave_out_if",): ("reason-to-leave-out", "reason to leave it out"),
+    ("watch_for",): ("warning", "line to watch for"),
+    ("come_back_when",): ("reason-to-call", "reason to come back"),
+    ("before_you_start",): ("line-before", "line to read before starting"),
+    ("cautions",): ("named-caution", "caution named by hand"),
+    ("tags",): ("tag", "tag, which brings cautions with it"),
+    ("equipment",): ("thing-needed", "thing it needs"),
+    ("applies_to",): ("rule-of-reach", "rule where the caution shows"),
+}
+"""Lists in which each line counts: the stem of the code and what a line is called."""
+
+KEEPS_SAFE = {
+    "stop",
+    "ease_off",
+    "signs",
+    "leave_out_if",
+    "watch_for",
+    "come_back_when",
+    "before_you_start",
+    "action",
+    "actions",
+    "never",
+    "step_back_when",
+    "if_you_cannot",
+    "dose_reason",
+    "setup",
+    "steps",
+    "instead",
+    "items",
+    "caption",
+    "captions",
+    "in_short",
+    "when",
+    "move_on_when",
+    "start_here_if",
+}
+"""Keys of lines that are there for safety or tell what to do: whatever changes in them wants a reason."""
+
+HELP = {"call", "stop", "emergency", "drive", "wait", "fall"}
+"""Words of data/safety_words.yml that make any line one that is there for safety."""
+
+NOT_FOR_PATIENTS = {"sources", "synonyms"}
+"""Fields that change nothing a patient is told."""
+
+LESS_CAREFUL = {"carry-on", "wait", "drive"}
+"""Words of data/safety_words.yml that may not come into a line unseen."""
+
+_SENTENCE_END = re.compile(r"[.!?؟]+(?:\s|$)")
+
+LEAST_LEFT = 0.65
+"""Part of a text's letters below which something it said must be missing."""
+
+LEAST_ANGLE = 15
+"""Degrees by which a joint must move before its change wants a reason; a reader hardly sees fewer (no source)."""
+
+_NOTHING: tuple[Any, ...] = (None, [], {})
+
+WEAKENS = {
+    "reach",
+    "joins",
+    "word-dropped",
+    "carelessness-added",
+    "safety-line",
+    "support",
+    "not-dropped",
+    "not-added",
+    "number",
+    "side",
+    "direction",
+    "urgency-dropped",
+    "cut-short",
+    "hands-moved",
+    "contact-moved",
+    "words-turned",
+    "fact-words",
+    "angle",
+    "clearance-dropped",
+    "tier-lowered",
+    "band-moved",
+    "dose",
+}
+"""Kinds of change that can take a safeguard away; `...-removed` is one as well."""
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One change: where, its kind (kebab-case), plain words, whether it matters for safety, and the values.
+
+    A line that came has no `old` value, one that went no `new` one.
+    """
+
+    loc: Loc
+    kind: str
+    says: str
+    safety: bool = True
+    old: Any = field(default=None, hash=False)
+    new: Any = field(default=None, hash=False)
+
+    @property
+    def weakens(self) -> bool:
+        """Tell whether it can take a safeguard away, so that a yes alone does not approve it."""
+        return self.kind in WEAKENS or self.kind.endswith("-removed")
+
+
+def differences(before: Mapping[str, Any], after: Mapping[str, Any], language: str) -> list[Difference]:
+    """Give what changed between two sets of plain fields, in the order of their names."""
+    found: list[Difference] = []
+    for name in dict.fromkeys([*after, *before]):
+        for one in _changed(before.get(name), after.get(name), (name,), language):
+            found.append(replace(one, kind="record", safety=False) if name in NOT_FOR_PATIENTS else one)
+    return found
+
+
+def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference]:
+    if old == new or (old in (None, [], {}, False) and new in (None, [], {}, False)):
+        return
+    if isinstance(old, list) and isinstance(new, list) and not _is_range(old, new):
+        yield from _lists(old, new, loc, language)
+    elif isinstance(old, dict) and isinstance(new, dict):
+        if loc[0] == "applies_to":
+            message = f"It shows elsewhere: by {show(old)} before, by {show(new)} now."
+            yield Difference(loc, "reach", message, old=old, new=new)
+            return
+        if "joints" in loc and len(old) == len(new) and len(old.keys() - new.keys()) == 1:
+            message = f"`{name_of(loc)}` goes another way: {show(old)} became {show(new)}."
+            yield Difference(loc, "direction", message, old=old, new=new)
+            return
+        for key in dict.fromkeys([*new, *old]):
+            yield from _changed(old.get(key), new.get(key), (*loc, key), language)
+    elif isinstance(old, str) and isinstance(new, str):
+        yield replace(_text(old, new, loc, language), old=old, new=new)
+    elif isinstance(old, list) and not new and not _is_range(old, [0, 0]):
+        yield from _lists(old, [], loc, language)
+    elif isinstance(new, list) and not old and not _is_range(new, [0, 0]):
+        yield from _lists([], new, loc, language)
+    else:
+        yield replace(_value(old, new, loc, language), old=_kept(old), new=_kept(new))
+
+
+def _kept(value: Any) -> Any:
+    return None if value in _NOTHING else value
+
+
+def _value(old: Any, new: Any, loc: Loc, language: str) -> Difference:
+    if loc[-1] == "support":
+        may = "may now be held for balance" if new else "may no longer be held for balance"
+        return Difference(loc, "support" if new else "value", f"`{name_of(loc[:-1])}` {may}.")
+    kind = _kind_of_value(loc)
+    if loc == ("needs_clearance",) and not new:
+        kind = "clearance-dropped"
+    if "joints" in loc and all(isinstance(one, int | float) for one in (old or 0, new or 0)):
+        kind = "angle" if abs((old or 0) - (new or 0)) >= LEAST_ANGLE else kind
+    if kind == "value" and new in _NOTHING and isinstance(old, str | dict):
+        kind = "text-removed" if loc[0] != "figure" else kind
+    return Difference(loc, kind, _value_in_words(old, new, loc, language))
+
+
+def _value_in_words(old: Any, new: Any, loc: Loc, language: str) -> str:
+    if isinstance(old, bool) or isinstance(new, bool):
+        old, new = bool(old), bool(new)  # the lock leaves out what is no
+    words = [show(one.get(language, one) if isinstance(one, dict) else one) for one in (old, new)]
+    if old in _NOTHING:
+        return f"`{name_of(loc)}` is new: “{words[1]}”."
+    if new in _NOTHING:
+        return f"`{name_of(loc)}` was taken away: “{words[0]}”."
+    return f"`{name_of(loc)}` was {words[0]}, now it is {words[1]}."
+
+
+def _is_range(old: Sequence[Any], new: Sequence[Any]) -> bool:
+    return all(len(side) == 2 and all(isinstance(end, int) for end in side) for side in (old, new))
+
+
+def _kind_of_value(loc: Loc) -> str:
+    if "bands" in loc or "pain_bands" in loc:
+        return "band-moved"
+    if loc[0] == "figure" and str(loc[-1]).endswith(("lead", "_affected", "_other")):
+        return "side"
+    if loc in (("kind",), ("region",), ("position",)):
+        return "reach"
+    return "dose" if loc[0] == "dose" else "value"
+
+
+def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[Difference]:
+    stem, called = LINES.get(loc, ("line", "line"))
+    keys = [[_key(item) for item in side] for side in (old, new)]
+    if keys[0] != keys[1] and sorted(keys[0]) == sorted(keys[1]):
+        yield Difference(loc, "order", f"The order of `{name_of(loc)}` changed.", old=old, new=new)
+        return
+    for tag, i1, i2, j1, j2 in SequenceMatcher(None, keys[0], keys[1], autojunk=False).get_opcodes():
+        if tag == "equal":
+            continue
+        pairs = min(i2 - i1, j2 - j1)
+        for step in range(pairs):
+            yield from _changed(old[i1 + step], new[j1 + step], (*loc, j1 + step), language)
+        for item in old[i1 + pairs : i2]:
+            message = f"The {called} “{show(item)}” was taken away."
+            yield Difference(loc, f"{stem}-removed", message, old=item)
+        for at in range(j1 + pairs, j2):
+            message = f"A {called} is new: “{show(new[at])}”."
+            yield Difference((*loc, at), f"{stem}-added", message, new=new[at])
+
+
+def _key(value: Any) -> str:
+    """Write a value so that equal ones are alike, in whatever order their keys were written."""
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{key}: {_key(value[key])}" for key in sorted(value)) + "}"
+    return show(value)
+
+
+def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
+    if loc == ("tier",) and old in TIERS and new in TIERS:
+        lower = TIERS.index(new) > TIERS.index(old)
+        message = f"The tier was {old}, now it is {new}: people are sent to get help {'later' if lower else 'sooner'}."
+        return Difference(loc, "tier-lowered" if lower else "tier-raised", message)
+    if loc[0] == "figure" and "contacts" in loc:
+        return Difference(
+            loc, "contact-moved", f"`{name_of(loc)}` was {old}, now it is {new}: other parts bear or hold."
+        )
+    if " " not in old and " " not in new:
+        return Difference(loc, _kind_of_value(loc), f"`{name_of(loc)}` was {old}, now it is {new}.")
+    spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]
+    kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken)) or _kind_of_words(
+        old, new, spoken
+    )
+    keeps_safe = KEEPS_SAFE & set(map(str, loc)) or HELP & safety_words_in(old, spoken)
+    if kind == "wording" and keeps_safe and word_change(old, new, spoken):
+        kind, what = "safety-line", "A line that is there for safety has other words"
+    return Difference(loc, kind, f"{what}: “{old}” became “{new}”.", safety=kind != "wording")
+
+
+def _kind_of_text(old: TextFacts, new: TextFacts) -> tuple[str, str] | None:
+    sides = [[name for name in one.blanks if name in ("affected", "other")] for one in (old, new)]
+    units = ", ".join(sorted(old.units ^ new.units))
+    soon = " and ".join(f"“{name}”" for name in sorted(old.urgent - new.urgent))
+    kinds = (
+        (new.negations < old.negations, "not-dropped", "A “not” (or never, no, only, stop) was dropped"),
+        (new.negations > old.negations, "not-added", "A “not” (or never, no, only, stop) came in"),
+        (sides[0] != sides[1], "side", "The side changed"),
+        (old.numbers != new.numbers, "number", "A number changed"),
+        (bool(units), "number", f"A unit or a time changed ({units})"),
+        (bool(soon), "urgency-dropped", f"{soon} (how soon to get help) was dropped"),
+        (old.loose != new.loose, "number", "A word such as “one” or “once” came or went"),
+        (old.blanks != new.blanks, "blank", "A blank changed"),
+    )
+    return next(((kind, words) for holds, kind, words in kinds if holds), None)
+
+
+def _kind_of_words(old: str, new: str, language: str) -> tuple[str, str]:
+    """Give the kind of a change that leaves the numbers, the sides and every “not” as they were."""
+    facts = facts_of(old, language), facts_of(new, language)
+    gone, come = other_safety_words(old, new, language, language)
+    ended = len(_SENTENCE_END.findall(new)) < len(_SENTENCE_END.findall(old))
+    careless = LESS_CAREFUL & set(come)
+    kinds = (
+        (len(new) < LEAST_LEFT * len(old), "cut-short", "A good part of the words went"),
+        (bool(gone), "word-dropped", f"It no longer speaks of {_quoted(gone)}"),
+        (bool(careless), "carelessness-added", f"It now speaks of {_quoted(careless)}"),
+        (ended, "sentence-removed", "A sentence was taken away"),
+        ((facts[0].ors - facts[1].ors) * (facts[0].ands - facts[1].ands) < 0, "joins",
+         "An “or” became an “and”, or an “and” an “or”"),
+    )  # fmt: skip
+    found = next(((kind, words) for holds, kind, words in kinds if holds), None)
+    if found is None and (turned := turned_words(old, new, language)):
+        found = "direction", f"A direction turned round (“{turned[0]}”, “{turned[1]}”)"
+    held = held_by_hands(old, language), held_by_hands(new, language)
+    if found is None and held[0] != held[1]:
+        found = (
+            "hands-moved",
+            f"The hands were on {_quoted(held[0]) or 'nothing'}, now {_quoted(held[1]) or 'nothing'}",
+        )
+    if found is None and condition_turned(old, new, language):
+        found = "words-turned", "The same words in another order: something else may hold for somebody else"
+    if found is None and moved_between_clauses(old, new, language):
+        found = "words-turned", "The same words stand in other parts of the line"
+    words = word_change(old, new, language)
+    if found is None and words.facts:
+        found = "fact-words", _said(words)
+    return found or ("wording", "The words changed")
+
+
+def _said(words: WordChange) -> str:
+    gone, come = _quoted(words.gone), _quoted(words.come)
+    if not gone:
+        return f"It now says {come}"
+    return f"It no longer says {gone}" + (f" but {come}" if come else "")
+
+
+def _quoted(names: Collection[str]) -> str:
+    return " and ".join(f"“{name.replace('-', ' ')}”" for name in sorted(names))
+
+
+def show(value: Any) -> str:
+    """Write a plain value for a reader."""
+    if value in _NOTHING:
+        return "nothing"
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        if len(value) == 2 and all(isinstance(end, int) for end in value):
+            return str(value[0]) if value[0] == value[1] else f"{value[0]}-{value[1]}"
+        return ", ".join(show(item) for item in value)
+    if isinstance(value, dict):
+        return ", ".join(f"{key}: {show(item)}" for key, item in sorted(value.items()))
+    return str(value)
+
+
+def name_of(loc: Loc) -> str:
+    """Write a place for a reader, counted from 1: `steps.2` is the second step."""
+    return ".".join(str(step + 1) if isinstance(step, int) else step for step in loc)

@@ -1,0 +1,1 @@
+"""Commands on figures: draw, pose; figure_shared.py finds the figure that both speak of."""

@@ -1,0 +1,1 @@
+"""Commands that give a library out: build, serve, links, handout, plan."""
