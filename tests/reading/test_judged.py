@@ -59,3 +59,16 @@ def test_a_row_of_signs_is_advised_as_a_list_and_a_range_is_marked_whole_and_onc
         "1 to 2",
         "Write 1 to 2: digits are found at a glance. Here too: “five”.",
     )
+
+
+@pytest.mark.parametrize("row", JUDGED["not_to_be_cut"], ids=lambda row: row["text"][:40])
+def test_advice_fits_how_the_sentence_is_built(row: Mapping[str, str]) -> None:
+    """A cut would leave two sentences joined by a comma; unlike clauses and two short conditions make no list."""
+    (mark,) = [mark for mark in read([Block("prose", row["text"])]).marks if mark.rule == "long-sentence"]
+    assert mark.suggestion == "Make it shorter, or two sentences."
+
+
+def test_a_name_that_everybody_says_stays_and_is_explained() -> None:
+    (mark,) = read([Block("prose", "An MRI scan may be arranged.")]).marks
+    assert mark.replacement is None
+    assert mark.suggestion.startswith("Keep “MRI”")

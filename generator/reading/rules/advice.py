@@ -10,11 +10,20 @@ import re
 
 from limberleaf.reading.words.text import Line
 
+SHORT = 34
+"""Words up to which two conditions read better as a sentence than as a list."""
 SHOWN = 4
 """Words of the second sentence that the advice shows."""
 _CONDITION = re.compile(r"\b(?:if|unless|when|until|once|while)\b")
 _MORE_CONDITIONS = re.compile(r"(?:,|\bor|\band) (?:if|when|unless)\b")
-_ROW = re.compile(r"(?:[,;][^,;]{3,50}){2,}(?:,\s*)?\b(?:or|and)\b")
+_ROW = re.compile(
+    r"(?:[,;](?!\s*(?:which|who|whose|where|(?:is|are|was|were|can|may|will)\b))[^,;]{3,50}){2,}(?:,\s*)?\b(?:or|and)\b"
+)
+_CLAUSE_IN_ROW = re.compile(
+    r",\s(?!(?:and|but|or|so|which|who|whose|where|when|if|because|while|as|such)\b)[^,;]*"
+    r"\b(?:is|are|was|were|has|have|can|may|will)\b[^,;]*$"
+)
+"""A clause that a comma alone joins to the one before it: cut behind it, the first sentence would be two."""
 _BOTH_TRUE = re.compile(r"\b(?:if|unless|when)\b.*\band\b")
 _CLAUSE = re.compile(
     r";\s*|,\s*(?=and\s(?:you|it|they|this|these|we|he|she|there|do|the\s\w+\s(?:is|are|may|can|will))\b"
@@ -34,10 +43,16 @@ def how_to_split(line: Line) -> str:
     if spoken.endswith(":"):
         return INTO_LIST
     clause = _CLAUSE.search(spoken, len(spoken) // 4)
-    if _MORE_CONDITIONS.search(spoken) or (_ROW.search(spoken) and not clause):
+    if (
+        conditions > 2
+        or (conditions and _MORE_CONDITIONS.search(spoken) and len(spoken.split()) > SHORT)
+        or (_ROW.search(spoken) and not clause)
+    ):
         if _BOTH_TRUE.search(spoken):
             return LIST_OF_PAIRS
         return MORE_ITEMS if line.kind == "bullet" else LIST
+    if clause and _CLAUSE_IN_ROW.search(spoken[: clause.start()]):
+        clause = None
     if clause and not (conditions and spoken.startswith(("if ", "unless ", "when "))):
         second = line.text[line.sentence.start + clause.end() : line.sentence.end].split()
         return f"Make it two sentences: the second begins at “{' '.join(second[:SHOWN])} …”."

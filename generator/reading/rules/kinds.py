@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from typing import Any
 
@@ -200,6 +200,7 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
                 nominal
                 and not parted
                 and words[place + 1] in after
+                and not _singles_out(words, place + 1)
                 and not verbs.isdisjoint(words[place + 2 : place + 9])
             ):
                 start, end = line.pieces[place].start, line.pieces[place + 1].end
@@ -207,14 +208,23 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
                 break
 
 
+def _singles_out(words: Sequence[str], place: int) -> bool:
+    """Whether `with the best ...` follows a noun: it says which one, and hides nobody's action."""
+    return words[place : place + 2] == ["with", "the"] and bool(
+        words[place + 2 :] and (words[place + 2].endswith("est") or words[place + 2] in ("most", "least"))
+    )
+
+
 @check("nested_conditions")
 def nested_conditions(text: Text, rule: Rule) -> Iterator[Hit]:
     """An exception (`unless`, `except`, `provided`) in one sentence with another condition."""
-    exceptions, conditions = re.compile(rule.settings["exceptions"]), re.compile(rule.settings["conditions"])
+    exceptions, conditions, times = (
+        re.compile(rule.settings[name]) for name in ("exceptions", "conditions", "times")
+    )
     for line in text.lines:
         if line.kind not in rule.scope or not exceptions.search(line.spoken):
             continue
-        found = list(conditions.finditer(line.spoken))
+        found = [one for one in conditions.finditer(line.spoken) if not times.match(line.spoken, one.start())]
         if len(found) > 1:
             first, last = found[0].start() + line.sentence.start, found[-1].end() + line.sentence.start
             listed = " … ".join(match.group() for match in found)

@@ -194,7 +194,10 @@ _LINKING = frozenset(
         "so",
     )
 )
-_STOP_UNASKED = re.compile(rf"\b(?:stop|change)\b[^.;,]{{0,40}} without {_ASKED}")
+_STOP_UNASKED = re.compile(
+    rf"\b(?:stop|change|start|increase|reduce|go (?:above|over|below|under)|take (?:more|less|any other))\b"
+    rf"[^.;,]{{0,50}} without {_ASKED}"
+)
 _WHO = re.compile(
     r"\b(?:told|advised|asked|shown|doctor|nurse|pharmacist|physiotherapist|therapist|team|surgeon|midwife|we)\b"
 )

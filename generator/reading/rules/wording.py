@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 from limberleaf.reading.rules.model import Hit, Rule, check
+from limberleaf.reading.words.terms import explained_words, folded
 from limberleaf.reading.words.text import Line, Piece, Text
 
 
@@ -134,7 +135,10 @@ def _made_worse(pieces: tuple[Piece, ...], noun: int) -> bool:
 
 @check("noun_from_verb")
 def noun_from_verb(text: Text, rule: Rule) -> Iterator[Hit]:
-    """`Perform a rotation of`: an empty verb and a noun that is itself a verb in disguise."""
+    """`Perform a rotation of`: an empty verb and a noun that is itself a verb in disguise.
+
+    A noun that the text explains or has in a heading is the name of a thing (`carry out the compulsion`).
+    """
     settings: Any = rule.settings
     empty = frozenset(settings["empty_verbs"])
     fine = frozenset(settings["fine_nouns"])
@@ -154,7 +158,12 @@ def noun_from_verb(text: Text, rule: Rule) -> Iterator[Hit]:
                     break
                 if _made_worse(pieces, after):
                     break
-                if noun in verbs or (noun.endswith(endings) and noun not in fine and len(noun) > 6):
+                if noun in verbs or (
+                    noun.endswith(endings)
+                    and noun not in fine
+                    and len(noun) > 6
+                    and folded(noun) not in explained_words(text)
+                ):
                     start, end = piece.start, pieces[after].end
                     say = verbs.get(noun, "")
                     suggestion = f"Say “{say}”." if say else None

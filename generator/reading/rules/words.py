@@ -20,6 +20,8 @@ SAME_STEM = 6
 """Letters that two forms of one word share at the start (delirium, delirious)."""
 COMMON = 4.0
 """Zipf from which a word inside a word is common."""
+PART = 3.0
+"""Zipf from which a part between hyphens is no harder than the whole (`non-cancerous`, `pre-assessment`)."""
 _OPPOSITES = ("un", "in", "im", "dis", "non", "over", "under", "re", "mis", "anti", "pre", "sub")
 _LONGEST_UNIT = 3
 _LONGEST_WORD = 40
@@ -157,6 +159,8 @@ def _is_made_plainly(text: Text, word: str) -> bool:
     if not _LONGEST_UNIT < len(word) <= _LONGEST_WORD:
         return len(word) <= _LONGEST_UNIT
     zipf = text.lexicon.folded_zipf
+    if "-" in word:
+        return all(len(part) <= _LONGEST_UNIT + 1 or zipf(part) >= PART for part in word.split("-"))
     rests = [word[len(start) :] for start in _OPPOSITES if word.startswith(start)]
     if any(len(rest) > _LONGEST_UNIT and zipf(rest) >= COMMON for rest in rests):
         return True
@@ -207,6 +211,10 @@ def abbreviation(text: Text, rule: Rule) -> Iterator[Hit]:
                 continue
             means = meanings.get(bare, "")
             suggestion = f"Write “{means}”, or explain it in brackets." if means else None
+            if bare in rule.settings["keep"]:
+                suggestion = (
+                    f"Keep “{bare}”, which everybody will say to the reader, and explain it: ({means})."
+                )
             values = {"found": token.text, "means": means}
             yield Hit(line.block, token.start, token.end, values, suggestion=suggestion)
 

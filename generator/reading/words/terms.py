@@ -20,15 +20,21 @@ from limberleaf.reading.words.text import Line, Text, Use
 
 _WHAT = r"(?:an?|the|your|when|where|what|how|another|one|any|also|not|usually|often|simply|just|short)\b"
 _LINKS = r"(?:that|of|which|in|from|when|caused|to|along|at|around|under|inside|on|felt)\b"
+_DOES = (
+    "feels?|looks?|sounds?|be|measures?|shows?|carry|carries|joins?|holds?|covers?|controls?|helps?|makes?|lets?"
+    "|sits?|lies?|runs?|stores?|pumps?|filters?|lines?|protects?|surrounds?|supports?|connects?|keeps?|produces?|sends?"
+    "|takes?|lowers?|raises?|slows?|stops?|blocks?|kills?|thins?|relax(?:es)?"
+)
+"""What a thing is or does, said of it after `which`."""
 _AFTER = re.compile(
     r"\s*(?:\(|[–—:]\s|-\s|,?\s*(?:that )?means?\b"
     rf"|,?\s*(?:(?:that|this) )?(?:is|are|was)\s+(?:{_WHAT}|[\w-]+(?:\s[\w-]+)?\s{_LINKS})"
     r"|\s[\w-]+\s(?:is|are)\s(?:an?|when|where|how)\b"
     r"|(?:\s[\w-]+){0,2},\s*(?:(?:which|that) (?:is|are|means?|was)|(?:also )?(?:called|known as)|in which)\b"
-    r"|(?:\s[\w-]+)?,\s*(?:which|that) (?:(?:may|can|might|often|usually) )?"
-    r"(?:feels?|looks?|sounds?|be|measures?|shows?|carry|carries|joins?|holds?|covers?|controls?|helps?|makes?|lets?)\b"
+    rf"|(?:\s[\w-]+)?,\s*(?:which|that) (?:(?:may|can|might|often|usually) )?(?:{_DOES})\b"
     r"|(?:\s[\w-]+){1,2}\s\([A-Z]{2,}|(?:\s[\w-]+){1,2}\s\([a-z]{2,6}s?\)"
     r"|,\s*(?:in which|where|when|or|the|an?|your|such as|like)\b"
+    r"|\s[\w-]+,\s*(?:in which|where|who|an?)\b"
     r"|\s(?:also )?(?:called|known as)\b|\s(?:such as|in which)\b)"
 )
 _BEFORE = re.compile(
