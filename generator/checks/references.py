@@ -61,17 +61,9 @@ class _Target:
 
 def _target(library: Library, what: str) -> _Target:
     shelf = cast("dict[str, Loaded[Entry]]", getattr(library, f"{what}s"))
-    unread = _unread(library, f"{what}s")
+    unread = sorted(library.unread(f"{what}s"))
     published = [name for name, loaded in shelf.items() if loaded.entry.is_published]
     return _Target(what, f"unknown-{what}", [*shelf, *unread], [*published, *unread])
-
-
-def _unread(library: Library, folder: str) -> list[str]:
-    """Give the names of entries that are there but could not be read; that has its own finding already."""
-    shelf = getattr(library, folder)
-    paths = {finding.place.path for finding in library.findings if finding.severity == "error"}
-    stems = (path.rsplit("/", 1)[-1].split(".")[0] for path in paths if path.startswith(f"{folder}/"))
-    return sorted(stem for stem in set(stems) if stem not in shelf)
 
 
 def _exercises(library: Library) -> Iterator[Finding]:
@@ -189,12 +181,7 @@ def _in_texts(
     for text in texts:
         if _MARKS.isdisjoint(text.text):
             continue
-        yield from _in_text(
-            text.text,
-            lambda offset, t=text: t.source.place(t.loc, offset=offset),  # type: ignore[misc]
-            known,
-            published if text.published else known,
-        )
+        yield from _in_text(text.text, text.place_at, known, published if text.published else known)
 
 
 def _in_text(

@@ -8,6 +8,7 @@ from typing import Any, cast
 
 from pydantic import BaseModel
 
+from limberleaf.findings import Place
 from limberleaf.library import Clinic, Library, Loaded, Translation
 from limberleaf.library.models.clinic import Equipment
 from limberleaf.library.models.record import Entry
@@ -82,6 +83,10 @@ class EntryText:
     text: str
     published: bool
     language: str
+
+    def place_at(self, offset: int) -> Place:
+        """Give the place of a letter, counted from the first one of the text."""
+        return self.source.place(self.loc, offset=offset)
 
 
 def texts_of(value: object, loc: Loc = ()) -> Iterator[tuple[Loc, str]]:

@@ -21,7 +21,8 @@ _ARABIC_DIGITS = str.maketrans("٠١٢٣٤٥٦٧٨٩", "0123456789")
 
 @dataclass(frozen=True)
 class TextFacts:
-    """The facts of one text. `numbers` are sorted; those in `loose` may also be used without counting.
+    """The facts of one text. `numbers` are sorted; those in `loose` may also be used without counting, and `stressed`
+    are the loose ones that are no article.
 
     `urgent` says how soon: now, today. `ors` and `ands` count the joins of things of which one is enough, and of things
     that must all be there; the commas of a list count as its last join.
@@ -29,6 +30,7 @@ class TextFacts:
 
     numbers: tuple[str, ...]
     loose: tuple[str, ...]
+    stressed: tuple[str, ...]
     negations: int
     firm_negations: int
     blanks: tuple[str, ...]
@@ -58,24 +60,35 @@ def words_of(text: str) -> list[str]:
 
 
 @cache
+def plainly(text: str, language: str) -> str:
+    """Write ways to say the same in one way: “stop it from slipping” and “keep it from slipping”."""
+    for pattern, instead in _words(language).get("rewrites", {}).items():
+        text = re.sub(pattern, instead, text, flags=re.IGNORECASE)
+    return text
+
+
+@cache
 def facts_of(text: str, language: str) -> TextFacts:
     """Read the facts of a text; a language without word lists gives figures and blanks only."""
     data = _words(language)
     blanks = Counter(_BLANK.findall(text))
-    bare = text
+    bare = plainly(text, language)
     for idiom in data.get("idioms", []):
-        bare = bare.replace(idiom, " ")
+        bare = re.sub(idiom, " ", bare, flags=re.IGNORECASE)
     bare = _BLANK.sub(" ", bare)
     words = words_of(bare)
     figures = [_normal(found) for found in _FIGURES.findall(bare)]
     numerals = [word for word in words if word in data["numbers"]]
     sure = [str(data["numbers"][word]) for word in numerals if word not in data["plain"]]
-    loose = [str(data["numbers"][word]) for word in numerals if word in data["plain"]]
+    plain = [word for word in numerals if word in data["plain"]]
+    loose = [str(data["numbers"][word]) for word in plain]
+    stressed = [str(data["numbers"][word]) for word in plain if word not in data.get("articles", ())]
     negations = {_VOWEL_MARKS.sub("", word) for word in data["negations"]}
     lower = f" {' '.join(words)} "
     return TextFacts(
         tuple(sorted([*figures, *sure])),
         tuple(sorted(loose)),
+        tuple(sorted(stressed)),
         sum(word in negations for word in words),
         sum(word in negations and word not in data["half_negations"] for word in words),
         tuple(sorted(blanks.elements())),

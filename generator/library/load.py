@@ -165,6 +165,20 @@ class Library:
         """Give the exercises whose pages go out, by code."""
         return {code: loaded for code, loaded in self.exercises.items() if loaded.entry.is_published}
 
+    def unread(self, folder: str) -> frozenset[str]:
+        """Give the names of files in a folder that are there but could not be read, such as `kn-02` and `kn-02.nl`.
+
+        Each has a finding of its own already, so nothing else may call it gone.
+        """
+        paths = {one.place.path for one in self.findings if one.severity == "error"}
+        here = {path for path in paths if path.startswith(f"{folder}/")}
+        if not here:
+            return frozenset()
+        shelves: list[Mapping[Any, Any]] = [self.translations, self.group_translations, self.pages]
+        shelves += [getattr(self, name) for name in ENTRY_FOLDERS]
+        read = {loaded.source.path for shelf in shelves for loaded in shelf.values()}
+        return frozenset(Path(path).stem for path in here - read)
+
 
 def load_library(root: Path, read_cache: ReadCache | None = None) -> Library:
     """Read the content folder at `root`; never raises for what a clinic may have written."""

@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
 from limberleaf.library.models.record import Side
 
@@ -54,6 +54,8 @@ DOSE_BLANKS = {
 `{hold}` says the number with its unit (`3 seconds`), `{hold_count}` the number alone, as in "count to {hold_count}".
 A plan that changes the dose changes what they say, everywhere."""
 
+_MARKS = r"[.,;:!?'\"“”‘’()\[\]–—-]"
+_PUNCTUATION = re.compile(rf"(?<!\d){_MARKS}|{_MARKS}(?!\d)")
 _PHONES = {"phone", "emergency_number", "urgent_number"}
 _TOKEN = re.compile(
     r"\{(?P<name>[a-z_]+)\}(?P<space> ?)"
@@ -182,3 +184,14 @@ def _fill_link(token: re.Match[str], placeholders: PlaceholderValues) -> Piece |
     if words is None:
         return None
     return Piece("link", words, token.start(), token.end(), target)
+
+
+def read_aloud(value: Any) -> Any:
+    """Leave out what no reader would call a change: case, spacing, and punctuation that is not inside a number."""
+    if isinstance(value, str):
+        return " ".join(_PUNCTUATION.sub(" ", value.casefold()).split())
+    if isinstance(value, dict):
+        return {key: read_aloud(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [read_aloud(item) for item in value]
+    return value

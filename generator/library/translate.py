@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import hashlib
-import json
 from typing import Any
 
 from limberleaf.library.load import Library
 from limberleaf.library.models.exercise import Exercise, Translation
-from limberleaf.library.models.group_words import Group, with_group_words
+from limberleaf.library.models.group_words import Group, digest_of, with_group_words
 
 _WORDS = (
     "title",
@@ -26,16 +24,18 @@ _WORDS = (
 )
 
 
-def fingerprint(exercise: Exercise) -> str:
-    """Give 12 hexadecimal digits that change when the words (or the dose they speak of) change."""
+def fingerprint(exercise: Exercise, *, to_the_letter: bool = False) -> str:
+    """Give 12 hexadecimal digits that change when the words (or the dose they speak of) change.
+
+    Punctuation, case and spacing count only `to_the_letter`, as they did in translations made before.
+    """
     words: dict[str, Any] = {name: getattr(exercise, name) for name in _WORDS}
     words["feelings"] = [exercise.feelings.fine, exercise.feelings.ease_off, exercise.feelings.stop]
     words["ways"] = {name: way.when for name, way in exercise.linked_steps.items()}
     words["equipment"] = [need.instead for need in exercise.equipment]
     words["captions"] = [pose.caption for pose in exercise.figure.poses]
     words["dose"] = exercise.dose.model_dump(mode="python")
-    text = json.dumps(words, default=str, ensure_ascii=False, sort_keys=True)
-    return hashlib.blake2b(text.encode(), digest_size=6).hexdigest()
+    return digest_of(words, to_the_letter=to_the_letter)
 
 
 def in_language(library: Library, code: str, language: str) -> Exercise | None:

@@ -121,6 +121,29 @@ def test_case(content: Path, family: str, case: dict[str, Any]) -> None:
     assert all(finding.message.endswith((".", "!", "?")) and finding.hint for finding in same)
 
 
+@pytest.mark.parametrize("to_the_letter", [True, False], ids=["made before", "made now"])
+def test_a_comma_in_the_original_asks_no_translator_to_bring_it_up_to_date(
+    content: Path, to_the_letter: bool
+) -> None:
+    entry = load_library(content).exercises["kn-02"].entry
+    made_from = fingerprint(entry, to_the_letter=to_the_letter)
+    translates = f'translates: {{code: kn-02, version: 1, fingerprint: "{made_from}"}}'
+    prepared(content, {"code": "", "translation": {"translates": translates}})
+
+    def stale() -> bool:
+        return "translation-stale" in {
+            one.code for one in translations.check_translations(load_library(content))
+        }
+
+    assert not stale()
+    original = content / ENTRY
+    text = original.read_text("utf-8")
+    original.write_text(text.replace("Do not lean back", "Do not lean back;", 1), "utf-8")
+    assert stale() == to_the_letter  # what was made before changes to the letter once more
+    original.write_text(text.replace("Do not lean back", "Do lean back", 1), "utf-8")
+    assert stale()
+
+
 def findings_of(content: Path) -> list[str]:
     library = load_library(content)
     return [finding.code for check in FAMILIES.values() for finding in check(library, TODAY)]

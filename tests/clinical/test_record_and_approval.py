@@ -6,7 +6,9 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner, Result
 
+from limberleaf.checks.approval.approvals import check_approvals
 from limberleaf.clinical.governance.approval import (
     Agreed,
     Reason,
@@ -18,6 +20,7 @@ from limberleaf.clinical.governance.approval import (
     read_lock,
 )
 from limberleaf.clinical.record import record, tally
+from limberleaf.commands.review.review import command
 from limberleaf.library import Library, load_library
 
 FINISH = (
@@ -166,6 +169,57 @@ def test_a_lock_with_conflict_marks_says_which_lines(library: Library) -> None:
     assert len(lock.bad_lines) == 1
     assert text.splitlines()[lock.bad_lines[0] - 1] == "<<<<<<< ours"
     assert "exercises/kn-02" in lock.entries
+
+
+UNREADABLE = {
+    "cautions/hot-knee": ("cautions/hot-knee.yml", "signs:\n  - ", "signs:\n  - so: this: "),
+    "exercises/kn-02": ("exercises/knee/kn-02.yml", "steps:\n  - ", "steps:\n  - so: this: "),
+    "pages/about": ("pages/about.md", "title:", "title: so: this:"),
+    "settings/equipment": ("equipment.yml", "items:", "items: so: this:"),
+}
+
+
+@pytest.mark.parametrize("name", UNREADABLE)
+def test_a_file_that_cannot_be_read_is_not_called_gone_and_keeps_its_lines(content: Path, name: str) -> None:
+    path, find, put = UNREADABLE[name]
+    (content / "approved.lock").write_text(lock_text(load_library(content), None), "utf-8")
+    file = content / path
+    text = file.read_text("utf-8")
+    assert find in text
+    file.write_text(text.replace(find, put, 1), "utf-8")
+    library = load_library(content)
+    before = lock_of(library)
+    assert before
+    assert path in {one.place.path for one in library.findings}
+    found = list(check_approvals(library))
+    assert "approved-gone" not in {one.code for one in found}, found
+    assert before.entries[name] == read_lock(lock_text(library, before, confirmed=frozenset())).entries[name]
+    file.unlink()
+    assert "approved-gone" in {one.code for one in check_approvals(load_library(content))}
+
+
+def test_one_file_that_cannot_be_read_holds_up_no_other_approval(content: Path) -> None:
+    clinic = content / "clinic.yml"
+    roles = "3 months, approvers: [Clinical lead, Second reader]}"
+    clinic.write_text(clinic.read_text("utf-8").replace("3 months}", roles), "utf-8")
+    (content / "approved.lock").write_text(lock_text(load_library(content), None), "utf-8")
+    path, find, put = UNREADABLE["cautions/hot-knee"]
+    broken, edited = content / path, content / "exercises/knee/kn-02.yml"
+    broken.write_text(broken.read_text("utf-8").replace(find, put, 1), "utf-8")
+    edited.write_text(
+        edited.read_text("utf-8").replace("Straighten your knee in", "Straighten the knee in", 1), "utf-8"
+    )
+
+    def record(name: str) -> Result:
+        asked = ["--content", str(content), "--record", "--as", "Clinical lead", "--only", name]
+        return CliRunner().invoke(command, asked, input="y\n" * 5)
+
+    done = record("kn-02")
+    assert done.exit_code == 0, done.output
+    assert "1 approvals recorded" in done.output
+    refused = record("hot-knee")
+    assert refused.exit_code == 1
+    assert path in refused.output
 
 
 def test_a_library_without_a_lock(library: Library) -> None:

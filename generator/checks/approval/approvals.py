@@ -152,7 +152,7 @@ def _finding(part: Part, approved: Approved, difference: Difference) -> Finding:
 def _gone(library: Library, lock: Lock, there: set[str]) -> Iterator[Finding]:
     known = dict(everything(library))
     for name in lock.entries:
-        if name in there:
+        if name in there or _is_unread(library, name):
             continue
         loaded = known.get(name)
         if loaded is None:
@@ -174,6 +174,14 @@ def _gone(library: Library, lock: Lock, there: set[str]) -> Iterator[Finding]:
                 "and `retired_because:`.",
                 loaded.source.place(("status",)),
             )
+
+
+def _is_unread(library: Library, name: str) -> bool:
+    """Tell whether the file of a name in the lock is there and could not be read, which is not gone."""
+    folder, _, stem = name.partition("/")
+    if folder == "settings":
+        return any(one.place.path == f"{stem}.yml" for one in library.findings if one.severity == "error")
+    return stem in library.unread("exercises" if folder == "translations" else folder)
 
 
 def _meant(name: str, lock: Lock) -> str:

@@ -55,7 +55,9 @@ def check_signs(library: Library) -> Iterator[Finding]:
     for caution in library.cautions.values():
         if caution.entry.is_published:
             yield from library.read_cache.keep(("covers", caution.entry.id), (caution,), _covers, caution)
-    if declares_signs(library):
+    if declares_signs(library) and not library.unread(
+        "cautions"
+    ):  # the box that lacks it may be the unread one
         yield from _pages(library)
     yield from _in_two_tiers(library)
     yield from _other_texts(library)

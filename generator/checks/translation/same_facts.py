@@ -157,10 +157,15 @@ def _prose(library: Library) -> Iterator[Finding]:
 def _first_that_differs(ours: list[str], theirs: list[str]) -> int:
     """Give the first line at which two pages are of another kind: a heading, an item, or of another length by far."""
     for at, (one, two) in enumerate(zip(ours, theirs, strict=False)):
-        kinds = [re.match(r"#+|[-*]|\d+\.|", text.lstrip())[0] for text in (one, two)]  # type: ignore[index]
-        if kinds[0] != kinds[1] or not 0.4 < len(one) / len(two) < 2.5:
+        if _kind_of_line(one) != _kind_of_line(two) or not 0.4 < len(one) / len(two) < 2.5:
             return at
     return min(len(ours), len(theirs))
+
+
+def _kind_of_line(text: str) -> str:
+    """Give the mark by which a line is a heading or an item; empty for any other."""
+    mark = re.match(r"#+|[-*]|\d+\.", text.lstrip())
+    return mark[0] if mark else ""
 
 
 def _compare(

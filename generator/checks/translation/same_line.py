@@ -41,12 +41,14 @@ def differences_of(
 ) -> Iterator[tuple[str, str, Severity]]:
     """Give the code, the words and the weight of what two lines state differently, the gravest alone."""
     facts = difference_of_facts(ours, theirs, *languages, prose=prose)
+    both = facts_of(ours, languages[0]), facts_of(theirs, languages[1])
     keys = {step for step in loc if isinstance(step, str)}
     if facts:
-        yield *facts, "error"
+        loosely = prose and facts[0] == "translation-other-unit" and _unit_without_number(*both)
+        yield *facts, "warning" if loosely else "error"
     elif not keys & WORDS_FREE and (words := _other_words(ours, theirs, languages)):
         yield "translation-other-words", words, "warning"
-    elif keys & ALL_OR_ONE and _other_joins(facts_of(ours, languages[0]), facts_of(theirs, languages[1])):
+    elif keys & ALL_OR_ONE and _other_joins(*both):
         yield "translation-or-for-and", "One of the two says “or” where the other says “and”", "warning"
 
 
@@ -101,6 +103,12 @@ def _other_units(one: TextFacts, two: TextFacts) -> bool:
     if one.units and two.units:
         return one.units != two.units
     return bool((one.units ^ two.units) & _SPANS)
+
+
+def _unit_without_number(one: TextFacts, two: TextFacts) -> bool:
+    """Tell whether one line alone names a day or a week, and counts none: “a day you missed”."""
+    with_unit, without = (one, two) if one.units else (two, one)
+    return not without.units and not (with_unit.numbers or with_unit.loose or with_unit.blanks)
 
 
 def _other_urgency(one: TextFacts, two: TextFacts) -> bool:

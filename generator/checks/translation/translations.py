@@ -67,12 +67,16 @@ def _exercises(library: Library) -> Iterator[Finding]:
     for (code, language), loaded in library.translations.items():
         original = library.exercises.get(code)
         if original is None:
-            yield _no_original(loaded, "code", code, library.exercises)
+            if code not in library.unread("exercises"):
+                yield _no_original(loaded, "code", code, library.exercises)
             continue
         if loaded.entry.status in ("draft", "retired"):
             continue
         yield from _stale(
-            loaded, fingerprint(original.entry), original.entry.review.version, loaded.entry.translates
+            loaded,
+            (fingerprint(original.entry), fingerprint(original.entry, to_the_letter=True)),
+            original.entry.review.version,
+            loaded.entry.translates,
         )
         if loaded.entry.status == "approved":
             yield from _boxes(library, loaded, code, language)
@@ -83,13 +87,16 @@ def _groups(library: Library) -> Iterator[Finding]:
     for (folder, name, language), loaded in library.group_translations.items():
         shelf = getattr(library, folder)
         if name not in shelf:
-            yield _no_original(loaded, "id", name, shelf)
+            if name not in library.unread(folder):
+                yield _no_original(loaded, "id", name, shelf)
             continue
         original = shelf[name].entry
         if loaded.entry.status not in ("draft", "retired"):
-            yield from _stale(
-                loaded, group_fingerprint(folder, original), original.review.version, loaded.entry.translates
+            prints = (
+                group_fingerprint(folder, original),
+                group_fingerprint(folder, original, to_the_letter=True),
             )
+            yield from _stale(loaded, prints, original.review.version, loaded.entry.translates)
         words = loaded.entry
         if words.status == "approved":
             yield from _parts(library, loaded, original, language)
@@ -143,14 +150,14 @@ def _no_original(loaded: Loaded[Any], key: str, name: str, known: Iterable[str])
 
 
 def _stale(
-    loaded: Loaded[Any], present: str, version: int, translates: Translates | GroupTranslates
+    loaded: Loaded[Any], present: tuple[str, str], version: int, translates: Translates | GroupTranslates
 ) -> Iterator[Finding]:
-    if translates.fingerprint != present:
+    if translates.fingerprint not in present:
         yield Finding(
             "warning",
             "translation-stale",
             f"The original has changed since this translation was made from version {translates.version}.",
-            f'Bring it up to date, then write `version: {version}` and `fingerprint: "{present}"`.',
+            f'Bring it up to date, then write `version: {version}` and `fingerprint: "{present[0]}"`.',
             loaded.source.place(("translates", "fingerprint")),
         )
 
@@ -158,6 +165,8 @@ def _stale(
 def _boxes(library: Library, loaded: Loaded[Any], code: str, language: str) -> Iterator[Finding]:
     for caution in cautions_for(library, library.exercises[code].entry):
         words = library.group_translations.get(("cautions", caution.id, language))
+        if f"{caution.id}.{language}" in library.unread("cautions"):
+            continue
         if words is None or words.entry.status != "approved":
             yield Finding(
                 "error",

@@ -29,6 +29,7 @@ from limberleaf.data_files import safe_load
 from limberleaf.library import Library, Loaded
 from limberleaf.library.models.values import Band, Count, Duration, Span
 from limberleaf.library.prose import ProsePage
+from limberleaf.library.text import read_aloud
 from limberleaf.library.yaml.source import Source
 
 LOCK = "approved.lock"
@@ -48,8 +49,6 @@ _RETIRED = re.compile(
     r"retired (?P<name>[a-z]+/\S+) (?P<day>\d{4}-\d\d-\d\d) (?P<by>\".*?[^\\]\") (?P<because>\".*\")"
 )
 _END = re.compile(r"end (?P<count>\d+) (?P<names>[0-9a-f]{8})")
-_MARKS = r"[.,;:!?'\"“”‘’()\[\]–—-]"
-_PUNCTUATION = re.compile(rf"(?<!\d){_MARKS}|{_MARKS}(?!\d)")
 
 Level = Literal["none", "minor", "major"]
 
@@ -316,7 +315,7 @@ def edit_since(entry: Any, approved: Approved) -> Edit:
     changed = tuple(
         name
         for name in sorted({*present, *approved.fields})
-        if _read_aloud(present.get(name)) != _read_aloud(approved.fields.get(name))
+        if read_aloud(present.get(name)) != read_aloud(approved.fields.get(name))
     )
     if not changed:
         return Edit("none", ())
@@ -379,14 +378,3 @@ def plain(value: object) -> Any:
     if isinstance(value, Span):
         return f"{value.number} {value.unit}"
     return str(value)
-
-
-def _read_aloud(value: Any) -> Any:
-    """Leave out what no reader would call a change: case, spacing, and punctuation that is not inside a number."""
-    if isinstance(value, str):
-        return " ".join(_PUNCTUATION.sub(" ", value.casefold()).split())
-    if isinstance(value, dict):
-        return {key: _read_aloud(item) for key, item in value.items()}
-    if isinstance(value, list):
-        return [_read_aloud(item) for item in value]
-    return value

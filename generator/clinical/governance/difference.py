@@ -19,6 +19,7 @@ from limberleaf.clinical.text_facts import (
     facts_of,
     held_by_hands,
     other_safety_words,
+    plainly,
     safety_words_in,
     turned_words,
 )
@@ -251,11 +252,12 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
     if " " not in old and " " not in new:
         return Difference(loc, _kind_of_value(loc), f"`{name_of(loc)}` was {old}, now it is {new}.")
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]
-    kind, what = _kind_of_text(facts_of(old, spoken), facts_of(new, spoken)) or _kind_of_words(
-        old, new, spoken
+    one, two = plainly(old, spoken), plainly(new, spoken)
+    kind, what = _kind_of_text(facts_of(one, spoken), facts_of(two, spoken)) or _kind_of_words(
+        one, two, spoken
     )
     keeps_safe = KEEPS_SAFE & set(map(str, loc)) or HELP & safety_words_in(old, spoken)
-    if kind == "wording" and keeps_safe and word_change(old, new, spoken):
+    if kind == "wording" and keeps_safe and word_change(one, two, spoken):
         kind, what = "safety-line", "A line that is there for safety has other words"
     return Difference(loc, kind, f"{what}: “{old}” became “{new}”.", safety=kind != "wording")
 
@@ -271,7 +273,7 @@ def _kind_of_text(old: TextFacts, new: TextFacts) -> tuple[str, str] | None:
         (old.numbers != new.numbers, "number", "A number changed"),
         (bool(units), "number", f"A unit or a time changed ({units})"),
         (bool(soon), "urgency-dropped", f"{soon} (how soon to get help) was dropped"),
-        (old.loose != new.loose, "number", "A word such as “one” or “once” came or went"),
+        (old.stressed != new.stressed, "number", "A word such as “one” or “once” came or went"),
         (old.blanks != new.blanks, "blank", "A blank changed"),
     )
     return next(((kind, words) for holds, kind, words in kinds if holds), None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from fnmatch import fnmatchcase as fnmatch
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,8 @@ from limberleaf.commands.shared import content_option, stop_on_errors
 from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
+    from limberleaf.findings import Finding
+    from limberleaf.library import Library
     from limberleaf.library.models.values import Span
 
 _UNITS = {"d": "days", "w": "weeks", "m": "months", "y": "years"}
@@ -83,7 +86,7 @@ def command(
     from limberleaf.library import load_library
 
     library = load_library(content)
-    stop_on_errors(library.findings, folder=content)
+    stop_on_errors(_in_the_way(library, only), folder=content)
     day = today.date() if hasattr(today, "date") else date.today()
     if sum((record_approvals, confirm, bool(retire))) > 1:
         raise click.UsageError("Give one of --record, --confirm and --retire.")
@@ -116,6 +119,20 @@ def command(
         Ledger(content).write(output, text)
     else:
         click.echo(text, nl=False)
+
+
+def _in_the_way(library: Library, only: tuple[str, ...]) -> list[Finding]:
+    """Give the findings of reading that stop this: with `--only` those of the files it names, else all.
+
+    What cannot be read keeps its lines of the lock as they are.
+    """
+    if not only or library.clinic is None:
+        return library.findings
+    return [
+        one
+        for one in library.findings
+        if any(fnmatch(Path(one.place.path).stem, name.rpartition("/")[2]) for name in only)
+    ]
 
 
 def _span(text: str) -> Span:

@@ -37,13 +37,14 @@ class Item:
     source: Loaded[Any]
     translation: Loaded[Any] | None
     fingerprint: str
+    letters: str
+    """The fingerprint to the letter, as translations made before have it."""
 
     @property
     def is_stale(self) -> bool:
         """Tell whether the words changed since the translation was made."""
-        return (
-            self.translation is not None and self.translation.entry.translates.fingerprint != self.fingerprint
-        )
+        made_from = self.translation.entry.translates.fingerprint if self.translation else self.fingerprint
+        return made_from not in (self.fingerprint, self.letters)
 
 
 def items(library: Library, language: str) -> Iterator[Item]:
@@ -55,11 +56,14 @@ def items(library: Library, language: str) -> Iterator[Item]:
                 continue
             if folder == "exercises":
                 translation: Any = library.translations.get((name, language))
-                made_of = fingerprint(loaded.entry)
+                made_of = (fingerprint(loaded.entry), fingerprint(loaded.entry, to_the_letter=True))
             else:
                 translation = library.group_translations.get((folder, name, language))
-                made_of = group_fingerprint(folder, loaded.entry)
-            yield Item(folder, name, loaded, translation, made_of)
+                made_of = (
+                    group_fingerprint(folder, loaded.entry),
+                    group_fingerprint(folder, loaded.entry, to_the_letter=True),
+                )
+            yield Item(folder, name, loaded, translation, *made_of)
 
 
 def units(library: Library, language: str, only: Collection[str] = ()) -> list[Unit]:

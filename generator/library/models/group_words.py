@@ -11,11 +11,12 @@ import json
 from collections.abc import Mapping
 from typing import Any, TypeVar
 
-from pydantic import Field
+from pydantic import BaseModel, Field
 
 from limberleaf.library.models.groups import Caution, Collection, Ladder, Question
 from limberleaf.library.models.record import Record, Review, Status
 from limberleaf.library.models.values import Ident, Text, Texts
+from limberleaf.library.text import read_aloud
 
 Group = TypeVar("Group", Ladder, Collection, Caution)
 
@@ -108,14 +109,26 @@ _WRITTEN: Mapping[str, tuple[str, ...]] = {
 _RUNG = ("start_here_if", "move_on_when", "step_back_when", "same_or_less_because")
 
 
-def group_fingerprint(folder: str, entry: Ladder | Collection | Caution) -> str:
-    """Give 12 hexadecimal digits that change when the words change."""
+def digest_of(words: Mapping[str, Any], *, to_the_letter: bool) -> str:
+    """Give 12 hexadecimal digits for words; without `to_the_letter` punctuation, case and spacing count for nothing."""
+    plain = json.loads(json.dumps(words, default=_as_plain, ensure_ascii=False))
+    text = json.dumps(plain if to_the_letter else read_aloud(plain), ensure_ascii=False, sort_keys=True)
+    return hashlib.blake2b(text.encode(), digest_size=6).hexdigest()
+
+
+def _as_plain(value: Any) -> Any:
+    return value.model_dump() if isinstance(value, BaseModel) else str(value)
+
+
+def group_fingerprint(
+    folder: str, entry: Ladder | Collection | Caution, *, to_the_letter: bool = False
+) -> str:
+    """Give 12 hexadecimal digits that change when the words change; see `digest_of`."""
     words: dict[str, Any] = {name: getattr(entry, name) for name in _WRITTEN[folder]}
     if isinstance(entry, Ladder):
         words["steps"] = [[getattr(rung, name) for name in _RUNG] for rung in entry.steps]
         words["if_you_cannot"] = entry.if_you_cannot.when if entry.if_you_cannot else None
-    text = json.dumps(words, default=lambda value: value.model_dump(), ensure_ascii=False, sort_keys=True)
-    return hashlib.blake2b(text.encode(), digest_size=6).hexdigest()
+    return digest_of(words, to_the_letter=to_the_letter)
 
 
 def with_group_words(original: Group, words: GroupWords) -> Group:
