@@ -23,6 +23,11 @@ from limberleaf.library import Clinic, Library, load_library
 ROOT = Path(__file__).resolve().parent.parent
 BIN = Path(sys.executable).parent
 
+# Python keeps what it compiled, as it does for people: an environment that forbids it would make each of the hundreds
+# of programs that tests start compile all of ours anew.
+sys.dont_write_bytecode = False
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
 # A test must not fail because the machine is busy: no clock decides over made-up inputs.
 # The gate makes up the same inputs each time, so that the same commit passes or fails alike on every machine;
 # `pytest --hypothesis-profile=search` looks further: other inputs each time, and ten times as many.
