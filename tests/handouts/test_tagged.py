@@ -80,6 +80,12 @@ def document(request, editions, typesetter):
     return handout, typesetter.pdf(handout)
 
 
+@pytest.fixture(scope="module")
+def tree(document):
+    """What a screen reader gets from it, read once: that takes longer than setting the document."""
+    return structure(document[1])
+
+
 @pytest.mark.parametrize("standard", ["ua1", "pdfa2a"])
 def test_it_keeps_all_rules_of_the_standard(document, standard):
     report = page_validation.validate_pdf_bytes(document[1], profile=standard)
@@ -148,8 +154,7 @@ def _bookmarks(items: pikepdf.Array | list) -> Iterator[str]:
         yield from _bookmarks(one.children)
 
 
-def test_its_bookmarks_are_its_headings(document):
-    tree = structure(document[1])
+def test_its_bookmarks_are_its_headings(document, tree):
     headings = [one.text for one in tree.walk() if one.tag in ("H1", "H2", "H3", "H4")]
     with pikepdf.open(BytesIO(document[1])) as pdf, pdf.open_outline() as outline:
         marks = list(_bookmarks(outline.root))
@@ -170,11 +175,11 @@ def test_it_says_what_it_is_called_and_in_which_language(document):
         assert bool(pdf.Root.MarkInfo.Marked)
 
 
-def test_words_in_another_language_say_which(document):
+def test_words_in_another_language_say_which(document, tree):
     """A clinic's name written once, in English, is English in a Dutch or Arabic booklet too (ISO 32000-1, 14.9.2)."""
-    handout, data = document
+    handout, _ = document
     name = handout.data["clinic"]["name"]
-    elsewhere = [one for one in structure(data).walk() if squeezed(one.text) == squeezed(name["t"])]
+    elsewhere = [one for one in tree.walk() if squeezed(one.text) == squeezed(name["t"])]
     assert elsewhere or handout.template != "booklet"
     if handout.data["lang"] != name["lang"]:
         assert {one.language for one in elsewhere if one.tag in ("P", "H2")} <= {name["lang"]}
@@ -197,26 +202,26 @@ def test_every_font_is_in_the_file(document):
         assert found
 
 
-def test_every_figure_says_what_it_shows(document):
-    figures = structure(document[1]).all("Figure")
+def test_every_figure_says_what_it_shows(tree):
+    figures = tree.all("Figure")
     assert all(figure.alt.strip() for figure in figures)
 
 
-def test_headings_start_at_one_and_skip_no_level(document):
-    levels = [int(one.tag[1]) for one in structure(document[1]).walk() if one.tag in ("H1", "H2", "H3", "H4")]
+def test_headings_start_at_one_and_skip_no_level(tree):
+    levels = [int(one.tag[1]) for one in tree.walk() if one.tag in ("H1", "H2", "H3", "H4")]
     assert levels[0] == 1
     assert all(after - before <= 1 for before, after in pairwise(levels))
 
 
-def test_lists_hold_items_and_items_hold_their_bodies(document):
-    for one in structure(document[1]).all("L"):
+def test_lists_hold_items_and_items_hold_their_bodies(tree):
+    for one in tree.all("L"):
         items = [piece for piece in one.pieces if not isinstance(piece, str)]
         assert items and all(item.tag in ("LI", "Caption") for item in items)
         assert all(any(part.tag == "LBody" for part in item.walk()) for item in items if item.tag == "LI")
 
 
-def test_tables_have_head_cells(document):
-    for table in structure(document[1]).all("Table"):
+def test_tables_have_head_cells(tree):
+    for table in tree.all("Table"):
         assert table.all("TH")
 
 
