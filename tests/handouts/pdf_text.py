@@ -1,6 +1,6 @@
 """What a screen reader gets from a tagged PDF: its structure elements in order, each with its text.
 
-Read with pikepdf (the structure tree) and pdfplumber (which letters each marked piece of a page holds); neither
+Read with pikepdf (the structure tree) and pdfminer.six (which letters each marked piece of a page holds); neither
 knows anything about how the document was made.
 """
 
@@ -11,9 +11,12 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from io import BytesIO
+from typing import Any
 
-import pdfplumber
 import pikepdf
+from pdfminer.pdfdevice import PDFDevice
+from pdfminer.pdfinterp import PDFPageInterpreter, PDFResourceManager
+from pdfminer.pdfpage import PDFPage
 
 
 @dataclass
@@ -63,38 +66,50 @@ def blocks_of(tree: Element) -> list[str]:
 
 def structure(data: bytes) -> Element:
     """Read the structure tree of a PDF."""
-    letters: dict[tuple[int, int], list[str]] = defaultdict(list)
-    with pdfplumber.open(without_inner_marks(data)) as pdf:
-        for number, page in enumerate(pdf.pages):
-            for char in page.chars:
-                if char.get("mcid") is not None:
-                    letters[number, char["mcid"]].append(char["text"])
+    letters = _Letters()
+    for page in PDFPage.get_pages(BytesIO(data)):
+        _Reader(letters.manager, letters).process_page(page)
     with pikepdf.open(BytesIO(data)) as pdf:
         pages = {page.obj.objgen: number for number, page in enumerate(pdf.pages)}
         root = Element("Root")
-        _take(pdf.Root.StructTreeRoot.K, root, None, pages, letters)
+        _take(pdf.Root.StructTreeRoot.K, root, None, pages, letters.found)
         return root
 
 
-def without_inner_marks(data: bytes) -> BytesIO:
-    """Take out the marks inside marked pieces (runs of Arabic are marked as reversed): pdfplumber reads one level."""
-    out = BytesIO()
-    with pikepdf.open(BytesIO(data)) as pdf:
-        for page in pdf.pages:
-            stack: list[bool] = []
-            outer = []
-            for one in pikepdf.parse_content_stream(page):
-                operator = str(one.operator)
-                if operator in ("BMC", "BDC"):
-                    stack.append(not any(stack) or (operator == "BDC" and "/MCID" in str(one.operands[1])))
-                    if not stack[-1]:
-                        continue
-                elif operator == "EMC" and not stack.pop():
-                    continue
-                outer.append(one)
-            page.Contents = pdf.make_stream(pikepdf.unparse_content_stream(outer))
-        pdf.save(out)
-    return out
+class _Letters(PDFDevice):
+    """Collects the letters of marked pieces in the order they are painted, by page and number of the piece."""
+
+    def __init__(self) -> None:
+        self.manager = PDFResourceManager()
+        super().__init__(self.manager)
+        self.found: dict[tuple[int, int], list[str]] = defaultdict(list)
+        self._page = -1
+        self._marks: list[int | None] = []
+
+    def begin_page(self, page: PDFPage, ctm: object) -> None:
+        self._page += 1
+        self._marks.clear()
+
+    def begin_tag(self, tag: object, props: object = None) -> None:
+        """Enter a piece; runs of Arabic are marked as reversed, inside the mark that says what they belong to."""
+        own = props.get("MCID") if isinstance(props, dict) else None
+        self._marks.append(own if own is not None or not self._marks else self._marks[-1])
+
+    def end_tag(self) -> None:
+        self._marks.pop()
+
+    def render_string(self, textstate: Any, seq: Any, ncs: object, graphicstate: object) -> None:
+        mark = self._marks[-1] if self._marks else None
+        if mark is not None:
+            codes = (code for run in seq if isinstance(run, bytes) for code in textstate.font.decode(run))
+            self.found[self._page, mark] += map(textstate.font.to_unichr, codes)
+
+
+class _Reader(PDFPageInterpreter):
+    """Reads a page without its pictures: a screen reader gets their descriptions."""
+
+    def do_Do(self, xobjid_arg: object) -> None:  # noqa: N802 - the name of the operator
+        pass
 
 
 def _take(node: object, into: Element, page: int | None, pages: dict, letters: dict) -> None:

@@ -23,40 +23,46 @@ from limberleaf.handouts.sheet import choose
 MM = 72 / 25.4
 
 
-def sizes_of(data: bytes) -> Counter[float]:
-    with pdfplumber.open(BytesIO(data)) as pdf:
-        return Counter(
-            round(char["size"], 1) for page in pdf.pages for char in page.chars if char["text"].strip()
-        )
+def sizes_of(pdf: pdfplumber.PDF) -> Counter[float]:
+    return Counter(
+        round(char["size"], 1) for page in pdf.pages for char in page.chars if char["text"].strip()
+    )
 
 
-def pages_of(data: bytes) -> list[tuple[float, float]]:
-    with pdfplumber.open(BytesIO(data)) as pdf:
-        return [(float(page.width), float(page.height)) for page in pdf.pages]
+def pages_of(pdf: pdfplumber.PDF) -> list[tuple[float, float]]:
+    return [(float(page.width), float(page.height)) for page in pdf.pages]
+
+
+def read(data: bytes) -> pdfplumber.PDF:
+    return pdfplumber.open(BytesIO(data))
 
 
 SOME = ["kn-03", "sh-05", "an-03", "kn-05", "lb-11", "ba-06", "ne-04", "wb-01"]
 
 
-@pytest.mark.parametrize("code", SOME)
-def test_a_sheet_is_twelve_point_or_larger_throughout(edition, typesetter, code):
-    """At least 12 pt: the UKAAF standard above; the demo's longest and shortest exercises."""
-    data = typesetter.pdf(exercise_handout(edition, Choice(code, "left")))
-    sizes = sizes_of(data)
+@pytest.fixture(scope="module", params=SOME)
+def sheet(request, edition, typesetter):
+    """An exercise as it was chosen and its sheet, whose pages are read once; the demo's longest and shortest too."""
+    choice = Choice(request.param, "left")
+    with read(typesetter.pdf(exercise_handout(edition, choice))) as pdf:
+        yield choose(edition, choice), pdf
+
+
+def test_a_sheet_is_twelve_point_or_larger_throughout(sheet):
+    """At least 12 pt: the UKAAF standard above."""
+    _, pdf = sheet
+    sizes = sizes_of(pdf)
     assert min(sizes) >= 12, sizes
-    assert pages_of(data)[0] == pytest.approx((210 * MM, 297 * MM), abs=0.1)
+    assert pages_of(pdf)[0] == pytest.approx((210 * MM, 297 * MM), abs=0.1)
 
 
-def words_on(data: bytes, number: int) -> str:
-    with pdfplumber.open(BytesIO(data)) as pdf:
-        return "".join(pdf.pages[number].extract_text().split())
+def words_on(page: pdfplumber.page.Page) -> str:
+    return "".join(page.extract_text().split())
 
 
-@pytest.mark.parametrize("code", SOME)
-def test_the_front_says_what_to_do_how_often_and_when_to_stop(edition, typesetter, code):
-    chosen = choose(edition, Choice(code, "left"))
-    data = typesetter.pdf(exercise_handout(edition, Choice(code, "left")))
-    front = words_on(data, 0).replace("\ufb01", "fi")
+def test_the_front_says_what_to_do_how_often_and_when_to_stop(edition, sheet):
+    chosen, pdf = sheet
+    front = words_on(pdf.pages[0]).replace("\ufb01", "fi")
     view = chosen.view
     wanted = [*view.setup, *view.steps, *view.in_short, *(cell.label for cell in view.cells)]
     wanted += [
@@ -65,14 +71,14 @@ def test_the_front_says_what_to_do_how_often_and_when_to_stop(edition, typesette
     wanted += [box.title for box in view.boxes if box.tier != "ease_off"]
     assert not Counter("".join("".join(str(one).split()) for one in wanted)) - Counter(front)
     assert "Turnover:" in front
-    assert "Turnover:" not in "".join(words_on(data, page) for page in range(1, len(pages_of(data))))
+    assert "Turnover:" not in "".join(map(words_on, pdf.pages[1:]))
 
 
 def test_panels_keep_one_scale_and_their_shape(library, typesetter):
     """The legs of the stand-in drawing are 40 by 200 units in every panel, whatever the shape of the panel."""
     for width in (140, 260, 700):
         data = typesetter.pdf(exercise_handout(edition_of(library, width), Choice("kn-05")))
-        with pdfplumber.open(BytesIO(data)) as pdf:
+        with read(data) as pdf:
             legs = [
                 (one["width"], one["height"])
                 for one in pdf.pages[0].objects.get("rect", []) + pdf.pages[0].objects.get("curve", [])
@@ -85,11 +91,10 @@ def test_panels_keep_one_scale_and_their_shape(library, typesetter):
 
 
 def test_large_print_has_nothing_small(edition, typesetter):
-    data = typesetter.pdf(exercise_handout(edition, Choice("kn-07", "left"), "large"))
-    sizes = sizes_of(data)
-    assert min(sizes) >= 15, "the digits in the cycles are the smallest"
-    with pdfplumber.open(BytesIO(data)) as pdf:
+    with read(typesetter.pdf(exercise_handout(edition, Choice("kn-07", "left"), "large"))) as pdf:
+        sizes = sizes_of(pdf)
         words = [char for page in pdf.pages for char in page.chars if char["text"].isalpha()]
+    assert min(sizes) >= 15, "the digits in the cycles are the smallest"
     assert min(round(char["size"], 1) for char in words) >= 16
     assert sizes.most_common(1)[0][0] >= 18
 
@@ -111,13 +116,13 @@ def test_letter_paper_when_the_clinic_uses_it(library, typesetter):
         ladder_handout(edition, "knee-strength"),
         pocket_handout(edition, [Choice("kn-03")]),
     ):
-        assert pages_of(typesetter.pdf(handout))[0] == pytest.approx((612, 792), abs=0.1)
+        assert pages_of(read(typesetter.pdf(handout)))[0] == pytest.approx((612, 792), abs=0.1)
 
 
 @pytest.mark.parametrize("width", [140, 260, 700])
 def test_wide_and_tall_figures_stay_on_the_page(library, typesetter, width):
     handout = exercise_handout(edition_of(library, width), Choice("kn-03", "left"))
-    with pdfplumber.open(BytesIO(typesetter.pdf(handout))) as pdf:
+    with read(typesetter.pdf(handout)) as pdf:
         for page in pdf.pages:
             assert all(char["x0"] >= 8 * MM and char["x1"] <= page.width - 8 * MM for char in page.chars)
             assert all(char["bottom"] <= page.height - 4 * MM for char in page.chars)
@@ -125,8 +130,8 @@ def test_wide_and_tall_figures_stay_on_the_page(library, typesetter, width):
 
 def test_four_pocket_cards_fill_a_sheet_and_are_read_once(edition, typesetter):
     data = typesetter.pdf(pocket_handout(edition, [Choice("kn-03", "left")]))
-    assert len(pages_of(data)) == 1
-    with pdfplumber.open(BytesIO(data)) as pdf:
+    with read(data) as pdf:
+        assert len(pdf.pages) == 1
         text = pdf.pages[0].extract_text().replace("\u200b", "")
     assert "".join(text.split()).count("exercises.quillmere.example/kn-03/") == 4
     assert len(structure(data).all("H1")) == 1
@@ -134,12 +139,12 @@ def test_four_pocket_cards_fill_a_sheet_and_are_read_once(edition, typesetter):
 
 def test_five_pocket_cards_take_two_sheets(edition, typesetter):
     cards = [Choice(f"kn-0{number}") for number in range(1, 6)]
-    assert len(pages_of(typesetter.pdf(pocket_handout(edition, cards)))) == 2
+    assert len(read(typesetter.pdf(pocket_handout(edition, cards))).pages) == 2
 
 
 def test_the_qr_code_is_wide_enough_and_leads_to_the_page(edition, typesetter):
     data = typesetter.pdf(exercise_handout(edition, Choice("kn-03", "left")))
-    with pdfplumber.open(BytesIO(data)) as pdf:
+    with read(data) as pdf:
         picture = pdf.pages[-1].to_image(resolution=200).original
         assert "exercises.quillmere.example/kn-03/left" in pdf.pages[-1].extract_text()
     (found,) = zxingcpp.read_barcodes(picture)
@@ -153,7 +158,7 @@ def test_the_qr_code_is_wide_enough_and_leads_to_the_page(edition, typesetter):
 def test_a_black_and_white_copy_keeps_every_word(edition, typesetter):
     """Each letter is dark on light or light on dark by enough to survive a copier's threshold at half grey."""
     data = typesetter.pdf(exercise_handout(edition, Choice("kn-07", "left")))
-    with pdfplumber.open(BytesIO(data)) as pdf:
+    with read(data) as pdf:
         for page in pdf.pages:
             grey = page.to_image(resolution=100).original.convert("L")
             copy = grey.point(lambda value: 255 if value >= 128 else 0)
@@ -172,7 +177,7 @@ def test_bands_differ_without_colour(edition, typesetter):
     """On the copy, the edges of the three bands are solid, dashed and double."""
     data = typesetter.pdf(exercise_handout(edition, Choice("kn-03", "left")))
     edges = []
-    with pdfplumber.open(BytesIO(data)) as pdf:
+    with read(data) as pdf:
         page = pdf.pages[0]
         copy = (
             page.to_image(resolution=300).original.convert("L").point(lambda value: 0 if value < 128 else 255)

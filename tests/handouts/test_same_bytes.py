@@ -7,12 +7,13 @@ import subprocess
 import sys
 from datetime import date
 from io import BytesIO
+from itertools import islice
 from pathlib import Path
 
 import pikepdf
 
-from limberleaf.handouts import Choice, HandoutError, Typesetter, exercise_handout
-from limberleaf.handouts.library import set_all
+from limberleaf.handouts import Choice, HandoutError, Typesetter, exercise_handout, pocket_handout
+from limberleaf.handouts.library import MANY, set_all
 from limberleaf.store import Store
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -62,10 +63,18 @@ def test_its_date_is_the_day_of_the_last_review(edition, typesetter):
 
 
 def test_many_are_set_in_their_order(edition, typesetter):
-    wanted = [exercise_handout(edition, Choice(code)) for code in list(edition.exercises)[:26]]
+    """Enough for two processes and several batches; sheets that have to be fitted are among cards, which are quick."""
+    fitted = (3, MANY + 1)
+    wanted = [
+        exercise_handout(edition, Choice(code))
+        if number in fitted
+        else pocket_handout(edition, [Choice(code)])
+        for number, code in enumerate(islice(edition.exercises, MANY + 2))
+    ]
     pairs = list(set_all(wanted))
     assert [handout.name for handout, _ in pairs] == [handout.name for handout in wanted]
-    assert pairs[3][1] == typesetter.pdf(wanted[3])
+    for number in (0, *fitted):
+        assert pairs[number][1] == typesetter.pdf(wanted[number])
 
 
 def test_findings_travel_between_processes(edition):
