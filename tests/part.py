@@ -12,7 +12,7 @@ from pathlib import Path
 
 from limberleaf.clinical.governance.approval import lock_text
 from limberleaf.library import load_library
-from limberleaf.publish.addresses import LOCK_FILE, first_lock
+from limberleaf.pages.addresses import LOCK_FILE, first_lock
 
 ROOT = Path(__file__).resolve().parent.parent
 REGIONS = ("knee", "neck")
