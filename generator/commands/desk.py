@@ -17,8 +17,8 @@ from limberleaf.commands.shared import content_option
 from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
-    from limberleaf.desk.keeper import Keeper
-    from limberleaf.desk.write.door import Door
+    from limberleaf.desk.access import Access
+    from limberleaf.desk.live_desk import LiveDesk
 
 
 @click.command(name="desk")
@@ -101,7 +101,7 @@ def command(
         _agree(*agreement)
         return
     from limberleaf.desk.app import NoLibraryError
-    from limberleaf.desk.keeper import Keeper
+    from limberleaf.desk.live_desk import LiveDesk
     from limberleaf.store import Store, store_beside
 
     network = (listen, hosts, user_header)
@@ -115,30 +115,30 @@ def command(
         click.echo(
             f"Reading the library in {content}, with its pictures and words. This can take a minute ..."
         )
-    keeper = Keeper(content, store, lambda: day or date.today(), live=not writes, writes=not writes)
+    live_desk = LiveDesk(content, store, lambda: day or date.today(), live=not writes, writes=not writes)
     try:
-        keeper.desk()
+        live_desk.desk()
     except NoLibraryError as error:
         findings = "\n".join(found.inside(content.as_posix()).line() for found in error.findings)
         raise click.ClickException(
             f"There is no library in {content} that can be read.\n{findings}"
         ) from None
     if export:
-        _export(keeper, export, Ledger(content))
+        _export(live_desk, export, Ledger(content))
     if sheet:
-        _write_sheet(keeper, sheet, Ledger(content), count, seed)
+        _write_sheet(live_desk, sheet, Ledger(content), count, seed)
     if output:
-        _write(keeper, output, content)
+        _write(live_desk, output, content)
     store.save()
     if not writes:
-        with _listening(listen, port, hosts, user_header) as (listening, door):
-            _serve(keeper, content, day, listening, door, open_browser)
+        with _listening(listen, port, hosts, user_header) as (listening, access):
+            _serve(live_desk, content, day, listening, access, open_browser)
 
 
-def _export(keeper: Keeper, file: Path, ledger: Ledger) -> None:
-    from limberleaf.desk.export import as_csv, as_json
+def _export(live_desk: LiveDesk, file: Path, ledger: Ledger) -> None:
+    from limberleaf.desk.read.export import as_csv, as_json
 
-    desk = keeper.desk()
+    desk = live_desk.desk()
     clinic = desk.library.settings
     if file.suffix.lower() == ".csv":
         text = as_csv(desk.overview)
@@ -150,12 +150,12 @@ def _export(keeper: Keeper, file: Path, ledger: Ledger) -> None:
     click.echo(f"{len(desk.overview.rows)} pages in {file}")
 
 
-def _write_sheet(keeper: Keeper, file: Path, ledger: Ledger, count: int, seed: str) -> None:
+def _write_sheet(live_desk: LiveDesk, file: Path, ledger: Ledger, count: int, seed: str) -> None:
     from limberleaf.desk.agreement import HOW, sheet_of
 
     if file.suffix.lower() != ".csv":
         raise click.ClickException(f"{file}: the name must end in .csv.")
-    desk = keeper.desk()
+    desk = live_desk.desk()
     text = sheet_of([entry.wording for entry in desk.entries], desk.readings, count, seed)
     ledger.write(file, text)
     drawn = text.count("\r\n") - 1
@@ -171,22 +171,22 @@ def _agree(first: Path, second: Path) -> None:
         raise click.ClickException("\n".join(error.problems)) from None
 
 
-def _write(keeper: Keeper, folder: Path, content: Path) -> None:
+def _write(live_desk: LiveDesk, folder: Path, content: Path) -> None:
     from limberleaf.publish.swap import landing, write_files
 
     with landing(folder, content=content) as fresh:
-        write_files(keeper.desk().files(), fresh)
+        write_files(live_desk.desk().files(), fresh)
     click.echo(f"The desk is in {folder / 'index.html'}")
 
 
 @contextmanager
 def _listening(
     listen: str | None, port: int, hosts: tuple[str, ...], user_header: str | None
-) -> Iterator[tuple[socket.socket, Door]]:
+) -> Iterator[tuple[socket.socket, Access]]:
     """Open the one socket of the desk and give the rules of who may come in by it."""
     import secrets
 
-    from limberleaf.desk.write.door import Door
+    from limberleaf.desk.access import Access
 
     address = listen or "127.0.0.1"
     family = socket.AF_INET6 if ":" in address else socket.AF_INET
@@ -199,9 +199,9 @@ def _listening(
     taken = listening.getsockname()[1]
     with listening:
         if user_header:
-            yield listening, Door(taken, frozenset(hosts), user_header=user_header, scheme="https")
+            yield listening, Access(taken, frozenset(hosts), user_header=user_header, scheme="https")
         else:
-            yield listening, Door.local(taken, secrets.token_urlsafe(18))
+            yield listening, Access.local(taken, secrets.token_urlsafe(18))
 
 
 def _one_address(listen: str) -> str:
@@ -220,28 +220,33 @@ def _one_address(listen: str) -> str:
 
 
 def _serve(
-    keeper: Keeper, content: Path, day: date | None, listening: socket.socket, door: Door, open_browser: bool
+    live_desk: LiveDesk,
+    content: Path,
+    day: date | None,
+    listening: socket.socket,
+    access: Access,
+    open_browser: bool,
 ) -> None:
     import waitress
 
+    from limberleaf.desk.access import LARGEST
     from limberleaf.desk.app import DeskApp
-    from limberleaf.desk.write.door import LARGEST
-    from limberleaf.desk.write.rooms import writing_room
+    from limberleaf.desk.write.wire_up import write_api
 
-    if door.key:
-        start = f"http://127.0.0.1:{door.port}/?key={door.key}"
+    if access.key:
+        start = f"http://127.0.0.1:{access.port}/?key={access.key}"
         click.echo(f"The desk is at {start} (this machine only). Ctrl+C ends it.")
     else:
-        start = f"https://{sorted(door.hosts)[0]}/"
+        start = f"https://{sorted(access.hosts)[0]}/"
         click.echo(
-            f"The desk listens on {listening.getsockname()[0]} port {door.port} for {start}. Ctrl+C ends it."
+            f"The desk listens on {listening.getsockname()[0]} port {access.port} for {start}. Ctrl+C ends it."
         )
     if open_browser:
         click.launch(start)
     logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a question that waits a moment is no event
-    room = writing_room(content, keeper, lambda: day or date.today(), lambda: datetime.now().astimezone())
+    api = write_api(content, live_desk, lambda: day or date.today(), lambda: datetime.now().astimezone())
     waitress.serve(
-        DeskApp(keeper.desk, door, rooms=(room,)),
+        DeskApp(live_desk.desk, access, apis=(api,)),
         sockets=[listening],
         threads=4,
         ident="",

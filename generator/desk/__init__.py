@@ -1,11 +1,11 @@
 """The editor's desk: what is hard to read and why, what changed, what is due. Never part of a published site.
 
-In order: entries.py (every page of a library with its record), readings.py (how hard each is, kept between runs),
-marked.py (the words with their marks), git.py, versions.py and changes.py (what an entry was before), overview.py,
-entry_view.py, tryout.py and sign_off.py (what each page of the desk shows), templates/ (its HTML), pages.py (all the
-pages together), export.py (the overview as CSV and JSON), app.py (the pages over HTTP, for this machine only).
+In order: answers.py (what an answer over HTTP is made of), access.py (who may come in), git.py, read/ (what each page
+shows), templates/ and render.py (its HTML), site.py (all the pages together), live_desk.py (the same while files
+change), app.py (the pages over HTTP, for this machine only), preview.py (the desk beside a preview of the site),
+write/ (where entries are written and approved) and agreement/ (two editors' verdicts on the marks).
 """
 
-from limberleaf.desk.pages import Desk, desk_files
+from limberleaf.desk.site import Desk, desk_files
 
 __all__ = ["Desk", "desk_files"]

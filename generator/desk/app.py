@@ -1,7 +1,7 @@
-"""The desk over HTTP: pages to read, one question to ask (the try-out box), and the rooms where entries are written.
+"""The desk over HTTP: pages to read, one question to ask (the try-out box), and the apis where entries are written.
 
 Nothing is taken from a path but a look in a table of pages, and everything that is no such look is refused in plain
-words. Who may come in is the door's business (write/door.py); beside a preview there is only reading.
+words. Who may come in is the access's business (write/access.py); beside a preview there is only reading.
 """
 
 from __future__ import annotations
@@ -11,11 +11,11 @@ from collections.abc import Callable, Collection, Iterable
 from threading import Lock
 from typing import TYPE_CHECKING, Protocol
 
+from limberleaf.desk.access import Access
 from limberleaf.desk.answers import TYPES, Answer, RefusedError
-from limberleaf.desk.pages import Desk
+from limberleaf.desk.read.tryout import NotTriedError, tried
 from limberleaf.desk.render import POLICY
-from limberleaf.desk.tryout import NotTriedError, tried
-from limberleaf.desk.write.door import Door
+from limberleaf.desk.site import Desk
 from limberleaf.findings import Finding
 
 if TYPE_CHECKING:
@@ -42,15 +42,15 @@ class NoLibraryError(Exception):
         self.findings = findings
 
 
-class Room(Protocol):
+class Api(Protocol):
     """A part of the desk that answers for addresses of its own."""
 
     def page(self, path: str) -> Answer | None:
-        """Give a page or file; None when it is not this room's."""
+        """Give a page or file; None when it is not this part's."""
         ...
 
     def asked(self, path: str, asked: object, who: str) -> Answer | None:
-        """Answer a question; None when it is not this room's."""
+        """Answer a question; None when it is not this part's."""
         ...
 
 
@@ -58,9 +58,9 @@ class DeskApp:
     """The desk as a WSGI application below `mount`; `desk` gives its present state at each request."""
 
     def __init__(
-        self, desk: Callable[[], Desk], door: Door, mount: str = "/", rooms: Collection[Room] = ()
+        self, desk: Callable[[], Desk], access: Access, mount: str = "/", apis: Collection[Api] = ()
     ) -> None:
-        self._desk, self._door, self._mount, self._rooms = desk, door, mount, rooms
+        self._desk, self._access, self._mount, self._apis = desk, access, mount, apis
         self._one_at_a_time = Lock()
 
     def __call__(self, environ: WSGIEnvironment, start_response: StartResponse) -> Iterable[bytes]:
@@ -82,25 +82,25 @@ class DeskApp:
         return POLICY.format(own="'self'") + f"; frame-ancestors {framed}"
 
     def _answer(self, method: str, environ: WSGIEnvironment) -> Answer:
-        self._door.check_host(environ)
+        self._access.check_host(environ)
         path = self._path(environ)
-        if method in ("GET", "HEAD") and self._door.key_in_address(environ):
+        if method in ("GET", "HEAD") and self._access.key_in_address(environ):
             raise RefusedError(
-                "303 See Other", "Come in.", ("Location", self._mount), self._door.set_cookie()
+                "303 See Other", "Come in.", ("Location", self._mount), self._access.set_cookie()
             )
-        who = self._door.who(environ)
+        who = self._access.who(environ)
         asks = self._asks(path)
         allowed = ("POST",) if asks else ("GET", "HEAD")
         if method not in allowed:
             raise RefusedError(
                 "405 Method Not Allowed", f"Only {' and '.join(allowed)} here.", ("Allow", ", ".join(allowed))
             )
-        asked = self._door.question(environ, *([LARGEST] if path == "try" else [])) if asks else None
+        asked = self._access.question(environ, *([LARGEST] if path == "try" else [])) if asks else None
         with self._one_at_a_time:
             return self._question(path, asked, who) if asks else self._page(path)
 
     def _asks(self, path: str) -> bool:
-        return path == "try" or (bool(self._rooms) and path.startswith("ask/"))
+        return path == "try" or (bool(self._apis) and path.startswith("ask/"))
 
     def _path(self, environ: WSGIEnvironment) -> str:
         requested = environ.get("PATH_INFO", "/").encode("latin-1").decode("utf-8", errors="replace")
@@ -121,7 +121,7 @@ class DeskApp:
         desk = self._present()
         content = desk.file(path)
         if content is None:
-            made = next((one for room in self._rooms if (one := room.page(path)) is not None), None)
+            made = next((one for api in self._apis if (one := api.page(path)) is not None), None)
             if made is not None:
                 return made
             raise RefusedError("404 Not Found", "The desk has no such page. The overview is at its root.")
@@ -131,9 +131,7 @@ class DeskApp:
     def _question(self, path: str, asked: object, who: str) -> Answer:
         desk = self._present()
         if path != "try":
-            made = next(
-                (one for room in self._rooms if (one := room.asked(path, asked, who)) is not None), None
-            )
+            made = next((one for api in self._apis if (one := api.asked(path, asked, who)) is not None), None)
             if made is None:
                 raise RefusedError("404 Not Found", "The desk knows no such question.")
             return made

@@ -9,10 +9,10 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any, Protocol
 
+from limberleaf.desk.access import Access
 from limberleaf.desk.app import DeskApp
-from limberleaf.desk.pages import Desk
-from limberleaf.desk.readings import Readings
-from limberleaf.desk.write.door import Door
+from limberleaf.desk.read.readings import Readings
+from limberleaf.desk.site import Desk
 from limberleaf.findings import Finding
 from limberleaf.library import Library
 from limberleaf.store import Store
@@ -48,7 +48,7 @@ def add_desk(
     mount = server.mount_path + FOLDER
     site = server.get_app()
     if site is not None:
-        server.set_app(beside(site, DeskApp(_follow(state, store, today), Door.local(port), mount), mount))
+        server.set_app(beside(site, DeskApp(_follow(state, store, today), Access.local(port), mount), mount))
     return f"http://{host}:{port}{mount}"
 
 

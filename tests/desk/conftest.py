@@ -12,10 +12,10 @@ import pytest
 from desk.hard_library import ENTRY, hard_library, write_starter
 
 from limberleaf.clinical.governance.approval import lock_text
-from limberleaf.desk.keeper import Keeper
-from limberleaf.desk.pages import Desk
-from limberleaf.desk.write.api import WritingRoom
-from limberleaf.desk.write.rooms import writing_room
+from limberleaf.desk.live_desk import LiveDesk
+from limberleaf.desk.site import Desk
+from limberleaf.desk.write.api import WriteApi
+from limberleaf.desk.write.wire_up import write_api
 from limberleaf.library import load_library
 from limberleaf.store import Store
 
@@ -39,7 +39,7 @@ def hard(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def desk(hard: Path, store: Store) -> Desk:
     """The desk over it, as on one day."""
-    return Keeper(hard / "content", store, lambda: TODAY).desk()
+    return LiveDesk(hard / "content", store, lambda: TODAY).desk()
 
 
 def entry_of(desk: Desk, name: str):  # type: ignore[no-untyped-def]
@@ -85,10 +85,10 @@ def library(tmp_path: Path) -> Path:
     return content
 
 
-def room(content: Path, store: Store, clock: Clock) -> WritingRoom:
+def room(content: Path, store: Store, clock: Clock) -> WriteApi:
     """Give the room in which entries are written, over a content folder."""
-    keeper = Keeper(content, store, lambda: TODAY, writes=True)
-    return writing_room(content, keeper, lambda: TODAY, clock)
+    live_desk = LiveDesk(content, store, lambda: TODAY, writes=True)
+    return write_api(content, live_desk, lambda: TODAY, clock)
 
 
 @pytest.fixture

@@ -17,14 +17,14 @@ from desk.hard_library import write_starter
 from serving import desk_running
 
 from limberleaf.commands.desk import command
+from limberleaf.desk.access import Access
 from limberleaf.desk.answers import RefusedError
-from limberleaf.desk.write.door import Door
 
 
 @pytest.fixture(scope="module")
 def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[int, str]]:
     """A running desk: its port and its key."""
-    folder = tmp_path_factory.mktemp("door")
+    folder = tmp_path_factory.mktemp("desk")
     write_starter(folder)
     with desk_running(folder) as desk:
         yield desk.port, desk.key
@@ -105,17 +105,17 @@ def environ(**headers: str) -> dict[str, Any]:
 
 
 def test_the_proxy_says_who_asks() -> None:
-    door = Door(8321, frozenset({"desk.clinic.example"}), user_header="X-Remote-User", scheme="https")
-    door.check_host(environ())
-    assert door.who(environ(HTTP_X_REMOTE_USER="Ada Lane")) == "Ada Lane"
-    assert door.question(environ(HTTP_ORIGIN="https://desk.clinic.example")) == {}
+    access = Access(8321, frozenset({"desk.clinic.example"}), user_header="X-Remote-User", scheme="https")
+    access.check_host(environ())
+    assert access.who(environ(HTTP_X_REMOTE_USER="Ada Lane")) == "Ada Lane"
+    assert access.question(environ(HTTP_ORIGIN="https://desk.clinic.example")) == {}
     for bad in ({}, {"HTTP_X_REMOTE_USER": " "}):
         with pytest.raises(RefusedError, match="did not say who asks"):
-            door.who(environ(**bad))
+            access.who(environ(**bad))
     with pytest.raises(RefusedError, match=r"only under desk\.clinic\.example"):
-        door.check_host(environ(HTTP_HOST="127.0.0.1:8321"))
+        access.check_host(environ(HTTP_HOST="127.0.0.1:8321"))
     with pytest.raises(RefusedError, match="own pages"):
-        door.question(environ(HTTP_ORIGIN="http://desk.clinic.example"))
+        access.question(environ(HTTP_ORIGIN="http://desk.clinic.example"))
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ from desk.conftest import TODAY
 from desk.hard_library import ENTRY, hard_library, hard_text, write_starter
 from desk.look import tree
 
-from limberleaf.desk.pages import Desk, desk_files
+from limberleaf.desk.site import Desk, desk_files
 from limberleaf.publish.plain import write_site
 
 DAY = ("--today", TODAY.isoformat())
@@ -55,7 +55,7 @@ def test_csv_and_json_tell_the_same(folder: Path) -> None:
 
 def test_a_title_is_never_a_formula(desk: Desk) -> None:
     """OWASP, CSV Injection: a cell beginning with = + - or @ is run by spreadsheets."""
-    from limberleaf.desk.export import as_csv
+    from limberleaf.desk.read.export import as_csv
 
     one = desk.overview.rows[0]
     risky = type(one)(

@@ -14,17 +14,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from limberleaf.clinical.governance.approval import lock_text
-from limberleaf.desk.changes import word_parts
 from limberleaf.desk.git import Checkout
-from limberleaf.desk.keeper import Keeper
-from limberleaf.desk.pages import Desk
+from limberleaf.desk.live_desk import LiveDesk
+from limberleaf.desk.read.changes import word_parts
+from limberleaf.desk.site import Desk
 from limberleaf.store import Store
 
 HARD = "exercises/kn-02.html"
 
 
 def desk_of(folder: Path, store: Store) -> Desk:
-    return Keeper(folder / "content", store, lambda: TODAY).desk()
+    return LiveDesk(folder / "content", store, lambda: TODAY).desk()
 
 
 def test_the_history_lists_each_version_with_its_band(desk: Desk) -> None:

@@ -12,8 +12,8 @@ from desk.hard_library import ENTRY
 from desk.look import by_class, by_id, marked_words, section, tree, words
 
 from limberleaf.clinical.record import instruments
-from limberleaf.desk.keeper import Keeper
-from limberleaf.desk.pages import Desk
+from limberleaf.desk.live_desk import LiveDesk
+from limberleaf.desk.site import Desk
 from limberleaf.reading import counting_rules, language
 
 HARD = "exercises/kn-02.html"
@@ -215,7 +215,7 @@ def test_a_broken_entry_is_named_on_the_overview(hard: Path, desk: Desk, tmp_pat
     shutil.copytree(hard / "content", content)
     broken = content / "exercises/knee/kn-01.yml"
     broken.write_text(broken.read_text("utf-8").replace("kind: mobility", "kind: magic"), "utf-8")
-    changed = Keeper(content, desk.readings.store, lambda: TODAY).desk()
+    changed = LiveDesk(content, desk.readings.store, lambda: TODAY).desk()
     text = section(page(changed, "index.html"), "Files to fix first")
     assert "exercises/knee/kn-01.yml" in text
 
@@ -227,7 +227,7 @@ def test_a_language_without_a_formula_is_not_called_short_or_hard(
     shutil.copytree(hard / "content", content)
     page_file = content / "pages/about.ar.md"
     page_file.write_text("---\ntitle: عن\ndescription: عن\n---\n\n" + "اجلس على كرسي ثابت. " * 40, "utf-8")
-    changed = Keeper(content, desk.readings.store, lambda: TODAY).desk()
+    changed = LiveDesk(content, desk.readings.store, lambda: TODAY).desk()
     html = page(changed, "pages/about.ar.html")
     answer = section(html, "How it reads")
     assert "No formula for this language" in answer

@@ -14,8 +14,8 @@ from desk.conftest import PATH, Ask, Clock, room
 
 import limberleaf.checks
 import limberleaf.diagrams
-from limberleaf.desk.write.api import WritingRoom
-from limberleaf.desk.write.form_words import form_words
+from limberleaf.desk.write.api import WriteApi
+from limberleaf.desk.write.form.form_words import form_words
 from limberleaf.desk.write.words import desk_words
 from limberleaf.library.text import DOSE_BLANKS, PLACEHOLDERS
 from limberleaf.store import Store
@@ -35,7 +35,7 @@ def look(ask: Ask, **changes: Any) -> dict[str, Any]:
     return answer
 
 
-def with_pages(library: Path, store: Store, clock: Clock) -> tuple[WritingRoom, Ask]:
+def with_pages(library: Path, store: Store, clock: Clock) -> tuple[WriteApi, Ask]:
     """Give a room whose pages can be read, and how to ask it."""
     made = room(library, store, clock)
 

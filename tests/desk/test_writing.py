@@ -14,8 +14,8 @@ from desk.conftest import PATH, TODAY, Ask, Clock, room
 from desk.hard_library import git
 
 from limberleaf.clinical.governance.approval import lock_text, read_lock
-from limberleaf.desk.keeper import Keeper
-from limberleaf.desk.write.form import form_of
+from limberleaf.desk.live_desk import LiveDesk
+from limberleaf.desk.write.form.fields import form_of
 from limberleaf.desk.write.kinds import target_of
 from limberleaf.desk.write.words import desk_words
 from limberleaf.library import load_library
@@ -214,7 +214,7 @@ def test_two_people_approve_where_the_clinic_says_so(ask: Ask, library: Path) ->
 
 def test_what_one_person_agreed_to_is_confirmed_by_a_second(ask: Ask, library: Path) -> None:
     edit(ask, "watch_for", None)
-    assert "A second person" in yes(ask)["said"]
+    assert "A second person" in yes(ask)["message"]
     told = ask("approval")
     assert told["roles"] == ["Second reader"]
     assert told["waiting"]
@@ -232,7 +232,7 @@ def test_the_desk_calls_nothing_approved_that_has_an_unreviewed_edit(
     ask: Ask, library: Path, store: Store
 ) -> None:
     def status() -> str:
-        desk = Keeper(library, store, lambda: TODAY).desk()
+        desk = LiveDesk(library, store, lambda: TODAY).desk()
         return next(one for one in desk.entries if one.name == "kn-02").status_words
 
     assert status() == "Approved"
@@ -252,7 +252,7 @@ def test_a_foot_that_is_dragged_is_said_in_angles(ask: Ask) -> None:
     foot = next(one for one in before["panels"][1]["handles"] if one["part"] == "affected foot")
     after = ask("drag", figure=SITTING, panel=1, part="affected foot", x=foot["x"] - 0.15, y=foot["y"] + 0.2)
     moved = next(one for one in after["panels"][1]["handles"] if one["part"] == "affected foot")
-    assert after["said"]
+    assert after["stated"]
     assert after["figure"]["poses"][1]["joints"]["affected"]["knee"]["flexion"] > 20
     assert moved["y"] > foot["y"] + 0.05
     angles = [one for one in after["joints"][1] if one["stated"]]

@@ -15,7 +15,7 @@ from limberleaf.commands.shared import content_option, pages_of, read_library
 from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
-    from limberleaf.handouts.desk_sheet import Row
+    from limberleaf.handouts.link_poster import Row
     from limberleaf.library import Library
     from limberleaf.pages import SitePage
 
@@ -118,7 +118,7 @@ def _desk_sheet(
     language: str,
     sides: bool,
 ) -> None:
-    from limberleaf.handouts.desk_sheet import desk_handout, desk_html
+    from limberleaf.handouts.link_poster import desk_handout, desk_html
     from limberleaf.words import interface_words
 
     words = interface_words(language)
@@ -143,7 +143,7 @@ def _desk_sheet(
 def _rows(
     library: Library, pages: list[SitePage], kinds: tuple[str, ...], language: str, sides: bool
 ) -> Iterator[Row]:
-    from limberleaf.handouts.desk_sheet import Row
+    from limberleaf.handouts.link_poster import Row
     from limberleaf.pages.links import in_words
     from limberleaf.words import interface_words
 

@@ -11,8 +11,8 @@ from pathlib import Path
 
 from limberleaf.checks.wording import Wording
 from limberleaf.clinical.governance.review import safe_cell
-from limberleaf.desk.marked import Note, note
-from limberleaf.desk.readings import Readings
+from limberleaf.desk.read.marked import Note, note
+from limberleaf.desk.read.readings import Readings
 
 COLUMNS = ("number", "rule", "page", "place", "sentence", "marked", "says", "do", "verdict", "remark")
 USEFUL, NOT_USEFUL, WRONG = "useful", "not useful", "wrong"

@@ -4,7 +4,7 @@
   const form = document.querySelector(".try");
   if (!form) return;
   const text = form.querySelector("textarea"), kind = form.querySelector("#try-kind");
-  const language = form.querySelector("#try-language"), said = form.querySelector("[role=status]");
+  const language = form.querySelector("#try-language"), status = form.querySelector("[role=status]");
   const answer = form.querySelector(".tried");
   let waiting = 0, number = 0;
 
@@ -12,7 +12,7 @@
     const mine = ++number;
     if (!text.value.trim()) {
       answer.replaceChildren();
-      said.textContent = "";
+      status.textContent = "";
       return;
     }
     let html = "", line = "The desk does not answer. Is it still running?";
@@ -30,11 +30,11 @@
       answer.innerHTML = html;
       line = answer.querySelector(".tried-line")?.textContent || "";
     } else {
-      const told = document.createElement("p");
-      told.textContent = line;
-      answer.replaceChildren(told);
+      const note = document.createElement("p");
+      note.textContent = line;
+      answer.replaceChildren(note);
     }
-    said.textContent = line;
+    status.textContent = line;
   }
 
   const soon = () => { clearTimeout(waiting); waiting = setTimeout(ask, 250); };

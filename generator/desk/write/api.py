@@ -9,16 +9,23 @@ from dataclasses import asdict
 from difflib import unified_diff
 from typing import Any
 
-from limberleaf.desk.answers import TYPES, Answer, RefusedError
+from limberleaf.desk.answers import TYPES, Answer, Asked, RefusedError
+from limberleaf.desk.write.approval.approval_status import approval_status_of
 from limberleaf.desk.write.blanks import blanks_data
-from limberleaf.desk.write.entries import Making
-from limberleaf.desk.write.form import form_of
-from limberleaf.desk.write.form_words import form_words
+from limberleaf.desk.write.entry_files import EntryFiles
+from limberleaf.desk.write.entry_findings import findings_data, findings_of
+from limberleaf.desk.write.entry_state import (
+    EntryState,
+    dose_data,
+    marks_data,
+    picks,
+    read_words,
+    reading_data,
+)
+from limberleaf.desk.write.form.fields import form_of
+from limberleaf.desk.write.form.form_words import form_words
 from limberleaf.desk.write.kinds import values_of
-from limberleaf.desk.write.look import State, dose_data, marks_data, picks, read_words, reading_data
 from limberleaf.desk.write.patient_page import PatientPages
-from limberleaf.desk.write.said import said_data, said_of
-from limberleaf.desk.write.standing import standing_of
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.figures import Figures
@@ -29,10 +36,8 @@ from limberleaf.words import interface_words
 PAGES_KEPT = 8
 """States of entries whose patient's pages can be shown: one for each page of the desk that is open."""
 
-Asked = Mapping[str, Any]
 
-
-class WritingRoom:
+class WriteApi:
     """Answers below `ask/` and `preview/`; see `Room` in app.py."""
 
     def __init__(
@@ -40,7 +45,7 @@ class WritingRoom:
     ) -> None:
         self._work, self._figures = workspace, figures
         self._shown: OrderedDict[str, PatientPages] = OrderedDict()
-        self._making = Making(workspace)
+        self._making = EntryFiles(workspace)
         self._questions: dict[str, Callable[[Asked], Any]] = {
             "open": self._open,
             "look": self._look,
@@ -104,7 +109,7 @@ class WritingRoom:
             "languages": [
                 [one, interface_words(one).say("language_name")] for one in library.settings.languages
             ],
-            "undo": bool(self._work.shelf.history(target.path)),
+            "undo": bool(self._work.draft_store.history(target.path)),
             "git": not self._work.desk.checkout.missing,
             "suggest": desk_words(target.language or library.settings.language).suggested(),
             "bands": _bands(library.settings.pain_bands, words),
@@ -122,9 +127,9 @@ class WritingRoom:
         changed = _difference(base or "", state)
         if asked.get("typed"):
             if changed or base is None:
-                self._work.shelf.keep_draft(target.path, base, value, who)
+                self._work.draft_store.keep_draft(target.path, base, value, who)
             else:  # taken back to what is saved
-                self._work.shelf.drop_draft(target.path)
+                self._work.draft_store.drop_draft(target.path)
         pages = PatientPages(state, self._figures) if state.shown is not None else None
         if pages is not None and page.isalnum():
             self._shown[page] = pages
@@ -133,12 +138,12 @@ class WritingRoom:
                 self._shown.popitem(last=False)
         words, desk = desk_words(_text(asked, "language")), self._work.desk
         reading, found = read_words(state, value, desk.readings)
-        said = said_of(
+        found = findings_of(
             state, self._work.today(), self._figures, desk.readings.store, whole=bool(asked.get("whole"))
         )
         return {
-            "findings": said_data(target.kind, said, words),
-            "standing": standing_of(state).data(words),
+            "findings": findings_data(target.kind, found, words),
+            "standing": approval_status_of(state).data(words),
             "marks": marks_data(reading, found, form_words(target.kind, words)),
             "reading": reading_data(reading, state.library.settings.reading.target_grade),
             "dose": dose_data(state),
@@ -170,7 +175,7 @@ class WritingRoom:
     def _undo(self, asked: Asked) -> dict[str, Any]:
         target = self._work.target(asked.get("path"))
         text = self._work.take_back(target, _text(asked, "who"))
-        self._work.shelf.drop_draft(target.path)
+        self._work.draft_store.drop_draft(target.path)
         return {"base": text, "value": values_of(text)[0]}
 
     def _leave(self, asked: Asked) -> dict[str, Any]:
@@ -181,11 +186,11 @@ class WritingRoom:
             return {}
         self._work.locks.release(target.path, _text(asked, "page"))
         if asked.get("drop"):
-            self._work.shelf.drop_draft(target.path)
+            self._work.draft_store.drop_draft(target.path)
         return {}
 
 
-def _difference(base: str, state: State) -> list[str]:
+def _difference(base: str, state: EntryState) -> list[str]:
     """Give the lines a save would change, as they go and come."""
     lines = unified_diff(base.splitlines(), state.source.text.splitlines(), n=0, lineterm="")
     return [line for line in lines if line[:1] in "+-" and line[:3] not in ("+++", "---")]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from limberleaf.clinical.placeholder_values import placeholders_for
-from limberleaf.desk.write.look import State
+from limberleaf.desk.write.entry_state import EntryState
 from limberleaf.desk.write.words import DeskWords
 from limberleaf.library import Exercise, Translation
 from limberleaf.library.text import DOSE_BLANKS, PLACEHOLDERS
 
 
-def blanks_data(state: State, words: DeskWords) -> list[dict[str, str]]:
+def blanks_data(state: EntryState, words: DeskWords) -> list[dict[str, str]]:
     """Give the blanks of an entry: name, label, what it becomes, and its group (side, pain, dose or clinic).
 
     Numbers of the dose are there once the dose has them; sides only where a page is about one side.
@@ -42,5 +42,5 @@ def blanks_data(state: State, words: DeskWords) -> list[dict[str, str]]:
     return found
 
 
-def _stands_in(state: State) -> bool:
+def _stands_in(state: EntryState) -> bool:
     return any(one[0] == "dose" for part in state.partial for one in part.stand_in.added)

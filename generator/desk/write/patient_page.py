@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from functools import cached_property
 
-from limberleaf.desk.write.look import State
-from limberleaf.desk.write.standing import shown_as_it_stands, standing_of
+from limberleaf.desk.write.approval.approval_status import approval_status_of, shown_as_it_stands
+from limberleaf.desk.write.entry_state import EntryState
 from limberleaf.figures import Figures
 from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.links import collection_address, exercise_address, in_language, ladder_address
@@ -18,9 +18,9 @@ from limberleaf.pages.site import site_assets
 class PatientPages:
     """All pages of a library with one entry as it is typed; each is made when the browser asks for it."""
 
-    def __init__(self, state: State, figures: Figures) -> None:
+    def __init__(self, state: EntryState, figures: Figures) -> None:
         self.state = state
-        self.standing = standing_of(state)
+        self.standing = approval_status_of(state)
         library = shown_as_it_stands(state, self.standing)
         self._context = SiteContext(library, PageFigures(figures), preview=True)
 

@@ -1,6 +1,6 @@
 """Posing a figure from the screen: a figure as typed, solved and drawn, with all that sliders and handles need.
 
-The writer works on the body whose affected side is the right one. What a hand or foot is dragged to is said in joint
+The writer works on the body whose affected side is the right one. What a hand or foot is dragged to is written in joint
 angles of that limb, rounded as the trade writes them, or as a contact where it is let go on the ground.
 """
 
@@ -14,8 +14,9 @@ from typing import Any, TypeVar, get_args
 import numpy as np
 from pydantic import ValidationError
 
-from limberleaf.desk.write.form import bare, typed
-from limberleaf.desk.write.form_words import FormWords, form_words
+from limberleaf.desk.answers import Asked
+from limberleaf.desk.write.form.fields import bare, typed
+from limberleaf.desk.write.form.form_words import FormWords, form_words
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError
 from limberleaf.diagrams.body.kinematics import posed
@@ -29,7 +30,6 @@ from limberleaf.diagrams.remedies import with_way_out
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.solving.solved import Problem, SolvedPose
 
-Asked = Mapping[str, Any]
 Spec = dict[str, Any]
 _Number = TypeVar("_Number", int, float)
 
@@ -234,13 +234,13 @@ def dragged(asked: Asked) -> dict[str, Any]:
     )
     side = "right" if word == "affected" else "left"
     angles, height = _follow(solved.poses[number], drawing.camera, part, side, goal)
-    said = _state(spec, number, word, angles)
+    stated = _state(spec, number, word, angles)
     on_ground = (
         part == "foot" and bool(asked.get("drop")) and height - solved.poses[number].ground < ON_GROUND
     )
     if on_ground:
-        said += _stand(spec, number, word)
-    return {**shown({**asked, "figure": spec}), "figure": spec, "said": said}
+        stated += _stand(spec, number, word)
+    return {**shown({**asked, "figure": spec}), "figure": spec, "stated": stated}
 
 
 def _follow(
@@ -309,7 +309,7 @@ def _turn(
 
 def _state(spec: Spec, number: int, word: str, angles: Mapping[tuple[str, str], float]) -> list[str]:
     """Write angles into a pose as an author would, and say them."""
-    said = []
+    stated = []
     body = skeleton()
     limb = spec["poses"][number].setdefault("joints", {}).setdefault(word, {})
     for (joint, motion), degrees in angles.items():
@@ -319,9 +319,9 @@ def _state(spec: Spec, number: int, word: str, angles: Mapping[tuple[str, str], 
             own.pop(one, None)
         name = motion if degrees >= 0 else opposite
         own[name] = int(abs(degrees))
-        said.append(f"{word} {joint} {name} {abs(degrees):.0f}")
+        stated.append(f"{word} {joint} {name} {abs(degrees):.0f}")
     _tidy(spec["poses"][number])
-    return said
+    return stated
 
 
 def _stand(spec: Spec, number: int, word: str) -> list[str]:

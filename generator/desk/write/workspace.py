@@ -12,12 +12,12 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
-from limberleaf.desk.changes import written_fields
-from limberleaf.desk.pages import Desk
-from limberleaf.desk.write.form import typed
-from limberleaf.desk.write.keep import Draft, Locks, Shelf
+from limberleaf.desk.read.changes import written_fields
+from limberleaf.desk.site import Desk
+from limberleaf.desk.write.drafts import Draft, DraftStore, Locks
+from limberleaf.desk.write.entry_state import EntryState, state_of
+from limberleaf.desk.write.form.fields import typed
 from limberleaf.desk.write.kinds import Target, target_of, values_of
-from limberleaf.desk.write.look import State, state_of
 from limberleaf.library.files import read_text
 from limberleaf.library.yaml.yaml_edit import CannotEditError, edited
 from limberleaf.output import OutputError, explained, text_bytes, write_atomically, write_new
@@ -56,7 +56,7 @@ class Workspace:
         self, content: Path, desk: Callable[[], Desk], today: Callable[[], date], now: Callable[[], datetime]
     ) -> None:
         self.content, self._desk, self.today = content, desk, today
-        self.shelf, self.locks = Shelf(content, now), Locks(now)
+        self.draft_store, self.locks = DraftStore(content, now), Locks(now)
 
     @property
     def desk(self) -> Desk:
@@ -83,7 +83,7 @@ class Workspace:
     def open(self, path: object) -> Opened:
         """Open an entry or a draft of one."""
         target = self.target(path)
-        text, draft = self.text(target), self.shelf.draft(target.path)
+        text, draft = self.text(target), self.draft_store.draft(target.path)
         if text is None and draft is None:
             raise RefusedToWriteError("There is no such entry.")
         base = text if text is not None else (draft.base if draft and draft.base is not None else "{}")
@@ -99,7 +99,7 @@ class Workspace:
         except CannotEditError as error:
             raise RefusedToWriteError(str(error)) from None
 
-    def state(self, target: Target, base: str | None, value: Any) -> State:
+    def state(self, target: Target, base: str | None, value: Any) -> EntryState:
         """Give the entry as it is typed, in the library."""
         return state_of(self.desk.library, target, self.written(target, base, value))
 
@@ -125,13 +125,13 @@ class Workspace:
             raise RefusedToWriteError("The file changed meanwhile.")
         if text != base:
             self.write(target, base, text, who, what)
-        self.shelf.drop_draft(target.path)
+        self.draft_store.drop_draft(target.path)
         return text
 
     def write(self, target: Target, before: str | None, text: str, who: str, what: str) -> None:
         """Write a text in place of `before`, and keep `before` for taking it back."""
         file = self.content / target.path
-        self.shelf.keep_state(target.path, before, text, who, what)
+        self.draft_store.keep_state(target.path, before, text, who, what)
         try:
             if before is None:
                 write_new({file: text})
@@ -144,7 +144,7 @@ class Workspace:
 
     def take_back(self, target: Target, who: str) -> str:
         """Put back the text the last save replaced, and give it; the file must still be what that save wrote."""
-        states = self.shelf.history(target.path)
+        states = self.draft_store.history(target.path)
         present = self.text(target)
         if not states or present is None:
             raise RefusedToWriteError("There is nothing to take back.")

@@ -26,9 +26,9 @@ export async function ask(name, asked) {
     throw new Unanswered(say("no_answer"));
   }
   if (!reply.ok) throw new Unanswered(reply.status === 500 ? say("no_answer") : (await reply.text()).trim());
-  const told = await reply.json();
-  if (told.refused) throw new Refused(told.refused);
-  return told;
+  const answer = await reply.json();
+  if (answer.refused) throw new Refused(answer.refused);
+  return answer;
 }
 
 /** Make an element: make("p", {className: "hint"}, "words", child). */

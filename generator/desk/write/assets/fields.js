@@ -6,7 +6,7 @@ let number = 0;
 /** Parts of an entry that no patient reads. */
 const RECORD = new Set(["sources", "switched_off", "review", "synonyms", "translates", "retired_because"]);
 
-/** A form over `value`; `changed(loc)` is told after each change, `special` makes fields of kinds that live elsewhere. */
+/** A form over `value`; `changed(loc)` is called after each change, `special` makes fields of kinds that live elsewhere. */
 export class Form {
   value;
   known;
@@ -87,15 +87,15 @@ export class Form {
     return { box, input, under };
   }
 
-  /** Two spaces between words are one; it is said where it was done. */
+  /** Two spaces between words are one; a line below the field says so. */
   squeeze(box, input) {
     const text = input.value.replace(/(\S) {2,}(?=\S)/g, "$1 ");
     if (text === input.value) return;
     input.value = text;
     input.dispatchEvent(new Event("input"));
-    const said = make("p", { className: "hint squeezed", role: "status" }, say("squeezed"));
-    box.after(said);
-    input.addEventListener("input", () => said.remove(), { once: true });
+    const note = make("p", { className: "hint squeezed", role: "status" }, say("squeezed"));
+    box.after(note);
+    input.addEventListener("input", () => note.remove(), { once: true });
   }
 
   /** Show the blanks a text may hold below it while somebody writes in it. */
@@ -217,11 +217,11 @@ export class Form {
       return make("div", { className: "picker" }, input);
     }
     const list = make("datalist", { id: `${id}-list` }, ...options.map(([name, label]) => make("option", { value: name, label: `${name} – ${label}` }, label)));
-    const told = make("span", { className: "hint picked" });
+    const meaning = make("span", { className: "hint picked" });
     const input = make("input", { id, type: "text", list: list.id, value, autocomplete: "off", oninput: () => { tell(); write(input.value.trim()); } });
-    const tell = () => { told.textContent = (options.find(([name]) => name === input.value.trim()) || [])[1] || ""; };
+    const tell = () => { meaning.textContent = (options.find(([name]) => name === input.value.trim()) || [])[1] || ""; };
     tell();
-    return make("div", { className: "picker" }, input, list, told);
+    return make("div", { className: "picker" }, input, list, meaning);
   }
 
   local(field, loc) {
@@ -338,9 +338,9 @@ export class Form {
         mark.replacement ? button(say("use", { word: mark.replacement }), () => use(mark), { className: "small" }) : null));
     }
     const left = [];
-    const told = new Set(marks.map(one => `${one.rule} ${key(one.loc)}`));
+    const marked = new Set(marks.map(one => `${one.rule} ${key(one.loc)}`));
     for (const one of findings) {
-      if (told.has(`${one.code} ${key(one.loc)}`)) continue;
+      if (marked.has(`${one.code} ${key(one.loc)}`)) continue;
       if (one.drawn) continue;
       const place = this.nearest(one.loc);
       if (!place?.notes) { left.push(one); continue; }

@@ -1,15 +1,15 @@
-/* What is open: one list with everything said of the entry, counted in the bar; each line leads to its field. */
+/* What is open: one list with all findings on the entry, counted in the bar; each line leads to its field. */
 "use strict";
 import { button, key, make, say } from "./ask.js";
 import { level } from "./fields.js";
 
 const LEVELS = ["error", "warning", "note"];
 
-/** Findings and marks as one list, the gravest first; what is said of the same words by both is there once. */
-export function everything(told) {
-  const marks = told.marks.map(one => ({ ...one, severity: one.level, code: one.rule, hint: one.suggestion }));
+/** Findings and marks as one list, the gravest first; where both mark the same words, one line is enough. */
+export function everything(state) {
+  const marks = state.marks.map(one => ({ ...one, severity: one.level, code: one.rule, hint: one.suggestion }));
   const seen = new Set(marks.map(one => `${one.code} ${key(one.loc)}`));
-  const all = [...told.findings.filter(one => !seen.has(`${one.code} ${key(one.loc)}`)), ...marks];
+  const all = [...state.findings.filter(one => !seen.has(`${one.code} ${key(one.loc)}`)), ...marks];
   return LEVELS.flatMap(name => all.filter(one => one.severity === name));
 }
 

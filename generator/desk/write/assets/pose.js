@@ -91,12 +91,12 @@ class Posing {
     this.stage = make("div", { className: "stage" });
     this.tabs = make("div", { className: "panel-tabs", role: "group", "aria-label": say("panels") });
     this.findings = make("div", { className: "notes-here", role: "region", "aria-label": say("figure_findings") });
-    this.said = make("p", { className: "hint", role: "status" });
+    this.status = make("p", { className: "hint", role: "status" });
     this.tools = make("div", { className: "pose-tools" });
     this.sliders = make("div", { className: "sliders" });
     this.small = make("div", { className: "small-pictures", "aria-hidden": "true" });
     this.touches = make("div", { className: "touches" });
-    this.box = make("div", { className: "posing" }, make("div", { className: "pose-left" }, make("div", { className: "pose-view" }, this.tabs, this.stage, this.said)),
+    this.box = make("div", { className: "posing" }, make("div", { className: "pose-left" }, make("div", { className: "pose-view" }, this.tabs, this.stage, this.status)),
       make("div", { className: "pose-right" }, this.findings, this.tools, this.sliders, this.touches, this.small));
     this.ask();
   }
@@ -126,9 +126,9 @@ class Posing {
       const answer = await ask(name, { figure: this.spec, sides: this.entry.value.sides, side: this.side, grey: this.grey, panel: this.panel, language, ...more });
       if (answer.figure && !this.next) { this.entry.value.figure = answer.figure; this.changed(); }
       this.answer = answer;
-      if (answer.said?.length) this.said.textContent = say("stated", { what: answer.said.join(", ") });
+      if (answer.stated?.length) this.status.textContent = say("stated", { what: answer.stated.join(", ") });
       await this.draw();
-    } catch (error) { this.said.textContent = error.message; }
+    } catch (error) { this.status.textContent = error.message; }
     this.busy = false;
     if (this.next) { const [then, rest] = this.next; this.next = null; this.ask(then, rest); }
   }
@@ -237,7 +237,7 @@ class Posing {
     const spec = this.spec, pose = this.pose, now = all.postures.find(([name]) => name === pose.posture);
     const select = (id, label, options, value, write, none = say("automatic")) => {
       const input = make("select", { id, onchange: () => this.edit(() => write(input.value || undefined)) }, none ? make("option", { value: "" }, none) : "",
-        ...options.map(([name, told]) => make("option", { value: name }, told)));
+        ...options.map(([name, label]) => make("option", { value: name }, label)));
       input.value = value ?? "";
       return make("p", { className: "tool" }, make("label", { htmlFor: id }, label), " ", input);
     };

@@ -7,23 +7,23 @@ const main = document.querySelector("main"), language = localStorage.getItem("li
 const go = path => location.assign(`${up}write/edit.html#${encodeURIComponent(path)}`);
 
 async function begin() {
-  const told = await ask("start", { language });
-  Object.assign(words, told.words);
-  document.documentElement.lang = told.words.lang;
-  const name = make("input", { id: "my-name", type: "text", autocomplete: "name", value: told.who || localStorage.getItem("limberleaf-name") || "", disabled: Boolean(told.who),
+  const page = await ask("start", { language });
+  Object.assign(words, page.words);
+  document.documentElement.lang = page.words.lang;
+  const name = make("input", { id: "my-name", type: "text", autocomplete: "name", value: page.who || localStorage.getItem("limberleaf-name") || "", disabled: Boolean(page.who),
     oninput: () => localStorage.setItem("limberleaf-name", name.value) });
-  const tongue = make("select", { id: "tongue", onchange: () => { localStorage.setItem("limberleaf-language", tongue.value); location.reload(); } },
-    ...told.tongues.map(([value, label]) => make("option", { value, lang: value }, label)));
-  tongue.value = told.words.lang;
+  const languages = make("select", { id: "languages", onchange: () => { localStorage.setItem("limberleaf-language", languages.value); location.reload(); } },
+    ...page.languages.map(([value, label]) => make("option", { value, lang: value }, label)));
+  languages.value = page.words.lang;
   main.replaceChildren(make("div", { className: "desk-sheet" }, make("h1", {}, say("write")),
-    make("div", { className: "start-who" }, make("p", {}, make("label", { htmlFor: "my-name" }, say("your_name")), " ", name), make("p", {}, make("label", { htmlFor: "tongue" }, say("interface")), " ", tongue)),
-    make("div", { className: "desk-two" }, fresh(told), drafts(told)),
-    git(told), make("p", { className: "hide", role: "status" })));
+    make("div", { className: "start-who" }, make("p", {}, make("label", { htmlFor: "my-name" }, say("your_name")), " ", name), make("p", {}, make("label", { htmlFor: "languages" }, say("interface")), " ", languages)),
+    make("div", { className: "desk-two" }, fresh(page), drafts(page)),
+    git(page), make("p", { className: "hide", role: "status" })));
 }
 
-function fresh(told) {
-  const kind = make("select", { id: "kind" }, ...told.kinds.map(([value, label]) => make("option", { value }, label)));
-  const region = make("select", { id: "region" }, make("option", { value: "" }, say("choose")), ...told.regions.map(([value, label]) => make("option", { value }, label)));
+function fresh(page) {
+  const kind = make("select", { id: "kind" }, ...page.kinds.map(([value, label]) => make("option", { value }, label)));
+  const region = make("select", { id: "region" }, make("option", { value: "" }, say("choose")), ...page.regions.map(([value, label]) => make("option", { value }, label)));
   const title = make("input", { id: "title", type: "text", autocomplete: "off" });
   const name = make("input", { id: "name", type: "text", autocomplete: "off" });
   const hint = make("span", { className: "hint" }, say("code_wait"));
@@ -45,8 +45,8 @@ function fresh(told) {
 
 function row(id, label, input, ...more) { return make("p", {}, make("label", { htmlFor: id }, label), " ", input, ...more); }
 
-function drafts(told) {
-  const list = told.drafts.length ? make("ul", { className: "drafts" }, ...told.drafts.map(one => make("li", {},
+function drafts(page) {
+  const list = page.drafts.length ? make("ul", { className: "drafts" }, ...page.drafts.map(one => make("li", {},
     make("a", { href: `${up}write/edit.html#${encodeURIComponent(one.path)}` }, one.title), " ", make("span", { className: "hint" }, `${one.who ? `${one.who}, ` : ""}${new Date(one.when).toLocaleString(language)}`))))
     : make("p", { className: "hint" }, say("no_drafts"));
   return make("section", { "aria-labelledby": "left" }, make("h2", { id: "left" }, say("drafts")), list,
@@ -54,9 +54,9 @@ function drafts(told) {
     make("p", { className: "hint" }, say("find_in_overview"), " ", make("a", { href: `${up}index.html` }, say("overview"))));
 }
 
-function git(told) {
+function git(page) {
   const box = make("section", { "aria-labelledby": "history" }, make("h2", { id: "history" }, say("history")));
-  const one = told.git;
+  const one = page.git;
   if (!one.branch) {
     box.append(make("p", {}, say("no_git")), make("ul", { className: "drafts" }, ...one.dated.map(line => make("li", {}, line))));
     return box;

@@ -69,16 +69,16 @@ function retire(entry) {
 
 /** The approval: every change with what it means, the figure before and after, and a yes to each. */
 async function approval(entry, page) {
-  let told;
+  let toApprove;
   try {
-    told = await ask("approval", { path: entry.path, language: entry.language });
+    toApprove = await ask("approval", { path: entry.path, language: entry.language });
   } catch (error) {
     dialog(say("approve"), make("p", {}, error.message));
     return;
   }
-  if (told.waiting) { confirming(entry, page, told); return; }
-  const yes = [], still = everything({ findings: told.open.filter(one => one.severity), marks: told.open.filter(one => one.level) });
-  const rows = told.differences.map((one, index) => {
+  if (toApprove.waiting) { confirming(entry, page, toApprove); return; }
+  const yes = [], still = everything({ findings: toApprove.open.filter(one => one.severity), marks: toApprove.open.filter(one => one.level) });
+  const rows = toApprove.differences.map((one, index) => {
     const tick = make("input", { type: "checkbox", id: `yes-${index}` });
     const why = one.weakens ? make("textarea", { rows: 1, id: `why-${index}` }) : null;
     yes.push({ tick, why });
@@ -86,26 +86,26 @@ async function approval(entry, page) {
       make("p", { className: "tick-line" }, tick, make("label", { htmlFor: tick.id }, ` ${say("that_is_right")}`)),
       why ? make("p", {}, make("label", { htmlFor: why.id }, say("why_safe")), why) : null);
   });
-  const role = make("select", { id: "role" }, make("option", { value: "" }, say("choose")), ...told.roles.map(one => make("option", { value: one }, one)));
+  const role = make("select", { id: "role" }, make("option", { value: "" }, say("choose")), ...toApprove.roles.map(one => make("option", { value: one }, one)));
   const read = make("input", { type: "checkbox", id: "read-all" });
-  const figures = told.before.length || told.after.length ? make("div", { className: "before-after" },
-    figure(say("before"), told.before), figure(say("after"), told.after)) : null;
+  const figures = toApprove.before.length || toApprove.after.length ? make("div", { className: "before-after" },
+    figure(say("before"), toApprove.before), figure(say("after"), toApprove.after)) : null;
   const form = make("form", { onsubmit: async event => {
     event.preventDefault();
-    const asked = { path: entry.path, language: entry.language, fingerprint: told.fingerprint, role: role.value, read: read.checked, yes: yes.map(one => ({ yes: one.tick.checked, why: one.why?.value || "" })) };
+    const asked = { path: entry.path, language: entry.language, fingerprint: toApprove.fingerprint, role: role.value, read: read.checked, yes: yes.map(one => ({ yes: one.tick.checked, why: one.why?.value || "" })) };
     const answer = await step("approve", asked, shell);
     if (answer) {
-      const done = dialog(say("approve"), make("p", {}, answer.said), answer.recorded ? make("p", {}, button(say("publish"), () => { done.close(); publish(); }, { className: "button main" })) : null);
+      const done = dialog(say("approve"), make("p", {}, answer.message), answer.recorded ? make("p", {}, button(say("publish"), () => { done.close(); publish(); }, { className: "button main" })) : null);
       page.opened();
     }
   } },
-  told.never ? make("p", {}, say("never_recorded")) : null,
+  toApprove.never ? make("p", {}, say("never_recorded")) : null,
   rows.length ? make("ol", { className: "differences" }, ...rows) : null, figures,
   still.length ? make("div", {}, make("h3", {}, `${say("open_findings")}: ${counted(still)}`), lines(still, loc => { shell.close(); page.go(loc); })) : make("p", {}, say("open_none")),
   make("p", { className: "tick-line" }, read, make("label", { htmlFor: "read-all" }, ` ${say("read_all")}`)),
-  make("p", {}, make("label", { htmlFor: "role" }, say("your_role")), " ", role, " ", make("span", { className: "hint" }, told.two ? say("two_people") : "")),
-  told.roles.length ? null : make("p", {}, say("no_roles"), " ", make("a", { href: `${up}write/edit.html#clinic.yml`, target: "_blank" }, say("clinic"))),
-  told.first ? make("p", {}, say("first_yes", told.first)) : null,
+  make("p", {}, make("label", { htmlFor: "role" }, say("your_role")), " ", role, " ", make("span", { className: "hint" }, toApprove.two ? say("two_people") : "")),
+  toApprove.roles.length ? null : make("p", {}, say("no_roles"), " ", make("a", { href: `${up}write/edit.html#clinic.yml`, target: "_blank" }, say("clinic"))),
+  toApprove.first ? make("p", {}, say("first_yes", toApprove.first)) : null,
   refused(), make("button", { className: "button main" }, say("approve")));
   const address = page.address();
   const shell = dialog(say("approve"), make("p", {}, say("approve_about")), make("div", { className: address ? "approve-beside" : "" }, form,
@@ -114,20 +114,20 @@ async function approval(entry, page) {
 }
 
 /** A second person's part: old and new of each change that one person agreed to, and a yes to each. */
-function confirming(entry, page, told) {
-  const ticks = told.waiting.map((one, index) => make("input", { type: "checkbox", id: `second-${index}`, value: one.key }));
-  const rows = told.waiting.map((one, index) => make("li", { className: "is-safety" }, make("p", {}, one.says),
+function confirming(entry, page, toApprove) {
+  const ticks = toApprove.waiting.map((one, index) => make("input", { type: "checkbox", id: `second-${index}`, value: one.key }));
+  const rows = toApprove.waiting.map((one, index) => make("li", { className: "is-safety" }, make("p", {}, one.says),
     make("dl", {}, make("dt", {}, say("was")), make("dd", {}, one.was), make("dt", {}, say("is_now")), make("dd", {}, one.now), ...(one.caption ? [make("dt", {}, say("caption_beside")), make("dd", {}, one.caption)] : []), make("dt", {}, say("agreed")), make("dd", {}, one.agreed)),
     make("p", { className: "tick-line" }, ticks[index], make("label", { htmlFor: ticks[index].id }, ` ${say("that_is_right")}`))));
-  const role = make("select", { id: "role" }, make("option", { value: "" }, say("choose")), ...told.roles.map(one => make("option", { value: one }, one)));
+  const role = make("select", { id: "role" }, make("option", { value: "" }, say("choose")), ...toApprove.roles.map(one => make("option", { value: one }, one)));
   const form = make("form", { onsubmit: async event => {
     event.preventDefault();
     const asked = { path: entry.path, role: role.value, keys: ticks.filter(one => one.checked).map(one => one.value) };
     const answer = await step("confirm", asked, shell);
-    if (answer) { dialog(say("confirm"), make("p", {}, answer.said)); page.opened(); }
+    if (answer) { dialog(say("confirm"), make("p", {}, answer.message)); page.opened(); }
   } },
   make("ol", { className: "differences" }, ...rows),
-  make("p", {}, make("label", { htmlFor: "role" }, say("your_role")), " ", role, " ", make("span", { className: "hint" }, told.roles.length ? "" : say("nobody_second"))),
+  make("p", {}, make("label", { htmlFor: "role" }, say("your_role")), " ", role, " ", make("span", { className: "hint" }, toApprove.roles.length ? "" : say("nobody_second"))),
   refused(), make("button", { className: "button main" }, say("confirm")));
   const shell = dialog(say("confirm"), make("p", {}, say("confirm_about")), form);
 }
@@ -145,12 +145,12 @@ export async function publish() {
   const shell = dialog(say("publish"), line);
   try {
     const begun = await ask("publish", {});
-    let told = begun;
-    while (told.running) {
+    let build = begun;
+    while (build.running) {
       await new Promise(done => { setTimeout(done, 700); });
-      told = await ask("published", {});
+      build = await ask("published", {});
     }
-    line.textContent = told.done ? say("published", { where: told.where }) : say("not_published");
-    if (told.said) shell.append(make("pre", { className: "changes", tabIndex: 0, "aria-label": say("publish") }, told.said));
+    line.textContent = build.done ? say("published", { where: build.where }) : say("not_published");
+    if (build.output) shell.append(make("pre", { className: "changes", tabIndex: 0, "aria-label": say("publish") }, build.output));
   } catch (error) { line.textContent = error.message; }
 }

@@ -11,7 +11,7 @@ const page = Array.from(crypto.getRandomValues(new Uint8Array(12)), one => one.t
 const main = document.querySelector("main"), path = decodeURIComponent(location.hash.slice(1));
 const language = localStorage.getItem("limberleaf-language") || "en";
 const entry = { path, base: null, value: {}, page, language };
-let form, phone, told = {}, typed = false, waiting = 0, resting = 0, number = 0, future = [], saving = false;
+let form, phone, state = {}, typed = false, waiting = 0, resting = 0, number = 0, future = [], saving = false;
 const past = [];
 const parts = {};
 
@@ -52,7 +52,7 @@ function draw() {
   const value = entry.value;
   form = new Form(value, entry.picks, changed, { figure: figureField(entry, () => form), posture: postureField(entry) },
     entry.original?.value ? entry.original : null);
-  form.blanks = told.blanks || [];
+  form.blanks = state.blanks || [];
   form.lines = entry.suggest;
   form.facts = { "feelings/bands": say("clinic_bands", { bands: entry.bands }) };
   parts.open = openList(go);
@@ -143,44 +143,44 @@ async function look(whole) {
     const answer = await ask("look", { path, base: entry.base, value: entry.value, page, whole, typed, language });
     if (mine !== number) return;
     if (!whole) {  // what only the slow look sees stays until it looks again
-      answer.findings.push(...(told.findings || []).filter(one => one.slow));
+      answer.findings.push(...(state.findings || []).filter(one => one.slow));
     }
-    told = answer;
+    state = answer;
   } catch (error) {
     if (mine === number) failed(error);
     return;
   }
   parts.lost.replaceChildren();
-  if (told.same) typed = false;
-  form.blanks = told.blanks;
-  const left = form.tell(told.findings, told.marks, use);
+  if (state.same) typed = false;
+  form.blanks = state.blanks;
+  const left = form.tell(state.findings, state.marks, use);
   parts.left.replaceChildren(...left.filter(one => one.severity !== "note").map(one => note(one.severity, one.message, one.hint)));
-  if (told.other) locked(told.other);
+  if (state.other) locked(state.other);
   else if (parts.notice.querySelector(".locked")) parts.notice.replaceChildren();
-  state();
+  showSaveState();
   showReading();
-  parts.changes.textContent = told.changed.join("\n") || say("nothing_changed");
-  for (const line of document.querySelectorAll(".dose-told")) line.remove();
-  if (told.dose.words) form.fields.get("dose")?.box.append(make("p", { className: "dose-told" }, make("b", {}, told.dose.words), ` ${told.dose.time}`));
-  if (!told.page) phone.absent(say(["caution", "clinic", "caution-translation"].includes(entry.kind) ? "no_page_kind" : "no_page_yet"));
-  else if (whole) phone.show(told.page, number);
+  parts.changes.textContent = state.changed.join("\n") || say("nothing_changed");
+  for (const line of document.querySelectorAll(".dose-summary")) line.remove();
+  if (state.dose.words) form.fields.get("dose")?.box.append(make("p", { className: "dose-summary" }, make("b", {}, state.dose.words), ` ${state.dose.time}`));
+  if (!state.page) phone.absent(say(["caution", "clinic", "caution-translation"].includes(entry.kind) ? "no_page_kind" : "no_page_yet"));
+  else if (whole) phone.show(state.page, number);
 }
 
 function showReading() {
-  const one = told.reading;
+  const one = state.reading;
   parts.reading.replaceChildren(`${say("reading")}: `, make("b", {}, one.band), one.grades ? ` ${one.grades}` : "", one.against === "above" ? " " : "",
     one.against === "above" ? make("span", { className: "sev is-warning" }, say("above_target")) : "");
 }
 
-function state() {
-  parts.state.textContent = say(told.stale ? "state_stale" : typed ? "state_draft" : "state_saved");
+function showSaveState() {
+  parts.state.textContent = say(state.stale ? "state_stale" : typed ? "state_draft" : "state_saved");
   parts.state.className = `save-state ${typed ? "is-open" : ""}`;
   parts.save.classList.toggle("quiet", !typed);
-  parts.open.tell(everything(told));
-  const standing = told.standing, open = ["never", "changed"].includes(standing.state);
+  parts.open.tell(everything(state));
+  const standing = state.standing, open = ["never", "changed"].includes(standing.state);
   parts.standing.textContent = standing.says;
   parts.standing.className = `standing is-${standing.state}`;
-  parts.banner.textContent = [open ? `${standing.says}. ${say("do_not_give")}` : standing.says, told.whole ? "" : say("page_partial")].filter(Boolean).join(" ");
+  parts.banner.textContent = [open ? `${standing.says}. ${say("do_not_give")}` : standing.says, state.whole ? "" : say("page_partial")].filter(Boolean).join(" ");
   parts.banner.className = `banner ${open ? "is-open" : ""}`;
   parts.steps.unsaved(typed);
 }
@@ -225,7 +225,7 @@ async function save() {
     if (other) { entry.value = answer.value; last = copy(answer.value); draw(); }
     typed = false;
     await look(true);
-    parts.next.replaceChildren([say(`saved_${told.standing.state || "minor"}`), say(entry.git ? "saved_git" : "saved_dated")].join(" "), " ",
+    parts.next.replaceChildren([say(`saved_${state.standing.state || "minor"}`), say(entry.git ? "saved_git" : "saved_dated")].join(" "), " ",
       make("a", { href: `${up}write/index.html` }, say("start_page")));
     announce(say("saved"));
     return true;

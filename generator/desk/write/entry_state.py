@@ -9,12 +9,12 @@ from typing import Any
 
 from limberleaf.checks.wording import Passage, filler, passages_of, switches_of
 from limberleaf.clinical.dosage.dose import spoken, total_line
-from limberleaf.desk.marked import without_overlaps
-from limberleaf.desk.readings import Readings, grade_words, headline_words
-from limberleaf.desk.write.form import typed
-from limberleaf.desk.write.form_words import FormWords
+from limberleaf.desk.read.marked import without_overlaps
+from limberleaf.desk.read.readings import Readings, grade_words, headline_words
+from limberleaf.desk.write.form.dummy_values import StandIn, made_whole
+from limberleaf.desk.write.form.fields import typed
+from limberleaf.desk.write.form.form_words import FormWords
 from limberleaf.desk.write.kinds import Target, overlaid, read_text_as, values_of
-from limberleaf.desk.write.stand_in import StandIn, made_whole
 from limberleaf.diagrams.language.words import posture_rows
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded, Translation
@@ -44,7 +44,7 @@ class Partial:
 
 
 @dataclass(frozen=True)
-class State:
+class EntryState:
     """An entry as it is being written: its text, the typed entry (None while it is not whole), the library with it.
 
     While it is not whole, `partial` holds it twice, each time with other choices standing in, and the library is
@@ -65,14 +65,16 @@ class State:
         return self.entry if self.entry is not None or not self.partial else self.partial[0].entry
 
 
-def state_of(library: Library, target: Target, text: str) -> State:
+def state_of(library: Library, target: Target, text: str) -> EntryState:
     """Read a text as an entry of the library."""
     source, entry, findings = read_text_as(target, text)
     if entry is not None:
         over = overlaid(library, target, source, entry)
-        return State(target, source, entry, over, tuple(findings))
+        return EntryState(target, source, entry, over, tuple(findings))
     partial = tuple(_partial(library, target, text)) if source.node is not None else ()
-    return State(target, source, None, partial[0].library if partial else library, tuple(findings), partial)
+    return EntryState(
+        target, source, None, partial[0].library if partial else library, tuple(findings), partial
+    )
 
 
 def _partial(library: Library, target: Target, text: str) -> Iterator[Partial]:
@@ -99,7 +101,7 @@ def _partial(library: Library, target: Target, text: str) -> Iterator[Partial]:
 # --- the words ---------------------------------------------------------------------------------------------------
 
 
-def passages(state: State, value: Any) -> list[Passage]:
+def passages(state: EntryState, value: Any) -> list[Passage]:
     """Give the words of the entry; while it is not whole, whatever texts are there already."""
     language = state.target.language or state.library.settings.language
     entry = state.shown
@@ -132,7 +134,7 @@ def _kind(loc: Loc) -> Kind | None:
     return _KINDS.get(name)
 
 
-def read_words(state: State, value: Any, readings: Readings) -> tuple[Reading, list[Passage]]:
+def read_words(state: EntryState, value: Any, readings: Readings) -> tuple[Reading, list[Passage]]:
     """Read the words of the entry."""
     found = passages(state, value)
     language = state.target.language or state.library.settings.language
@@ -170,7 +172,7 @@ def reading_data(reading: Reading, target: int) -> dict[str, Any]:
     }
 
 
-def dose_data(state: State) -> dict[str, str]:
+def dose_data(state: EntryState) -> dict[str, str]:
     """Say the dose in words and how long it takes; nothing while it is not whole."""
     entry = state.shown
     if not isinstance(entry, Exercise) or any(

@@ -7,14 +7,14 @@ from datetime import date
 from typing import NamedTuple
 
 from limberleaf.clinical.governance.approval import edit_since, lock_of, recorded
+from limberleaf.desk.write.entry_state import EntryState
 from limberleaf.desk.write.kinds import overlaid
-from limberleaf.desk.write.look import State
 from limberleaf.desk.write.words import DeskWords
 from limberleaf.library import Library
 from limberleaf.words import interface_words
 
 
-class Standing(NamedTuple):
+class ApprovalStatus(NamedTuple):
     """`state` is approved, minor (approved, and only what is minor changed), changed, never, or "" for what has none.
 
     `by` and `on` are who approved it last, and when.
@@ -28,27 +28,27 @@ class Standing(NamedTuple):
         """Give it as data, with the sentence to show."""
         day = interface_words(words.language).day
         on = day(self.on) if self.on else ""
-        said = words.say(f"standing.{self.state}", by=self.by, on=on) if self.state else ""
-        return {"state": self.state, "says": said}
+        sentence = words.say(f"standing.{self.state}", by=self.by, on=on) if self.state else ""
+        return {"state": self.state, "says": sentence}
 
 
-def standing_of(state: State) -> Standing:
+def approval_status_of(state: EntryState) -> ApprovalStatus:
     """Tell how an entry stands as it is typed."""
     if state.target.kind == "clinic":
-        return Standing("")
+        return ApprovalStatus("")
     lock = lock_of(state.library)
     approved = lock.entries.get(state.target.lock_name) if lock else None
     if approved is None:
-        return Standing("never")
+        return ApprovalStatus("never")
     who = (approved.approved_by or "", approved.reviewed)
     entry = state.entry
     if entry is None or entry.status != "approved" or not recorded(entry, approved):
-        return Standing("changed", *who)
+        return ApprovalStatus("changed", *who)
     names: Mapping[str, str] = {"none": "approved", "minor": "minor", "major": "changed"}
-    return Standing(names[edit_since(entry, approved).level], *who)
+    return ApprovalStatus(names[edit_since(entry, approved).level], *who)
 
 
-def shown_as_it_stands(state: State, standing: Standing) -> Library:
+def shown_as_it_stands(state: EntryState, standing: ApprovalStatus) -> Library:
     """Give the library for the preview: a page nobody approved as it is says so, and names no reviewer."""
     entry = state.shown
     if entry is None or standing.state in ("approved", "minor", "") or entry.status == "retired":

@@ -5,7 +5,7 @@ It does what `limberleaf review --confirm` does, by the same code.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any
 
 from limberleaf.clinical.governance.approval import LOCK, Lock, edit_since, lock_of, now
@@ -13,23 +13,22 @@ from limberleaf.clinical.governance.approvers import why_not_confirm
 from limberleaf.clinical.governance.difference import show
 from limberleaf.clinical.governance.recording import confirmed_text
 from limberleaf.clinical.governance.waiting import Waiting, caption_beside, titled
+from limberleaf.desk.answers import Asked
+from limberleaf.desk.write.entry_state import EntryState
 from limberleaf.desk.write.kinds import Target
-from limberleaf.desk.write.look import State
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.output import write_atomically
-
-Asked = Mapping[str, Any]
 
 
 class Confirming:
     """What waits for a second person in an entry, and the yes to it."""
 
     def __init__(
-        self, workspace: Workspace, state_of_asked: Callable[[Asked], tuple[Target, State, str]]
+        self, workspace: Workspace, state_of_asked: Callable[[Asked], tuple[Target, EntryState, str]]
     ) -> None:
         self._work, self._state = workspace, state_of_asked
 
-    def shown(self, target: Target, state: State) -> dict[str, Any] | None:
+    def shown(self, target: Target, state: EntryState) -> dict[str, Any] | None:
         """Give what waits as data; None when nothing does, or when the words changed again since."""
         waiting = self._waiting(target, state)
         if not waiting:
@@ -73,16 +72,16 @@ class Confirming:
         done = {target.lock_name: tuple(chosen)}
         text = confirmed_text(library, lock_of(library) or Lock({}), done, role, today)
         write_atomically(library.root / LOCK, text.encode())
-        return {"recorded": True, "said": f"Confirmed by {role}: {len(chosen)}."}
+        return {"recorded": True, "message": f"Confirmed by {role}: {len(chosen)}."}
 
-    def _waiting(self, target: Target, state: State) -> tuple[Waiting, ...]:
+    def _waiting(self, target: Target, state: EntryState) -> tuple[Waiting, ...]:
         lock = lock_of(self._work.desk.library)
         approved = lock.entries.get(target.lock_name) if lock else None
         if approved is None or edit_since(state.entry, approved).level != "none":
             return ()
         return approved.waiting
 
-    def _refused(self, one: Waiting, target: Target, state: State, role: str) -> str | None:
+    def _refused(self, one: Waiting, target: Target, state: EntryState, role: str) -> str | None:
         library, signed = self._work.desk.library, (role, self._work.today())
         lock = lock_of(library) or Lock({})
         return why_not_confirm(

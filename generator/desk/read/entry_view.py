@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from limberleaf.clinical.governance.approval import Edit
 from limberleaf.clinical.ladders import Where, whereabouts
 from limberleaf.clinical.record import RecordLine, Tally, instruments, record, tally
-from limberleaf.desk.changes import Change, Field, field_changes, wording_changes
-from limberleaf.desk.charts import Track, track
-from limberleaf.desk.entries import DeskEntry
-from limberleaf.desk.marked import MarkedBlock, Note, PlaceOf, marked_blocks, note, without_overlaps
-from limberleaf.desk.readings import Readings, ReadingSummary, grade_words, headline_words
-from limberleaf.desk.sections import sections
-from limberleaf.desk.tables import count_labels, hard_words_of, level_of, measure_labels
-from limberleaf.desk.versions import History, Version
+from limberleaf.desk.read.changes import Change, Field, field_changes, wording_changes
+from limberleaf.desk.read.charts import Track, track
+from limberleaf.desk.read.entries import DeskEntry
+from limberleaf.desk.read.marked import MarkedBlock, Note, PlaceOf, marked_blocks, note, without_overlaps
+from limberleaf.desk.read.readings import Readings, ReadingSummary, grade_words, headline_words
+from limberleaf.desk.read.sections import sections
+from limberleaf.desk.read.tables import count_labels, hard_words_of, level_of, measure_labels
+from limberleaf.desk.read.versions import History, Version
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library
 from limberleaf.reading import CountingRule, HardSentence, Headline, Reading, counting_rules, explain

@@ -11,7 +11,7 @@ from limberleaf.checks.wording import Wording, wordings
 from limberleaf.clinical.cautions import cautions_for
 from limberleaf.clinical.governance.approval import Edit, edit_since, lock_of
 from limberleaf.clinical.governance.review import State, due_day, state
-from limberleaf.desk.prose import prose_wordings
+from limberleaf.desk.read.prose import prose_wordings
 from limberleaf.library import Library, Loaded
 from limberleaf.library.models.record import Review, Status
 

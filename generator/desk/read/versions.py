@@ -8,9 +8,9 @@ from datetime import date
 from typing import Any
 
 from limberleaf.checks.wording import Wording, filler, passages_of
-from limberleaf.desk.entries import DeskEntry
 from limberleaf.desk.git import Checkout, Revision
-from limberleaf.desk.readings import Readings, ReadingSummary
+from limberleaf.desk.read.entries import DeskEntry
+from limberleaf.desk.read.readings import Readings, ReadingSummary
 from limberleaf.library import Exercise, Library
 from limberleaf.library.shape import shape
 from limberleaf.library.yaml.source import read_written

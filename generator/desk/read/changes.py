@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 from limberleaf.checks.wording import Wording
 from limberleaf.clinical.governance.approval import now
-from limberleaf.desk.sections import TITLES, section_title
+from limberleaf.desk.read.sections import TITLES, section_title
 
 _PARTS = re.compile(r"\s+|[^\s]+")
 _MOST_LINES = 12

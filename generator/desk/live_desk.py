@@ -9,8 +9,8 @@ from pathlib import Path
 
 from limberleaf.checks import check_library
 from limberleaf.desk.app import NoLibraryError
-from limberleaf.desk.pages import Desk
-from limberleaf.desk.readings import Readings
+from limberleaf.desk.read.readings import Readings
+from limberleaf.desk.site import Desk
 from limberleaf.figures import Figures
 from limberleaf.library import load_library
 from limberleaf.library.load import ReadCache
@@ -20,7 +20,7 @@ from limberleaf.store.keys import Stamp, file_stamp
 FolderStamp = tuple[date, tuple[tuple[str, Stamp], ...]]
 
 
-class Keeper:
+class LiveDesk:
     """One content folder over many requests."""
 
     def __init__(

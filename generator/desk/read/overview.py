@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from limberleaf.clinical.governance.review import State
-from limberleaf.desk.charts import Distribution, distribution
-from limberleaf.desk.entries import DeskEntry
-from limberleaf.desk.readings import ReadingSummary
+from limberleaf.desk.read.charts import Distribution, distribution
+from limberleaf.desk.read.entries import DeskEntry
+from limberleaf.desk.read.readings import ReadingSummary
 from limberleaf.findings import SEVERITIES, Finding, Severity
 from limberleaf.library import Library
 

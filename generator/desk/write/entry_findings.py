@@ -15,10 +15,10 @@ from limberleaf.checks.ladders import check_ladders
 from limberleaf.checks.reading import check_reading
 from limberleaf.checks.safety.cautions import check_cautions
 from limberleaf.checks.safety.safety_signs import check_signs
-from limberleaf.desk.write.form import form_layout
-from limberleaf.desk.write.form_words import SHAPE_CODES, FormWords, form_words
+from limberleaf.desk.write.entry_state import EntryState
+from limberleaf.desk.write.form.fields import form_layout
+from limberleaf.desk.write.form.form_words import SHAPE_CODES, FormWords, form_words
 from limberleaf.desk.write.kinds import Target, overlaid
-from limberleaf.desk.write.look import State
 from limberleaf.desk.write.words import DeskWords
 from limberleaf.figures import Figures
 from limberleaf.findings import SEVERITIES, Finding
@@ -39,7 +39,7 @@ WHOLE_LIBRARY: tuple[Check, ...] = (check_signs, check_cautions)
 """Checks that weigh the whole library: asked when somebody pauses, not at each letter."""
 
 
-class Said(NamedTuple):
+class EntryFinding(NamedTuple):
     """A finding and the way to its field.
 
     `slow`: only a look with `whole` sees it. `drawn`: the picture's own part of the form says it too.
@@ -56,14 +56,16 @@ def awaits_approval(found: Finding) -> bool:
     return found.code in APPROVAL_CODES or found.code.startswith("changed-")
 
 
-def said_of(state: State, today: date, figures: Figures, store: Store, *, whole: bool) -> list[Said]:
-    """Give all that is said of the entry; marks on single words are shown apart, beside the words.
+def findings_of(
+    state: EntryState, today: date, figures: Figures, store: Store, *, whole: bool
+) -> list[EntryFinding]:
+    """Give all findings on the entry; marks on single words are shown apart, beside the words.
 
     While the entry is not whole the checks read it with something in place of what is missing, and what they say of
     that is left out. Without `whole` the slow checks are too.
     """
     checked = _Checking(state.target, today, figures, store, whole)
-    found = [Said(one, _loc_of(state.source, one)) for one in state.findings]
+    found = [EntryFinding(one, _loc_of(state.source, one)) for one in state.findings]
     if state.entry is not None:
         found += checked.all(state.entry, state.library, state.source)
     elif state.partial:
@@ -90,20 +92,20 @@ class _Checking:
     store: Store
     whole: bool
 
-    def all(self, entry: Any, library: Library, source: Source) -> list[Said]:
+    def all(self, entry: Any, library: Library, source: Source) -> list[EntryFinding]:
         """Give what they say of the entry once it is approved: some look at published entries only."""
         if library.clinic is None:
             return []
         if getattr(entry, "status", "retired") != "retired":
             library = overlaid(library, self.target, source, self._approved(entry, library))
         return [
-            Said(one, _loc_of(source, one), slow, drawn)
+            EntryFinding(one, _loc_of(source, one), slow, drawn)
             for one, slow, drawn in self._found(library)
             if one.place.path == self.target.path and not awaits_approval(one)
         ]
 
     def _approved(self, entry: Any, library: Library) -> Any:
-        """Give the entry as it will be once a role other than its keeper has approved it today."""
+        """Give the entry as it will be once a role other than its live_desk has approved it today."""
         review = entry.review
         others = [one for one in library.settings.review.approvers if one != review.owner]
         signed = {
@@ -130,14 +132,14 @@ class _Checking:
                     yield one, True, False
 
 
-def said_data(kind: str, said: Sequence[Said], words: DeskWords) -> list[dict[str, Any]]:
+def findings_data(kind: str, found: Sequence[EntryFinding], words: DeskWords) -> list[dict[str, Any]]:
     """Give findings as data, each with the way to its field and in terms of the form, not of the file."""
     form = form_words(kind, words)
-    return [_data(one, form) for one in said]
+    return [_data(one, form) for one in found]
 
 
-def _data(said: Said, form: FormWords) -> dict[str, Any]:
-    found, loc = said.finding, said.loc
+def _data(located: EntryFinding, form: FormWords) -> dict[str, Any]:
+    found, loc = located.finding, located.loc
     message, hint = found.message, found.hint
     where = form.where(loc)
     if found.code in EMPTY_CODES:
@@ -153,8 +155,8 @@ def _data(said: Said, form: FormWords) -> dict[str, Any]:
         "code": found.code,
         "message": message,
         "hint": hint,
-        "slow": said.slow,
-        "drawn": said.drawn,
+        "slow": located.slow,
+        "drawn": located.drawn,
     }
 
 

@@ -12,7 +12,7 @@ from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
-from limberleaf.desk.write.form import bare, form_layout
+from limberleaf.desk.write.form.fields import bare, form_layout
 from limberleaf.library import Library
 from limberleaf.library.shape import written_loc
 

@@ -22,7 +22,7 @@ def hard_words_of(reading: Reading) -> int | None:
 @cache
 def load(name: str) -> Any:
     """Read a data file of this folder."""
-    return safe_load(files(__package__).joinpath("data", name).read_text("utf-8"))
+    return safe_load(files("limberleaf.desk").joinpath("data", name).read_text("utf-8"))
 
 
 def measure_labels() -> Mapping[str, tuple[str, str]]:

@@ -7,8 +7,8 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from limberleaf.checks.wording import Passage, Wording, word_choices
-from limberleaf.desk.marked import without_overlaps
-from limberleaf.desk.tables import hard_words_of, level_of
+from limberleaf.desk.read.marked import without_overlaps
+from limberleaf.desk.read.tables import hard_words_of, level_of
 from limberleaf.library import Library
 from limberleaf.reading import Block, Headline, Reading, WordChoices, read
 from limberleaf.reading.blocks import SwitchedOff

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import cast
 
-from limberleaf.desk.marked import MarkedBlock, marked_blocks, nowhere
-from limberleaf.desk.readings import Readings, grade_words, headline_words
-from limberleaf.desk.tables import hard_words_of, level_of
+from limberleaf.desk.read.marked import MarkedBlock, marked_blocks, nowhere
+from limberleaf.desk.read.readings import Readings, grade_words, headline_words
+from limberleaf.desk.read.tables import hard_words_of, level_of
 from limberleaf.reading import Block, Kind, languages
 
 MOST_LETTERS = 5_000

@@ -34,20 +34,19 @@ from limberleaf.clinical.governance.recording import (
     reviewed_text,
     write_approvals,
 )
-from limberleaf.desk.write.approve_second import Confirming
-from limberleaf.desk.write.form_words import form_words
+from limberleaf.desk.answers import Asked
+from limberleaf.desk.write.approval.approve_second import Confirming
+from limberleaf.desk.write.entry_findings import findings_data, findings_of
+from limberleaf.desk.write.entry_state import EntryState, marks_data, read_words, state_of
+from limberleaf.desk.write.form.form_words import form_words
 from limberleaf.desk.write.kinds import Target
-from limberleaf.desk.write.look import State, marks_data, read_words, state_of
 from limberleaf.desk.write.pose import drawn_panels
-from limberleaf.desk.write.said import said_data, said_of
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.figures import Figures
 from limberleaf.library import Exercise
 from limberleaf.library.yaml.yaml_edit import edited, plain_of
-
-Asked = Mapping[str, Any]
 
 
 class Approving:
@@ -62,7 +61,7 @@ class Approving:
         """Give the questions by name."""
         return {"approval": self.shown, "approve": self.approve, "confirm": self._second.confirm}
 
-    def _state(self, asked: Asked) -> tuple[Target, State, str]:
+    def _state(self, asked: Asked) -> tuple[Target, EntryState, str]:
         """Give the entry as it would be once approved, and the text on disk."""
         target = self._work.target(asked.get("path"))
         text = self._work.text(target)
@@ -105,7 +104,7 @@ class Approving:
             "before": before,
             "after": after,
             "roles": [role for role in self._roles(target) if role.casefold() != owner],
-            "open": self._told(state, desk_words(str(asked.get("language") or "en"))),
+            "open": self._open_findings(state, desk_words(str(asked.get("language") or "en"))),
             "two": library.settings.review.two_people,
             "first": self._first(target, text),
         }
@@ -114,28 +113,30 @@ class Approving:
     def _lock(self) -> Lock:
         return lock_of(self._work.desk.library) or Lock({})
 
-    def _differences(self, target: Target, state: State) -> list[Difference]:
+    def _differences(self, target: Target, state: EntryState) -> list[Difference]:
         approved = self._lock.entries.get(target.lock_name)
         if approved is None:
             return []
         language = language_of(target.lock_name, self._work.desk.library.settings.language)
         return list(differences(approved.fields, now(state.entry).fields, language))
 
-    def _told(self, state: State, words: DeskWords) -> list[dict[str, Any]]:
+    def _open_findings(self, state: EntryState, words: DeskWords) -> list[dict[str, Any]]:
         """Give all that is open as data, marks on the words among it."""
         value = plain_of(state.source.node) if state.source.node else {}
         marks = marks_data(
             *read_words(state, value, self._work.desk.readings), form_words(state.target.kind, words)
         )
-        said = said_of(state, self._work.today(), self._figures, self._work.desk.readings.store, whole=True)
-        return [*said_data(state.target.kind, said, words), *marks]
+        found = findings_of(
+            state, self._work.today(), self._figures, self._work.desk.readings.store, whole=True
+        )
+        return [*findings_data(state.target.kind, found, words), *marks]
 
     def _roles(self, target: Target) -> list[str]:
         """Give the roles that may approve in the language of the entry."""
         settings = self._work.desk.library.settings
         return roles_for(language_of(target.lock_name, settings.language), settings, self._lock)
 
-    def _figure(self, old: Mapping[str, Any], state: State) -> tuple[list[str], list[str]]:
+    def _figure(self, old: Mapping[str, Any], state: EntryState) -> tuple[list[str], list[str]]:
         if not isinstance(state.entry, Exercise):
             return [], []
         one_sided = state.entry.sides != "both"
@@ -159,8 +160,8 @@ class Approving:
             raise RefusedToWriteError("Say that you have read the whole page.")
         changes = self._differences(target, state)
         why = self._why(asked, changes)
-        told = self._told(state, desk_words(str(asked.get("language") or "en")))
-        broken = next((one for one in told if one.get("severity", one.get("level")) == "error"), None)
+        found = self._open_findings(state, desk_words(str(asked.get("language") or "en")))
+        broken = next((one for one in found if one.get("severity", one.get("level")) == "error"), None)
         if broken:
             where = f"{broken['where']}: " if broken["where"] else ""
             raise RefusedToWriteError(f"This needs fixing first. {where}{broken['message']}")
@@ -174,7 +175,7 @@ class Approving:
                 self._keep_first(target, text, role, who)
                 return {
                     "recorded": False,
-                    "said": f"{role} said yes. Now a second person in another role reads it.",
+                    "message": f"{role} said yes. Now a second person in another role reads it.",
                 }
             if first["role"] == role or _same_person(first["who"], who):
                 raise RefusedToWriteError("The second yes comes from another person, in another role.")
@@ -187,14 +188,14 @@ class Approving:
         old = self._lock.entries.get(target.lock_name)
         agreed = agreed_to(old, changes, (role, self._work.today()), why, second=second)
         self._record(target, state, text, role, agreed, who)
-        said = f"Approved by {role}, and recorded."
+        message = f"Approved by {role}, and recorded."
         if agreed.waiting:
-            said += (
+            message += (
                 f" A second person compares old and new of {len(agreed.waiting)} changes: Approve shows them."
             )
-        return {"recorded": True, "said": said}
+        return {"recorded": True, "message": message}
 
-    def _role(self, asked: Asked, target: Target, state: State) -> str:
+    def _role(self, asked: Asked, target: Target, state: EntryState) -> str:
         approvers, role = self._work.desk.library.settings.review.approvers, str(asked.get("role") or "")
         if not approvers:
             raise RefusedToWriteError(
@@ -226,14 +227,16 @@ class Approving:
                 reasons[change] = why
         return reasons
 
-    def _record(self, target: Target, state: State, text: str, role: str, agreed: Agreed, who: str) -> None:
+    def _record(
+        self, target: Target, state: EntryState, text: str, role: str, agreed: Agreed, who: str
+    ) -> None:
         library = self._work.desk.library
         part = Part(target.lock_name, state.entry, state.source)
         assert review_of(part) is not None  # noqa: S101 - every kind the desk approves carries a review
         written = reviewed_text(
             part, self._lock.entries.get(target.lock_name), role, self._work.today(), library
         )
-        self._work.shelf.keep_state(
+        self._work.draft_store.keep_state(
             target.path, text, written or state.source.text, who, f"approved by {role}"
         )
         write_approvals(
@@ -244,7 +247,7 @@ class Approving:
     # --- the first of two --------------------------------------------------------------------------------------------
 
     def _first_file(self, target: Target) -> Path:
-        return self._work.shelf.folder / "first-yes" / f"{target.path.replace('/', '~')}.json"
+        return self._work.draft_store.folder / "first-yes" / f"{target.path.replace('/', '~')}.json"
 
     def _first(self, target: Target, text: str) -> dict[str, str] | None:
         """Give the first yes to this very text, or None."""
@@ -261,7 +264,7 @@ class Approving:
             "who": who,
             "when": self._work.today().isoformat(),
         }
-        self._work.shelf.write(self._first_file(target), first)
+        self._work.draft_store.write(self._first_file(target), first)
 
 
 def _same_person(first: str, second: str) -> bool:

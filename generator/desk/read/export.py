@@ -11,7 +11,7 @@ from datetime import date
 from typing import Any
 
 from limberleaf.clinical.governance.review import safe_cell
-from limberleaf.desk.overview import Overview, Row
+from limberleaf.desk.read.overview import Overview, Row
 
 
 def record_of(row: Row) -> Mapping[str, Any]:

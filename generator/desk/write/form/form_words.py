@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
-from limberleaf.desk.write.form import Form, form_layout, form_of
+from limberleaf.desk.write.form.fields import Form, form_layout, form_of
 from limberleaf.desk.write.kinds import target_of
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.findings import Finding

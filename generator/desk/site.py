@@ -7,17 +7,17 @@ from datetime import date
 from functools import cache, cached_property, partial
 from importlib.resources import files
 
-from limberleaf.desk.entries import DeskEntry, desk_entries
-from limberleaf.desk.entry_view import EntryView, entry_view
 from limberleaf.desk.git import Checkout
-from limberleaf.desk.marked import rule_titles
-from limberleaf.desk.overview import Overview, overview
-from limberleaf.desk.readings import Readings
+from limberleaf.desk.read.entries import DeskEntry, desk_entries
+from limberleaf.desk.read.entry_view import EntryView, entry_view
+from limberleaf.desk.read.marked import rule_titles
+from limberleaf.desk.read.overview import Overview, overview
+from limberleaf.desk.read.readings import Readings
+from limberleaf.desk.read.sign_off import sign_off
+from limberleaf.desk.read.tryout import KIND_WORDS, Tried
+from limberleaf.desk.read.versions import history_of
 from limberleaf.desk.render import document, fragment
-from limberleaf.desk.sign_off import sign_off
-from limberleaf.desk.tryout import KIND_WORDS, Tried
-from limberleaf.desk.versions import history_of
-from limberleaf.desk.write.form_words import in_form_words
+from limberleaf.desk.write.form.form_words import in_form_words
 from limberleaf.findings import Finding
 from limberleaf.library import Library
 from limberleaf.pages.assets import static_assets

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from limberleaf.desk.entries import DeskEntry
-from limberleaf.desk.entry_view import Compared, EntryView, RecordTally
-from limberleaf.desk.tables import load
+from limberleaf.desk.read.entries import DeskEntry
+from limberleaf.desk.read.entry_view import Compared, EntryView, RecordTally
+from limberleaf.desk.read.tables import load
 from limberleaf.findings import SEVERITIES, Finding
 from limberleaf.reports import summary
 

@@ -26,7 +26,7 @@ LARGEST = 400_000
 
 
 @dataclass(frozen=True)
-class Door:
+class Access:
     """The rules of one desk. Without a `key` the proxy's header `user_header` must name who asks."""
 
     port: int
@@ -38,8 +38,8 @@ class Door:
     """A desk that only shows pages, as beside a preview: no key is asked for."""
 
     @classmethod
-    def local(cls, port: int, key: str = "") -> Door:
-        """Give the door of a desk on this machine."""
+    def local(cls, port: int, key: str = "") -> Access:
+        """Give the access of a desk on this machine."""
         hosts = {f"{host}:{port}" for host in LOCAL} | (set(LOCAL) if port == 80 else set())
         return cls(port, frozenset(hosts), key, open_to_all=not key)
 

@@ -45,7 +45,7 @@ class Replaced:
     what: str
 
 
-class Shelf:
+class DraftStore:
     """Drafts and earlier states of one content folder. `now` gives the present moment."""
 
     def __init__(self, content: Path, now: Callable[[], datetime]) -> None:
@@ -113,7 +113,7 @@ class Shelf:
 
     @staticmethod
     def write(file: Path, values: dict[str, Any]) -> None:
-        """Write a file of the shelf, whole or not at all."""
+        """Write a file of the draft_store, whole or not at all."""
         file.parent.mkdir(parents=True, exist_ok=True)
         write_atomically(file, json.dumps(values, ensure_ascii=False, indent=1).encode())
 

@@ -1,4 +1,4 @@
-"""Making entries: a new one, a variant, a translation; giving one a new name; retiring one."""
+"""EntryFiles entries: a new one, a variant, a translation; giving one a new name; retiring one."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import Any, get_args
 
 from limberleaf.clinical.governance.approval import lock_of, now
 from limberleaf.clinical.governance.difference import differences
+from limberleaf.desk.answers import Asked
 from limberleaf.desk.write.kinds import FOLDERS, Target, target_of, values_of
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.library.models.exercise import Region
@@ -17,7 +18,6 @@ from limberleaf.library.yaml.yaml_edit import edited, without_none
 from limberleaf.pages.addresses import LOCK_FILE, LockFile
 from limberleaf.starter import ENTRY_PATHS
 
-Asked = Mapping[str, Any]
 _CODE, _IDENT = r"[a-z]{2,4}-[0-9]{2,3}", r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
 _FOLDER = {kind: folder for folder, kind in FOLDERS.items()}
 _WORDS_STAY = {
@@ -30,7 +30,7 @@ _WORDS_STAY = {
 """The keys whose words a translation begins with, still in the first language."""
 
 
-class Making:
+class EntryFiles:
     """The questions that make, rename and retire entries."""
 
     def __init__(self, workspace: Workspace) -> None:
@@ -55,7 +55,7 @@ class Making:
         return f"{letters}-{max(numbers, default=0) + 1:02d}"
 
     def _draft_codes(self) -> list[str]:
-        found = [target_of(draft.path) for draft in self._work.shelf.drafts()]
+        found = [target_of(draft.path) for draft in self._work.draft_store.drafts()]
         return [one.name for one in found if one and one.kind == "exercise"]
 
     def new(self, asked: Asked) -> dict[str, str]:
@@ -96,7 +96,7 @@ class Making:
             raise RefusedToWriteError(f"“{name}” is taken already.")
         target = target_of(ENTRY_PATHS[kind].format(region=region or "whole_body", name=name))
         assert target is not None  # noqa: S101 - the pattern above is narrower than that of paths
-        if self._work.text(target) is not None or self._work.shelf.draft(target.path) is not None:
+        if self._work.text(target) is not None or self._work.draft_store.draft(target.path) is not None:
             raise RefusedToWriteError(f"“{name}” is taken already.")
         return target
 
@@ -107,7 +107,7 @@ class Making:
         }
         owner = self._owner()
         rest = {**value, "status": "draft", "review": {"owner": owner, "version": 1}}
-        self._work.shelf.keep_draft(
+        self._work.draft_store.keep_draft(
             target.path, None, without_none({**own, **rest}), str(asked.get("who") or "")
         )
 
@@ -156,7 +156,7 @@ class Making:
         loaded = getattr(library, source.folder).get(source.name)
         if target is None or loaded is None:
             raise RefusedToWriteError("Save the entry first; a translation is made from what is saved.")
-        if self._work.text(target) is None and self._work.shelf.draft(target.path) is None:
+        if self._work.text(target) is None and self._work.draft_store.draft(target.path) is None:
             self._begin_translation(target, source, loaded.entry, values_of(loaded.source.text)[0], asked)
         return {"path": target.path}
 
@@ -189,7 +189,7 @@ class Making:
             if "if_you_cannot" in value:
                 made["if_you_cannot"] = {"when": value["if_you_cannot"]["when"]}
         made["review"] = {"owner": self._owner(), "version": 1}
-        self._work.shelf.keep_draft(target.path, None, without_none(made), str(asked.get("who") or ""))
+        self._work.draft_store.keep_draft(target.path, None, without_none(made), str(asked.get("who") or ""))
 
     # --- names and ends --------------------------------------------------------------------------------------------
 
@@ -212,7 +212,7 @@ class Making:
         to = self._free(target.kind, name, "")
         who = str(asked.get("who") or "")
         self._work.write(to, None, edited(text, {**values_of(text)[0], "id": name}), who, "renamed")
-        self._work.shelf.keep_state(target.path, text, "", who, f"renamed to {name}")
+        self._work.draft_store.keep_state(target.path, text, "", who, f"renamed to {name}")
         (self._work.content / target.path).unlink()
         self._lead_on(target, to)
         return {"path": to.path}
@@ -220,8 +220,8 @@ class Making:
     def _users(self, target: Target) -> list[str]:
         library = self._work.desk.library
         found = []
-        for shelf in (library.exercises, library.ladders, library.collections):
-            for name, loaded in shelf.items():
+        for entries in (library.exercises, library.ladders, library.collections):
+            for name, loaded in entries.items():
                 if (
                     re.search(rf"(?<![a-z0-9-]){re.escape(target.name)}(?![a-z0-9-])", loaded.source.text)
                     and name != target.name
@@ -247,7 +247,7 @@ class Making:
         text, because = self._work.text(target), str(asked.get("because") or "").strip()
         instead = str(asked.get("replaced_by") or "").strip()
         if text is None:
-            self._work.shelf.drop_draft(target.path)
+            self._work.draft_store.drop_draft(target.path)
             return {"gone": True}
         if len(because.split()) < 3 and not instead:
             raise RefusedToWriteError("Say why in a sentence of three words or more.")
