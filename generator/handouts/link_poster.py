@@ -40,7 +40,7 @@ def groups_of(rows: Iterable[Row]) -> list[tuple[str, list[Row]]]:
     return list(groups.items())
 
 
-def desk_handout(rows: Sequence[Row], clinic: str, words: InterfaceWords, paper: str) -> Handout:
+def link_poster(rows: Sequence[Row], clinic: str, words: InterfaceWords, paper: str) -> Handout:
     """Give the sheet as a handout to be set as a PDF."""
     data = {
         "title": words.say("desk_sheet.title"),
@@ -54,16 +54,16 @@ def desk_handout(rows: Sequence[Row], clinic: str, words: InterfaceWords, paper:
             for name, group in groups_of(rows)
         ],
     }
-    return Handout("desk-sheet", "desk", data)
+    return Handout("desk-sheet", "link_poster", data)
 
 
-def desk_html(rows: Sequence[Row], clinic: str, words: InterfaceWords, paper: str) -> str:
+def link_poster_html(rows: Sequence[Row], clinic: str, words: InterfaceWords, paper: str) -> str:
     """Give the sheet as one HTML file without a script or anything from outside."""
     folder = files(__package__).joinpath("html")
-    style = folder.joinpath("desk.css").read_text("utf-8").replace("PAPER", paper)
+    style = folder.joinpath("link_poster.css").read_text("utf-8").replace("PAPER", paper)
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    return page.from_string(folder.joinpath("desk.html").read_text("utf-8")).render(
+    return page.from_string(folder.joinpath("link_poster.html").read_text("utf-8")).render(
         language=words.language,
         direction=words.direction,
         title=words.say("desk_sheet.title"),

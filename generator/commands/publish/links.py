@@ -118,7 +118,7 @@ def _desk_sheet(
     language: str,
     sides: bool,
 ) -> None:
-    from limberleaf.handouts.link_poster import desk_handout, desk_html
+    from limberleaf.handouts.link_poster import link_poster, link_poster_html
     from limberleaf.words import interface_words
 
     words = interface_words(language)
@@ -128,12 +128,12 @@ def _desk_sheet(
     clinic = library.settings.name.in_language(language)
     paper = library.settings.paper
     if form == "html":
-        Ledger(library.root).write(output, desk_html(rows, clinic, words, paper))
+        Ledger(library.root).write(output, link_poster_html(rows, clinic, words, paper))
     else:
         from limberleaf.handouts.typeset import HandoutError, Typesetter
 
         try:
-            pdf = Typesetter().pdf(desk_handout(rows, clinic, words, paper))
+            pdf = Typesetter().pdf(link_poster(rows, clinic, words, paper))
         except HandoutError as error:
             raise click.ClickException("\n".join(f.message + " " + f.hint for f in error.findings)) from None
         Ledger(library.root).write(output, pdf)

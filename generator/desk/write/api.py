@@ -45,14 +45,14 @@ class WriteApi:
     ) -> None:
         self._work, self._figures = workspace, figures
         self._shown: OrderedDict[str, PatientPages] = OrderedDict()
-        self._making = EntryFiles(workspace)
+        self._entry_files = EntryFiles(workspace)
         self._questions: dict[str, Callable[[Asked], Any]] = {
             "open": self._open,
             "look": self._look,
             "save": self._save,
             "undo": self._undo,
             "leave": self._leave,
-            **self._making.questions,
+            **self._entry_files.questions,
             **{name: answer for one in more for name, answer in one.items()},
         }
 
@@ -115,7 +115,7 @@ class WriteApi:
             "bands": _bands(library.settings.pain_bands, words),
         }
         if target.language:
-            answer["original"] = self._making.original(target)
+            answer["original"] = self._entry_files.original(target)
         return answer
 
     def _look(self, asked: Asked) -> dict[str, Any]:
@@ -138,11 +138,11 @@ class WriteApi:
                 self._shown.popitem(last=False)
         words, desk = desk_words(_text(asked, "language")), self._work.desk
         reading, found = read_words(state, value, desk.readings)
-        found = findings_of(
+        findings = findings_of(
             state, self._work.today(), self._figures, desk.readings.store, whole=bool(asked.get("whole"))
         )
         return {
-            "findings": findings_data(target.kind, found, words),
+            "findings": findings_data(target.kind, findings, words),
             "standing": approval_status_of(state).data(words),
             "marks": marks_data(reading, found, form_words(target.kind, words)),
             "reading": reading_data(reading, state.library.settings.reading.target_grade),
