@@ -1,7 +1,13 @@
-"""The checks: one small file for each family, each a function from a library to findings.
+"""The checks: a file or a folder for each family, each a function from a library to findings.
 
 `CHECKS` lists those that need only the library. What depends on the day is given `today`, so that the same
 library and day always give the same findings.
+
+In order: baseline.py (findings an old library starts with), texts.py and wording.py (the words of an entry, with
+their places), each.py (checks that look at one exercise alone), references.py, record.py, clinic.py, equipment.py,
+face.py, media.py, own_files.py and own_styles.py (what a clinic brings of its own), plans.py, cut_sentences.py,
+approval/, meaning/, numbers/, safety/, translation/, and what needs the store or figures: reading.py, figures.py,
+ladders.py.
 """
 
 from __future__ import annotations

@@ -6,4 +6,6 @@ table_in.py (rows back into entries), trail.py (what tables wrote,
 so that one working file serves all week). A document: handout.py (its blocks), dose_words.py (the numbers of a dose),
 draft.py (a draft entry). For all of them: trial.py (the findings that changes would bring) and entries.py (writing
 everything that changed, or nothing).
+
+Translations are in translation/.
 """

@@ -1,6 +1,12 @@
 """Entries as typed objects, with the file and line of every value.
 
 `load_library(root)` reads a content folder; `Library` holds what was read and the findings of reading it.
+
+In order: yaml/ (files with the place of every value), files.py (bytes that may be read), models/ (the keys of each
+kind of file), shape.py (values into models, mistakes into findings), text.py (blanks filled), prose.py,
+own_files.py, colour.py and face_colours.py (what a clinic brings of its own), load.py (a folder into a library),
+traced.py (the same, noting what is read), translate.py (an exercise in another language), schemas.py and guide.py
+(the keys for editors).
 """
 
 from limberleaf.library.load import Library, Loaded, load_library

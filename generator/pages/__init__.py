@@ -5,8 +5,8 @@ A `SiteContext` names what a site is made from; `site_pages` gives its pages, `r
 language_edition.py (the library in one language), passage.py (texts as runs of words), page_figures.py (their
 figures), qr.py, assets.py and face.py (the clinic's own look), model.py (what a site is made from), views/ (what each
 kind of page shows), templates/ (its HTML) with compiled_templates.py, shell_view.py and frame.py (what is around it),
-moved.py (pages that only lead on), guest.py (a page in a theme of another make), render.py and site.py (all the pages
-together).
+moved.py (pages that only lead on), guest.py (a page in a theme of another make), theme/ (the MkDocs theme), render.py
+and site.py (all the pages together).
 """
 
 from limberleaf.pages.model import FigureSource, PanelView, SiteContext, SitePage

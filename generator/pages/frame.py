@@ -12,30 +12,18 @@ from markupsafe import Markup
 
 from limberleaf.pages.language_edition import edition_of
 from limberleaf.pages.model import SiteContext, SitePage
+from limberleaf.pages.render import render_page
+from limberleaf.pages.shell_view import OEMBED, has_frame
 
 FRAME = "frame.html"
-OEMBED = "oembed.json"
 WIDTH, HEIGHT = 800, 1200
 """Pixels of the frame that oEmbed proposes: a page in two columns, with figure, steps and dose in sight."""
-
-_FRAMED = ("exercise", "ladder", "collection")
-
-
-def has_frame(page: SitePage, context: SiteContext) -> bool:
-    """Tell whether a page is written for frames too: in a published site whose clinic asks for it."""
-    return (
-        context.library.settings.frames
-        and page.kind in _FRAMED
-        and not (context.preview or context.name_files)
-    )
 
 
 def framed(page: SitePage, context: SiteContext) -> Mapping[str, str]:
     """Give the page for frames and its oEmbed answer, by path; nothing where the page has none."""
     if not has_frame(page, context):
         return {}
-    from limberleaf.pages.render import render_page
-
     return {
         f"{page.url}{FRAME}": render_page(page, context, framed=True),
         f"{page.url}{OEMBED}": json.dumps(_answer(page, context), ensure_ascii=False, indent=1) + "\n",

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
 from limberleaf.pages.face import LogoView
-from limberleaf.pages.frame import OEMBED, has_frame
 from limberleaf.pages.language_edition import edition_of
 from limberleaf.pages.links import Links
 from limberleaf.pages.model import SiteContext, SitePage
@@ -15,6 +14,21 @@ from limberleaf.pages.passage import Passage, Run, phone
 from limberleaf.words import interface_words
 
 _ICON_TYPES = {"svg": "image/svg+xml", "png": "image/png", "ico": "image/x-icon"}
+
+
+OEMBED = "oembed.json"
+"""The file beside a page that tells other sites how to frame it."""
+
+_FRAMED = ("exercise", "ladder", "collection")
+
+
+def has_frame(page: SitePage, context: SiteContext) -> bool:
+    """Tell whether a page is written for frames too: in a published site whose clinic asks for it."""
+    return (
+        context.library.settings.frames
+        and page.kind in _FRAMED
+        and not (context.preview or context.name_files)
+    )
 
 
 @dataclass(frozen=True)

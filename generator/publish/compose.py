@@ -17,7 +17,6 @@ from functools import cached_property
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-import limberleaf
 from limberleaf.checks import check_library
 from limberleaf.checks.figures import figures_to_check
 from limberleaf.clinical.placeholder_values import placeholders_for
@@ -123,7 +122,7 @@ class Composition:
     @property
     def watched(self) -> tuple[Path, ...]:
         """Name the folders whose files go into the site: the entries, and the code and templates."""
-        return self.library.root, Path(limberleaf.__path__[0])
+        return self.library.root, Path(__file__).parents[1]
 
     def keep_lock(self) -> Callable[[], None]:
         """Write the lock beside the entries, when it changed, and give the way to undo that.

@@ -1,7 +1,8 @@
 """The build graph: what each product was made from, and the values kept between builds.
 
 Every product (a parsed entry, a figure, a page) is kept under a hash of its inputs and of the code and data that made
-it. `keys.py` owns those hashes; `trace.py` notes what a product reads while it is made; `results.py` is the one store.
+it. `keys.py` owns those hashes; `trace.py` notes what a product reads while it is made; `results.py`
+is the one store, `kept.py` keeps results by name in it, and `data.py` the values of data files.
 """
 
 from limberleaf.store.keys import code_key, content_key, text_key

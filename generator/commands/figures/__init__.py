@@ -1,1 +1,4 @@
-"""Commands on figures: draw, pose; figure_shared.py finds the figure that both speak of."""
+"""Commands on figures.
+
+draw.py, pose.py, and figure_shared.py, which finds the figure that both speak of.
+"""

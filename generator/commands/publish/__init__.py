@@ -1,1 +1,4 @@
-"""Commands that give a library out: build, serve, links, handout, plan."""
+"""Commands that give a library out.
+
+build.py, serve.py, links.py, handout.py, plan.py.
+"""

@@ -1,1 +1,4 @@
-"""Commands that ask whether a library is right: check, review (`review_record.py`, `review_confirm.py`), ask."""
+"""Commands that ask whether a library is right.
+
+check.py, review.py with review_record.py and review_confirm.py, ask.py.
+"""

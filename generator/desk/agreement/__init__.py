@@ -1,4 +1,7 @@
-"""Whether marks serve: a sheet of random marks for two editors, their agreement, and how useful each rule was."""
+"""Whether marks serve: a sheet of random marks for two editors, their agreement, and how useful each rule was.
+
+sheet.py writes and reads the sheets, report.py says what two of them show.
+"""
 
 from limberleaf.agreement import Agreement, Share, agreement, share
 from limberleaf.desk.agreement.report import report
