@@ -220,7 +220,7 @@ def chain(seed: int, folder: Path, edits: int = 5) -> Counter[str]:
             (folder / path).parent.mkdir(parents=True, exist_ok=True)
             (folder / path).write_text(text, "utf-8")
     with own_program(folder / "program"):
-        running = SiteBuilder(content, None)
+        previewed = SiteBuilder(content, None)
         for turn in range(edits + 1):
             what = "a new library"
             before = folder / f"before-{turn}"
@@ -232,10 +232,10 @@ def chain(seed: int, folder: Path, edits: int = 5) -> Counter[str]:
             shutil.copytree(content, other / "content")
             for preview in (True, False):
                 new = SiteBuilder(other / "content", None)
-                new._store.keep(_figures(running._store), FIGURES)
+                new._store.keep(_figures(previewed._store), FIGURES)
                 fresh = _result(new, preview=preview)
                 if preview:
-                    assert _result(running, preview=True) == fresh, (
+                    assert _result(previewed, preview=True) == fresh, (
                         f"seed {seed}, turn {turn}: the preview differs"
                     )
                 with_store = SiteBuilder(content, folder / ".limberleaf")

@@ -150,24 +150,8 @@ def sheet_data(chosen: Chosen) -> dict[str, Any]:
         "aim": rich(view.aim, page),
         "position": view.position,
         "time": view.time,
-        "needs": [
-            {
-                "name": need.name,
-                "optional": need.optional,
-                "instead": rich(need.instead, page),
-                "never": rich(need.never, page),
-            }
-            for need in view.needs
-        ],
-        "places": [
-            {
-                "title": place.title,
-                "step": place.step,
-                "count": place.count,
-                "words": edition.words.say("ladders.step_of", step=place.step, count=place.count),
-            }
-            for place in view.places
-        ],
+        "needs": _needs_data(view, page),
+        "places": _places_data(view, edition),
         "panels": panels_data(chosen),
         "working_side": rich(view.working_side, page),
         "base_side": rich(view.base_side, page),
@@ -181,30 +165,62 @@ def sheet_data(chosen: Chosen) -> dict[str, Any]:
         "dose_words": view.dose_words,
         "total": view.total,
         "changed": chosen.choice.dose is not None,
-        "bands": [
-            {
-                "name": band.name,
-                "pain": band.pain,
-                "feelings": rich_all(band.feelings, page),
-                "action": rich(band.action, page),
-            }
-            for band in view.bands
-        ],
+        "bands": _bands_data(view, page),
         "boxes": boxes_data(view.boxes, page),
-        "ways": [
-            {
-                "name": way.name,
-                "code": way.code,
-                "title": way.title,
-                "to": urljoin(page, way.href),
-                "when": rich(way.when, page),
-            }
-            for way in view.ways
-        ],
+        "ways": _ways_data(view, page),
         "watch_for": rich_all(view.watch_for, page),
         "chart": chart_data(tick_chart(chosen.exercise.dose), edition),
         "record": record_data(edition, view.record, chosen.url),
     }
+
+
+def _needs_data(view: ExerciseView, page: str) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": need.name,
+            "optional": need.optional,
+            "instead": rich(need.instead, page),
+            "never": rich(need.never, page),
+        }
+        for need in view.needs
+    ]
+
+
+def _places_data(view: ExerciseView, edition: LanguageEdition) -> list[dict[str, Any]]:
+    return [
+        {
+            "title": place.title,
+            "step": place.step,
+            "count": place.count,
+            "words": edition.words.say("ladders.step_of", step=place.step, count=place.count),
+        }
+        for place in view.places
+    ]
+
+
+def _bands_data(view: ExerciseView, page: str) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": band.name,
+            "pain": band.pain,
+            "feelings": rich_all(band.feelings, page),
+            "action": rich(band.action, page),
+        }
+        for band in view.bands
+    ]
+
+
+def _ways_data(view: ExerciseView, page: str) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": way.name,
+            "code": way.code,
+            "title": way.title,
+            "to": urljoin(page, way.href),
+            "when": rich(way.when, page),
+        }
+        for way in view.ways
+    ]
 
 
 def panels_data(chosen: Chosen) -> list[dict[str, Any]]:

@@ -92,8 +92,10 @@ class Composition:
     lock_before: bytes | None
     """The text of `addresses.lock` when the pages were made; None: nothing."""
     save: Callable[[], None] = field(repr=False)
-    shares: Mapping[str, str | bytes] = field(default_factory=dict, repr=False)
-    """Pictures for links in messages and paper sheets, by path."""
+    share_pictures: Mapping[str, str | bytes] = field(default_factory=dict, repr=False)
+    """Pictures for links in messages, by path."""
+    papers: Mapping[str, bytes] = field(default_factory=dict, repr=False)
+    """Paper sheets as PDF, by path."""
     data: Mapping[str, StoredText] = field(default_factory=dict, repr=False)
     """The library as data for others, by path."""
     own: OwnFiles = field(default_factory=OwnFiles, repr=False)
@@ -132,23 +134,32 @@ class Composition:
         return addresses.LockFile(self.library.root).replace(self.lock_before, self.lock)
 
     @cached_property
+    def shared_files(self) -> dict[str, Output]:
+        """Give what is beside the pages in every theme: style, scripts, pictures, sheets, data, indexes."""
+        return {
+            **shared_assets(),
+            **dict(self.own.outputs()),
+            **self.share_pictures,
+            **self.papers,
+            **self.data,
+            **self.indexes,
+        }
+
+    @cached_property
     def static_files(self) -> dict[str, str | bytes]:
-        """Give the files that are the same in every theme: style, script, finder index, motions, redirects."""
-        files: dict[str, str | bytes] = {**shared_assets(), **self.shares, **dict(self.own.outputs())}
-        files.update({path: text.text for path, text in {**self.data, **self.indexes}.items()})
+        """Give the files that are the same in every theme: what pages share, motions, redirects."""
+        files = dict(self.shared_files)
         for one in self.made_pages:
-            files.update({path: text.text for path, text in one.beside.items()})
+            files.update(one.beside)
             if one.page.kind == "redirect":
-                files[one.page.file] = one.document.text
-        return files
+                files[one.page.file] = one.document
+        return {path: _read(one) for path, one in files.items()}
 
     @cached_property
     def outputs(self) -> dict[str, Output]:
         """Give every file of the site in our own theme, by path; a text that was made before is not read."""
         files: dict[str, Output] = {one.page.file: one.document for one in self.made_pages}
-        files.update(
-            {**shared_assets(), **dict(self.own.outputs()), **self.shares, **self.data, **self.indexes}
-        )
+        files.update(self.shared_files)
         for one in self.made_pages:
             files.update(one.beside)
         files["sitemap.xml"] = sitemap(self.pages, self.library.settings.site)
@@ -157,7 +168,19 @@ class Composition:
     @cached_property
     def files(self) -> dict[str, str | bytes]:
         """Give every file of the site in our own theme, read."""
-        return {path: one.text if isinstance(one, StoredText) else one for path, one in self.outputs.items()}
+        return {path: _read(one) for path, one in self.outputs.items()}
+
+
+def _read(output: Output) -> str | bytes:
+    return output.text if isinstance(output, StoredText) else output
+
+
+class _NotPublishableError(Exception):
+    """A library that cannot go out as it is; `findings` say why."""
+
+    def __init__(self, findings: Iterable[Finding]) -> None:
+        super().__init__("the library cannot be published")
+        self.findings = findings
 
 
 def no_findings(_: Library) -> Iterable[Finding]:
@@ -166,7 +189,11 @@ def no_findings(_: Library) -> Iterable[Finding]:
 
 
 class SiteBuilder:
-    """One content folder over many builds."""
+    """One content folder over many builds.
+
+    The last one made also lends its store to every reader of our own data files in this process
+    (`data_files.safe_load`). Values are kept there by the text of their file, so any store gives the same ones.
+    """
 
     def __init__(self, content: Path, cache: Path | None) -> None:
         self._content, self._cache = content, cache
@@ -194,9 +221,12 @@ class SiteBuilder:
         A preview leaves out what has errors and shows the rest. `own_styles` are the clinic's own style sheets, as
         paths in the site. `also` is asked for findings that only the caller can know, such as those on its settings.
         """
-        with _collector_waits():
+        with _collector_paused():
             try:
                 return self._compose(today, preview, name_files, own_styles, also)
+            except _NotPublishableError as refused:
+                self._figures.save()
+                return None, in_order(refused.findings)
             except BaseException:
                 self._figures.stop()
                 raise
@@ -208,90 +238,87 @@ class SiteBuilder:
         name_files: bool,
         own_styles: tuple[str, ...],
         also: Callable[[Library], Iterable[Finding]],
-    ) -> tuple[Composition | None, list[Finding]]:
+    ) -> tuple[Composition, list[Finding]]:
         library = load_library(self._content, self._read_cache)
-        shelf = PageFigures(self._figures)
-        if library.clinic is not None:
-            # The rest is checked while figures are drawn; what a figure needs on any page is drawn together.
-            self._figures.begin([*figures_to_check(library), *shelf.requests(_figures_of(library))])
-        findings = check_library(library, today, store=self._store, figures=self._figures)
-        findings = in_order([*findings, *also(library)])
+        findings = self._check(library, today, also)
         if library.clinic is None or (has_errors(findings) and not preview):
-            self._figures.save()
-            return None, findings
-        share = library.settings.share_pictures and not (preview or name_files)
+            raise _NotPublishableError(findings)
         shelves = Shelves()
         context = SiteContext(
             TracedLibrary(library, shelves),
-            shelf,
+            PageFigures(self._figures),
             name_files=name_files,
             preview=preview,
-            share=share,
+            share=library.settings.share_pictures and not (preview or name_files),
             qr=self._code,
             own_styles=own_styles,
             own=own_files(library),
             shelves=shelves,
         )
-        try:
-            papers = self._papers(context)
-        except ValueError as error:
-            refused = getattr(error, "findings", None)
-            if refused is None:
-                raise
-            self._figures.save()
-            return None, in_order([*findings, *refused])
-        context = replace(context, papers={url: len(pdf) for url, pdf in papers.items()})
         pages = site_pages(context)
         compared, lock_before = addresses.compare_file(
             self._content, addresses.addresses_of(pages), publishing=not name_files
         )
-        findings = in_order([*findings, *compared.findings])
+        findings += compared.findings
         if has_errors(compared.findings) and not preview:
-            self._figures.save()
-            return None, findings
+            raise _NotPublishableError(findings)
+        papers = self._papers(context, findings)
+        if papers:  # pages say how large their sheet is
+            context = replace(context, papers={url: len(pdf) for url, pdf in papers.items()})
+            pages = site_pages(context)
         moved = [redirect_page(context, url[1:], to[1:]) for url, to in compared.redirects.items()]
         made_pages = tuple(self._page_cache.make([*pages, *moved], context))
-        unsafe = [found for one in made_pages for found in one.missing]
-        if unsafe and not preview:
-            self._figures.save()
-            return None, in_order([*findings, *unsafe])
-        shares = {
-            **(self._shares(context) if share else {}),
-            **{f"{url}{PAPER}": pdf for url, pdf in papers.items()},
-        }
-        indexes = self._page_cache.indexes(context)
-        data = (
-            self._page_cache.data(context)
-            if library.settings.open_data is not False and not (preview or name_files)
-            else {}
-        )
+        findings += (found for one in made_pages for found in one.missing)
+        if any(one.missing for one in made_pages) and not preview:
+            raise _NotPublishableError(findings)
         composition = Composition(
             library,
             made_pages,
-            indexes,
+            self._page_cache.indexes(context),
             compared.new_lock,
             lock_before,
             self._figures.save,
-            shares,
-            data,
+            self._share_pictures(context),
+            {f"{url}{PAPER}": pdf for url, pdf in papers.items()},
+            self._data(context),
             context.own,
         )
-        return composition, in_order([*findings, *unsafe])
+        return composition, in_order(findings)
 
-    def _papers(self, context: SiteContext) -> Mapping[str, bytes]:
+    def _check(
+        self, library: Library, today: date, also: Callable[[Library], Iterable[Finding]]
+    ) -> list[Finding]:
+        """Check the library while figures are drawn; what a figure needs on any page is drawn together."""
+        if library.clinic is not None:
+            requests = PageFigures(self._figures).requests(_figures_of(library))
+            self._figures.begin([*figures_to_check(library), *requests])
+        findings = check_library(library, today, store=self._store, figures=self._figures)
+        return [*findings, *also(library)]
+
+    def _papers(self, context: SiteContext, findings: list[Finding]) -> Mapping[str, bytes]:
         """Give the paper sheet of each page, by the page's url, where the clinic wants them with the site."""
         if not context.library.settings.handouts or context.preview or context.name_files:
             return {}
-        from limberleaf.publish.paper import paper_files  # typst is loaded only where paper is wanted
+        from limberleaf.handouts.typeset import HandoutError  # typst is loaded only where paper is wanted
+        from limberleaf.publish.paper import paper_files
 
-        return paper_files(
-            context, self._figures, self._store, self._cache / "handouts" if self._cache else None
-        )
+        folder = self._cache / "handouts" if self._cache else None
+        try:
+            return paper_files(context, self._figures, self._store, folder)
+        except HandoutError as error:
+            raise _NotPublishableError([*findings, *error.findings]) from None
 
-    def _shares(self, context: SiteContext) -> dict[str, str | bytes]:
+    def _share_pictures(self, context: SiteContext) -> Mapping[str, str | bytes]:
+        if not context.share:
+            return {}
         from limberleaf.publish.shares import share_files  # typst is loaded only where pictures are wanted
 
         return share_files(context, self._store)
+
+    def _data(self, context: SiteContext) -> Mapping[str, StoredText]:
+        if context.library.settings.open_data is False or context.preview or context.name_files:
+            return {}
+        return self._page_cache.data(context)
 
     def _code(self, address: str) -> str:
         """Give the QR code of an address: choosing its mask takes longer than the rest of the page, so it is kept."""
@@ -305,11 +332,11 @@ class SiteBuilder:
 
 
 @contextmanager
-def _collector_waits() -> Iterator[None]:
-    """Keep Python's collector of cycles from walking a library again and again while it is made, and afterwards.
+def _collector_paused() -> Iterator[None]:
+    """Pause Python's garbage collector: it would scan the whole library again and again, and find no cycles.
 
-    Nothing made here goes in cycles. A thousand exercises are ten million objects; walking them takes longer than
-    the edit of one.
+    A thousand exercises are ten million objects; scanning them takes longer than the edit of one. Afterwards they are
+    frozen, so that later scans leave them out.
     """
     was_on = gc.isenabled()
     gc.disable()

@@ -10,7 +10,7 @@ import pytest
 from conftest import run
 from desk.conftest import TODAY
 from desk.hard_library import ENTRY, hard_library, hard_text, write_starter
-from desk.look import tree
+from desk.html_help import tree
 
 from limberleaf.desk.site import Desk, desk_files
 from limberleaf.publish.plain import write_site

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from desk.conftest import TODAY, entry_of, page
 from desk.hard_library import ENTRY, git, hard_library, write_starter
-from desk.look import section, tree, words
+from desk.html_help import section, tree, words
 from hypothesis import given
 from hypothesis import strategies as st
 

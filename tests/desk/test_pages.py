@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from desk.conftest import TODAY, entry_of, page
 from desk.hard_library import ENTRY
-from desk.look import by_class, by_id, marked_words, section, tree, words
+from desk.html_help import by_class, by_id, marked_words, section, tree, words
 
 from limberleaf.clinical.record import instruments
 from limberleaf.desk.live_desk import LiveDesk

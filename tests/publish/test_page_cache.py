@@ -30,25 +30,25 @@ EDITS = {
 }
 
 
-def result(workshop: SiteBuilder) -> tuple[dict[str, str | bytes], list[Finding]]:
-    composition, findings = workshop.compose(TODAY, preview=True)
+def result(builder: SiteBuilder) -> tuple[dict[str, str | bytes], list[Finding]]:
+    composition, findings = builder.compose(TODAY, preview=True)
     assert composition is not None
     return composition.files, findings
 
 
-def files(workshop: SiteBuilder) -> dict[str, str | bytes]:
-    return result(workshop)[0]
+def files(builder: SiteBuilder) -> dict[str, str | bytes]:
+    return result(builder)[0]
 
 
 @pytest.mark.parametrize("what", EDITS)
 def test_an_edit_in_a_preview_gives_what_a_fresh_build_gives(content: Path, what: str) -> None:
-    running = SiteBuilder(content, None)
-    before = result(running)
+    builder = SiteBuilder(content, None)
+    before = result(builder)
     name, find, put = EDITS[what]
     text = (content / name).read_text("utf-8")
     assert find in text
     (content / name).write_text(text.replace(find, put, 1), "utf-8")
-    after = result(running)
+    after = result(builder)
     assert after == result(SiteBuilder(content, None))
     assert after != before
 
@@ -56,8 +56,8 @@ def test_an_edit_in_a_preview_gives_what_a_fresh_build_gives(content: Path, what
 def test_new_words_of_one_exercise_make_only_its_own_pages_again(
     content: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    running = SiteBuilder(content, None)
-    files(running)
+    builder = SiteBuilder(content, None)
+    files(builder)
     remade: list[str] = []
     make = page_cache._make
     monkeypatch.setattr(
@@ -66,7 +66,7 @@ def test_new_words_of_one_exercise_make_only_its_own_pages_again(
     name, find, put = EDITS["a step"]
     entry = content / name
     entry.write_text(entry.read_text("utf-8").replace(find, put), "utf-8")
-    files(running)
+    files(builder)
     assert sorted(remade) == ["kn-02/", "kn-02/left/", "kn-02/right/"]
 
 

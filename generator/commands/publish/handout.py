@@ -83,8 +83,7 @@ def command(
 
     if not (codes or ladder or wall or collection or booklet or plan or everything):
         raise click.UsageError("Name an exercise, such as kn-03, or use --all.")
-    if large + larger + pocket > 1:
-        raise click.UsageError("Choose one of --large, --larger and --pocket.")
+    print_ = _print_size(large=large, larger=larger, pocket=pocket)
     found = find_fonts(fonts)
     stop_on_errors(font_findings(found, fonts), folder=content)
     store = Store(content.absolute().parent / FOLDER / FILE)
@@ -96,7 +95,6 @@ def command(
     _must_know((*collection, *booklet), edition.collections, "collection")
     choices = [Choice(code, _side_of(edition, code, side)) for code in codes]
     resolved = _plan(edition, plan) if plan else None
-    print_: Print = "larger" if larger else "large" if large else "page"
     handouts = _handouts(edition, choices, print_, pocket=pocket, ladders=ladder, collections=collection)
     if resolved:
         handouts = chain(handouts, [plan_handout(edition, resolved)])
@@ -115,6 +113,12 @@ def command(
     finally:
         store.save()
     click.echo(f"{writer.count} {'file' if writer.count == 1 else 'files'} in {output}")
+
+
+def _print_size(*, large: bool, larger: bool, pocket: bool) -> Print:
+    if large + larger + pocket > 1:
+        raise click.UsageError("Choose one of --large, --larger and --pocket.")
+    return "larger" if larger else "large" if large else "page"
 
 
 def _edition(content: Path, language: str | None, store: Store) -> tuple[LanguageEdition, Figures]:

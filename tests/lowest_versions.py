@@ -1,8 +1,8 @@
 """Prove the lower bounds of our dependencies: install each at its lowest, then check, build and draw with it.
 
-Run by hand: `python tests/lowest.py [FOLDER]`. Makes a virtual environment in FOLDER (a temporary one by default) with
-exactly the versions that pyproject.toml names as lowest, installs the project with nothing newer, and runs
-the commands a clinic runs. Exits with 1 at the first failure.
+Run by hand: `python tests/lowest_versions.py [FOLDER]`. Makes a virtual environment in FOLDER (a temporary one by
+default) with exactly the versions that pyproject.toml names as lowest, installs the project with nothing newer, and
+runs the commands a clinic runs. Exits with 1 at the first failure.
 """
 
 from __future__ import annotations
