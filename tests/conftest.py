@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import re
 import shutil
 import subprocess
 import sys
-import time
 from collections.abc import Callable
+from contextlib import chdir
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pytest
 from approved import approve, starter_files
+from click.testing import CliRunner
 from hypothesis import HealthCheck, settings
 from xdist.scheduler import LoadFileScheduling
 
+from limberleaf.cli import main
 from limberleaf.library import Clinic, Library, load_library
+from limberleaf.store.results import FOLDER
 
 ROOT = Path(__file__).resolve().parent.parent
 BIN = Path(sys.executable).parent
@@ -92,19 +96,16 @@ class Demo:
 
 
 def once(folder: Path, make: Callable[[Path], None]) -> Path:
-    """Make `folder` in one worker while the others wait for it."""
+    """Make `folder` in one worker while the others wait for it, as long as it takes."""
     folder.parent.mkdir(parents=True, exist_ok=True)
     done = folder.with_suffix(".done")
-    try:
-        folder.mkdir()
-    except FileExistsError:
-        for _ in range(3000):
-            if done.exists():
-                return folder
-            time.sleep(0.1)
-        pytest.fail(f"another worker never finished {folder.name}")
-    make(folder)
-    done.touch()
+    with folder.with_suffix(".lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not done.exists():
+            shutil.rmtree(folder, ignore_errors=True)
+            folder.mkdir()
+            make(folder)
+            done.touch()
     return folder
 
 
@@ -129,6 +130,14 @@ def run(
     )
 
 
+def call(command: list[str], folder: Path, answers: str | None = None) -> subprocess.CompletedProcess[str]:
+    """Give what `run` gives for a command of ours, without starting a program: for tests that are not about one."""
+    assert command[0] == "limberleaf"
+    with chdir(folder):
+        done = CliRunner().invoke(main, command[1:], input=answers, catch_exceptions=False)
+    return subprocess.CompletedProcess(command, done.exit_code, done.stdout, done.stderr)
+
+
 def tree(folder: Path) -> dict[str, bytes]:
     """Give the bytes of every file below `folder` by its path."""
     return {
@@ -144,29 +153,53 @@ def _build_demo(folder: Path) -> None:
     assert built.returncode == 0, built.stdout + built.stderr
 
 
+def _shared(tmp_path_factory: pytest.TempPathFactory, name: str) -> Path:
+    """Give the place of what all workers of a run share."""
+    base = tmp_path_factory.getbasetemp()
+    return (base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base) / name
+
+
 @pytest.fixture(scope="session")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
     """The demo library of the repository and the site `limberleaf build` makes of it."""
-    base = tmp_path_factory.getbasetemp()
-    shared = base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base
-    project = once(shared / "demo-library", _build_demo)
+    project = once(_shared(tmp_path_factory, "demo-library"), _build_demo)
     return Demo(project, project / "site")
+
+
+def _start_library(folder: Path) -> None:
+    result = run(["limberleaf", "init", str(folder)], folder.parent)
+    assert result.returncode == 0, result.stderr
 
 
 @pytest.fixture(scope="session")
 def fresh_library(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What `limberleaf init` writes, made once; copy it before you write into it."""
-    folder = tmp_path_factory.mktemp("init") / "clinic"
-    result = run(["limberleaf", "init", str(folder)], folder.parent)
-    assert result.returncode == 0, result.stderr
-    return folder
+    return once(_shared(tmp_path_factory, "starter-library"), _start_library)
+
+
+def _check_starter(folder: Path) -> None:
+    for path, text in starter_files().items():
+        file = folder / path
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(text, "utf-8")
+    call(["limberleaf", "check"], folder)
+
+
+@pytest.fixture(scope="session")
+def kept_results(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What a check of the starter keeps: its figures, readings and data, and no page. A folder to copy beside content.
+
+    For tests that are not about making these things: to draw the starter takes longer than all else they do.
+    """
+    return once(_shared(tmp_path_factory, "starter-checked"), _check_starter) / FOLDER
 
 
 @pytest.fixture
-def starter(fresh_library: Path, tmp_path: Path) -> Path:
-    """A library made by `limberleaf init` and approved, to write into."""
+def starter(fresh_library: Path, kept_results: Path, tmp_path: Path) -> Path:
+    """A library made by `limberleaf init`, approved and checked, to write into."""
     folder = Path(shutil.copytree(fresh_library, tmp_path / "clinic"))
     approve(folder)
+    shutil.copytree(kept_results, folder / FOLDER)
     return folder
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 import yaml
 from click.testing import CliRunner, Result
-from conftest import ROOT, run
+from conftest import ROOT, call, run
 from PIL import Image
 
 from limberleaf.cli import COMMANDS, main
@@ -99,7 +99,7 @@ def test_the_container_runs_as_a_user_without_rights_and_the_editor_settings_nam
 
 def test_init_overwrites_nothing(starter: Path) -> None:
     before = (starter / "content/clinic.yml").read_bytes()
-    again = run(["limberleaf", "init", str(starter)], starter)
+    again = call(["limberleaf", "init", str(starter)], starter)
     assert again.returncode == 1
     assert "exists already" in again.stderr
     assert (starter / "content/clinic.yml").read_bytes() == before
@@ -124,14 +124,14 @@ def test_check_prints_machine_forms_and_the_exit_code_tells(starter: Path) -> No
 def test_new_writes_a_draft_that_the_loader_takes(starter: Path) -> None:
     for arguments in (["exercise"], ["exercise", "hp-01", "--region", "hip"], ["ladder", "hip-first"],
                       ["collection", "sore-hip"], ["caution", "hot-hip", "--region", "hip"]):  # fmt: skip
-        result = run(["limberleaf", "new", *arguments], starter)
+        result = call(["limberleaf", "new", *arguments], starter)
         assert result.returncode == 0, result.stderr
     library = load_library(starter / "content")
     assert [found for found in library.findings if found.severity == "error"] == []
     assert {"kn-03", "hp-01"} <= set(library.exercises)
     assert library.exercises["kn-03"].entry.status == "draft"
     assert "kn-03" not in library.published()
-    taken = run(["limberleaf", "new", "exercise", "kn-01"], starter)
+    taken = call(["limberleaf", "new", "exercise", "kn-01"], starter)
     assert taken.returncode == 1
     assert "exists already" in taken.stderr
 
@@ -150,12 +150,12 @@ def test_schemas_take_the_starter_and_refuse_a_slip(starter: Path) -> None:
 
 
 def test_draw_writes_a_picture_and_a_vector(starter: Path) -> None:
-    drawn = run(["limberleaf", "draw", "kn-02", "--side", "left", "--width", "800"], starter)
+    drawn = call(["limberleaf", "draw", "kn-02", "--side", "left", "--width", "800"], starter)
     assert drawn.returncode == 0, drawn.stderr
     with Image.open(starter / "kn-02-left.png") as picture:
         assert picture.width == 800
     assert (starter / "kn-02-left.svg").read_text("utf-8").count("<svg") == 1
-    missing = run(["limberleaf", "draw", "kn-20"], starter)
+    missing = call(["limberleaf", "draw", "kn-20"], starter)
     assert missing.returncode == 1
     assert "There is no exercise kn-20" in missing.stderr
 
@@ -169,22 +169,22 @@ def test_a_content_folder_that_is_not_there_is_reported_plainly(tmp_path: Path) 
 
 
 def test_coverage_prints_pages_against_cautions(starter: Path) -> None:
-    shown = run(["limberleaf", "check", "--coverage"], starter)
+    shown = call(["limberleaf", "check", "--coverage"], starter)
     assert shown.returncode == 0
     assert "hot-knee" in shown.stdout
     assert "kn-01" in shown.stdout
 
 
 def test_review_lists_what_is_due_and_writes_a_calendar(starter: Path) -> None:
-    nothing = run(["limberleaf", "review", "--today", "2026-10-01"], starter)
+    nothing = call(["limberleaf", "review", "--today", "2026-10-01"], starter)
     assert nothing.stdout == "Nothing is due.\n"
-    soon = run(["limberleaf", "review", "--due", "6m", "--today", "2028-06-01"], starter)
+    soon = call(["limberleaf", "review", "--due", "6m", "--today", "2028-06-01"], starter)
     assert "kn-01" in soon.stdout
-    calendar = run(
+    calendar = call(
         ["limberleaf", "review", "--due", "6m", "--today", "2028-06-01", "--format", "ics"], starter
     )
     assert calendar.stdout.startswith("BEGIN:VCALENDAR")
-    wrong = run(["limberleaf", "review", "--due", "soon"], starter)
+    wrong = call(["limberleaf", "review", "--due", "soon"], starter)
     assert wrong.returncode == 2
     assert "such as 6m" in wrong.stderr
 
@@ -197,7 +197,7 @@ def test_a_review_is_recorded_change_by_change(starter: Path) -> None:
             text.replace("reminder: 3 months", "reminder: 3 months, approvers: [Clinical lead]"), "utf-8"
         )
     record = ["limberleaf", "review", "--record", "--as", "Clinical lead", "--today", "2026-10-01"]
-    assert run(record, starter, answers="y\n" * 30).returncode == 0
+    assert call(record, starter, answers="y\n" * 30).returncode == 0
     assert (starter / "content/approved.lock").is_file()
     entry = starter / "content/exercises/knee/kn-02.yml"
     text = entry.read_text("utf-8")
@@ -205,37 +205,37 @@ def test_a_review_is_recorded_change_by_change(starter: Path) -> None:
     assert edited != text
     entry.write_text(edited, "utf-8")
     check = ["limberleaf", "check", "--today", "2026-10-02"]
-    found = run(check, starter)
+    found = call(check, starter)
     assert found.returncode == 1
     assert "[changed-not-dropped]" in found.stdout
 
-    refused = run(record, starter, answers="y\nn\n" * 5)
+    refused = call(record, starter, answers="y\nn\n" * 5)
     assert "SAFETY" in refused.stdout
-    assert run(check, starter).returncode == 1
+    assert call(check, starter).returncode == 1
     assert entry.read_text("utf-8") == edited
 
-    blind = run(record, starter, answers="y\n" * 30)
+    blind = call(record, starter, answers="y\n" * 30)
     assert "“y” is no reason" in blind.stdout
-    assert "[changed-not-dropped]" in run(check, starter).stdout
+    assert "[changed-not-dropped]" in call(check, starter).stdout
 
     why = ["--because", "The chair has a high back here."]
-    agreed = run([*record[:-1], "2026-10-02", *why], starter, answers="y\n" * 30)
+    agreed = call([*record[:-1], "2026-10-02", *why], starter, answers="y\n" * 30)
     assert agreed.returncode == 0, agreed.stdout
     assert (starter / "content/approved.lock").read_text("utf-8").count(
         f'"{why[1]}"]'
     ) == 4  # reasons and what waits
     assert "reviewed: 2026-10-02, due: 2028-10-02, version: 2" in entry.read_text("utf-8")
-    left = run(check, starter).stdout
+    left = call(check, starter).stdout
     assert "[changed-" not in left
     assert left.count("[approved-by-one]") == 2
     assert "[warning-lost]" in left  # approved or not, the line warns of nothing any more
 
     (starter / "content/cautions/hot-knee.yml").unlink()
-    assert "[approved-gone]" in run(check, starter).stdout
+    assert "[approved-gone]" in call(check, starter).stdout
     retire = ["limberleaf", "review", "--retire", "hot-knee", "--as", "Clinical lead"]
-    assert run([*retire, "--because", "old"], starter, answers="y\n").returncode == 1
-    assert run([*retire, "--because", "The ankle page has it."], starter, answers="y\n").returncode == 0
-    assert "[approved-gone]" not in run(check, starter).stdout
+    assert call([*retire, "--because", "old"], starter, answers="y\n").returncode == 1
+    assert call([*retire, "--because", "The ankle page has it."], starter, answers="y\n").returncode == 0
+    assert "[approved-gone]" not in call(check, starter).stdout
 
 
 def test_a_second_person_confirms_what_one_agreed_to(starter: Path) -> None:
@@ -243,35 +243,35 @@ def test_a_second_person_confirms_what_one_agreed_to(starter: Path) -> None:
     roles = "reminder: 3 months, approvers: [Clinical lead, Second reader]"
     clinic.write_text(re.sub(r"reminder: 3 months[^}]*", roles, clinic.read_text("utf-8")), "utf-8")
     record = ["limberleaf", "review", "--record", "--today", "2026-10-01", "--as", "Clinical lead"]
-    run(record, starter, answers="y\n" * 30)
+    call(record, starter, answers="y\n" * 30)
     for name, key in (("exercises/knee/kn-02", "steps"), ("cautions/hot-knee", "signs")):
         entry = starter / f"content/{name}.yml"
         text = entry.read_text("utf-8").replace(f"{key}:\n", f"{key}:\n  - Your knee is hot.\n")
         entry.write_text(text, "utf-8")
-    several = run([*record, "--because", "The first step was not said."], starter, answers="y\n" * 30)
+    several = call([*record, "--because", "The first step was not said."], starter, answers="y\n" * 30)
     assert several.returncode == 1
     assert "One reason cannot serve 2 entries" in several.stderr
-    assert "second person" in run(record, starter, answers="y\n" * 30).stdout
+    assert "second person" in call(record, starter, answers="y\n" * 30).stdout
 
     check = ["limberleaf", "check", "--today", "2026-10-02"]
-    assert run(check, starter).stdout.count("[approved-by-one]") == 2
+    assert call(check, starter).stdout.count("[approved-by-one]") == 2
     confirm = ["limberleaf", "review", "--confirm", "--today", "2026-10-02"]
-    same = run([*confirm, "--as", "Clinical lead"], starter, answers="y\n" * 9)
+    same = call([*confirm, "--as", "Clinical lead"], starter, answers="y\n" * 9)
     assert "another role confirms it: Second reader" in same.stdout
-    second = run([*confirm, "--as", "Second reader", "--only", "kn-02"], starter, answers="y\n" * 9)
+    second = call([*confirm, "--as", "Second reader", "--only", "kn-02"], starter, answers="y\n" * 9)
     assert "was:    nothing" in second.stdout
     assert "is now: Your knee is hot." in second.stdout
     assert "1 changes confirmed" in second.stdout
-    assert run(check, starter).stdout.count("[approved-by-one]") == 1
-    assert run([*confirm, "--record"], starter).returncode == 2
+    assert call(check, starter).stdout.count("[approved-by-one]") == 1
+    assert call([*confirm, "--record"], starter).returncode == 2
 
     clinic.write_text(
         clinic.read_text("utf-8").replace("[Clinical lead, Second reader]", "[Clinical lead]"), "utf-8"
     )
     alone = ["limberleaf", "review", "--as", "Clinical lead", "--today"]
     why = ["--only", "clinic", "--because", "The second reader left."]
-    run([*alone, "2099-01-01", "--record", *why], starter, answers="y\n" * 9)
-    early = run([*alone, "2099-01-02", "--confirm", "--only", "clinic"], starter, answers="y\n" * 9)
+    call([*alone, "2099-01-01", "--record", *why], starter, answers="y\n" * 9)
+    early = call([*alone, "2099-01-02", "--confirm", "--only", "clinic"], starter, answers="y\n" * 9)
     assert "on a later day than 2099-01-01" in early.stdout, "a day that was typed is not a day later"
 
 
@@ -280,10 +280,10 @@ def test_who_keeps_an_entry_or_is_no_approver_cannot_approve_it(starter: Path) -
     roles = "reminder: 3 months, approvers: [Clinical lead, Lead physiotherapist]"
     clinic.write_text(re.sub(r"reminder: 3 months[^}]*", roles, clinic.read_text("utf-8")), "utf-8")
     record = ["limberleaf", "review", "--record", "--as"]
-    stranger = run([*record, "My neighbour"], starter, answers="y\n" * 30)
+    stranger = call([*record, "My neighbour"], starter, answers="y\n" * 30)
     assert stranger.returncode == 1
     assert "may not approve" in stranger.stderr
-    owner = run([*record, "Lead physiotherapist", "--only", "kn-02"], starter, answers="y\n" * 30)
+    owner = call([*record, "Lead physiotherapist", "--only", "kn-02"], starter, answers="y\n" * 30)
     assert "another role must approve it" in owner.stdout
 
 
@@ -302,15 +302,15 @@ def test_a_page_without_its_box_is_not_published(starter: Path, monkeypatch: pyt
 
 
 def test_draw_moves_a_figure_and_puts_all_on_a_sheet(starter: Path) -> None:
-    moved = run(["limberleaf", "draw", "kn-02", "--motion", "webp", "--width", "300"], starter)
+    moved = call(["limberleaf", "draw", "kn-02", "--motion", "webp", "--width", "300"], starter)
     assert moved.returncode == 0, moved.stderr
     with Image.open(starter / "kn-02.webp") as picture:
         assert getattr(picture, "n_frames", 1) > 5
-    sheet = run(["limberleaf", "draw", "--sheet"], starter)
+    sheet = call(["limberleaf", "draw", "--sheet"], starter)
     assert "2 figures" in sheet.stdout
     with Image.open(starter / "figures.png") as picture:
         assert picture.width > 500
-    both = run(["limberleaf", "draw", "kn-02", "--sheet"], starter)
+    both = call(["limberleaf", "draw", "kn-02", "--sheet"], starter)
     assert both.returncode == 2
 
 
@@ -320,7 +320,7 @@ def test_draw_says_what_is_wrong_with_a_pose_at_its_line(starter: Path) -> None:
         "affected: {knee: {flexion: 5}}", "affected: {knee: {flexion: 170}}"
     )
     entry.write_text(text, "utf-8")
-    drawn = run(["limberleaf", "draw", "kn-02"], starter)
+    drawn = call(["limberleaf", "draw", "kn-02"], starter)
     line = text[: text.index("flexion: 170")].count("\n") + 1
     assert drawn.stdout.count(f"kn-02.yml:{line}:") == 1
     assert drawn.returncode == 1
@@ -331,19 +331,19 @@ def test_a_figure_is_drawn_before_the_words_are_finished(starter: Path) -> None:
     entry = starter / "content/exercises/knee/kn-09.yml"
     figure = "figure: {poses: [{posture: sitting}, {joints: {affected: {knee: {flexion: 5}}}}]}"
     entry.write_text(f"code: kn-09\n{figure}\n", "utf-8")
-    drawn = run(["limberleaf", "draw", "kn-09"], starter)
+    drawn = call(["limberleaf", "draw", "kn-09"], starter)
     assert drawn.returncode == 0, drawn.stdout + drawn.stderr
     assert "words of kn-09 are unfinished" in drawn.stdout
     assert (starter / "kn-09.svg").is_file()
     entry.write_text(f"code: kn-09\n{figure.replace('sitting', 'siting')}\n", "utf-8")
-    wrong = run(["limberleaf", "draw", "kn-09"], starter)
+    wrong = call(["limberleaf", "draw", "kn-09"], starter)
     assert wrong.returncode == 1
     assert "kn-09.yml:2:" in wrong.stdout
     assert "Did you mean 'sitting'?" in wrong.stdout
 
 
 def test_pose_prints_what_the_solver_did(starter: Path) -> None:
-    result = run(["limberleaf", "pose", "kn-02"], starter)
+    result = call(["limberleaf", "pose", "kn-02"], starter)
     assert result.returncode == 0, result.stderr
     assert "stated: " in result.stdout
     assert "right knee flexion 5°" in result.stdout
@@ -369,6 +369,6 @@ def test_a_ladder_step_whose_pose_asks_less_is_reported(starter: Path) -> None:
     )
     assert reason in ladder.read_text("utf-8")
     ladder.write_text(ladder.read_text("utf-8").replace(reason, ""), "utf-8")
-    output = run(["limberleaf", "check"], starter).stdout
+    output = call(["limberleaf", "check"], starter).stdout
     assert "step-asks-less" in output
     assert "pose less" in output
