@@ -6,6 +6,7 @@ import fcntl
 import os
 import re
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Callable
@@ -133,8 +134,12 @@ def run(
 def call(command: list[str], folder: Path, answers: str | None = None) -> subprocess.CompletedProcess[str]:
     """Give what `run` gives for a command of ours, without starting a program: for tests that are not about one."""
     assert command[0] == "limberleaf"
-    with chdir(folder):
-        done = CliRunner().invoke(main, command[1:], input=answers, catch_exceptions=False)
+    before = signal.getsignal(signal.SIGTERM)  # a command takes it over for the rest of its process
+    try:
+        with chdir(folder):
+            done = CliRunner().invoke(main, command[1:], input=answers, catch_exceptions=False)
+    finally:
+        signal.signal(signal.SIGTERM, before)
     return subprocess.CompletedProcess(command, done.exit_code, done.stdout, done.stderr)
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import csv
+import shutil
 from pathlib import Path
 
 import pytest
-from conftest import run
+from conftest import call
 from desk.hard_library import ENTRY, hard_library
 
 from limberleaf.desk.agreement import agreement, share
@@ -55,8 +56,9 @@ def test_shares_have_wilsons_interval() -> None:
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def folder(tmp_path_factory: pytest.TempPathFactory, kept_results: Path) -> Path:
     made = hard_library(tmp_path_factory.mktemp("agreement"))
+    shutil.copytree(kept_results, made / kept_results.name)
     entry = made / ENTRY
     entry.write_text(entry.read_text("utf-8").replace("watch_for:\n", "watch_for:\n" + BAD, 1), "utf-8")
     return made
@@ -64,7 +66,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def sheet(folder: Path) -> list[dict[str, str]]:
-    done = run(["limberleaf", "desk", "--marks", "marks.csv", "--count", "12"], folder)
+    done = call(["limberleaf", "desk", "--marks", "marks.csv", "--count", "12"], folder)
     assert done.returncode == 0, done.stderr
     assert "12 marks in marks.csv" in done.stdout
     return list(csv.DictReader((folder / "marks.csv").read_text("utf-8-sig").splitlines()))
@@ -92,8 +94,8 @@ def test_a_sheet_shows_what_an_editor_needs(sheet: list[dict[str, str]]) -> None
 
 
 def test_the_same_seed_draws_the_same_marks(folder: Path, sheet: list[dict[str, str]]) -> None:
-    run(["limberleaf", "desk", "--marks", "again.csv", "--count", "12"], folder)
-    run(["limberleaf", "desk", "--marks", "other.csv", "--count", "12", "--seed", "2"], folder)
+    call(["limberleaf", "desk", "--marks", "again.csv", "--count", "12"], folder)
+    call(["limberleaf", "desk", "--marks", "other.csv", "--count", "12", "--seed", "2"], folder)
     first = (folder / "marks.csv").read_bytes()
     assert (folder / "again.csv").read_bytes() == first
     assert (folder / "other.csv").read_bytes() != first
@@ -102,7 +104,7 @@ def test_the_same_seed_draws_the_same_marks(folder: Path, sheet: list[dict[str, 
 def test_two_judged_sheets_are_compared(folder: Path, sheet: list[dict[str, str]]) -> None:
     one = _judge(folder, "one.csv", sheet, ["u"] * 8 + ["n"] * 4)
     two = _judge(folder, "two.csv", sheet[::-1], (["useful"] * 7 + ["n"] * 4 + ["W"])[::-1], ";")
-    done = run(["limberleaf", "desk", "--agreement", one, two], folder)
+    done = call(["limberleaf", "desk", "--agreement", one, two], folder)
     assert done.returncode == 0, done.stderr
     # 7 useful and 3 not by both; chance: 8/12 * 7/12 + 4/12 * 4/12 = 0.5, so kappa is (10/12 - 0.5) / 0.5
     assert "12 marks judged twice; the same verdict on 10 (83 %)." in done.stdout
@@ -116,7 +118,7 @@ def test_two_judged_sheets_are_compared(folder: Path, sheet: list[dict[str, str]
 def test_a_sheet_that_is_not_judged_says_which_mark(folder: Path, sheet: list[dict[str, str]]) -> None:
     one = _judge(folder, "one.csv", sheet, ["u"] * 12)
     two = _judge(folder, "two.csv", sheet, ["u"] * 10 + ["", "maybe"])
-    done = run(["limberleaf", "desk", "--agreement", one, two], folder)
+    done = call(["limberleaf", "desk", "--agreement", one, two], folder)
     assert done.returncode != 0
     assert (
         "two.csv:12: mark 11: there is no verdict. Write u useful, n not useful, w wrong or harmful."
@@ -128,7 +130,7 @@ def test_a_sheet_that_is_not_judged_says_which_mark(folder: Path, sheet: list[di
 def test_sheets_of_different_marks_are_refused(folder: Path, sheet: list[dict[str, str]]) -> None:
     one = _judge(folder, "one.csv", sheet, ["u"] * 12)
     two = _judge(folder, "two.csv", sheet[:11], ["u"] * 11)
-    done = run(["limberleaf", "desk", "--agreement", one, two], folder)
+    done = call(["limberleaf", "desk", "--agreement", one, two], folder)
     assert done.returncode != 0
     assert "do not hold the same marks (see mark 12)" in done.stderr
 
@@ -136,7 +138,7 @@ def test_sheets_of_different_marks_are_refused(folder: Path, sheet: list[dict[st
 @pytest.mark.parametrize(("text", "told"), [("", "is missing"), ("a,b\r\n1,2\r\n", "is missing")])
 def test_a_file_that_is_no_sheet_is_told(folder: Path, text: str, told: str) -> None:
     (folder / "none.csv").write_text(text, "utf-8")
-    done = run(["limberleaf", "desk", "--agreement", "none.csv", "none.csv"], folder)
+    done = call(["limberleaf", "desk", "--agreement", "none.csv", "none.csv"], folder)
     assert done.returncode != 0
     assert told in done.stderr
     assert "Traceback" not in done.stderr
@@ -149,11 +151,11 @@ def test_a_clinic_switches_off_what_does_not_serve(folder: Path, sheet: list[dic
     off = f"target_grade: 6, switched_off: [{{rule: {rule}, reason: Of no use to our editors.}}]"
     clinic.write_text(before.replace("target_grade: 6", off, 1), "utf-8")
     try:
-        run(["limberleaf", "desk", "--marks", "without.csv", "--count", "1000"], folder)
+        call(["limberleaf", "desk", "--marks", "without.csv", "--count", "1000"], folder)
         rows = csv.DictReader((folder / "without.csv").read_text("utf-8-sig").splitlines())
         assert rule not in {row["rule"] for row in rows}
         clinic.write_text(clinic.read_text("utf-8").replace(f"rule: {rule}", "rule: pasive"), "utf-8")
-        done = run(["limberleaf", "check"], folder)
+        done = call(["limberleaf", "check"], folder)
         assert "There is no reading rule “pasive” to switch off." in done.stdout
         assert "Did you mean “passive”?" in done.stdout
         assert done.returncode == 1

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 import json
+import shutil
 from pathlib import Path
 
 import pytest
-from conftest import run
+from conftest import call, run
 from desk.conftest import TODAY
 from desk.hard_library import ENTRY, hard_library, hard_text, write_starter
 from desk.html_help import tree
@@ -19,15 +20,15 @@ DAY = ("--today", TODAY.isoformat())
 
 
 @pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def folder(tmp_path_factory: pytest.TempPathFactory, kept_results: Path) -> Path:
     folder = hard_library(tmp_path_factory.mktemp("exports"))
-    run(["limberleaf", "check", *DAY], folder)  # fills the store, so that the commands after it are quick
+    shutil.copytree(kept_results, folder / kept_results.name)
     return folder
 
 
 def test_csv_and_json_tell_the_same(folder: Path) -> None:
     for name in ("overview.csv", "overview.json"):
-        done = run(["limberleaf", "desk", *DAY, "--export", name], folder)
+        done = call(["limberleaf", "desk", *DAY, "--export", name], folder)
         assert done.returncode == 0, done.stderr
         assert f"7 pages in {name}" in done.stdout
     data = (folder / "overview.csv").read_bytes()
@@ -76,7 +77,7 @@ def test_a_title_is_never_a_formula(desk: Desk) -> None:
     ],
 )
 def test_what_cannot_be_written_is_reported(folder: Path, arguments: tuple[str, ...], message: str) -> None:
-    done = run(["limberleaf", "desk", *DAY, *arguments], folder)
+    done = call(["limberleaf", "desk", *DAY, *arguments], folder)
     assert done.returncode == 1
     assert message in done.stderr
     assert "Traceback" not in done.stderr
@@ -85,7 +86,7 @@ def test_what_cannot_be_written_is_reported(folder: Path, arguments: tuple[str, 
 
 def test_pages_in_a_folder_open_from_disk_without_the_try_out_box(folder: Path) -> None:
     for _ in range(2):  # the second time over the first
-        done = run(["limberleaf", "desk", *DAY, "--output", "desk-copy"], folder)
+        done = call(["limberleaf", "desk", *DAY, "--output", "desk-copy"], folder)
         assert done.returncode == 0, done.stderr
     copy = folder / "desk-copy"
     assert (copy / "index.html").exists()
@@ -120,17 +121,18 @@ def test_a_published_build_holds_nothing_of_the_desk(starter: Path) -> None:
 
 
 @pytest.fixture
-def old(tmp_path: Path) -> Path:
+def old(tmp_path: Path, kept_results: Path) -> Path:
     """An old library with hard wording in an approved entry, and its baseline."""
     plain = write_starter(tmp_path)
+    shutil.copytree(kept_results, tmp_path / kept_results.name)
     (tmp_path / ENTRY).write_text(hard_text(plain), "utf-8")
-    done = run(["limberleaf", "check", *DAY, "--write-baseline", "known.txt"], tmp_path)
+    done = call(["limberleaf", "check", *DAY, "--write-baseline", "known.txt"], tmp_path)
     assert done.returncode == 0, done.stderr
     return tmp_path
 
 
 def check(folder: Path, *arguments: str) -> tuple[int, str, str]:
-    done = run(["limberleaf", "check", *DAY, "--strict", *arguments], folder)
+    done = call(["limberleaf", "check", *DAY, "--strict", *arguments], folder)
     return done.returncode, done.stdout, done.stderr
 
 

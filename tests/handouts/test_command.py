@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from conftest import run
+from conftest import call, run
 
 pytestmark = pytest.mark.usefixtures("starter")
 
@@ -19,7 +19,7 @@ def test_a_sided_sheet(starter: Path):
 
 
 def test_all_of_a_library(starter: Path):
-    result = run(["limberleaf", "handout", "--all", "--large", "-o", "paper"], starter)
+    result = call(["limberleaf", "handout", "--all", "--large", "-o", "paper"], starter)
     assert result.returncode == 0, result.stdout + result.stderr
     names = {file.stem for file in (starter / "paper").iterdir()}
     assert {"kn-01-large", "kn-02-large"} <= names
@@ -29,7 +29,7 @@ def test_all_of_a_library(starter: Path):
 
 def test_a_booklet_comes_with_sheets_to_fold(starter: Path):
     (name,) = [file.stem for file in (starter / "content/collections").iterdir()]
-    result = run(["limberleaf", "handout", "--booklet", name], starter)
+    result = call(["limberleaf", "handout", "--booklet", name], starter)
     assert result.returncode == 0, result.stdout + result.stderr
     assert {file.name for file in (starter / "handouts").iterdir()} == {
         f"booklet-{name}.pdf",
@@ -39,8 +39,8 @@ def test_a_booklet_comes_with_sheets_to_fold(starter: Path):
 
 
 def test_a_plan_from_its_link(starter: Path):
-    link = run(["limberleaf", "plan", "make", "kn-01", "kn-02"], starter).stdout.split()[-1]
-    result = run(["limberleaf", "handout", "--plan", link], starter)
+    link = call(["limberleaf", "plan", "make", "kn-01", "kn-02"], starter).stdout.split()[-1]
+    result = call(["limberleaf", "handout", "--plan", link], starter)
     assert result.returncode == 0, result.stdout + result.stderr
     assert {"plan.pdf", "booklet-plan.pdf", "booklet-plan-to-fold.pdf"} == {
         file.name for file in (starter / "handouts").iterdir()
@@ -61,7 +61,7 @@ def test_a_plan_from_its_link(starter: Path):
     ],
 )
 def test_what_cannot_be_done_is_reported_in_plain_words(starter: Path, arguments, message):
-    result = run(["limberleaf", "handout", *arguments], starter)
+    result = call(["limberleaf", "handout", *arguments], starter)
     assert result.returncode != 0
     assert message in result.stdout + result.stderr
     assert "Traceback" not in result.stderr
