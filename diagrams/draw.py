@@ -27,7 +27,7 @@ from limberleaf.diagrams.scene.loops import loops_of
 from limberleaf.diagrams.scene.staging import LOW_EYE, far_side, ground_shapes, staged
 from limberleaf.diagrams.scene.view import choose_view, figure_axes, view_problems
 from limberleaf.diagrams.signs.angle import angle_shapes, joint_angle
-from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_shapes
+from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_shapes, rests
 from limberleaf.diagrams.signs.felt import felt_shapes
 from limberleaf.diagrams.signs.ghost import ghost_shapes, moved_limbs
 from limberleaf.diagrams.signs.inset import (
@@ -41,6 +41,7 @@ from limberleaf.diagrams.signs.inset import (
 from limberleaf.diagrams.signs.inset_place import inset_place
 from limberleaf.diagrams.signs.other_side import with_other_side
 from limberleaf.diagrams.signs.picture_checks import picture_problems
+from limberleaf.diagrams.signs.rest import with_rest
 from limberleaf.diagrams.solving.mirror import mirror_pose, swap_spec
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 from limberleaf.diagrams.writing.motion import Pace, motion_image, motion_svg
@@ -173,6 +174,9 @@ def _drawn(solved: SolvedFigure, style: Style, tinted: frozenset[str]) -> _Seen:
     problems += _size_problems(frame, solved, camera)
     if solved.spec.inset:
         pictures = _with_insets(pictures, replace(solved, poses=tuple(poses)), camera, look, style)
+    resting = [number for number in range(len(poses)) if rests(solved, number)]
+    if resting:
+        pictures = with_rest(pictures, resting, panels, tinted, style)
     return _Seen(tuple(pictures), camera, tuple(problems))
 
 

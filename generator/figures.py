@@ -97,7 +97,7 @@ def figure_request_for(
 ) -> FigureRequest:
     """Say which figure a page needs; without a side the right one is taken for the affected one."""
     return FigureRequest(
-        figure=exercise.figure.model_dump_json(exclude_none=True, exclude_defaults=True),
+        figure=exercise.drawn.model_dump_json(exclude_none=True, exclude_defaults=True),
         affected=side or "right",
         language=language,
         affected_word=words["affected"],
@@ -115,7 +115,7 @@ def animation_request_for(exercise: Exercise, side: Side | None) -> AnimationReq
     The picture for the left is that for the right, mirrored, unless a number is printed in it.
     """
     bare = {"poses": {"__all__": {"caption"}}}
-    spec = exercise.figure.model_dump_json(exclude=bare, exclude_none=True, exclude_defaults=True)
+    spec = exercise.drawn.model_dump_json(exclude=bare, exclude_none=True, exclude_defaults=True)
     shown = side if side and exercise.figure.angle else "right"
     return AnimationRequest(spec, shown, exercise.sides != "both")
 
@@ -296,7 +296,7 @@ def draw_requested(request: FigureRequest) -> dict[str, Any]:
     drawing = _drawing(*shown, request.one_sided, request.in_turn)
     solved = drawing.solved
     words = {"affected": request.affected_word, "other": request.other_word}
-    alts = describe(solved, request.language, words)
+    alts = describe(solved, request.language, words, in_turn=request.in_turn)
     return {
         "svgs": [
             drawing.panel_svg(i, title=alt, id_prefix=f"{request.id_prefix}{i + 1}-")

@@ -12,6 +12,7 @@ from functools import cache
 from typing import Any
 
 from limberleaf.diagrams.body.skeleton import SIDES, Side, load_data
+from limberleaf.diagrams.describing.said_signs import said_signs
 from limberleaf.diagrams.describing.turns import LEAST_LEAN, Turn, departures, lean, turns
 from limberleaf.diagrams.language.words import opposite, read_part, sides_of
 from limberleaf.diagrams.sides import languages
@@ -79,8 +80,10 @@ class _Voice:
         return str(ended[:1].upper() + ended[1:])
 
 
-def describe(solved: SolvedFigure, lang: str, side_words: Mapping[str, str]) -> list[str]:
-    """Return the alternative text of each panel.
+def describe(
+    solved: SolvedFigure, lang: str, side_words: Mapping[str, str], *, in_turn: bool = False
+) -> list[str]:
+    """Return the alternative text of each panel. `in_turn`: whether the other side is to be done afterwards.
 
     `side_words`: what to call the sides, such as {"affected": "sore", "other": "other"}. Raises ValueError for a
     language without words, listing those there are.
@@ -92,9 +95,31 @@ def describe(solved: SolvedFigure, lang: str, side_words: Mapping[str, str]) -> 
         voice.oblique(_part_words(read_part(name).part, _sides(name, solved), voice))
         for name in solved.spec.highlight
     ]
+    texts = [
+        " ".join([text, *_sign_sentences(solved, number, voice, in_turn=in_turn)])
+        for number, text in enumerate(texts)
+    ]
     if felt:
         texts[-1] += " " + voice.sentence(voice.words["highlight"].format(parts=voice.listed(felt)))
     return texts
+
+
+def _sign_sentences(solved: SolvedFigure, number: int, voice: _Voice, *, in_turn: bool) -> list[str]:
+    """Say what the signs of a panel say of how it moves, or that it does not."""
+    sentences = []
+    for sign, names in said_signs(solved, number, in_turn=in_turn):
+        row = voice.words["signs"][sign]
+        if isinstance(row, str):
+            sentences.append(voice.sentence(row))
+            continue
+        named = [(read_part(name).part, _sides(name, solved)) for name in names]
+        text = voice.listed([_part_words(part, sides, voice) for part, sides in named])
+        many = len(named) > 1 or any(
+            len(sides) == 2 or voice.words["parts"][part].get("many") for part, sides in named
+        )
+        which = ("both" if many else "one") if named else "whole"
+        sentences.append(voice.sentence(row[which].format(Parts=text, parts=voice.oblique(text))))
+    return sentences
 
 
 def _sides(name: str, solved: SolvedFigure) -> list[str]:

@@ -211,7 +211,7 @@ class Prop(Model):
 
 
 JointName = Annotated[str, AfterValidator(_joint)]
-Movement = Literal["one_way", "to_and_fro", "round", "press", "hold"]
+Movement = Literal["one_way", "to_and_fro", "round", "press", "hold", "rest"]
 
 
 class Pose(Model):
@@ -277,8 +277,8 @@ class FigureSpec(Model):
     )
     movement: Movement | None = Field(
         None,
-        description="How it moves: one way, to and fro, round and round, pressing without moving, or held still. "
-        "Left out, it is worked out from the poses.",
+        description="How it moves: one way, to and fro, round and round, pressing without moving, held still, or only "
+        "laid there to rest. Left out, it is worked out from the poses.",
     )
     angle: Annotated[AngleMark, BeforeValidator(_angle, json_schema_input_type=Part | AngleMark)] | None = (
         Field(None, description="Print one joint's degrees in the picture.")

@@ -80,7 +80,7 @@ def panel_arrows(
     turn = turn_arrow(solved, number, step.camera)
     if turn is not None:
         return arrow_shapes(turn, style, both=both)
-    if "none" in solved.spec.arrow or kind == "hold":
+    if "none" in solved.spec.arrow or kind in ("hold", "rest"):
         return []
     if kind == "press":
         return press_shapes(solved, step.panel, style)
@@ -211,6 +211,13 @@ def _turn_on_the_spot(step: _Step, *, both: bool) -> Points | None:
         out: Points = centre + radius * np.column_stack([np.cos(turn), np.sin(turn)])
         return out
     return None
+
+
+def rests(solved: SolvedFigure, number: int) -> bool:
+    """Say whether in a panel something is only laid there: the panel says so, or the figure does and it is the last."""
+    own = solved.spec.poses[number].movement
+    last = number == len(solved.poses) - 1
+    return own == "rest" or (own is None and last and solved.spec.movement == "rest")
 
 
 def movement_kind(solved: SolvedFigure, number: int | None = None) -> Movement:

@@ -15,6 +15,7 @@ from limberleaf.diagrams.signs.arrow_shapes import arrow_shapes, bar_shapes
 from limberleaf.diagrams.signs.felt import LARGE, SMALL
 from limberleaf.diagrams.signs.ghost import dashed
 from limberleaf.diagrams.signs.other_side import HIGH, other_side_shapes
+from limberleaf.diagrams.signs.rest import rest_shapes
 from limberleaf.diagrams.writing.svg import draw_svg
 
 WIDE, TALL = 72.0, 40.0
@@ -148,6 +149,7 @@ _DRAWN: Mapping[str, Callable[[Style], list[Shape]]] = MappingProxyType(
         "touches": _touches,
         "held": _held,
         "other_side": lambda style: other_side_shapes(0.0, -HIGH / 2, style),
+        "rest": lambda style: rest_shapes(0.0, -1.0, style),
         "hold": _hold,
         "breathe": _breathe,
     }

@@ -92,7 +92,7 @@ def _on_one_sheet(before: Panel, after: Panel) -> tuple[NDArray[np.int8], NDArra
 
 
 def _arrows_without_a_way(solved: SolvedFigure) -> Iterator[Problem]:
-    if len(solved.poses) < 2 or movement_kind(solved) in ("press", "hold"):
+    if len(solved.poses) < 2 or movement_kind(solved) in ("press", "hold", "rest"):
         return
     for number, name in enumerate(solved.spec.arrow):
         if name == "none" or any(

@@ -77,7 +77,7 @@ def picture(one: Shown, size: Size) -> bytes:
     """Draw a figure as PNG: in full, or 150 pixels a panel and grey, as a small copy shows it."""
     from PIL import Image
 
-    solved = solve_figure(one.exercise.figure, one.drawn_side)
+    solved = solve_figure(one.exercise.drawn, one.drawn_side)
     drawing = draw_figure(
         solved, one_sided=one.exercise.sides != "both", in_turn=one.exercise.sides == "each"
     )

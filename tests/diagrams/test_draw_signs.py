@@ -351,3 +351,41 @@ def contrast(one: str, two: str) -> float:
         linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
         lights.append(0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2])
     return (max(lights) + 0.05) / (min(lights) + 0.05)
+
+
+LEG_AT_REST: dict[str, Any] = {
+    "view": "side",
+    "arrow": "none",
+    "poses": [{"posture": "long_sitting_leaning", "joints": {"affected": {"knee": {"flexion": 0}}}}],
+}
+
+
+def test_the_sign_of_rest_stands_near_the_limb_that_rests_and_on_nothing_drawn() -> None:
+    drawing = figure({**LEG_AT_REST, "movement": "rest"})
+    picture = drawing.pictures[0]
+    sign = bounds([shape for shape in picture.shapes if shape.part == "rest"])
+    plain = [shape for shape in picture.shapes if shape.part != "rest" and shape.role != "floor"]
+    places = np.vstack([line for shape in plain for line, _ in flatten(shape.path, 3)])
+    inside = (places > (sign.left, sign.top)).all(axis=1) & (places < (sign.right, sign.bottom)).all(axis=1)
+    assert not inside.any()
+    points = drawing.solved.poses[0].posed.points
+    knee, head = drawing.camera.project(np.array([points["knee_right"], points["head_centre"]]))
+    middle = np.array([(sign.left + sign.right) / 2, (sign.top + sign.bottom) / 2])
+    assert np.hypot(*(middle - knee)) < np.hypot(*(middle - head))
+    assert not any(shape.part in ("press", "arrow") for shape in picture.shapes)
+    assert not any(shape.part == "rest" for shape in figure(LEG_AT_REST).pictures[0].shapes)
+
+
+def test_a_panel_may_end_in_rest_and_only_that_panel_has_the_sign() -> None:
+    lifted: dict[str, Any] = {
+        "poses": [
+            {"posture": "supine"},
+            {"joints": {"affected": {"hip": {"flexion": 40}}}},
+            {"posture": "supine"},
+        ]
+    }
+    lifted["poses"][2]["movement"] = "rest"
+    pictures = figure(lifted).pictures
+    assert [any(s.part == "rest" for s in picture.shapes) for picture in pictures] == [False, False, True]
+    assert heads(pictures[2]) == 0
+    assert len({picture.frame for picture in pictures}) == 1

@@ -183,3 +183,28 @@ def test_plural_parts_take_a_plural_verb() -> None:
 def test_both_sides_are_described_alike(name: str) -> None:
     """The mirrored figure says the same of the affected and the other side, leaning and lifting included."""
     assert describe(demo(name, "left"), "en", SORE) == describe(demo(name), "en", SORE)
+
+
+@pytest.mark.parametrize(
+    ("movement", "said"),
+    [
+        ("to_and_fro", "It goes to and fro."),
+        ("round", "It goes round and round."),
+        ("press", "Your sore foot presses down and does not move."),
+        ("hold", "You stay like that."),
+        ("rest", "Your sore leg only rests there: it does not move or press."),
+    ],
+)
+def test_words_say_what_the_sign_of_a_movement_says(movement: str, said: str) -> None:
+    figure = solved({**KNEE, "arrow": "affected foot", "movement": movement})
+    first, last = describe(figure, "en", {"affected": "sore", "other": "other"})
+    assert said in last
+    assert said not in first
+
+
+def test_words_say_that_the_other_side_comes_after() -> None:
+    said = "Then the other side does the same."
+    for in_turn in (False, True):
+        texts = describe(solved(KNEE), "en", {"affected": "sore", "other": "other"}, in_turn=in_turn)
+        assert (said in texts[-1]) is in_turn
+        assert said not in texts[0]

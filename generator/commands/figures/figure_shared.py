@@ -48,10 +48,10 @@ def find_figure(content: Path, code: str) -> tuple[FigureSpec, Source]:
     file = next(iter(sorted(content.glob(f"exercises/**/{code}.yml"))), None)
     loaded = load_library(content).exercises.get(code)
     if loaded is not None:
-        return loaded.entry.figure, loaded.source
+        return loaded.entry.drawn, loaded.source
     if file is None:
         loaded = find_exercise(content, code)
-        return loaded.entry.figure, loaded.source
+        return loaded.entry.drawn, loaded.source
     source, value, findings = read_source(file, content)
     entry, more = shape(_Figure, value, source)
     if entry is None:
@@ -71,4 +71,4 @@ def drawn(spec: FigureSpec, side: Side | None, style: str = "screen") -> Drawing
 def drawn_library(library: Library, side: Side | None, style: str) -> list[tuple[str, Drawing]]:
     """Draw every figure of a library that is not retired, each with its code and title."""
     shown = [loaded for loaded in library.exercises.values() if loaded.entry.status != "retired"]
-    return [(f"{one.entry.code}  {one.entry.title}", drawn(one.entry.figure, side, style)) for one in shown]
+    return [(f"{one.entry.code}  {one.entry.title}", drawn(one.entry.drawn, side, style)) for one in shown]

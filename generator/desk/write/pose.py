@@ -23,12 +23,13 @@ from limberleaf.diagrams.body.kinematics import posed
 from limberleaf.diagrams.body.skeleton import Motion, Side, skeleton
 from limberleaf.diagrams.describing.describe import describe
 from limberleaf.diagrams.draw import Drawing, draw_figure
-from limberleaf.diagrams.language.spec import FigureSpec, View
+from limberleaf.diagrams.language.spec import FigureSpec, Movement, View
 from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows
 from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.remedies import with_way_out
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.solving.solved import Problem, SolvedPose
+from limberleaf.library.exercise import drawn_as
 
 Spec = dict[str, Any]
 _Number = TypeVar("_Number", int, float)
@@ -77,6 +78,7 @@ def shown(asked: Asked) -> dict[str, Any]:
         figure = FigureSpec.model_validate(spec)
     except ValidationError as error:
         return {"problems": [_invalid(one) for one in error.errors(include_url=False)], "panels": []}
+    figure = drawn_as(str(asked.get("kind")), figure)
     solved = solve_figure(figure, side, str(asked.get("captions") or "en"))
     style = "print" if asked.get("grey") else "screen"
     drawing = draw_figure(solved, style=style, one_sided=asked.get("sides") != "both")
@@ -221,6 +223,7 @@ def dragged(asked: Asked) -> dict[str, Any]:
         figure = FigureSpec.model_validate(spec)
     except ValidationError:
         return shown(asked)
+    figure = drawn_as(str(asked.get("kind")), figure)
     solved = solve_figure(figure)
     drawing = draw_figure(solved, one_sided=asked.get("sides") != "both")
     if not 0 <= number < len(drawing.pictures):
@@ -377,10 +380,7 @@ def figure_words(asked: Asked) -> dict[str, Any]:
         "views": [[one, words.option("view", one)] for one in get_args(View)],
         "parts": sorted(_parts(), key=lambda one: _GROUPS.index(one[1])),
         "places": list(dict.fromkeys(places)),
-        "movements": [
-            [one, words.option("movement", one)]
-            for one in ("one_way", "to_and_fro", "round", "press", "hold")
-        ],
+        "movements": [[one, words.option("movement", one)] for one in get_args(Movement)],
         "insets": [
             [one, words.option("inset", one)]
             for one in get_args(bare(FigureSpec.model_fields["inset"].annotation))

@@ -119,6 +119,14 @@ class Step(Record):
     when: Text = Field(description="The sign by which the patient knows that it is time.")
 
 
+def drawn_as(kind: str, figure: FigureSpec) -> FigureSpec:
+    """Give the figure of an exercise of a kind: one pose of a rest position carries the sign of rest by itself."""
+    says = figure.movement or any(pose.movement for pose in figure.poses)
+    if kind != "rest_position" or len(figure.poses) > 1 or says:
+        return figure
+    return figure.model_copy(update={"movement": "rest"})
+
+
 class Exercise(Entry):
     """One exercise: what it is for, how to do it, how much, what to feel, when to stop, and its figure."""
 
@@ -171,6 +179,11 @@ class Exercise(Entry):
         if self.status != "retired" and (self.replaced_by or self.retired_because):
             raise ValueError("replaced_by and retired_because go with status: retired")
         return self
+
+    @property
+    def drawn(self) -> FigureSpec:
+        """Give the figure as it is drawn."""
+        return drawn_as(self.kind, self.figure)
 
     @property
     def linked_steps(self) -> dict[str, Step]:

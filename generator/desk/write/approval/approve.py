@@ -46,6 +46,7 @@ from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.figures import Figures
 from limberleaf.library import Exercise
+from limberleaf.library.exercise import drawn_as
 from limberleaf.library.yaml.yaml_edit import edited, plain_of
 
 
@@ -143,10 +144,11 @@ class Approving:
         before: list[str] = []
         if old.get("figure"):
             try:
-                before = drawn_panels(FigureSpec.model_validate(old["figure"]), one_sided=one_sided)
+                figure = drawn_as(state.entry.kind, FigureSpec.model_validate(old["figure"]))
+                before = drawn_panels(figure, one_sided=one_sided)
             except ValidationError:
                 before = []
-        return before, drawn_panels(state.entry.figure, one_sided=one_sided)
+        return before, drawn_panels(state.entry.drawn, one_sided=one_sided)
 
     # --- saying yes --------------------------------------------------------------------------------------------------
 

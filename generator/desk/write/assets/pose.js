@@ -123,7 +123,7 @@ class Posing {
     if (this.busy) { this.next = [name, more]; return; }
     this.busy = true;
     try {
-      const answer = await ask(name, { figure: this.spec, sides: this.entry.value.sides, side: this.side, grey: this.grey, panel: this.panel, language, ...more });
+      const answer = await ask(name, { figure: this.spec, sides: this.entry.value.sides, kind: this.entry.value.kind, side: this.side, grey: this.grey, panel: this.panel, language, ...more });
       if (answer.figure && !this.next) { this.entry.value.figure = answer.figure; this.changed(); }
       this.answer = answer;
       if (answer.stated?.length) this.status.textContent = say("stated", { what: answer.stated.join(", ") });
