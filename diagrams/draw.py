@@ -42,6 +42,7 @@ from limberleaf.diagrams.signs.inset_place import inset_place
 from limberleaf.diagrams.signs.other_side import with_other_side
 from limberleaf.diagrams.signs.picture_checks import picture_problems
 from limberleaf.diagrams.signs.rest import with_rest
+from limberleaf.diagrams.signs.sign_checks import sign_problems
 from limberleaf.diagrams.solving.mirror import mirror_pose, swap_spec
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 from limberleaf.diagrams.writing.motion import Pace, motion_image, motion_svg
@@ -164,6 +165,7 @@ def _drawn(solved: SolvedFigure, style: Style, tinted: frozenset[str]) -> _Seen:
     panels = [panel(pose, camera, loops_of(solved, pose)) for pose in poses]
     problems += picture_problems(solved, panels)
     scenes = [_scene(solved, number, panels, look, style, problems) for number in range(len(panels))]
+    problems += sign_problems(solved, panels, scenes, tinted)
     frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()
     if camera.elevation < LOW_EYE and frame.bottom < 6:
         frame = Box(frame.left, frame.top, frame.right, 6.0)

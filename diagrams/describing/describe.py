@@ -118,7 +118,7 @@ def _sign_sentences(solved: SolvedFigure, number: int, voice: _Voice, *, in_turn
             len(sides) == 2 or voice.words["parts"][part].get("many") for part, sides in named
         )
         which = ("both" if many else "one") if named else "whole"
-        sentences.append(voice.sentence(row[which].format(Parts=text, parts=voice.oblique(text))))
+        sentences.append(voice.sentence(row[which].format(Parts=text)))
     return sentences
 
 

@@ -13,7 +13,7 @@ from limberleaf.diagrams.drawing.panel import Panel
 from limberleaf.diagrams.scene.parts import part_places
 from limberleaf.diagrams.signs.arrows import LEAST_NOD, movement_kind
 from limberleaf.diagrams.signs.movement import LEAST_WAY
-from limberleaf.diagrams.signs.seen_props import hidden_props
+from limberleaf.diagrams.signs.seen_props import hidden_props, hidden_supports
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 from limberleaf.diagrams.surface.mesh import pieces
 
@@ -32,6 +32,7 @@ def picture_problems(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[
     yield from _panels_alike(solved, panels)
     yield from _arrows_without_a_way(solved)
     yield from hidden_props(solved, panels)
+    yield from hidden_supports(solved, panels)
     yield from _hands_not_seen(solved, panels)
 
 

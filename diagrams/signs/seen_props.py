@@ -9,14 +9,16 @@ import numpy as np
 from limberleaf.diagrams.body.skeleton import Array
 from limberleaf.diagrams.drawing.panel import Panel
 from limberleaf.diagrams.scene.prop_kinds import is_held
-from limberleaf.diagrams.solving.solved import Block, PlacedProp, Problem, SolvedFigure
+from limberleaf.diagrams.solving.solved import Block, ContactReport, PlacedProp, Problem, SolvedFigure
 from limberleaf.diagrams.surface.buffers import Bools
-from limberleaf.diagrams.surface.materials import LIMBS
+from limberleaf.diagrams.surface.materials import LIMBS, limb_of
 from limberleaf.diagrams.surface.things import seen
 
 LEAST = 150.0
 """Square units of a thing (300 units to a body's height) that must show in some panel: less is a speck at 150 px
 (measured on the demo figures, no source)."""
+LEAST_END, ABOUT = 30.0, 14.0
+"""Square units of a limb that must show so near (units) to where it bears on something (measured on the demo)."""
 GRID = 9
 """Places along each edge of a face at which it is looked at."""
 ALONG = np.linspace(-0.97, 0.97, GRID)
@@ -37,6 +39,51 @@ def hidden_props(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[Prob
             f"Choose another `view`, move the {name} to where it is seen, or leave it out.",
             path,
         )
+
+
+def hidden_supports(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[Problem]:
+    """Report what bears or steadies the body and is not seen: the thing, or the hand, foot or knee that is on it.
+
+    A thing that an author lists is told of by `hidden_props`.
+    """
+    listed = {prop.path for one in panels for prop in one.pose.props if prop.path}
+    things: dict[str, float] = {}
+    ends: dict[tuple[str, str], float] = {}
+    for one in panels:
+        for contact in one.pose.contacts:
+            prop = next((p for p in one.pose.props if contact.place.startswith(p.name)), None)
+            if not contact.carries or contact.kind != "on" or prop is None or is_held(prop):
+                continue
+            if prop.path not in listed:
+                things[prop.name] = max(_area(one, prop), things.get(prop.name, 0.0))
+            limb = limb_of(contact.segments[0]) if contact.segments else None
+            if limb is not None:
+                key = contact.part, prop.name
+                ends[key] = max(_area_near(one, contact, limb), ends.get(key, 0.0))
+    for name, area in things.items():
+        if area < LEAST:
+            yield _unseen_support(f"The {name} bears or steadies the body, but no panel shows it.")
+    for (part, name), area in ends.items():
+        side, _, kind = part.partition(" ")
+        twin = ends.get((f"{'left' if side == 'right' else 'right'} {kind}", name), 0.0)
+        if max(area, twin) < LEAST_END:
+            which = "affected" if side == solved.affected else "other"
+            yield _unseen_support(f"The {which} {kind} is on the {name}, but no panel shows it there.")
+
+
+def _unseen_support(text: str) -> Problem:
+    way_out = "Choose another `view` that shows what bears the body."
+    return Problem("figure-support-unseen", "warning", text, way_out, ("view",))
+
+
+def _area_near(one: Panel, contact: ContactReport, limb: str) -> float:
+    """Return how much of a limb is seen where it touches, in square units."""
+    y, x = np.nonzero(one.labels.limb == LIMBS.index(limb))
+    if not len(x):
+        return 0.0
+    spots = one.b.pixels(one.camera.project(np.array(contact.points)))
+    apart = np.hypot(x[:, None] - spots[:, 0], y[:, None] - spots[:, 1]).min(axis=1)
+    return float((apart < ABOUT * one.b.px).sum()) / one.b.px**2
 
 
 def _area(one: Panel, prop: PlacedProp) -> float:

@@ -21,5 +21,17 @@ LIMBS = (
 """Limbs by number, then what is no limb."""
 CORE, HEAD = LIMBS.index("core"), LIMBS.index("head")
 FURNITURE_LIMB = LIMBS.index("furniture")
+_SEGMENTS = {
+    "leg": ("thigh", "shank", "foot", "toes"),
+    "arm": ("upper_arm", "forearm", "hand", "fingers"),
+}
+
+
+def limb_of(segment: str) -> str | None:
+    """Return the limb that a segment of the skeleton belongs to ("leg_right"); None for trunk and head."""
+    kind, _, side = segment.rpartition("_")
+    return next((f"{limb}_{side}" for limb, kinds in _SEGMENTS.items() if kind in kinds), None)
+
+
 EXTRA = 1 + MOST_HELD
 """Pieces without a grid after those of the body: furniture, then the things held; each has one quad of its own."""
