@@ -29,7 +29,7 @@ from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.remedies import with_way_out
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.solving.solved import Problem, SolvedPose
-from limberleaf.library.exercise import drawn_as
+from limberleaf.library.models.exercise import drawn_as
 
 Spec = dict[str, Any]
 _Number = TypeVar("_Number", int, float)

@@ -46,7 +46,7 @@ from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.figures import Figures
 from limberleaf.library import Exercise
-from limberleaf.library.exercise import drawn_as
+from limberleaf.library.models.exercise import drawn_as
 from limberleaf.library.yaml.yaml_edit import edited, plain_of
 
 
