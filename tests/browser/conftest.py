@@ -14,7 +14,7 @@ import pytest
 from browser.plan_site import PlanSite, write_site
 from conftest import Demo
 from plan.sample import sample_library
-from playwright.sync_api import Browser, Page, Route, expect, sync_playwright
+from playwright.sync_api import Browser, Locator, Page, Route, expect, sync_playwright
 
 expect.set_options(timeout=30_000)  # for a busy machine; nothing that is waited for is slow by design
 CHROMIUM = Path("/usr/bin/chromium")
@@ -30,12 +30,16 @@ class Visit:
 
     page: Page
     base: str
+    scripts: bool = True
     outside: list[str] = field(default_factory=list)
     console: list[str] = field(default_factory=list)
 
     def open(self, path: str) -> Page:
-        """Open a page of the site by its path; style and scripts are there, pictures may still come."""
-        self.page.goto(self.base + path, wait_until="domcontentloaded")
+        """Open a page of the site by its path; style and scripts are there, pictures may still come.
+
+        Scripts wait for the style, and the event for the scripts; where none run, only the last event tells of both.
+        """
+        self.page.goto(self.base + path, wait_until="domcontentloaded" if self.scripts else "load")
         return self.page
 
 
@@ -47,6 +51,32 @@ def settled(page: Page) -> None:
             await new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
         }"""
     )
+
+
+def pictures(images: Locator) -> list[tuple[str, int]]:
+    """Wait until each picture has come or failed, those too that are fetched only when scrolled to.
+
+    Gives their alternative texts and their widths in pixels; a picture that failed has none.
+    """
+    expect(images).not_to_have_count(0)
+    found = images.evaluate_all(
+        """async all => {
+            await Promise.all(all.map(one => {
+                one.loading = "eager";
+                return one.complete || new Promise(done => {
+                    one.addEventListener("load", done);
+                    one.addEventListener("error", done);
+                });
+            }));
+            return all.map(one => [one.alt, one.naturalWidth]);
+        }"""
+    )
+    return [(alt, width) for alt, width in found]
+
+
+def address_of(page: Page) -> str:
+    """Give the page's address as it is now; `page.url` follows a script's changes only some time later."""
+    return str(page.evaluate("location.href"))
 
 
 @pytest.fixture(scope="session")
@@ -109,7 +139,7 @@ def visit(chromium: Browser, request: pytest.FixtureRequest) -> Iterator[Callabl
     def begin(width: int = 1280, height: int = 900, base: str = "", **options: Any) -> Visit:
         base = base or request.getfixturevalue("site_url")
         context = chromium.new_context(viewport={"width": width, "height": height}, **options)
-        one = Visit(context.new_page(), base)
+        one = Visit(context.new_page(), base, options.get("java_script_enabled", True))
 
         def guard(route: Route) -> None:
             if route.request.url.startswith((base, "file:")):

@@ -36,8 +36,12 @@ def four_picks(site: PlanSite) -> Plan:
 
 
 def add_pick(page: Page, code: str) -> None:
+    """Add an exercise by its code; the page has drawn its list anew when it is there, and says so."""
+    cards = page.locator(".make-card")
+    before = cards.count()
     page.get_by_label("Code", exact=True).fill(code)
     page.keyboard.press("Enter")
+    expect(cards).to_have_count(before + 1)
     expect(page.get_by_role("status").filter(has_text="In your plan")).to_be_visible()
 
 

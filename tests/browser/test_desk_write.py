@@ -57,8 +57,10 @@ def at_desk(visit: Callable[..., Visit], start_address: str) -> Callable[..., Pa
 
 
 def saved(page: Page) -> None:
-    """Save, and wait until the page says so."""
+    """Save, and wait until the page says so: what it says of the last save goes with the next letter typed."""
+    expect(page.locator(".write-bar .next")).to_be_empty()
     page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.locator(".write-bar .next a")).to_be_visible()
     expect(page.locator(".save-state")).to_contain_text(re.compile(r"^Saved"))
 
 
@@ -268,6 +270,7 @@ def test_a_file_changed_meanwhile_is_a_conflict_and_nothing_is_lost(
 def test_lists_change_places_by_keyboard(at_desk: Callable[..., Page]) -> None:
     page = at_desk(EDIT)
     first = page.locator('.area[data-text="steps/0"] textarea')
+    expect(page.locator(".save-state")).to_have_text("Saved")
     words = first.input_value()
     first.focus()
     page.keyboard.press("Alt+ArrowDown")
@@ -277,6 +280,7 @@ def test_lists_change_places_by_keyboard(at_desk: Callable[..., Page]) -> None:
     page.keyboard.press("Alt+ArrowUp")
     expect(page.locator('.area[data-text="steps/0"] textarea')).to_have_value(words)
     page.locator(".write").press("Control+s")
+    expect(page.locator(".write-bar .next a")).to_be_visible()
 
 
 def test_a_foot_is_dragged_and_the_solver_follows(at_desk: Callable[..., Page]) -> None:
@@ -284,6 +288,7 @@ def test_a_foot_is_dragged_and_the_solver_follows(at_desk: Callable[..., Page]) 
     page.get_by_role("button", name="Panel 2").click()
     handle = page.locator('[data-part="affected foot"]')
     handle.scroll_into_view_if_needed()
+    handle.hover()  # waits until it has come to rest
     box = handle.bounding_box()
     assert box
     page.mouse.move(box["x"] + 8, box["y"] + 8)

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 import yaml
 from axe_playwright_python.sync_playwright import Axe
-from browser.conftest import Visit, settled
+from browser.conftest import Visit, pictures, settled
 from browser.plan_help import hostile
 from browser.plan_site import PlanSite
 from browser.test_every_page import RULES
@@ -168,11 +168,7 @@ def test_it_goes_on_without_a_network_once_opened(visit: Begin, plan_site: PlanS
     for _ in range(2):
         page.get_by_role("button", name="Begin").click()
         page.clock.run_for(30_000)
-        shown = page.locator(".figure:visible img").evaluate_all(
-            "all => all.map(one => one.complete && one.naturalWidth)"
-        )
-        assert shown
-        assert all(shown)
+        assert all(width for _, width in pictures(page.locator(".figure:visible img")))
         page.locator("#follow-next").click()
     expect(page.locator("h1")).to_have_text(
         "You are at the end"
@@ -257,7 +253,7 @@ def test_an_exercise_page_leads_to_its_own(visit: Begin, plan_site: PlanSite) ->
     assert "left side" in page.locator("h1").inner_text()
     page.locator("#follow-next").click()
     page.get_by_role("link", name="Back to the exercise").click()
-    assert page.url == plan_site.url + "kn-02/left/"
+    expect(page).to_have_url(plan_site.url + "kn-02/left/")
 
 
 def test_it_works_with_the_keyboard_alone_and_tells_what_is_next(visit: Begin, plan_site: PlanSite) -> None:
@@ -280,12 +276,16 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
 ) -> None:
     page = _open(visit, plan_site, TWO, width=width, clock=False, reduced_motion="reduce")
     axe = Axe()
-    steps: list[Callable[[], object]] = [
-        lambda: None, lambda: page.get_by_role("button", name="Begin").click(), lambda: _finish(page),
-        lambda: page.evaluate("location.hash = '#1.w6.broken'"), lambda: page.evaluate("location.hash = ''"),
-    ]  # fmt: skip
-    for number, step in enumerate(steps):
+    steps: list[tuple[Callable[[], object], str]] = [
+        (lambda: None, "#follow-main"),
+        (lambda: page.get_by_role("button", name="Begin").click(), ".going .follow-number"),
+        (lambda: _finish(page), "#follow-keep"),
+        (lambda: page.evaluate("location.hash = '#1.w6.broken'"), "#follow-body [role=alert]"),
+        (lambda: page.evaluate("location.hash = ''"), "#follow-body > .aim:only-child"),
+    ]
+    for number, (step, sign) in enumerate(steps):
         step()
+        page.locator(sign).wait_for()
         settled(page)
         violations = axe.run(page, options=RULES).response["violations"]
         assert [
@@ -298,6 +298,7 @@ def test_number_and_pause_are_in_sight_on_a_small_phone(visit: Begin, plan_site:
     page = _open(visit, plan_site, TWO, width=390, height=780)
     page.get_by_role("button", name="Begin").click()
     page.clock.run_for(5_400)
+    assert all(width for _, width in pictures(page.locator(".figure:visible img")))
     for selector in (".follow-number", "#follow-main"):
         box = page.locator(selector).bounding_box()
         assert box is not None

@@ -60,7 +60,7 @@ def page(chromium: Browser, themed: str) -> Iterator[Page]:
 
 
 def test_an_exercise_page_has_its_own_style_in_any_theme(page: Page, themed: str) -> None:
-    page.goto(themed + "kn-02/left/", wait_until="domcontentloaded")
+    page.goto(themed + "kn-02/left/", wait_until="load")
     for width in (320, 390, 1280):
         page.set_viewport_size({"width": width, "height": 900})
         expect(page.locator("#limberleaf h1")).to_contain_text("Straighten your knee in sitting")
@@ -81,7 +81,7 @@ def test_an_exercise_page_has_its_own_style_in_any_theme(page: Page, themed: str
 
 
 def test_a_patients_plan_opens_in_any_theme_with_its_own_dose(page: Page, themed: str) -> None:
-    page.goto(f"{themed}plan/#{PLAN}", wait_until="domcontentloaded")
+    page.goto(f"{themed}plan/#{PLAN}", wait_until="load")
     card = page.locator(".plan-card")
     expect(card).to_contain_text("Hold each one for 5 seconds.")
     expect(card).to_contain_text("count to 5")
@@ -92,7 +92,7 @@ def test_a_patients_plan_opens_in_any_theme_with_its_own_dose(page: Page, themed
 
 
 def test_the_finder_works_in_any_theme(page: Page, themed: str) -> None:
-    page.goto(themed, wait_until="domcontentloaded")
+    page.goto(themed, wait_until="load")
     page.get_by_label("What are you looking for?").fill("slide")
     expect(page.locator("#hits li:not([hidden])")).to_have_count(1)
     assert Axe().run(page, context="#limberleaf").response["violations"] == []

@@ -8,6 +8,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 import zxingcpp
+from browser.conftest import address_of, pictures
 from browser.plan_help import READY, Begin, four_picks, open_plan
 from browser.plan_site import PlanSite
 from icalendar import Calendar
@@ -47,8 +48,7 @@ def test_the_link_opens_as_the_patients_page(visit: Begin, plan_site: PlanSite) 
         section = page.locator(f"#stop-and-help .box.{box.tier}").first.inner_text()
         shown = " ".join(section.split())
         assert all(fill(text, placeholders).plain in shown for text in (*box.signs, box.action))
-    images = page.locator(".plan-card img").evaluate_all("all => all.map(one => [one.alt, one.naturalWidth])")
-    assert all(alt and width for alt, width in images)
+    assert all(alt and width for alt, width in pictures(page.locator(".plan-card img")))
 
 
 @pytest.mark.parametrize("hold", [1, 5])
@@ -177,7 +177,7 @@ def test_the_calendar_file_is_downloaded_and_ends(visit: Begin, plan_site: PlanS
     page = open_plan(visit, plan_site, write_fragment(four_picks(plan_site)))
     page.get_by_text("Reminders in your calendar").click()
     page.get_by_label("First day").fill("2027-03-01")
-    assert page.get_by_label("Last day").input_value() == "2027-04-11"
+    expect(page.get_by_label("Last day")).to_have_value("2027-04-11")
     page.get_by_label("Time of day 1").fill("07:30")
     with page.expect_download() as waiting:
         page.get_by_role("button", name="Get the calendar file").click()
@@ -195,7 +195,7 @@ def test_an_exercise_opened_from_a_plan_has_the_plans_dose_and_a_way_back(
 ) -> None:
     fragment = write_fragment(Plan((Pick("kn-02", "left", 3, {"hold": 5, "sets": 2, "repetitions": 10}),)))
     page = open_plan(visit, plan_site, fragment)
-    assert [sign.strip() for sign in page.locator(".plan-card .sign").all_inner_texts()][:1] == ["5 seconds"]
+    expect(page.locator(".plan-card .sign").first).to_have_text("5 seconds")
     page.locator(".plan-card .whole a").click()
     note = page.locator(".own-dose")
     expect(note).to_contain_text(
@@ -210,7 +210,7 @@ def test_an_exercise_opened_from_a_plan_has_the_plans_dose_and_a_way_back(
     assert page.locator(".cells b").first.inner_text() == "2"
     note.get_by_role("link", name="Back to your plan").click()
     page.wait_for_function(READY)
-    assert page.url.endswith("#" + fragment)
+    assert address_of(page).endswith("#" + fragment)
 
 
 def test_the_server_sees_pages_and_pictures_and_nothing_of_the_plan(

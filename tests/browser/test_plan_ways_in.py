@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from browser.conftest import settled
+from browser.conftest import pictures, settled
 from browser.plan_help import READY, Begin, add_pick, four_picks, open_plan
 from browser.plan_site import PlanSite, write_site
 from browser.test_every_page import RULES
@@ -31,14 +31,16 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
 ) -> None:
     fragment = write_fragment(four_picks(plan_site))
     page = open_plan(visit, plan_site, fragment, width=width, color_scheme=scheme)
-    states: list[Callable[[], object]] = [
-        lambda: page.get_by_text("Reminders in your calendar").click(),
-        lambda: page.get_by_role("button", name="Change this plan").click(),
-        lambda: page.evaluate("location.hash = '#1.w6.broken'"),
+    states: list[tuple[Callable[[], object], str]] = [
+        (lambda: None, ".plan-card"),
+        (lambda: page.get_by_text("Reminders in your calendar").click(), ".plan-calendar input"),
+        (lambda: page.get_by_role("button", name="Change this plan").click(), ".make-card"),
+        (lambda: page.evaluate("location.hash = '#1.w6.broken'"), "#plan-body [role=alert]"),
     ]
     axe = Axe()
-    for number, state in enumerate([lambda: None, *states]):
+    for number, (state, sign) in enumerate(states):
         state()
+        page.locator(sign).first.wait_for()
         settled(page)
         violations = axe.run(page, options=RULES).response["violations"]
         found = [(v["id"], v["nodes"][0]["target"], v["nodes"][0]["failureSummary"]) for v in violations]
@@ -48,8 +50,13 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
 
 def test_a_thumb_can_hit_every_control(visit: Begin, plan_site: PlanSite) -> None:
     page = open_plan(visit, plan_site, write_fragment(four_picks(plan_site)), width=390)
-    for step in (lambda: None, lambda: page.get_by_role("button", name="Change this plan").click()):
+    steps: list[tuple[Callable[[], object], str]] = [
+        (lambda: None, ".plan-card"),
+        (lambda: page.get_by_role("button", name="Change this plan").click(), ".make-card"),
+    ]
+    for step, sign in steps:
         step()
+        page.locator(sign).first.wait_for()
         settled(page)
         small = page.evaluate(
             """controls => [...document.querySelectorAll(controls)]
@@ -96,7 +103,7 @@ def test_a_copy_on_a_disk_works_alike(visit: Begin, plan_site: PlanSite, tmp_pat
     one = visit(base=f"file://{tmp_path}/")
     page = one.open(f"plan/index.html#{fragment}")
     expect(page.locator(".plan-card")).to_have_count(4)
-    assert all(page.locator(".plan-card img").evaluate_all("all => all.map(one => one.naturalWidth > 0)"))
+    assert all(width for _, width in pictures(page.locator(".plan-card img")))
     assert "https://" in page.evaluate(f"limberleaf.planAddress('{fragment}')")
     page.get_by_role("link", name="Follow along").click()
     expect(page.locator("#follow-main")).to_have_text("Begin")

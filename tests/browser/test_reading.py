@@ -13,7 +13,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 import zxingcpp
-from browser.conftest import Visit
+from browser.conftest import Visit, address_of, pictures
 from conftest import Demo
 from PIL import Image
 from playwright.sync_api import Page, expect
@@ -93,7 +93,7 @@ def test_the_list_lives_in_the_address(visit: Callable[..., Visit]) -> None:
     page = one.open("")
     page.get_by_role("searchbox").fill("stairs")
     page.get_by_label("What it does").select_option("strength")
-    shown, address = results(page), page.url
+    shown, address = results(page), address_of(page)
     assert "#" in address
     assert "?" not in address, "what follows # is never sent to a server"
     again = one.page.context.new_page()
@@ -134,6 +134,7 @@ def test_the_keyboard_alone_finds_and_reads(visit: Callable[..., Visit]) -> None
     page.keyboard.press("Enter")
     page.keyboard.press("Enter")
     expect(page.get_by_role("heading", level=1)).to_have_text("Small squat at the worktop")
+    page.wait_for_load_state("domcontentloaded")
     for _ in range(40):
         page.keyboard.press("Tab")
         if page.evaluate("document.activeElement.textContent.trim()") == "Stand up from a chair":
@@ -165,6 +166,7 @@ def test_without_a_script_the_list_is_whole_and_pages_work(visit: Callable[..., 
     assert page.locator("button:visible, select:visible, input:visible").count() == 0
     page.get_by_role("link", name="Straighten your knee in sitting").click()
     expect(page.get_by_role("heading", name="How much")).to_be_visible()
+    page.wait_for_load_state("load")
     assert page.locator(".panels svg").count() >= 2
     assert page.locator("button:visible").count() == 0
 
@@ -183,8 +185,9 @@ def test_the_figure_moves_only_when_asked(visit: Callable[..., Visit]) -> None:
     page.get_by_role("button", name="Play the movement").click()
     moving = page.locator(".figure > img")
     expect(moving).to_be_visible()
-    page.wait_for_function("document.querySelector('.figure > img')?.naturalWidth > 0")
-    assert moving.get_attribute("alt")
+    ((words, width),) = pictures(moving)
+    assert words
+    assert width
     page.get_by_role("button", name="Stop the movement").click()
     expect(page.locator(".panels")).to_be_visible()
     assert page.locator(".figure > img").count() == 0
@@ -208,11 +211,12 @@ def test_a_copy_opens_from_a_disk(visit: Callable[..., Visit], demo: Demo, tmp_p
     page.get_by_role("link", name="Left", exact=True).click()
     expect(page.locator(".steps").last).to_contain_text("your left leg")
     page.get_by_role("button", name="Play the movement").click()
-    page.wait_for_function("document.querySelector('.figure > img')?.naturalWidth > 0")
+    assert all(width for _, width in pictures(page.locator(".figure > img")))
 
 
 def printed(page: Page, file: Path, paper: str = "A4") -> int:
     """Print a page to PDF; give how many sides of paper it takes."""
+    page.wait_for_load_state("load")
     page.pdf(path=file, format=paper, prefer_css_page_size=True)
     info = subprocess.run(["pdfinfo", file], capture_output=True, text=True, check=True).stdout
     return int(re.search(r"Pages:\s+(\d+)", info)[1])  # type: ignore[index]
