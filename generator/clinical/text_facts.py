@@ -99,8 +99,8 @@ def facts_of(text: str, language: str) -> TextFacts:
 
 
 @cache
-def _safety_words(language: str) -> Mapping[str, re.Pattern[str]]:
-    rows: Mapping[str, Mapping[str, str]] = data_of(__package__, "safety_words.yml")
+def _patterns(file: str, language: str) -> Mapping[str, re.Pattern[str]]:
+    rows: Mapping[str, Mapping[str, str]] = data_of(__package__, file)
     return {name: re.compile(row[language], re.IGNORECASE) for name, row in rows.items() if language in row}
 
 
@@ -108,12 +108,21 @@ def _safety_words(language: str) -> Mapping[str, re.Pattern[str]]:
 def safety_words_in(text: str, language: str) -> frozenset[str]:
     """Give what a text speaks of, by the names of data/safety_words.yml."""
     bare = _VOWEL_MARKS.sub("", text.casefold())
-    return frozenset(name for name, pattern in _safety_words(language).items() if pattern.search(bare))
+    return frozenset(
+        name for name, one in _patterns("safety_words.yml", language).items() if one.search(bare)
+    )
+
+
+@cache
+def body_parts_in(text: str, language: str) -> frozenset[str]:
+    """Give the parts of the body a text names, by the names of data/body_parts.yml."""
+    bare = _BLANK.sub(" ", _VOWEL_MARKS.sub("", text.casefold()))
+    return frozenset(name for name, one in _patterns("body_parts.yml", language).items() if one.search(bare))
 
 
 def other_safety_words(one: str, two: str, here: str, there: str) -> tuple[list[str], list[str]]:
     """Give what only the first of two texts speaks of, and what only the second does; languages may differ."""
-    both = _safety_words(here).keys() & _safety_words(there).keys()
+    both = _patterns("safety_words.yml", here).keys() & _patterns("safety_words.yml", there).keys()
     ours, theirs = safety_words_in(one, here) & both, safety_words_in(two, there) & both
     return sorted(ours - theirs), sorted(theirs - ours)
 

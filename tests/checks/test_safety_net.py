@@ -148,6 +148,9 @@ CASES = [
         "You get dizzy, and the room spins with you.",
         "translation-not-translated",
     ),
+    ("exercises/knee/kn-02.ar.yml", "ركبتك {other}", "وركك {other}", "translation-other-part"),
+    ("exercises/neck/ne-02.nl.yml", "title: Draai uw hoofd", "title: Draai uw schouders", "translation-other-part"),
+    ("cautions/knee-emergency.nl.yml", "Uw knie is heet", "Uw heup is heet", "translation-other-part"),
     ("cautions/operation-same-day.nl.yml", "38 °C", "39 °C", "translation-other-number"),
     # sentences of settings, cautions and prose against their own translations
     (CLINIC, " Do not drive yourself.", "", "translation-other-no"),
@@ -202,6 +205,28 @@ def test_a_slip_is_an_error_or_a_warning_at_its_file(
         assert any(finding.place.path == path for finding in found), codes
         return
     assert code in codes, codes
+
+
+@pytest.mark.parametrize(
+    ("path", "find", "put", "code"),
+    [
+        ("pages/how-to-use.md", "some days in a row", "some weeks in a row", "translation-other-unit"),
+        (
+            "pages/how-to-use.nl.md",
+            "een paar dagen achter",
+            "een paar weken achter",
+            "translation-other-unit",
+        ),
+        ("exercises/neck/ne-02.yml", "Stop when you", "Turn until you", "translation-other-no"),
+        ("exercises/neck/ne-02.nl.yml", "Stop als u", "Draai tot u", "translation-other-no"),
+    ],
+)
+def test_lines_that_disagree_are_named_at_the_one_that_changed(
+    planted: Planted, path: str, find: str, put: str, code: str
+) -> None:
+    """Each of these originals has one translation, so nothing else tells which of the two is wrong."""
+    found = [one.place.path for one in planted.with_edit(path, find, put) if one.code == code]
+    assert found == [path]
 
 
 def test_one_other_word_does_not_put_captions_in_the_wrong_order(planted: Planted) -> None:

@@ -1,20 +1,20 @@
 """Translations against their originals, item by item: every line has its counterpart and states the same facts.
 
 Numbers (in figures or words), units, sides, a no, an urgency and blanks must be the same, and so must what a safety
-sentence turns on (data/safety_words.yml); a line left in the original's language, or left out, is reported. Where all
-translations differ from a line in the same way, that line is the wrong one, and the finding stands there.
+sentence turns on (data/safety_words.yml); a line left in the original's language, or left out, is reported. A
+finding stands at the line that is probably the wrong one (which_line.py).
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Any
 
 from limberleaf.checks.translation.same_line import differences_of
-from limberleaf.clinical.governance.approval import plain
-from limberleaf.findings import Finding, Place, Severity
+from limberleaf.checks.translation.which_line import ChangedLines, Disagreement, placed
+from limberleaf.clinical.governance.approval import lock_of, now, plain
+from limberleaf.findings import Finding, Place
 from limberleaf.library import Library, Loaded
 from limberleaf.library.models.exercise import Translation
 from limberleaf.library.models.values import ANY_LANGUAGE, LocalText
@@ -22,39 +22,13 @@ from limberleaf.library.models.values import ANY_LANGUAGE, LocalText
 Loc = tuple[str | int, ...]
 
 NOT_COMPARED = {
-    "title",
     "synonyms",
     "switched_off",
     "review",
     "affected_word",
     "translates",
     "status",
-    "summary",
 }
-
-
-@dataclass(frozen=True)
-class Disagreement:
-    """Two lines that state something differently: both, the way to them, and what is said of it."""
-
-    language: str
-    loc: Loc
-    code: str
-    says: str
-    ours: str
-    theirs: str
-    here: Place
-    severity: Severity = "error"
-
-    def finding(self) -> Finding:
-        """Say it at the translation."""
-        return Finding(
-            self.severity,
-            self.code,
-            f"{self.says}: “{self.theirs.strip()}” translates “{self.ours.strip()}”.",
-            "Read both before you correct one: the original may be the wrong one.",
-            self.here,
-        )
 
 
 def check_same_facts(library: Library) -> Iterator[Finding]:
@@ -75,8 +49,7 @@ def check_same_facts(library: Library) -> Iterator[Finding]:
             )
             yield from _sorted_out(found, differing.setdefault((folder, name), []))
     for (folder, name), several in differing.items():
-        original = getattr(library, folder)[name]
-        yield from _at_the_wrong_one(several, _languages(library, folder, name), original)
+        yield from _at_the_wrong_line(library, folder, name, several)
     yield from _settings(library)
     yield from _prose(library)
 
@@ -96,39 +69,38 @@ def _languages(library: Library, folder: str, name: str) -> set[str]:
     return {other for kind, one, other in library.group_translations if (kind, one) == (folder, name)}
 
 
-def _at_the_wrong_one(
-    differing: list[Disagreement], languages: set[str], original: Loaded[Any]
+def _at_the_wrong_line(
+    library: Library, folder: str, name: str, differing: list[Disagreement]
 ) -> Iterator[Finding]:
-    """Say once at the original what all its translations, two or more, state otherwise; the rest at the translation."""
-    by_line: dict[tuple[Loc, str], list[Disagreement]] = {}
-    for one in differing:
-        by_line.setdefault((one.loc, one.code), []).append(one)
-    for (loc, _), same in by_line.items():
-        if len(languages) > 1 and {one.language for one in same} == languages:
-            yield _in_all_languages(same, original.source.place(_in_original(loc)))
-        else:
-            yield from (one.finding() for one in same)
+    if not differing:
+        return
+    lock, languages = lock_of(library), _languages(library, folder, name)
+    original = getattr(library, folder)[name]
+    kind = "translations" if folder == "exercises" else folder
+    made: dict[str, Any] = {}
+    for language in languages:
+        words: Any = (
+            library.translations[name, language]
+            if folder == "exercises"
+            else library.group_translations[folder, name, language]
+        )
+        made[language] = ChangedLines(lock, now(words.entry).fields, f"{kind}/{name}.{language}")
+    yield from placed(
+        [(one, original.source.place(_in_original(one.loc))) for one in differing],
+        languages,
+        ChangedLines(lock, now(original.entry).fields, f"{folder}/{name}"),
+        made,
+    )
 
 
 def _in_original(loc: Loc) -> Loc:
     return ("figure", "poses", loc[2], "caption") if loc[:2] == ("figure", "captions") else loc
 
 
-def _in_all_languages(same: list[Disagreement], place: Place) -> Finding:
-    one = same[0]
-    others = ", ".join(f"{each.language}: “{each.theirs.strip()}”" for each in same)
-    return Finding(
-        one.severity,
-        one.code,
-        f"{one.says}: “{one.ours.strip()}” here; all its translations agree with each other ({others}).",
-        "This line is probably the wrong one: put back what it said. If it is right, change its translations too.",
-        place,
-    )
-
-
 def _prose(library: Library) -> Iterator[Finding]:
     """Compare prose pages with their originals line by line; a line is a heading, a paragraph's line or an item."""
-    first = library.settings.language
+    first, lock = library.settings.language, lock_of(library)
+    differing: dict[str, list[tuple[Disagreement, Place]]] = {}
     for (name, language), page in library.pages.items():
         original = library.pages.get((name, "")) if language else None
         if original is None:
@@ -145,13 +117,21 @@ def _prose(library: Library) -> Iterator[Finding]:
                 page.place(theirs[min(at, len(theirs) - 1)].start() if theirs else 0),
             )
             continue
-        for one, two in zip(ours, theirs, strict=True):
+        for number, (one, two) in enumerate(zip(ours, theirs, strict=True)):
             for code, says, severity in differences_of(
                 one[0], two[0], ("markdown",), (first, language), prose=True
             ):
-                yield Disagreement(
-                    language, (), code, says, one[0], two[0], page.place(two.start()), severity
-                ).finding()
+                loc, here = ("markdown", number), page.place(two.start())
+                found = Disagreement(language, loc, code, says, one[0], two[0], here, severity)
+                differing.setdefault(name, []).append((found, original.place(one.start())))
+    for name, several in differing.items():
+        languages = {language for other, language in library.pages if other == name and language}
+        changed = {
+            language: ChangedLines(lock, now(page).fields, f"pages/{other}{language and '.'}{language}")
+            for (other, language), page in library.pages.items()
+            if other == name
+        }
+        yield from placed(several, languages, changed[""], changed)
 
 
 def _first_that_differs(ours: list[str], theirs: list[str]) -> int:
@@ -249,6 +229,9 @@ def _settings(library: Library) -> Iterator[Finding]:
     for loaded in (library.clinic, library.equipment, library.plans):
         if loaded is None:
             continue
+        changed = ChangedLines(
+            lock_of(library), now(loaded.entry).fields, f"settings/{loaded.source.path.removesuffix('.yml')}"
+        )
         for loc, text in _local_texts(loaded.entry, ()):
             ours = text.get(first)
             if ours is None or ANY_LANGUAGE in text or loc[-1] == "hours":
@@ -263,7 +246,10 @@ def _settings(library: Library) -> Iterator[Finding]:
                 if language in others
                 for code, says, severity in differences_of(ours, text[language], loc, (first, language))
             ]  # fmt: skip
-            yield from _at_the_wrong_one(differing, others, loaded)
+            place = loaded.source.place((*loc, first))
+            yield from placed(
+                [(one, place) for one in differing], others, changed, dict.fromkeys(others, changed)
+            )
 
 
 def _local_texts(value: Any, loc: Loc) -> Iterator[tuple[Loc, LocalText]]:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 
 from limberleaf.clinical.text_facts import (
     TextFacts,
+    body_parts_in,
     facts_of,
     other_safety_words,
     own_words_of,
@@ -32,6 +33,25 @@ SHORTEST = 26
 WORDS_FREE = {"aim", "suits", "dose_reason", "hours", "name", "place"}
 """Keys under which a translation may speak of other things: names, and sentences that are not about safety."""
 
+NAMES = {"title", "summary"}
+"""Keys under which a translation says it in its own way, of the same part of the body."""
+
+PARTS_OF_PHRASES = {
+    "head",
+    "face",
+    "back",
+    "foot",
+    "arm",
+    "hand",
+    "palm",
+    "tummy",
+    "leg",
+    "eye",
+    "ear",
+    "buttock",
+}
+"""Parts that languages also name where none is meant (headache, hand towel, the back of a chair)."""
+
 ALL_OR_ONE = {"signs", "stop", "ease_off", "leave_out_if", "come_back_when", "never", "instead", "markdown"}
 """Lists in which “or” and “and” decide who is warned."""
 
@@ -43,13 +63,29 @@ def differences_of(
     facts = difference_of_facts(ours, theirs, *languages, prose=prose)
     both = facts_of(ours, languages[0]), facts_of(theirs, languages[1])
     keys = {step for step in loc if isinstance(step, str)}
-    if facts:
+    if keys & NAMES:
+        if (swapped := _other_parts(ours, theirs, languages)) and swapped[1] == "error":
+            yield "translation-other-part", *swapped
+    elif facts:
         loosely = prose and facts[0] == "translation-other-unit" and _unit_without_number(*both)
         yield *facts, "warning" if loosely else "error"
+    elif swapped := _other_parts(ours, theirs, languages):
+        yield "translation-other-part", *swapped
     elif not keys & WORDS_FREE and (words := _other_words(ours, theirs, languages)):
         yield "translation-other-words", words, "warning"
     elif keys & ALL_OR_ONE and _other_joins(*both):
         yield "translation-or-for-and", "One of the two says “or” where the other says “and”", "warning"
+
+
+def _other_parts(ours: str, theirs: str, languages: tuple[str, str]) -> tuple[str, Severity] | None:
+    """Say which part of the body stands in another's place, or is in the original alone."""
+    one, two = body_parts_in(ours, languages[0]), body_parts_in(theirs, languages[1])
+    gone, come = sorted(one - two), sorted(two - one)
+    if gone and come:
+        return f"One of the two speaks of “{gone[0]}”, the other of “{come[0]}”".replace("-", " "), "error"
+    if firm := [part for part in gone if part not in PARTS_OF_PHRASES]:
+        return f"Only the original speaks of “{firm[0]}”".replace("-", " "), "warning"
+    return None
 
 
 def _other_words(ours: str, theirs: str, languages: tuple[str, str]) -> str:
