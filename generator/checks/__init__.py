@@ -25,6 +25,7 @@ from limberleaf.checks.ladders import check_ladders
 from limberleaf.checks.meaning.agreement import check_agreement
 from limberleaf.checks.meaning.drawn_sides import check_drawn_sides
 from limberleaf.checks.meaning.facts import check_facts
+from limberleaf.checks.meaning.ladder_numbers import check_ladder_numbers
 from limberleaf.checks.meaning.ladder_words import check_ladder_words
 from limberleaf.checks.meaning.lines import check_lines
 from limberleaf.checks.meaning.movement import check_movement
@@ -33,6 +34,7 @@ from limberleaf.checks.meaning.said_numbers import check_said_numbers
 from limberleaf.checks.meaning.sides import check_sides
 from limberleaf.checks.meaning.situation import check_situation
 from limberleaf.checks.meaning.steps import check_steps
+from limberleaf.checks.meaning.straight import check_straight
 from limberleaf.checks.media import check_media
 from limberleaf.checks.numbers.impossible import check_impossible
 from limberleaf.checks.numbers.pain_numbers import check_pain_numbers
@@ -81,12 +83,14 @@ CHECKS: tuple[Check, ...] = (
     check_lines,
     check_steps,
     check_movement,
+    check_straight,
     check_placing,
     check_said_numbers,
     check_weights,
     check_drawn_sides,
     check_situation,
     check_ladder_words,
+    check_ladder_numbers,
 )
 DATED_CHECKS: tuple[DatedCheck, ...] = (check_review,)
 

@@ -12,6 +12,7 @@ from limberleaf.checks.texts import prose_pages
 from limberleaf.clinical.dosage.pain import WORST
 from limberleaf.clinical.governance.approvers import reads
 from limberleaf.clinical.text_facts import facts_of
+from limberleaf.data_files import data_of
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library
 from limberleaf.library.models.clinic import Clinic
@@ -24,6 +25,9 @@ FICTION = re.compile(r"\+441632960\d{3}")
 
 HIGHEST_CARRY_ON = 5
 """Pain of 10 up to which one may carry on: 2 or 3 in published models, up to 5 after the 1997 model (from memory)."""
+
+LONGEST_SHORT = 6
+"""Digits of a short number, such as those for urgent advice, at most (the European ones have six: 116xxx)."""
 
 LONGEST_SETTLE = {"seconds": 0, "minutes": 0, "hours": 72, "days": 3}
 LONGEST_INTERVAL_YEARS = 3
@@ -115,6 +119,16 @@ def _phones(clinic: Clinic, source: Source) -> Iterator[Finding]:
                 "Dial it once. Write it as it is dialled there, or from abroad with + and the country.",
                 source.place(loc),
             )
+    known = data_of("limberleaf.clinical", "urgent_numbers.yml").get(country)
+    digits = re.sub(r"\D", "", clinic.urgent.number)
+    if known and len(digits) <= LONGEST_SHORT and digits not in known:
+        yield Finding(
+            "error",
+            "number-wrong",
+            f"“{clinic.urgent.number}” is not the number for urgent health advice in {country}: {' or '.join(known)}.",
+            "Dial it once. It is the number of another service, or one digit is wrong.",
+            source.place(("urgent", "number")),
+        )
     same = {clinic.phone, clinic.urgent.number} & {clinic.emergency.number}
     if same:
         yield Finding(
@@ -135,7 +149,7 @@ def _wrong_number(number: str, country: str, *, emergency: bool) -> str:
         parsed = phonenumbers.parse(number, country)
     except phonenumbers.NumberParseException:
         return "is no telephone number"
-    if len(digits) <= 6:
+    if len(digits) <= LONGEST_SHORT:
         short = shortnumberinfo.is_valid_short_number_for_region(parsed, country)
         return "" if short else "is no short number"
     if FICTION.fullmatch(phonenumbers.format_number(parsed, phonenumbers.PhoneNumberFormat.E164)):

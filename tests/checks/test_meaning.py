@@ -46,6 +46,18 @@ CASES = [
     (f"{AN}04.yml", "highlight: affected calf", "highlight: other calf", "colour-on-other-side"),
     (f"{KN}02.yml", "arrow: affected heel", "arrow: affected hand", "arrow-on-still-limb"),
     ("exercises/neck/ne-06.yml", "side_bend_other: ", "side_bend_affected: ", "turned-to-other-side"),
+    # bent or straight, in the words and in every panel
+    (f"{KN}03.yml", "knee: {flexion: 5}", "knee: {flexion: 50}", "straight-or-bent"),
+    (f"{SH}07.yml", "both: {elbow: {flexion: 90}}", "both: {elbow: {flexion: 5}}", "straight-or-bent"),
+    (f"{KN}02.yml", "Bend your {other} knee", "Straighten your {other} knee", "straight-or-bent"),
+    # things and arrows
+    ("exercises/whole_body/ba-03.yml", "worktop, beside: other", "worktop, beside: affected", "thing-on-other-side"),
+    (f"{KN}06.yml", "other fingertip", "affected fingertip", "thing-on-other-side"),
+    (f"{SH}07.yml", "arrow: affected hand", "arrow: affected elbow", "arrow-on-still-limb"),
+    # numbers of the dose and of the ladder
+    (f"{AN}06.yml", "back: 3 s", "back: 1 s", "slow-in-a-second"),
+    ("ladders/arm-nerve.yml", "only once a day", "only twice a day", "ladder-differs-from-dose"),
+    ("ladders/walk-further.yml", "add 2 minutes", "add 20 minutes", "ladder-differs-from-page"),
     # what an exercise is
     (f"{KN}06.yml", "fall_risk]", "]", "tag-missing"),
     (f"{KN}03.yml", "region: knee", "region: elbow", "region-other-folder"),

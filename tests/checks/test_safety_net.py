@@ -95,6 +95,7 @@ CASES = [
     # numbers, bands, actions
     (CLINIC, "phone: 01632 960148", "phone: 01632 96014", "number-wrong"),
     (CLINIC, 'number: "999"', 'number: "998"', "number-wrong"),
+    (CLINIC, 'number: "111"', 'number: "101"', "number-wrong"),
     (CLINIC, "country: GB", "country: QQ", "country-unknown"),
     (
         CLINIC,
@@ -213,8 +214,8 @@ def test_a_slip_is_an_error_or_a_warning_at_its_file(
         ("pages/how-to-use.md", "some days in a row", "some weeks in a row", "translation-other-unit"),
         (
             "pages/how-to-use.nl.md",
-            "een paar dagen achter",
-            "een paar weken achter",
+            "een paar dagen op rij",
+            "een paar weken op rij",
             "translation-other-unit",
         ),
         ("exercises/neck/ne-02.yml", "Stop when you", "Turn until you", "translation-other-no"),

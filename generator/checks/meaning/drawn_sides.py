@@ -103,22 +103,16 @@ def _arrow(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     if len(panels) < 2 or any(pose.posture for pose in figure.poses[1:]):
         return
     moved = {
-        (side, joint)
+        (side, joint, motion)
         for before, after in pairwise(panels)
         for side, joint, motion in {*before, *after}
         if abs(before.get((side, joint, motion), 0) - after.get((side, joint, motion), 0)) >= 4
     }
-    leans = any(joint == "lean" for _, joint in moved)
+    if not moved or any(joint == "lean" for _, joint, _ in moved):
+        return
     for index, part in enumerate(figure.arrow):
-        limb = "leg" if _OF_LEG.search(part) else "arm" if _OF_ARM.search(part) else ""
-        side = part.split()[0]
-        sides = (side,) if side in ("affected", "other") else ("affected", "other")
-        if not limb or leans or not moved:
-            continue
-        if not any((one, joint) in moved for one in sides for joint in PARTS[limb]) and not (
-            limb == "leg" and any(joint == "pelvis" for _, joint in moved)
-        ):
-            still = ", ".join(sorted({f"{one} {joint}".strip() for one, joint in moved}))
+        if not _moves(part, moved):
+            still = ", ".join(sorted({f"{one} {joint}".strip() for one, joint, _ in moved}))
             yield _finding(
                 loaded,
                 ("figure", "arrow", index) if len(figure.arrow) > 1 else ("figure", "arrow"),
@@ -126,6 +120,22 @@ def _arrow(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                 f"The arrow is on “{part}”, which does not move between the panels; what moves is: {still}.",
                 "Put the arrow on the part that moves.",
             )
+
+
+def _moves(part: str, moved: set[tuple[str, str, str]]) -> bool:
+    """Tell whether a part of a limb moves; true for what is no limb."""
+    limb = "leg" if _OF_LEG.search(part) else "arm" if _OF_ARM.search(part) else ""
+    side = part.split(maxsplit=1)[0]
+    sides = (side,) if side in ("affected", "other") else ("affected", "other")
+    if not limb:
+        return True
+    if part.endswith("elbow"):  # a turn of the upper arm about itself leaves the elbow where it is
+        moved = {one for one in moved if one[1] != "shoulder" or "rotation" not in one[2]}
+        moved = {one for one in moved if one[1] not in ("elbow", "forearm", "wrist", "fingers")}
+        return any(one in (*sides, "") for one, _, _ in moved)
+    return any(one in sides and joint in PARTS[limb] for one, joint, _ in moved) or (
+        limb == "leg" and any(joint == "pelvis" for _, joint, _ in moved)
+    )
 
 
 def _finding(

@@ -24,6 +24,7 @@ IN_WORDS = {"front": "in front of the body", "back": "behind it", "beside": "bes
 LEAST_HELD = 5
 """Degrees from which a joint counts as held one way; of two ways the one it goes further counts."""
 
+_OF_HAND = re.compile(r"\b(?:hand|finger|fingertip|forearm|elbow|palm)")
 _TOP = re.compile(r"\btop (?:arm|leg|knee|hand|foot)\b", re.IGNORECASE)
 _UNDER = re.compile(r"\b(?:bottom|lower|under) (?:arm|leg|knee|hand|foot)\b", re.IGNORECASE)
 
@@ -48,8 +49,28 @@ def _of_exercise(loaded: Loaded[Exercise], _: str) -> Iterator[Finding]:
                     "Correct the words, or where it is drawn. Nobody should turn away from what they hold.",
                     loaded.source.place(loc),
                 )
+    yield from _reached(loaded.entry, loaded)
     yield from _held(loaded, texts)
     yield from _on_top(loaded)
+
+
+def _reached(exercise: Exercise, loaded: Loaded[Exercise]) -> Iterator[Finding]:
+    """Report a hand on a thing that stands beside the other side of the body: it would have to reach across."""
+    beside = {
+        prop.kind: prop.beside for prop in exercise.figure.props if prop.beside in ("affected", "other")
+    }
+    for index, pose in enumerate(exercise.figure.poses):
+        for number, contact in enumerate(pose.contacts):
+            side, _, part = contact.part.partition(" ")
+            stands = beside.get(contact.on or "")
+            if stands and side in ("affected", "other") and side != stands and _OF_HAND.search(part):
+                yield Finding(
+                    "error",
+                    "thing-on-other-side",
+                    f"The {contact.part} is on the {contact.on}, which stands beside the {stands} side.",
+                    f"Write `beside: {side}`, or let the {stands} hand hold it.",
+                    loaded.source.place(("figure", "poses", index, "contacts", number)),
+                )
 
 
 def _texts(exercise: Exercise) -> Iterator[tuple[Loc, str]]:

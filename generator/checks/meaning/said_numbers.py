@@ -102,10 +102,17 @@ def _in_entry(entry: Exercise | Translation, source: Source, dose: Dose, languag
                 ways.own and ways.own.search(text[: match.start()])
             ):
                 yield _finding(match[0], source, place, match.start())
-        for rhythm, pattern in ways.rhythms:
-            for match in pattern.finditer(text):
-                if not _is_so(rhythm, match, dose, language):
-                    yield _finding(match[0], source, place, match.start())
+        for match in rhythms_not_so(text, dose, language):
+            yield _finding(match[0], source, place, match.start())
+
+
+def rhythms_not_so(text: str, dose: Dose, language: str) -> Iterator[re.Match[str]]:
+    """Give each way to say how often without a figure (“twice a day”) that the dose does not have."""
+    ways = _ways(language)
+    for rhythm, pattern in ways.rhythms if ways else ():
+        for match in pattern.finditer(text):
+            if not _is_so(rhythm, match, dose, language):
+                yield match
 
 
 def times_said(text: str, language: str) -> Iterator[tuple[re.Match[str], int]]:

@@ -21,6 +21,11 @@ LEAST_SHARED = 0.5
 """Part of a caption's words that the nearest lines must hold, before they are taken to say it."""
 
 _HOLD_BLANK = re.compile(r"\{hold(?:_count)?\}")
+_SLOW = re.compile(r"\b(?:slow(?:ly)?|gently|smoothly)\b", re.IGNORECASE)
+_TEMPO_BLANK = re.compile(r"\{(out|back)(?:_count)?\}")
+LEAST_SLOW = 2
+"""Seconds from which a movement there or back may be called slow (common practice, no source)."""
+
 _SENTENCE = re.compile(r"[^.!?]+")
 _TURNED = ("up", "forward", "straight", "in", "over", "towards", "push", "together", "left")
 """Pairs of opposites that turn a movement round; the other pairs may differ between a caption and its step."""
@@ -44,6 +49,7 @@ def check_steps(library: Library) -> Iterator[Finding]:
 def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
     yield from _hold(loaded)
     if language == "en":
+        yield from _slowly(loaded)
         yield from _return(loaded)
         yield from _things_used(loaded)
         yield from _things_listed(loaded)
@@ -64,6 +70,23 @@ def _hold(loaded: Loaded[Exercise]) -> Iterator[Finding]:
             "Add the step: “Hold while you count to {hold_count}.” One may have been lost.",
             loaded.source.place(("steps",), key=True),
         )
+
+
+def _slowly(loaded: Loaded[Exercise]) -> Iterator[Finding]:
+    """Report a movement that is said to be slow and has a second to be done in."""
+    tempo = loaded.entry.dose.tempo
+    for step in loaded.entry.steps if tempo else ():
+        for sentence in _SENTENCE.findall(step):
+            for blank in _TEMPO_BLANK.finditer(sentence) if _SLOW.search(sentence) else ():
+                time = getattr(tempo, blank[1])
+                if time is not None and time.high < LEAST_SLOW:
+                    yield Finding(
+                        "error",
+                        "slow-in-a-second",
+                        f"“{sentence.strip()}” is to be slow, and `tempo: {blank[1]}` gives it {time.high} s.",
+                        f"Give it {LEAST_SLOW} seconds or more, or leave “slowly” out.",
+                        loaded.source.place(("dose", "tempo", blank[1])),
+                    )
 
 
 def _return(loaded: Loaded[Exercise]) -> Iterator[Finding]:

@@ -23,9 +23,12 @@ WAKING_SECONDS = 16 * 3600
 LONG_SESSION = 60 * 60
 """Seconds; one counted exercise that takes an hour is a slip of the pen (common practice, no source)."""
 
+FAR_ABOVE = 2
+"""Times the most that is usual from which a dose is more likely a slip than a choice (common practice, no source)."""
+
 SPECIAL: dict[tuple[str, str], tuple[Severity, str]] = {
     ("stretch", "hold_a_side"): ("warning", "stretch-too-short"),
-    ("strength", "days_a_week"): ("note", "strength-without-rest-days"),
+    ("strength", "days_a_week"): ("warning", "strength-without-rest-days"),
     ("nerve_slider", "hold"): ("error", "slider-held"),
     ("nerve_tensioner", "hold"): ("warning", "tensioner-held"),
 }
@@ -84,6 +87,8 @@ def _unusual(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     given = amounts(exercise)
     for part, rows in found.items():
         severity, code = SPECIAL.get((exercise.kind, part), ("note", "dose-unusual"))
+        if severity == "note" and given[part].low >= FAR_ABOVE * max(row.high for row in rows):
+            severity = "warning"
         yield Finding(
             severity,
             code,

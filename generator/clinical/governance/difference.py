@@ -83,6 +83,9 @@ _SENTENCE_END = re.compile(r"[.!?؟]+(?:\s|$)")
 LEAST_LEFT = 0.65
 """Part of a text's letters below which something it said must be missing."""
 
+PLACES_OF_PROPS = {"beside", "in_front_of", "behind", "under", "around", "height", "held_by"}
+"""Keys of a thing in a figure that say where it is."""
+
 LEAST_ANGLE = 15
 """Degrees by which a joint must move before its change wants a reason; a reader hardly sees fewer (no source)."""
 
@@ -104,6 +107,8 @@ WEAKENS = {
     "cut-short",
     "hands-moved",
     "contact-moved",
+    "thing-moved",
+    "other-exercise",
     "words-turned",
     "fact-words",
     "angle",
@@ -210,6 +215,12 @@ def _kind_of_value(loc: Loc) -> str:
         return "side"
     if loc in (("kind",), ("region",), ("position",)):
         return "reach"
+    if loc[0] == "figure" and "props" in loc and loc[-1] in PLACES_OF_PROPS:
+        return "thing-moved"
+    if loc[-1] in ("number", "phone"):
+        return "number"
+    if loc[0] == "sets" and loc[-1] == "exercise":
+        return "other-exercise"
     return "dose" if loc[0] == "dose" else "value"
 
 
