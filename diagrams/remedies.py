@@ -43,9 +43,9 @@ def with_remedies(spec: FigureSpec, problems: Sequence[Problem], check: Check) -
             and (problem.code in HELPED or problem.message.startswith("To meet"))
             and problem.path[:1] == ("poses",)
         ):
-            way_out = _way_out(spec, int(problem.path[1]), check)
-            if way_out:
-                out[i] = replace(problem, hint=f"{problem.hint} Tried, and it works: {way_out}.")
+            fix = _working_fix(spec, int(problem.path[1]), check)
+            if fix:
+                out[i] = replace(problem, hint=f"{problem.hint} Tried, and it works: {fix}.")
             break
     return out
 
@@ -89,7 +89,7 @@ def _possible(figure: dict[str, Any], number: int, check: Check) -> Sequence[Sol
     return None if wrong else poses
 
 
-def _way_out(spec: FigureSpec, number: int, check: Check) -> str:
+def _working_fix(spec: FigureSpec, number: int, check: Check) -> str:
     figure = spec.model_dump(exclude_unset=True, exclude_none=True)
     for trial, change in enumerate(_changes(figure, number)):
         if trial >= _MOST_TRIALS:
@@ -169,21 +169,21 @@ def _joints(pose: dict[str, Any]) -> Iterator[str]:
             yield side
 
 
-def with_way_out(spec: FigureSpec, number: int, way_out: str) -> dict[str, Any] | None:
+def apply_fix(spec: FigureSpec, number: int, fix: str) -> dict[str, Any] | None:
     """Return the figure after a hint's way out for one pose; None when it fits nothing there.
 
-    `way_out` is the text behind "Tried, and it works:". The figure is the plain mapping of an entry.
+    `fix` is the text behind "Tried, and it works:". The figure is the plain mapping of an entry.
     """
     figure = spec.model_dump(exclude_unset=True, exclude_none=True)
     if number >= len(figure["poses"]):
         return None
     for change in _changes(figure, number):
-        if change.words == way_out:
+        if change.words == fix:
             return change.figure
         if change.angle is None:
             continue
         side, joint, word = change.angle
-        head, _, rest = way_out.partition(" instead of ")
+        head, _, rest = fix.partition(" instead of ")
         name, _, value = head.rpartition(" ")
         if rest and name == _angle_words(side, joint, word):
             changed = deepcopy(figure)

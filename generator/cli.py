@@ -84,8 +84,8 @@ class CommandGroup(click.Group):
         except (click.ClickException, click.exceptions.Exit, click.Abort, BrokenPipeError):
             raise
         except Exception as error:
-            if guard.is_plain(error):
-                raise click.ClickException(guard.plain(error)) from None
+            if guard.is_expected(error):
+                raise click.ClickException(guard.in_words(error)) from None
             click.echo(f"Error: {guard.failure_report(error)}", err=True)
             raise click.exceptions.Exit(guard.UNEXPECTED) from None
 

@@ -37,14 +37,14 @@ def failure_report(error: Exception) -> str:
     return "\n".join(lines)
 
 
-def is_plain(error: Exception) -> bool:
+def is_expected(error: Exception) -> bool:
     """Tell whether an error is a refusal that says itself what to do: a place that cannot be written, a full disk."""
     if isinstance(error, OSError):
         return error.filename is not None or error.errno in _DISK
     return isinstance(error, OutputError)
 
 
-def plain(error: Exception) -> str:
+def in_words(error: Exception) -> str:
     """Give the words of such a refusal."""
     if isinstance(error, OSError):
         named = f"{os.fsdecode(error.filename)}: " if error.filename is not None else ""

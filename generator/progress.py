@@ -15,17 +15,17 @@ from typing import Literal, TypeVar
 import click
 
 Item = TypeVar("Item")
-Form = Literal["auto", "json", "off"]
+ProgressForm = Literal["auto", "json", "off"]
 
-_form: ContextVar[Form] = ContextVar("form", default="off")
+_form: ContextVar[ProgressForm] = ContextVar("form", default="off")
 _FEWEST = 2
 """Items from which on a count is worth showing."""
 
 
 @contextmanager
-def shown(form: Form) -> Iterator[None]:
+def shown(form: ProgressForm) -> Iterator[None]:
     """Show progress inside: `auto` on the error stream where that is a terminal, `json` as lines for programs."""
-    here: Form = "off" if form == "auto" and not sys.stderr.isatty() else form
+    here: ProgressForm = "off" if form == "auto" and not sys.stderr.isatty() else form
     token = _form.set(here)
     try:
         yield

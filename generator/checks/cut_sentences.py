@@ -14,7 +14,7 @@ _ENDS = tuple(".!?:;…؟。”\"')")
 def check_cut_sentences(library: Library) -> Iterator[Finding]:
     """Find list items that go on, in lower case, where the item before them did not end."""
     for texts in texts_by_file(library):
-        yield from library.read_cache.keep(("cut", texts.path), (texts,), _cut, texts)
+        yield from library.read_cache.cached(("cut", texts.path), (texts,), _cut, texts)
 
 
 def _cut(texts: Iterable[EntryText]) -> Iterator[Finding]:

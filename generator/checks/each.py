@@ -17,4 +17,4 @@ def each_exercise(library: Library, look: Look, language: str) -> Iterator[Findi
     """
     for code, loaded in library.exercises.items():
         if loaded.entry.status != "retired":
-            yield from library.read_cache.keep((look, code), (loaded, language), look, loaded, language)
+            yield from library.read_cache.cached((look, code), (loaded, language), look, loaded, language)

@@ -15,7 +15,7 @@ from limberleaf.clinical.ladders import (
     alternatives,
     cycles,
     measured_by,
-    names_way_out,
+    names_alternative,
     progressions,
     whereabouts,
 )
@@ -69,7 +69,7 @@ def _rules(loaded: Loaded[Ladder], english: bool) -> Iterator[Finding]:
             )
         elif rung.move_on_when and english and not measured_by(rung.move_on_when):
             yield _not_measurable(source.place((*here, "move_on_when")))
-    if english and not ladder.if_you_cannot and not names_way_out(ladder.steps[0].step_back_when):
+    if english and not ladder.if_you_cannot and not names_alternative(ladder.steps[0].step_back_when):
         yield Finding(
             "error",
             "bottom-dead-end",
@@ -147,7 +147,7 @@ def _cycles(library: Library) -> Iterator[Finding]:
         )
     for circle in cycles(alternatives(library)):
         ladders = [library.ladders[ident].entry for ident in circle]
-        if any(names_way_out(ladder.steps[0].step_back_when) for ladder in ladders):
+        if any(names_alternative(ladder.steps[0].step_back_when) for ladder in ladders):
             continue
         yield Finding(
             "warning",

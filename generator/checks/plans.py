@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from limberleaf.checks.texts import Loc
 from limberleaf.clinical.dosage.usual import plan_size
 from limberleaf.findings import Finding, Severity, did_you_mean
 from limberleaf.library import Library, Source
 from limberleaf.library.models.plans import ReadySet, SetExercise
 from limberleaf.library.models.values import ANY_LANGUAGE, Duration, LocalText
+from limberleaf.library.yaml.source import Loc
 from limberleaf.plan.limits import limits
 from limberleaf.plan.model import rules
 from limberleaf.plan.ready import set_pick

@@ -18,7 +18,7 @@ def check_reading(library: Library, store: Store) -> Iterator[Finding]:
     clinic = word_choices(library)
     for page in wordings(library):
         given = (page, library.clinic, library.words)
-        yield from library.read_cache.keep(("reading", page.source.path), given, _look, page, clinic, store)
+        yield from library.read_cache.cached(("reading", page.source.path), given, _look, page, clinic, store)
 
 
 def _unknown_rules(library: Library) -> Iterator[Finding]:

@@ -32,7 +32,7 @@ def check_record(library: Library) -> Iterator[Finding]:
         here = where.get(code, Where())
         stands = (tuple(place.ladder for place in here.places), here.collections)
         given = (loaded, *stands, *shared)
-        yield from library.read_cache.keep(("record", code), given, _gaps, library, loaded, here)
+        yield from library.read_cache.cached(("record", code), given, _gaps, library, loaded, here)
 
 
 def _gaps(library: Library, loaded: Loaded[Exercise], where: Where) -> Iterator[Finding]:

@@ -10,11 +10,12 @@ import re
 from collections.abc import Callable, Collection, Iterable, Iterator
 from typing import cast
 
-from limberleaf.checks.texts import EntryText, Loc, prose_pages, texts_by_file
+from limberleaf.checks.texts import EntryText, prose_pages, texts_by_file
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library, Loaded, Source
 from limberleaf.library.models.record import Entry
 from limberleaf.library.text import BLANK, DOSE_BLANKS, LINK, PLACEHOLDERS
+from limberleaf.library.yaml.source import Loc
 
 BLANKS = (*PLACEHOLDERS, *DOSE_BLANKS)
 """Blanks of any text, and of an exercise's texts; `dose_numbers.py` says which of these a text cannot fill."""
@@ -60,10 +61,10 @@ class _Target:
 
 
 def _target(library: Library, what: str) -> _Target:
-    shelf = cast("dict[str, Loaded[Entry]]", getattr(library, f"{what}s"))
+    entries = cast("dict[str, Loaded[Entry]]", getattr(library, f"{what}s"))
     unread = sorted(library.unread(f"{what}s"))
-    published = [name for name, loaded in shelf.items() if loaded.entry.is_published]
-    return _Target(what, f"unknown-{what}", [*shelf, *unread], [*published, *unread])
+    published = [name for name, loaded in entries.items() if loaded.entry.is_published]
+    return _Target(what, f"unknown-{what}", [*entries, *unread], [*published, *unread])
 
 
 def _exercises(library: Library) -> Iterator[Finding]:
@@ -170,7 +171,7 @@ def _texts(library: Library) -> Iterator[Finding]:
     published = {name for target in targets.values() for name in target.published}
     for texts in texts_by_file(library):
         names = (tuple(known), tuple(sorted(published))) if "[[" in texts.source.text else ((), ())
-        yield from library.read_cache.keep(("marks", texts.path), (texts, *names), _in_texts, texts, *names)
+        yield from library.read_cache.cached(("marks", texts.path), (texts, *names), _in_texts, texts, *names)
     for page in prose_pages(library):
         yield from _in_text(page.markdown, page.place, known, published)
 

@@ -14,10 +14,8 @@ from limberleaf.library.models.clinic import Equipment
 from limberleaf.library.models.record import Entry
 from limberleaf.library.models.values import ANY_LANGUAGE
 from limberleaf.library.prose import ProsePage
-from limberleaf.library.yaml.source import Source
-from limberleaf.store.kept import Later
-
-Loc = tuple[str | int, ...]
+from limberleaf.library.yaml.source import Loc, Source
+from limberleaf.store.kept import LazyItems
 
 NOT_READ = {
     "affected_word",
@@ -108,11 +106,11 @@ def texts_of(value: object, loc: Loc = ()) -> Iterator[tuple[Loc, str]]:
 
 def entries(library: Library) -> Iterator[Loaded[Entry]]:
     """Give every exercise, ladder, collection and caution with its file."""
-    for shelf in (library.exercises, library.ladders, library.collections, library.cautions):
-        yield from cast("dict[str, Loaded[Entry]]", shelf).values()
+    for entries in (library.exercises, library.ladders, library.collections, library.cautions):
+        yield from cast("dict[str, Loaded[Entry]]", entries).values()
 
 
-class FileTexts(Later[EntryText]):
+class FileTexts(LazyItems[EntryText]):
     """The texts of one file, taken out of its entry when somebody reads them."""
 
     def __init__(self, loaded: Loaded[Any], language: str, *, published: bool) -> None:
@@ -144,7 +142,7 @@ def _texts(library: Library, loaded: Loaded[Any], language: str, *, published: b
     def make() -> Iterator[FileTexts]:
         yield FileTexts(loaded, language, published=published)
 
-    return library.read_cache.keep(("texts", loaded.source.path), (loaded, language), make)[0]
+    return library.read_cache.cached(("texts", loaded.source.path), (loaded, language), make)[0]
 
 
 def _written(entry: BaseModel, loc: Loc) -> Loc:

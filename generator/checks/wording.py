@@ -9,7 +9,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, cast
 
-from limberleaf.checks.texts import Loc
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.findings import Place
 from limberleaf.library import Caution, Collection, Exercise, Ladder, Library, Loaded, Translation, Words
@@ -19,9 +18,9 @@ from limberleaf.library.models.group_words import CautionWords, CollectionWords,
 from limberleaf.library.models.record import Entry
 from limberleaf.library.models.record import SwitchedOff as EntrySwitch
 from limberleaf.library.text import RichText, fill
-from limberleaf.library.yaml.source import Source
+from limberleaf.library.yaml.source import Loc, Source
 from limberleaf.reading import Block, Kind, SwitchedOff, WordChoices
-from limberleaf.store.kept import Later
+from limberleaf.store.kept import LazyItems
 
 
 @dataclass(frozen=True)
@@ -65,8 +64,8 @@ def wordings(library: Library) -> Iterator[Wording]:
             yield _wording(library, loaded.entry.code, loaded, first, loaded.entry)
     for (code, language), translation in library.translations.items():
         yield _wording(library, f"{code} ({language})", translation, language)
-    for shelf in (library.ladders, library.collections, library.cautions):
-        for name, group in cast("dict[str, Loaded[Entry]]", shelf).items():
+    for entries in (library.ladders, library.collections, library.cautions):
+        for name, group in cast("dict[str, Loaded[Entry]]", entries).items():
             yield _wording(library, name, group, first)
     for (_, name, language), words in library.group_translations.items():
         yield _wording(library, f"{name} ({language})", words, language)
@@ -85,8 +84,10 @@ def _wording(
     if "[[" in loaded.source.text:  # a link shows the title of another entry
         return next(make(tuple(passages())))
     clinic = library.clinic.content_key if library.clinic else ""
-    later = Later(f"{loaded.content_key} {language} {clinic}", passages)
-    return library.read_cache.keep(("wording", loaded.source.path), (loaded, library.clinic), make, later)[0]
+    later = LazyItems(f"{loaded.content_key} {language} {clinic}", passages)
+    return library.read_cache.cached(("wording", loaded.source.path), (loaded, library.clinic), make, later)[
+        0
+    ]
 
 
 def filler(library: Library, exercise: Exercise | None, language: str) -> Filler:

@@ -148,7 +148,7 @@ def measured_by(rule: str) -> str | None:
     return "landmark" if _holds(text, measures["landmarks"]) else None
 
 
-def names_way_out(rule: str) -> bool:
+def names_alternative(rule: str) -> bool:
     """Tell whether a rule says to call, or leads to another page."""
     lower = rule.lower()
     return "[[" in rule or any(phrase in lower for phrase in _measures()["way_out"])

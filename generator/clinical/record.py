@@ -17,7 +17,7 @@ from limberleaf.clinical.ladders import Where, whereabouts
 from limberleaf.data_files import safe_load
 from limberleaf.library import Exercise, Library
 
-State = Literal["met", "not_met", "person", "not_applicable"]
+CriterionState = Literal["met", "not_met", "person", "not_applicable"]
 LONGEST_LIST = 8
 """Lines in one list before it is no short piece (common practice, no source)."""
 
@@ -29,7 +29,7 @@ class RecordLine:
     instrument: str
     item: str
     says: str
-    state: State
+    state: CriterionState
     test: str
     because: str
 
@@ -71,12 +71,12 @@ def tally(lines: list[RecordLine], instrument: str) -> Tally:
 
 def _line(instrument: str, number: str, item: Mapping[str, str], results: Mapping[str, bool]) -> RecordLine:
     how = item["how"]
-    state: State
+    state: CriterionState
     if how == "field":
         because = TESTS[item["test"]][1]
         state = "met" if results[item["test"]] else "not_met"
     else:
-        states: dict[str, tuple[State, str]] = {
+        states: dict[str, tuple[CriterionState, str]] = {
             "template": ("met", "Every page has it."),
             "person": ("person", item.get("help", "")),
             "outside": ("not_applicable", "About a course of treatment, not about a page."),

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 FOLDER = "desk/"
 
-State = tuple[Library, Sequence[Finding]]
+Snapshot = tuple[Library, Sequence[Finding]]
 
 
 class PreviewServer(Protocol):
@@ -41,7 +41,7 @@ class PreviewServer(Protocol):
 
 
 def add_desk(
-    server: PreviewServer, state: Callable[[], State], store: Store, today: Callable[[], date]
+    server: PreviewServer, state: Callable[[], Snapshot], store: Store, today: Callable[[], date]
 ) -> str:
     """Put the desk beside the site of a preview, and give its address; `state` gives the library and findings."""
     host, port = server.server_address[:2]
@@ -52,10 +52,10 @@ def add_desk(
     return f"http://{host}:{port}{mount}"
 
 
-def _follow(state: Callable[[], State], store: Store, today: Callable[[], date]) -> Callable[[], Desk]:
+def _follow(state: Callable[[], Snapshot], store: Store, today: Callable[[], date]) -> Callable[[], Desk]:
     """Give the desk over the present state, rebuilt only when that changed."""
     readings = Readings(store)
-    latest: list[tuple[State, date, Desk]] = []
+    latest: list[tuple[Snapshot, date, Desk]] = []
 
     def present() -> Desk:
         library, findings = state()

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from limberleaf.library.yaml.source import compose
-from limberleaf.library.yaml.yaml_edit import CannotEditError, edited, plain_of
+from limberleaf.library.yaml.yaml_edit import CannotEditError, edited, plain_values
 from limberleaf.library.yaml.yaml_values import after_key, scalar
 from limberleaf.output import OutputError, explained, write_atomically, write_new
 
@@ -29,7 +29,7 @@ class Change:
 def plain_value(text: str) -> dict[str, Any]:
     """Give the plain values of an entry's text, numbers as they were written; empty when it holds no keys."""
     node = compose(text)
-    value = plain_of(node) if node is not None else None
+    value = plain_values(node) if node is not None else None
     return value if isinstance(value, dict) else {}
 
 

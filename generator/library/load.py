@@ -28,7 +28,7 @@ from limberleaf.library.prose import ProsePage, read_prose
 from limberleaf.library.shape import shape
 from limberleaf.library.yaml.source import Source, as_json, from_json, read_source
 from limberleaf.store import Store, code_key, text_key
-from limberleaf.store.kept import Form, Kept
+from limberleaf.store.kept import ResultCache, StoredForm
 from limberleaf.store.keys import Stamp, file_stamp
 
 Record = TypeVar("Record", bound=BaseModel)
@@ -52,7 +52,7 @@ OTHER_FILES = {"addresses.lock", "approved.lock", "asked.csv"}
 _TRANSLATION = re.compile(r"^(?P<stem>.+)\.(?P<language>[a-z]{2})\.ya?ml$")
 
 
-_FINDING = Form(
+_FINDING = StoredForm(
     Finding,
     lambda found: [found.severity, found.code, found.message, found.hint, *astuple(found.place)],
     lambda row: Finding(row[0], row[1], row[2], row[3], Place(*row[4:])),
@@ -82,9 +82,9 @@ class ReadCache:
         """Begin with what the store keeps."""
         self.store = store or Store()
         self._read: dict[Path, tuple[Stamp, Loaded[Any] | None, list[Finding]]] = {}
-        self._kept = Kept(self.store, _FINDING)
+        self._results = ResultCache(self.store, _FINDING)
 
-    def keep(
+    def cached(
         self,
         what: tuple[Hashable, ...],
         given: tuple[object, ...],
@@ -96,11 +96,11 @@ class ReadCache:
 
         Findings are kept over builds too, once `save` was called.
         """
-        return self._kept.list_of(what, given, make, *args, **more)
+        return self._results.cached(what, given, make, *args, **more)
 
     def save(self) -> None:
         """Hand what was found to the store."""
-        self._kept.save()
+        self._results.save()
 
     def values(self, text: str) -> Any:
         """Give the values of a text that was read before without a finding, or None."""
@@ -174,9 +174,9 @@ class Library:
         here = {path for path in paths if path.startswith(f"{folder}/")}
         if not here:
             return frozenset()
-        shelves: list[Mapping[Any, Any]] = [self.translations, self.group_translations, self.pages]
-        shelves += [getattr(self, name) for name in ENTRY_FOLDERS]
-        read = {loaded.source.path for shelf in shelves for loaded in shelf.values()}
+        all_entries: list[Mapping[Any, Any]] = [self.translations, self.group_translations, self.pages]
+        all_entries += [getattr(self, name) for name in ENTRY_FOLDERS]
+        read = {loaded.source.path for entries in all_entries for loaded in entries.values()}
         return frozenset(Path(path).stem for path in here - read)
 
 
@@ -326,12 +326,12 @@ def _take_page(library: Library, file: Path) -> None:
         library.pages[page.name, page.language] = page
 
 
-def _take_own(library: Library, file: Path, shelf: dict[str, Path], base: Path) -> None:
+def _take_own(library: Library, file: Path, entries: dict[str, Path], base: Path) -> None:
     finding = refused(file, library.root, shown_path(file, library.root))
     if finding:
         library.findings.append(finding)
     else:
-        shelf[shown_path(file, base)] = file
+        entries[shown_path(file, base)] = file
 
 
 def _take_entry(library: Library, file: Path, folder: str) -> None:
@@ -366,17 +366,17 @@ def _take_entry(library: Library, file: Path, folder: str) -> None:
         )
 
 
-def _file_once(library: Library, shelf: dict[Any, Loaded[Any]], key: Any, loaded: Loaded[Any]) -> None:
-    if key in shelf:
+def _file_once(library: Library, entries: dict[Any, Loaded[Any]], key: Any, loaded: Loaded[Any]) -> None:
+    if key in entries:
         name = key if isinstance(key, str) else f"{key[-2]} in {key[-1]}"
         library.findings.append(
             Finding(
                 "error",
                 "duplicate-code",
-                f"“{name}” is taken already, by {shelf[key].source.path}.",
+                f"“{name}” is taken already, by {entries[key].source.path}.",
                 "Give this entry a code of its own; a code is an address.",
                 loaded.source.place(("code",) if hasattr(loaded.entry, "code") else ("id",)),
             )
         )
         return
-    shelf[key] = loaded
+    entries[key] = loaded

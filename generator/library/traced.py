@@ -8,10 +8,10 @@ from typing import Any
 
 from limberleaf.library.load import Library, Loaded
 from limberleaf.store.keys import text_key
-from limberleaf.store.trace import Shelf, Shelves
+from limberleaf.store.trace import TracedMapping, TracedMappings
 
 FILES = "settings"
-"""The shelf of the files that are one of a kind: clinic.yml, equipment.yml, words.yml, plans.yml."""
+"""The mapping of the files that are one of a kind: clinic.yml, equipment.yml, words.yml, plans.yml."""
 _ALONE = {"clinic", "equipment", "words", "plans", "media"}
 _SHELVES = (
     "exercises", "translations", "group_translations", "ladders", "collections", "cautions", "pages",
@@ -19,19 +19,19 @@ _SHELVES = (
 
 
 class TracedLibrary(Library):
-    """The same library, on shelves that note what is read."""
+    """The same library, on traced that note what is read."""
 
-    def __init__(self, library: Library, shelves: Shelves) -> None:
-        """Put what was loaded on shelves; `library` itself stays as it is."""
+    def __init__(self, library: Library, traced: TracedMappings) -> None:
+        """Put what was loaded on traced; `library` itself stays as it is."""
         for field in fields(library):
             setattr(self, field.name, getattr(library, field.name))
         for name in _SHELVES:
-            setattr(self, name, shelves.add(Shelf(name, getattr(library, name), _text_of)))
+            setattr(self, name, traced.add(TracedMapping(name, getattr(library, name), _text_of)))
         alone = {name: loaded for name in _ALONE if (loaded := getattr(library, name))}
-        self._alone: Mapping[str, Any] = shelves.add(Shelf(FILES, alone, _text_of))
+        self._alone: Mapping[str, Any] = traced.add(TracedMapping(FILES, alone, _text_of))
 
     def __getattribute__(self, name: str) -> Any:
-        """Give what is one of a kind by way of its shelf too."""
+        """Give what is one of a kind by way of its mapping too."""
         if name in _ALONE and "_alone" in vars(self):
             return self._alone.get(name)
         return super().__getattribute__(name)

@@ -52,7 +52,7 @@ def data_parts(edition: LanguageEdition) -> Iterator[DataPart]:
         for name in sorted(getattr(edition, kind)):
             yield DataPart(
                 f"data/{edition.language}/{kind}/{name}",
-                (edition.shelf(kind), name),
+                (edition.traced_name(kind), name),
                 partial(make, edition, name),
             )
 

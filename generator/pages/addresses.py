@@ -43,14 +43,14 @@ _CONFLICT = re.compile(r"(<{7}|={7}|>{7}|\|{7})(\s|$)")
 _LINE = re.compile(r"(?P<url>/\S*)\s+(?P<state>page|retired|redirect)(?:\s+(?P<target>/\S*))?")
 _SAFE = re.compile(r"/(?:[a-z0-9][a-z0-9-]*/)*")
 
-State = Literal["page", "retired", "redirect"]
+AddressState = Literal["page", "retired", "redirect"]
 
 
 @dataclass(frozen=True)
 class Address:
     """What is at an address; `target` is where a redirect leads. Both begin and end with a slash."""
 
-    state: State
+    state: AddressState
     target: str = ""
 
     def __str__(self) -> str:
@@ -61,7 +61,7 @@ Addresses = Mapping[str, Address]
 
 
 @dataclass(frozen=True)
-class Comparison:
+class LockComparison:
     """What the lock has to say about a build: findings, redirects to add, and the lock's new text."""
 
     findings: tuple[Finding, ...]
@@ -83,10 +83,10 @@ def addresses_of(pages: Iterable[SitePage]) -> dict[str, Address]:
     return found
 
 
-def compare(lock: str | None, addresses: Addresses) -> Comparison:
+def compare(lock: str | None, addresses: Addresses) -> LockComparison:
     """Compare a build with the lock's text (None: there is none, which is an error; see `first_lock`)."""
     if lock is None:
-        return Comparison((_missing(),), {}, write_lock(addresses))
+        return LockComparison((_missing(),), {}, write_lock(addresses))
     locked, findings = _read(lock)
     ends = _Ends(addresses, locked)
     redirects: dict[str, str] = {}
@@ -106,12 +106,12 @@ def compare(lock: str | None, addresses: Addresses) -> Comparison:
         **addresses,
         **{url: Address("redirect", locked[url][0].target or target) for url, target in redirects.items()},
     }
-    return Comparison(tuple(_at_most(findings)), redirects, write_lock(every))
+    return LockComparison(tuple(_at_most(findings)), redirects, write_lock(every))
 
 
 def compare_file(
     content: Path, addresses: Addresses, *, publishing: bool = True
-) -> tuple[Comparison, bytes | None]:
+) -> tuple[LockComparison, bytes | None]:
     """Compare a build with the lock of a content folder; give its bytes too, for `LockFile.replace`.
 
     A copy that is not published (`publishing` is false) needs no lock.
@@ -122,7 +122,7 @@ def compare_file(
         finding = Finding(
             "error", "cannot-read", str(error), "A build needs it to keep old links alive.", Place(LOCK_FILE)
         )
-        return Comparison((finding,), {}, write_lock(addresses)), None
+        return LockComparison((finding,), {}, write_lock(addresses)), None
     text = first_lock() if data is None and not publishing else lock_text(data)
     return compare(text, addresses), data
 

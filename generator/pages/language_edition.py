@@ -22,7 +22,7 @@ from limberleaf.pages.model import SiteContext
 from limberleaf.pages.passage import Passage, Run, joined, phone
 from limberleaf.plan.resolve import replaced_by_each
 from limberleaf.store.keys import text_key
-from limberleaf.store.trace import Shelf, shared_property, unrecorded
+from limberleaf.store.trace import TracedMapping, shared_property, unrecorded
 from limberleaf.words import InterfaceWords, interface_words
 
 
@@ -56,7 +56,9 @@ class LanguageEdition:
             shown = [code for code, loaded in library.exercises.items() if self._is_shown(loaded.entry)]
             found = {code: in_language(library, code, self.language) for code in shown}
             written = {code: exercise for code, exercise in found.items() if exercise}
-        return self.context.shelves.add(Shelf(self.shelf("exercises"), written, self._exercise_key))
+        return self.context.traced.add(
+            TracedMapping(self.traced_name("exercises"), written, self._exercise_key)
+        )
 
     def _exercise_key(self, code: str, _: Exercise) -> str:
         library = self.context.library
@@ -65,12 +67,12 @@ class LanguageEdition:
             return text_key(library.exercises[code].source.text + (words.source.text if words else ""))
 
     def fill_shelves(self) -> None:
-        """Make every shelf now, so that the inputs of pages made earlier can be compared with them."""
+        """Make every traced mapping now, so that the inputs of pages made earlier can be compared with them."""
         for name in ("exercises", "ladders", "collections", "prose", "places", "collections_of", "replaced"):
             getattr(self, name)
 
-    def shelf(self, name: str) -> str:
-        """Name the shelf of what is shown in this language."""
+    def traced_name(self, name: str) -> str:
+        """Name the traced mapping of what is shown in this language."""
         return f"{name} in {self.language}"
 
     def _is_shown(self, entry: Entry) -> bool:
@@ -94,7 +96,7 @@ class LanguageEdition:
                 name: group_in_language(library, folder, one, self.language) for name, one in shown.items()
             }
             written = {name: one for name, one in found.items() if one}
-        return self.context.shelves.add(Shelf(self.shelf(folder), written))
+        return self.context.traced.add(TracedMapping(self.traced_name(folder), written))
 
     @cached_property
     def prose(self) -> Mapping[str, ProsePage]:
@@ -103,7 +105,7 @@ class LanguageEdition:
         with unrecorded():
             pages = self.context.library.pages.items()
             written = {name: page for (name, language), page in pages if language in own}
-        return self.context.shelves.add(Shelf(self.shelf("pages"), written, _prose_key))
+        return self.context.traced.add(TracedMapping(self.traced_name("pages"), written, _prose_key))
 
     @property
     def equipment(self) -> Equipment:
@@ -134,8 +136,8 @@ class LanguageEdition:
             for ladder in self.ladders.values():
                 for index, rung in enumerate(ladder.steps):
                     found.setdefault(rung.exercise, []).append(LadderPlace(ladder, index, len(ladder.steps)))
-        shelf = Shelf(self.shelf("places"), found, _places_key, self._places_seen)
-        return self.context.shelves.add(shelf)
+        mapping = TracedMapping(self.traced_name("places"), found, _places_key, self._places_seen)
+        return self.context.traced.add(mapping)
 
     def _places_seen(self, _: str, places: list[LadderPlace]) -> list[LadderPlace]:
         return [LadderPlace(self.ladders[one.ladder.id], one.index, one.count) for one in places]
@@ -148,8 +150,8 @@ class LanguageEdition:
             for name, collection in self.collections.items():
                 for code in self.members(collection):
                     found[code].append(name)
-        return self.context.shelves.add(
-            Shelf(self.shelf("collections of"), found, _whole_list, lambda _, names: names)
+        return self.context.traced.add(
+            TracedMapping(self.traced_name("collections of"), found, _whole_list, lambda _, names: names)
         )
 
     @cached_property
@@ -157,8 +159,8 @@ class LanguageEdition:
         """Give the exercises that the ladders of each exercise say to stop, by its code."""
         with unrecorded():
             found = replaced_by_each(self.context.library)
-        return self.context.shelves.add(
-            Shelf(self.shelf("replaced"), found, _whole_list, lambda _, codes: codes)
+        return self.context.traced.add(
+            TracedMapping(self.traced_name("replaced"), found, _whole_list, lambda _, codes: codes)
         )
 
     def say(self, key: str, **values: object) -> str:
@@ -212,7 +214,7 @@ class LanguageEdition:
 
 @lru_cache(maxsize=8)
 def edition_of(context: SiteContext, language: str) -> LanguageEdition:
-    """Give the edition of a language, the same one to all pages of a site; all its shelves are there."""
+    """Give the edition of a language, the same one to all pages of a site; all its mappings are made."""
     edition = LanguageEdition(context, language)
     edition.fill_shelves()
     return edition

@@ -14,7 +14,7 @@ from urllib.parse import urlsplit
 from limberleaf.library import Exercise, Library, Side
 from limberleaf.pages.face import OwnFiles
 from limberleaf.pages.qr import qr_svg
-from limberleaf.store.trace import Shelves
+from limberleaf.store.trace import TracedMappings
 
 PageKind = Literal[
     "finder",
@@ -72,7 +72,7 @@ class SiteContext:
     clinic's own files. With `share` a picture
     for messages is put beside each page of an entry, and the page names it.
     `papers` gives the bytes of the PDF beside a page, by its url.
-    `shelves` are those that pages note their inputs by.
+    `traced` are those that pages note their inputs by.
     """
 
     library: Library
@@ -85,7 +85,7 @@ class SiteContext:
     own_styles: tuple[str, ...] = ()
     papers: Mapping[str, int] = field(default_factory=dict, repr=False)
     own: OwnFiles = field(default_factory=OwnFiles, repr=False)
-    shelves: Shelves = field(default_factory=Shelves, repr=False)
+    traced: TracedMappings = field(default_factory=TracedMappings, repr=False)
 
     @property
     def site(self) -> str:
@@ -105,7 +105,7 @@ class SitePage:
     `url` is relative to the site: `` for the home page, `kn-03/left/`, or a file name such as `404.html`.
     `reviewed` is the day of the last review of what it shows. `go_to` is where a redirect leads.
     `alternates` gives the url of the same page by language, this page's own included (empty: only this one).
-    `about` names the entries the page is made of, each by its shelf and its own name; what else the page reads is
+    `about` names the entries the page is made of, each by its mapping and its own name; what else the page reads is
     noted while it is made.
     """
 

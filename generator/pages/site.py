@@ -77,14 +77,14 @@ def _edition_pages(edition: LanguageEdition) -> Iterator[SitePage]:
             edition, links.ladder_address(name), "ladder", ladder.title, edition.renderer("").plain(ladder.aim),
             partial(ladder_view, edition, ladder), facts=partial(ladder_facts, edition, ladder),
             reviewed=ladder.review.reviewed,
-            about=(edition.shelf("ladders"), name),
+            about=(edition.traced_name("ladders"), name),
         )  # fmt: skip
     for name, one in edition.collections.items():
         yield _page(
             edition, links.collection_address(name), "collection", one.title, edition.renderer("").plain(one.summary),
             partial(collection_view, edition, one), facts=partial(collection_facts, edition, one),
             reviewed=one.review.reviewed,
-            about=(edition.shelf("collections"), name),
+            about=(edition.traced_name("collections"), name),
         )  # fmt: skip
     yield from _set_pages(edition)
     yield _page(
@@ -95,7 +95,7 @@ def _edition_pages(edition: LanguageEdition) -> Iterator[SitePage]:
     for name, prose in edition.prose.items():
         yield _page(
             edition, links.prose_address(name), "prose", prose.title, prose.description,
-            partial(prose_view, edition, prose), about=(edition.shelf("pages"), name),
+            partial(prose_view, edition, prose), about=(edition.traced_name("pages"), name),
         )  # fmt: skip
 
 
@@ -181,7 +181,7 @@ def _exercise_page(shared: SharedParts, side: Side | None, url: str) -> SitePage
         url, "exercise", edition.language, title, renderer.plain(exercise.aim),
         body=lambda: render_body("exercise", edition, url, {"v": exercise_view(shared, side, url)}) + facts(),
         beside=beside, scripts=PLAN_SCRIPTS, reviewed=exercise.review.reviewed,
-        about=((edition.shelf("exercises"), exercise.code),),
+        about=((edition.traced_name("exercises"), exercise.code),),
     )  # fmt: skip
 
 

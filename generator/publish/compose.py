@@ -40,7 +40,7 @@ from limberleaf.publish.unchanged import known_outputs
 from limberleaf.store import FILE, Store, StoredText, code_key, content_key
 from limberleaf.store.data import read_data_through
 from limberleaf.store.keys import Stamped
-from limberleaf.store.trace import Shelves
+from limberleaf.store.trace import TracedMappings
 
 Output = str | bytes | StoredText
 """What is written to a file of a site."""
@@ -243,9 +243,9 @@ class SiteBuilder:
         findings = self._check(library, today, also)
         if library.clinic is None or (has_errors(findings) and not preview):
             raise _NotPublishableError(findings)
-        shelves = Shelves()
+        traced = TracedMappings()
         context = SiteContext(
-            TracedLibrary(library, shelves),
+            TracedLibrary(library, traced),
             PageFigures(self._figures),
             name_files=name_files,
             preview=preview,
@@ -253,7 +253,7 @@ class SiteBuilder:
             qr=self._code,
             own_styles=own_styles,
             own=own_files(library),
-            shelves=shelves,
+            traced=traced,
         )
         pages = site_pages(context)
         compared, lock_before = addresses.compare_file(

@@ -132,13 +132,13 @@ class PageCache:
             if not why:
                 return _Result(self._texts(record["files"], product), (), "")
         with recording() as noted:
-            for shelf, item in product.about:
-                note(shelf, item, WHOLE)
+            for mapping, item in product.about:
+                note(mapping, item, WHOLE)
             texts, missing = product.make()
         files = {path: self._store.keep_text(text) for path, text in texts.items()}
         self._records.pop(product.name, None)
         if not missing:  # only whole, safe pages are used again
-            record = {"key": product.key, "inputs": context.shelves.inputs(noted), "files": files}
+            record = {"key": product.key, "inputs": context.traced.inputs(noted), "files": files}
             self._records[product.name] = record
             self._store.keep({product.name: record}, KIND)
         return _Result(self._texts(files, product), missing, why)
@@ -170,7 +170,7 @@ def _again(product: _Product, path: str) -> str:
 def _why(record: Mapping[str, Any], product: _Product, context: SiteContext) -> str:
     if record["key"] != product.key:
         return "its address, its title, a setting of the build or the program changed"
-    changed = context.shelves.changed(record["inputs"])
+    changed = context.traced.changed(record["inputs"])
     return f"this changed: {changed}" if changed else ""
 
 

@@ -81,7 +81,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
             self._site_builder = SiteBuilder(content, base / self.config.cache)
         preview = self._command == "serve"
         if not preview:
-            with _plainly():
+            with _as_plugin_error():
                 self._landing = Landing(Path(config.site_dir), content=content)
         file = read_mkdocs_file(Path(config.config_file_path or FILE_NAME))
         composition, findings = self._site_builder.compose(
@@ -105,7 +105,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         if config.theme.name == OWN_THEME:
             config.theme.static_templates -= {"sitemap.xml", "404.html"}
         if self._landing is not None:
-            with _plainly():
+            with _as_plugin_error():
                 config.site_dir = str(self._landing.fresh)
         elif config.theme.name == OWN_THEME:
             # MkDocs empties its folder before each build; the one that is shown keeps what stays the same.
@@ -216,7 +216,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         files = composition.outputs if config.theme.name == OWN_THEME else {}
         landing, builder = self._landing, self._site_builder
         if landing is not None and builder is not None and not (config.strict and _warned()):
-            with _plainly():
+            with _as_plugin_error():
                 write_files(
                     files,
                     landing.fresh,
@@ -251,7 +251,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
 
 
 @contextmanager
-def _plainly() -> Iterator[None]:
+def _as_plugin_error() -> Iterator[None]:
     """Give what the disk refused as the host's own kind of error, which it prints without a traceback."""
     try:
         yield

@@ -1,8 +1,8 @@
 """What was worked out from given values, by name: in memory over one preview, in the store over many builds.
 
-`Kept.list_of` is asked with a name, the values a result is made from, and the way to make it. A name has one result at
-a time: the one of the values given last. Values are compared by their key (keys.py: `input_key`), so that neither a
-file that is as it was nor what was made of it has to be read to know that a result still stands.
+`ResultCache.cached` is asked with a name, the values a result is made from, and the way to make it. A name has one
+result at a time: the one of the values given last. Values are compared by their key (keys.py: `input_key`), so that
+neither a file that is as it was nor what was made of it has to be read to know that a result is still good.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ P = ParamSpec("P")
 KIND = "kept"
 
 
-class Later(Sequence[Item]):
+class LazyItems(Sequence[Item]):
     """Some items that are made when somebody looks at them; `content_key` tells what they are made from."""
 
     def __init__(self, content_key: str, make: Callable[[], Iterable[Item]]) -> None:
@@ -48,7 +48,7 @@ class Later(Sequence[Item]):
 
     def __eq__(self, other: object) -> bool:
         """Compare by what they are made from."""
-        return isinstance(other, Later) and self.content_key == other.content_key
+        return isinstance(other, LazyItems) and self.content_key == other.content_key
 
     def __hash__(self) -> int:
         """Hash by what they are made from."""
@@ -56,7 +56,7 @@ class Later(Sequence[Item]):
 
 
 @dataclass(frozen=True)
-class Form(Generic[Item]):
+class StoredForm(Generic[Item]):
     """How results of one type are written as plain values and read back."""
 
     type: type[Item]
@@ -64,15 +64,15 @@ class Form(Generic[Item]):
     read: Callable[[Any], Item]
 
 
-class Kept:
+class ResultCache:
     """Results by name. Those whose values have a key, and whose items have the stored form, outlive the run."""
 
-    def __init__(self, store: Store, form: Form[Any]) -> None:
+    def __init__(self, store: Store, form: StoredForm[Any]) -> None:
         self._store, self._form = store, form
         self._made: dict[Hashable, tuple[tuple[object, ...], str | None, list[Any]]] = {}
         self._changed: set[str] = set()
 
-    def list_of(
+    def cached(
         self,
         what: tuple[Hashable, ...],
         given: tuple[object, ...],

@@ -1,9 +1,9 @@
 """What a product reads while it is made: its inputs, noted by name and compared by content.
 
-A product (a page, a finder index) is made inside `recording`. What it asks of the library comes from a `Shelf`, which
-notes every item and every field of an item that is read, also that something was looked for and is not there. The
-product may be used again as long as each of those inputs hashes to what it hashed to then. No list of inputs is kept
-by hand: a page that begins to read one field more depends on that field from then on.
+A product (a page, a finder index) is made inside `recording`. What it asks of the library comes from a
+`TracedMapping`, which notes every item and every field of an item that is read, also that something was looked for
+and is not there. The product may be used again as long as each of those inputs hashes to what it hashed to then. No
+list of inputs is kept by hand: a page that begins to read one field more depends on that field from then on.
 
 What several products share (`shared_property`) is made once, and its inputs count for each product that asks for it.
 """
@@ -24,16 +24,16 @@ WHOLE = "*"
 """In place of a field: all of an item. In place of an item: which items there are, in order."""
 
 Noted = dict[tuple[str, str], set[str]]
-"""The fields that were read, by shelf and item."""
+"""The fields that were read, by mapping and item."""
 
 _noted: ContextVar[Noted | None] = ContextVar("noted", default=None)
 
 
-def note(shelf: str, item: str, field: str = "") -> None:
+def note(mapping: str, item: str, field: str = "") -> None:
     """Note an input of the product that is being made; without a field, only that the item is there or not."""
     noted = _noted.get()
     if noted is not None:
-        fields = noted.setdefault((shelf, item), set())
+        fields = noted.setdefault((mapping, item), set())
         if field:
             fields.add(field)
 
@@ -51,7 +51,7 @@ def recording() -> Iterator[Noted]:
 
 @contextmanager
 def unrecorded() -> Iterator[None]:
-    """Make something whose inputs are noted where its parts are read, such as the items of another shelf."""
+    """Make something whose inputs are noted where its parts are read, such as the items of another mapping."""
     token = _noted.set(None)
     try:
         yield
@@ -91,7 +91,7 @@ class shared_property(Generic[Owner, Item]):  # noqa: N801 - named as functools.
         return cast("Item", known[0])
 
 
-class Shelf(Mapping[Any, Item]):
+class TracedMapping(Mapping[Any, Item]):
     """A mapping that notes what is read of it.
 
     While nothing is recorded it gives its items as they are. `whole` hashes an item and is asked only for what a
@@ -172,8 +172,8 @@ class FieldView:
 
     __slots__ = ("_item", "_name", "_shelf")
 
-    def __init__(self, item: object, shelf: str, name: str) -> None:
-        self._item, self._shelf, self._name = item, shelf, name
+    def __init__(self, item: object, mapping: str, name: str) -> None:
+        self._item, self._shelf, self._name = item, mapping, name
 
     @property  # type: ignore[misc]
     def __class__(self) -> type:
@@ -211,40 +211,40 @@ def _field(item: object, name: str) -> Any:
 
 
 Inputs = list[tuple[str, str, str, tuple[str, ...], str]]
-"""As kept: shelf, item, the item's hash, the fields that were read, and the hash of those."""
+"""As kept: mapping, item, the item's hash, the fields that were read, and the hash of those."""
 
 
-class Shelves:
-    """All shelves of one build by name: what inputs are compared with."""
+class TracedMappings:
+    """All traced of one build by name: what inputs are compared with."""
 
     def __init__(self) -> None:
-        self._shelves: dict[str, Shelf[Any]] = {}
+        self._shelves: dict[str, TracedMapping[Any]] = {}
 
-    def add(self, shelf: Shelf[Item]) -> Shelf[Item]:
-        """Take a shelf in and give it back."""
-        self._shelves[shelf.name] = shelf
-        return shelf
+    def add(self, mapping: TracedMapping[Item]) -> TracedMapping[Item]:
+        """Take a mapping in and give it back."""
+        self._shelves[mapping.name] = mapping
+        return mapping
 
     def inputs(self, noted: Noted) -> Inputs:
         """Give what was noted with the hashes of now, to be kept with the product."""
         found = []
-        for (shelf, item), fields in sorted(noted.items(), key=lambda one: one[0]):
+        for (mapping, item), fields in sorted(noted.items(), key=lambda one: one[0]):
             ordered = tuple(sorted(fields)) if WHOLE not in fields else (WHOLE,)
-            here = self._shelves[shelf]
-            found.append((shelf, item, here.whole(item), ordered, here.fields(item, ordered)))
+            here = self._shelves[mapping]
+            found.append((mapping, item, here.whole(item), ordered, here.fields(item, ordered)))
         return found
 
     def changed(self, inputs: Inputs) -> str:
         """Name the first input that is not what it was; empty when all are the same."""
-        for shelf, item, whole, fields, digest in inputs:
-            here = self._shelves.get(shelf)
+        for mapping, item, whole, fields, digest in inputs:
+            here = self._shelves.get(mapping)
             if here is None:
-                return shelf
+                return mapping
             if here.whole(item) == whole or (
                 item != WHOLE
                 and bool(whole) == bool(here.whole(item))
                 and here.fields(item, tuple(fields)) == digest
             ):
                 continue
-            return f"{shelf} {item}" + (f": {', '.join(fields)}" if fields and fields[0] != WHOLE else "")
+            return f"{mapping} {item}" + (f": {', '.join(fields)}" if fields and fields[0] != WHOLE else "")
         return ""

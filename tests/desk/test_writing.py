@@ -264,7 +264,7 @@ def test_a_way_out_that_is_advised_is_taken_by_one_click(ask: Ask) -> None:
     told = ask("figure", figure=impossible)
     fixes = [one for one in told["problems"] if one["fix"]]
     assert fixes, told["problems"]
-    after = ask("way-out", figure=impossible, panel=0, fix=fixes[0]["fix"])
+    after = ask("fix", figure=impossible, panel=0, fix=fixes[0]["fix"])
     assert not [one for one in after["problems"] if one["severity"] == "error"]
 
 

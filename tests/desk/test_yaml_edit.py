@@ -12,7 +12,7 @@ import pytest
 import yaml
 
 from limberleaf.library.yaml.source import compose
-from limberleaf.library.yaml.yaml_edit import CannotEditError, edited, plain_of
+from limberleaf.library.yaml.yaml_edit import CannotEditError, edited, plain_values
 
 CONTENT = Path(__file__).parents[2] / "content"
 FILES = sorted(CONTENT.rglob("*.yml"))
@@ -22,7 +22,7 @@ Loc = tuple[str | int, ...]
 def value_of(text: str) -> Any:
     node = compose(text)
     assert node is not None
-    return plain_of(node)
+    return plain_values(node)
 
 
 def leaves(value: Any, loc: Loc = ()) -> Iterator[Loc]:

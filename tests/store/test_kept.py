@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from limberleaf.store import Store, kept
-from limberleaf.store.kept import Form, Kept, Later
+from limberleaf.store.kept import LazyItems, ResultCache, StoredForm
 from limberleaf.store.keys import NoKeyError, input_key
 
-FORM: Form[str] = Form(str, str.upper, str.lower)
+FORM: StoredForm[str] = StoredForm(str, str.upper, str.lower)
 
 
 @dataclass(frozen=True)
@@ -25,14 +25,14 @@ class Run:
 
     def __init__(self, path: Path) -> None:
         self.store = Store(path)
-        self.kept, self.made = Kept(self.store, FORM), 0
+        self.kept, self.made = ResultCache(self.store, FORM), 0
 
     def ask(self, *given: object, what: str = "lines") -> list[object]:
         def make() -> Iterator[object]:
             self.made += 1
             yield from (f"of {one}" if isinstance(one, str) else one for one in given)
 
-        return self.kept.list_of((what, "kn-01"), given, make)
+        return self.kept.cached((what, "kn-01"), given, make)
 
     def end(self) -> None:
         self.kept.save()
@@ -95,8 +95,8 @@ def test_later_items_are_made_when_somebody_looks() -> None:
         made.append(True)
         yield from "ab"
 
-    later = Later("key", make)
-    assert later == Later("key", list)
+    later = LazyItems("key", make)
+    assert later == LazyItems("key", list)
     assert not made
     assert (list(later), later[1], len(later)) == (["a", "b"], "b", 2)
     assert len(made) == 1

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from limberleaf.store.trace import Noted, Shelf, Shelves, recording, shared_property
+from limberleaf.store.trace import Noted, TracedMapping, TracedMappings, recording, shared_property
 
 
 @dataclass
@@ -21,23 +21,25 @@ class Entry:
         return " ".join(self.steps)
 
 
-def shelves(**entries: Entry) -> tuple[Shelves, Shelf[Entry]]:
-    every = Shelves()
-    return every, every.add(Shelf("entries", entries))
+def traced(**entries: Entry) -> tuple[TracedMappings, TracedMapping[Entry]]:
+    every = TracedMappings()
+    return every, every.add(TracedMapping("entries", entries))
 
 
-def noted_by(read: Callable[[Shelf[Entry]], object], **entries: Entry) -> tuple[Noted, list[object]]:
-    every, shelf = shelves(**entries)
+def noted_by(read: Callable[[TracedMapping[Entry]], object], **entries: Entry) -> tuple[Noted, list[object]]:
+    every, mapping = traced(**entries)
     with recording() as noted:
-        read(shelf)
+        read(mapping)
     return noted, list(every.inputs(noted))
 
 
-def changed(read: Callable[[Shelf[Entry]], object], before: dict[str, Entry], after: dict[str, Entry]) -> str:
-    every, shelf = shelves(**before)
+def changed(
+    read: Callable[[TracedMapping[Entry]], object], before: dict[str, Entry], after: dict[str, Entry]
+) -> str:
+    every, mapping = traced(**before)
     with recording() as noted:
-        read(shelf)
-    return shelves(**after)[0].changed(every.inputs(noted))
+        read(mapping)
+    return traced(**after)[0].changed(every.inputs(noted))
 
 
 ONE = {"a": Entry("A", ["sit", "stand"]), "b": Entry("B", ["lie"])}
@@ -48,23 +50,23 @@ def with_a(title: str = "A", steps: tuple[str, ...] = ("sit", "stand")) -> dict[
 
 
 def test_only_the_fields_that_were_read_count() -> None:
-    assert changed(lambda shelf: shelf["a"].title, ONE, with_a(steps=("lie",))) == ""
-    assert changed(lambda shelf: shelf["a"].title, ONE, with_a(title="C")) == "entries a: title"
-    assert changed(lambda shelf: shelf["a"].first, ONE, with_a(steps=("sit", "go"))) == ""
-    assert changed(lambda shelf: shelf["a"].first, ONE, with_a(steps=("go",))) == "entries a: first"
+    assert changed(lambda mapping: mapping["a"].title, ONE, with_a(steps=("lie",))) == ""
+    assert changed(lambda mapping: mapping["a"].title, ONE, with_a(title="C")) == "entries a: title"
+    assert changed(lambda mapping: mapping["a"].first, ONE, with_a(steps=("sit", "go"))) == ""
+    assert changed(lambda mapping: mapping["a"].first, ONE, with_a(steps=("go",))) == "entries a: first"
 
 
 def test_a_method_may_read_everything() -> None:
-    assert changed(lambda shelf: shelf["a"].words(), ONE, with_a(title="C")) == "entries a"
-    assert changed(lambda shelf: shelf["a"] == Entry("A"), ONE, with_a(title="C")) == "entries a"
+    assert changed(lambda mapping: mapping["a"].words(), ONE, with_a(title="C")) == "entries a"
+    assert changed(lambda mapping: mapping["a"] == Entry("A"), ONE, with_a(title="C")) == "entries a"
 
 
 def test_what_was_looked_for_and_is_not_there_is_an_input() -> None:
     more = {**ONE, "c": Entry("C")}
-    assert changed(lambda shelf: shelf.get("c"), ONE, more) == "entries c"
-    assert changed(lambda shelf: "c" in shelf, ONE, more) == "entries c"
-    assert changed(lambda shelf: "a" in shelf, ONE, more) == ""
-    assert changed(lambda shelf: "a" in shelf, ONE, {"b": ONE["b"]}) == "entries a"
+    assert changed(lambda mapping: mapping.get("c"), ONE, more) == "entries c"
+    assert changed(lambda mapping: "c" in mapping, ONE, more) == "entries c"
+    assert changed(lambda mapping: "a" in mapping, ONE, more) == ""
+    assert changed(lambda mapping: "a" in mapping, ONE, {"b": ONE["b"]}) == "entries a"
 
 
 def test_going_through_all_counts_their_names_and_order() -> None:
@@ -72,18 +74,18 @@ def test_going_through_all_counts_their_names_and_order() -> None:
     assert changed(list, ONE, dict(reversed(ONE.items()))) == "entries *"
     assert changed(len, ONE, with_a(title="C")) == ""
     assert (
-        changed(lambda shelf: [one.title for one in shelf.values()], ONE, with_a(title="C"))
+        changed(lambda mapping: [one.title for one in mapping.values()], ONE, with_a(title="C"))
         == "entries a: title"
     )
 
 
 def test_what_is_shared_counts_for_each_that_asks() -> None:
-    every, shelf = shelves(**ONE)
+    every, mapping = traced(**ONE)
 
     class Parts:
         @shared_property
         def heading(self) -> str:
-            return shelf["a"].title
+            return mapping["a"].title
 
     parts = Parts()
     found = []
@@ -95,5 +97,5 @@ def test_what_is_shared_counts_for_each_that_asks() -> None:
 
 
 def test_nothing_is_noted_outside_a_product() -> None:
-    _, shelf = shelves(**ONE)
-    assert shelf["a"] is ONE["a"]
+    _, mapping = traced(**ONE)
+    assert mapping["a"] is ONE["a"]

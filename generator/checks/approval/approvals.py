@@ -49,7 +49,7 @@ def check_approvals(library: Library) -> Iterator[Finding]:
                 yield _not_recorded(part)
         else:
             given = (part.entry, approved)
-            yield from library.read_cache.keep(
+            yield from library.read_cache.cached(
                 ("approval", part.name), given, _edits, part, approved, library.settings.language
             )
     yield from _gone(library, lock, set(there))

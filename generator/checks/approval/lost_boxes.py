@@ -13,10 +13,11 @@ from pydantic import ValidationError
 
 from limberleaf.clinical.cautions import applies, published_cautions, rule_fits
 from limberleaf.clinical.governance.approval import Part, lock_of, now, parts
-from limberleaf.clinical.governance.difference import Loc, differences
+from limberleaf.clinical.governance.difference import differences
 from limberleaf.findings import Finding
 from limberleaf.library import Caution, Exercise, Library
 from limberleaf.library.models.groups import Rule
+from limberleaf.library.yaml.source import Loc
 
 MATCHED = ("applies_to", "everywhere", "region", "kind", "position", "equipment", "tags", "cautions")
 """What decides which boxes a page carries."""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from limberleaf.clinical.governance.approval import Part
-from limberleaf.clinical.governance.difference import Loc
 from limberleaf.findings import Place
 from limberleaf.library.prose import ProsePage
+from limberleaf.library.yaml.source import Loc
 
 
 def place_of(part: Part, loc: Loc, new: Any) -> Place:

@@ -22,13 +22,13 @@ def check_waiting(library: Library) -> Iterator[Finding]:
         approved = lock.entries.get(part.name)
         if approved is None or not approved.waits:
             continue
-        way_out = _way_out(library, lock, part, approved)
+        hint = _hint(library, lock, part, approved)
         for one in approved.waiting:
             yield Finding(
                 "warning",
                 "approved-by-one",
                 f"Only one person has agreed to this ({one.agreed}). {one.says}",
-                way_out,
+                hint,
                 place_of(part, place_now(one, now(part.entry).fields), one.new),
             )
         if approved.lost:
@@ -43,7 +43,7 @@ def check_waiting(library: Library) -> Iterator[Finding]:
             )
 
 
-def _way_out(library: Library, lock: Lock, part: Part, approved: Approved) -> str:
+def _hint(library: Library, lock: Lock, part: Part, approved: Approved) -> str:
     review = review_of(part)
     keeps = review.owner.casefold() if review else ""
     first = {one.by for one in approved.waiting}

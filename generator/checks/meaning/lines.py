@@ -48,10 +48,12 @@ def _patterns(language: str) -> Patterns:
 def check_lines(library: Library) -> Iterator[Finding]:
     """Report lines that are the opposite of what their list is for, and lists of feelings that are too short."""
     for texts in texts_by_file(library):
-        yield from library.read_cache.keep(("lines", texts.path), (texts,), _of_file, texts)
+        yield from library.read_cache.cached(("lines", texts.path), (texts,), _of_file, texts)
     for loaded in library.exercises.values():
         if loaded.entry.status != "retired":
-            yield from library.read_cache.keep(("short", loaded.entry.code), (loaded,), _of_exercise, loaded)
+            yield from library.read_cache.cached(
+                ("short", loaded.entry.code), (loaded,), _of_exercise, loaded
+            )
 
 
 def _of_file(texts: Iterable[EntryText]) -> Iterator[Finding]:

@@ -12,11 +12,11 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from limberleaf.checks.each import each_exercise
-from limberleaf.checks.texts import Loc
 from limberleaf.clinical.pose_facts import Angles, angles_of, angles_of_posture
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
+from limberleaf.library.yaml.source import Loc
 
 LEAST_DEGREES = 4
 """A change of a joint below this counts as none."""

@@ -11,13 +11,13 @@ from functools import cache
 from typing import Any
 
 from limberleaf.checks.each import each_exercise
-from limberleaf.checks.texts import Loc
 from limberleaf.clinical.pose_facts import angles_of
 from limberleaf.clinical.sides import lies_down
 from limberleaf.data_files import data_of
 from limberleaf.diagrams.language.spec import Prop
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
+from limberleaf.library.yaml.source import Loc
 
 PLACES = ("front", "back", "beside")
 IN_WORDS = {"front": "in front of the body", "back": "behind it", "beside": "beside it"}

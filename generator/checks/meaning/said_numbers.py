@@ -12,14 +12,14 @@ from functools import cache
 from typing import NamedTuple
 
 from limberleaf.checks.each import each_exercise
-from limberleaf.checks.texts import Loc, texts_of
+from limberleaf.checks.texts import texts_of
 from limberleaf.clinical.dosage.dose import ALL_WEEK
 from limberleaf.clinical.dosage.dose_parts import seconds_or_count
 from limberleaf.clinical.text_facts import number_of, number_words
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding
 from limberleaf.library import Dose, Exercise, Library, Loaded, Translation
-from limberleaf.library.yaml.source import Source
+from limberleaf.library.yaml.source import Loc, Source
 
 READ = ("steps", "in_short", "figure", "setup", "watch_for")
 PARTS = (
@@ -74,7 +74,7 @@ def check_said_numbers(library: Library) -> Iterator[Finding]:
         original = library.exercises.get(code)
         if original and words.entry.status != "retired":
             dose = original.entry.dose
-            yield from library.read_cache.keep(
+            yield from library.read_cache.cached(
                 ("numbers", code, language),
                 (words, dose),
                 _in_entry,

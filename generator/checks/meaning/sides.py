@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 
 from limberleaf.checks.each import each_exercise
-from limberleaf.checks.texts import Loc, texts_of
+from limberleaf.checks.texts import texts_of
 from limberleaf.clinical.sides import (
     OPPOSITE,
     blanks_precede,
@@ -23,6 +23,7 @@ from limberleaf.clinical.sides import (
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise, Library, Loaded, Source, Translation
 from limberleaf.library.translate import translated
+from limberleaf.library.yaml.source import Loc
 
 BLANK_ALONE = re.compile(r"\{(?:affected|other)\}(?! ?\w)")
 DOING = ("setup", "steps")
@@ -37,8 +38,8 @@ def check_sides(library: Library) -> Iterator[Finding]:
             original = library.exercises[code].entry
             yield from _in_words(original, translation.entry, translation.source, language)
             yield from _same_blanks(original, translation)
-    for shelf in (library.ladders, library.collections, library.cautions):
-        for group in shelf.values():
+    for entries in (library.ladders, library.collections, library.cautions):
+        for group in entries.values():
             for loc, text in texts_of(group.entry):
                 for named in sides_named(text, first):
                     yield _literal(group.source.place(loc, offset=named.start), named.word)

@@ -31,7 +31,7 @@ def check_situation(library: Library) -> Iterator[Finding]:
     for code, loaded in library.exercises.items():
         if loaded.entry.status != "retired":
             given = (loaded, ruled, language)
-            yield from library.read_cache.keep(("tags", code), given, _tags, *given)
+            yield from library.read_cache.cached(("tags", code), given, _tags, *given)
     yield from each_exercise(library, _of_exercise, language)
 
 

@@ -10,10 +10,11 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from limberleaf.checks.texts import Loc, texts_of
+from limberleaf.checks.texts import texts_of
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
 from limberleaf.library.models.exercise import PainBands
+from limberleaf.library.yaml.source import Loc
 
 _SAID = re.compile(r"\b(?P<number>\d{1,2})(?= (?:out of|van de) 10\b)")
 _DO_LESS = ("ease_off", "easier", "step_back_when")
@@ -23,11 +24,13 @@ _STOP = ("stop", "signs")
 def check_pain_numbers(library: Library) -> Iterator[Finding]:
     """Say pain numbers that differ from the bands of their page: the exercise's own, else the clinic's."""
     clinic = library.settings.pain_bands
-    for shelf in (library.exercises, library.ladders):
-        for name, loaded in shelf.items():
+    for entries in (library.exercises, library.ladders):
+        for name, loaded in entries.items():
             if loaded.entry.status != "retired":
                 given = (loaded, library.clinic)
-                yield from library.read_cache.keep(("pain numbers", name), given, _differing, loaded, clinic)
+                yield from library.read_cache.cached(
+                    ("pain numbers", name), given, _differing, loaded, clinic
+                )
 
 
 def _differing(loaded: Loaded[Any], clinic: PainBands) -> Iterator[Finding]:

@@ -11,13 +11,13 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from limberleaf.checks.each import each_exercise
-from limberleaf.checks.texts import Loc
 from limberleaf.clinical.dosage.dose import in_unit, repetitions, rests, times_a_day, totals
 from limberleaf.clinical.dosage.usual import Amount, Usual, amounts, excused, outside
 from limberleaf.clinical.text_facts import number_of
 from limberleaf.findings import Finding, Severity
 from limberleaf.library import Dose, Exercise, Library, Loaded
 from limberleaf.library.models.values import Count, Duration
+from limberleaf.library.yaml.source import Loc
 
 WAKING_SECONDS = 16 * 3600
 LONG_SESSION = 60 * 60

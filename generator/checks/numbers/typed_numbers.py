@@ -14,7 +14,7 @@ from importlib.resources import files
 from typing import NamedTuple
 
 from limberleaf.checks.each import each_exercise
-from limberleaf.checks.texts import EntryText, Loc, texts_by_file, texts_of
+from limberleaf.checks.texts import EntryText, texts_by_file, texts_of
 from limberleaf.clinical.dosage.dose_blanks import blanks
 from limberleaf.clinical.dosage.dose_parts import seconds_or_count
 from limberleaf.data_files import safe_load
@@ -22,7 +22,7 @@ from limberleaf.findings import Finding, did_you_mean
 from limberleaf.library import Dose, Exercise, Library, Loaded, Translation
 from limberleaf.library.models.values import Count
 from limberleaf.library.text import BLANK, DOSE_BLANKS
-from limberleaf.library.yaml.source import Source
+from limberleaf.library.yaml.source import Loc, Source
 from limberleaf.words import interface_words, known_languages
 
 TELLS_THE_DOSE = ("title", "aim", "setup", "steps", "in_short", "figure", "watch_for")
@@ -58,7 +58,7 @@ def check_dose_numbers(library: Library) -> Iterator[Finding]:
         if original and loaded.entry.status != "retired":
             yield from _in_entry(loaded.entry, loaded.source, original.entry.dose, language)
     for texts in texts_by_file(library):
-        yield from library.read_cache.keep(("doseless", texts.path), (texts,), _elsewhere, texts)
+        yield from library.read_cache.cached(("doseless", texts.path), (texts,), _elsewhere, texts)
 
 
 def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:

@@ -9,12 +9,12 @@ from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
-from limberleaf.checks.texts import Loc
 from limberleaf.clinical.cautions import applies, boxes, rule_fits
 from limberleaf.clinical.coverage import published_entries, tiers_without_box
 from limberleaf.data_files import safe_load
 from limberleaf.findings import Finding, Place, did_you_mean, nearest
 from limberleaf.library import Caution, Exercise, Library, Loaded
+from limberleaf.library.yaml.source import Loc
 
 MOST_BOXES = 5
 """Boxes on a page before a note: people skip text between many cards (common practice, no source)."""

@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any
 
 from limberleaf.checks.clinic import LATER
-from limberleaf.checks.texts import Loc, texts_of
+from limberleaf.checks.texts import texts_of
 from limberleaf.clinical.cautions import cautions_for
 from limberleaf.clinical.coverage import published_entries
 from limberleaf.clinical.signs import (
@@ -28,7 +28,7 @@ from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Caution, Library, Loaded
 from limberleaf.library.models.groups import TIERS, Tier
 from limberleaf.library.prose import ProsePage
-from limberleaf.library.yaml.source import Source
+from limberleaf.library.yaml.source import Loc, Source
 
 _ACTS = re.compile(
     r"\{emergency_number\}|\{emergency_place\}|\b(?:today|now|at once|straight away)\b|nobody has checked",
@@ -54,7 +54,7 @@ def check_signs(library: Library) -> Iterator[Finding]:
         yield from _reason(library, lowered.sign, lowered.by)
     for caution in library.cautions.values():
         if caution.entry.is_published:
-            yield from library.read_cache.keep(("covers", caution.entry.id), (caution,), _covers, caution)
+            yield from library.read_cache.cached(("covers", caution.entry.id), (caution,), _covers, caution)
     if declares_signs(library) and not library.unread(
         "cautions"
     ):  # the box that lacks it may be the unread one
@@ -66,13 +66,15 @@ def check_signs(library: Library) -> Iterator[Finding]:
 def _other_texts(library: Library) -> Iterator[Finding]:
     for loaded in library.exercises.values():
         if loaded.entry.status != "retired":
-            yield from library.read_cache.keep(("late", loaded.source.path), (loaded,), _texts_of_one, loaded)
-    for shelf in (library.ladders, library.collections):
-        for group in shelf.values():
-            yield from library.read_cache.keep(("late", group.source.path), (group,), _texts_of_one, group)
+            yield from library.read_cache.cached(
+                ("late", loaded.source.path), (loaded,), _texts_of_one, loaded
+            )
+    for entries in (library.ladders, library.collections):
+        for group in entries.values():
+            yield from library.read_cache.cached(("late", group.source.path), (group,), _texts_of_one, group)
     for page in library.pages.values():
         if not page.language:
-            yield from library.read_cache.keep(("late", page.source.path), (page,), _texts_of_page, page)
+            yield from library.read_cache.cached(("late", page.source.path), (page,), _texts_of_page, page)
 
 
 def _reason(library: Library, sign: str, by: str) -> Iterator[Finding]:

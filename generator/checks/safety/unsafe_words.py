@@ -12,12 +12,13 @@ from functools import cache, partial
 from importlib.resources import files
 from typing import Any
 
-from limberleaf.checks.texts import EntryText, Loc, prose_pages, texts_by_file
+from limberleaf.checks.texts import EntryText, prose_pages, texts_by_file
 from limberleaf.clinical.drawing import position_family
 from limberleaf.data_files import safe_load
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise, Library
 from limberleaf.library.prose import ProsePage
+from limberleaf.library.yaml.source import Loc
 
 Where = Callable[[int], Place]
 
@@ -98,12 +99,12 @@ def check_unsafe_words(library: Library) -> Iterator[Finding]:
     }
     for texts in texts_by_file(library):
         is_steady = texts.path in steady
-        yield from library.read_cache.keep(
+        yield from library.read_cache.cached(
             ("unsafe", texts.path), (texts, is_steady), _of_file, texts, is_steady
         )
     for page in prose_pages(library):
         language = page.language or library.settings.language
-        yield from library.read_cache.keep(
+        yield from library.read_cache.cached(
             ("unsafe", page.source.path), (page, language), _of_page, page, language
         )
 

@@ -18,8 +18,7 @@ from limberleaf.findings import Finding, Place
 from limberleaf.library import Library, Loaded
 from limberleaf.library.models.exercise import Translation
 from limberleaf.library.models.values import ANY_LANGUAGE, LocalText
-
-Loc = tuple[str | int, ...]
+from limberleaf.library.yaml.source import Loc
 
 NOT_COMPARED = {
     "synonyms",
@@ -38,13 +37,13 @@ def check_same_facts(library: Library) -> Iterator[Finding]:
     for (code, language), words in library.translations.items():
         if code in library.exercises and words.entry.status != "retired":
             given = (library.exercises[code], words, first)
-            found = library.read_cache.keep(("facts", code, language), given, _compare, *given, language)
+            found = library.read_cache.cached(("facts", code, language), given, _compare, *given, language)
             yield from _sorted_out(found, differing.setdefault(("exercises", code), []))
     for (folder, name, language), group in library.group_translations.items():
-        shelf = getattr(library, folder)
-        if name in shelf and group.entry.status != "retired":
-            whole = (shelf[name], group, first)
-            found = library.read_cache.keep(
+        entries = getattr(library, folder)
+        if name in entries and group.entry.status != "retired":
+            whole = (entries[name], group, first)
+            found = library.read_cache.cached(
                 ("facts", folder, name, language), whole, _compare, *whole, language
             )
             yield from _sorted_out(found, differing.setdefault((folder, name), []))

@@ -17,8 +17,7 @@ from limberleaf.clinical.text_facts import (
     words_of,
 )
 from limberleaf.findings import Severity
-
-Loc = tuple[str | int, ...]
+from limberleaf.library.yaml.source import Loc
 
 _BLANKS = re.compile(r"\{[a-z_]+\}|\[\[[^\]]*\]\]")
 LEAST_LENGTH = 0.6

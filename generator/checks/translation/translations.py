@@ -85,12 +85,12 @@ def _exercises(library: Library) -> Iterator[Finding]:
 
 def _groups(library: Library) -> Iterator[Finding]:
     for (folder, name, language), loaded in library.group_translations.items():
-        shelf = getattr(library, folder)
-        if name not in shelf:
+        entries = getattr(library, folder)
+        if name not in entries:
             if name not in library.unread(folder):
-                yield _no_original(loaded, "id", name, shelf)
+                yield _no_original(loaded, "id", name, entries)
             continue
-        original = shelf[name].entry
+        original = entries[name].entry
         if loaded.entry.status not in ("draft", "retired"):
             prints = (
                 group_fingerprint(folder, original),

@@ -249,7 +249,7 @@ def lock_of(library: Library) -> Lock | None:
     def read() -> list[Lock]:
         return [read_lock(file.read_text("utf-8", errors="replace"))]
 
-    return library.read_cache.keep(("approved.lock", file), stamp, read)[0]
+    return library.read_cache.cached(("approved.lock", file), stamp, read)[0]
 
 
 def approvable(library: Library) -> Iterator[tuple[str, Loaded[Any]]]:

@@ -24,8 +24,7 @@ from limberleaf.clinical.text_facts import (
     turned_words,
 )
 from limberleaf.library.models.groups import TIERS
-
-Loc = tuple[str | int, ...]
+from limberleaf.library.yaml.source import Loc
 
 LINES: Mapping[Loc, tuple[str, str]] = {
     ("feelings", "stop"): ("stop-rule", "stop rule"),

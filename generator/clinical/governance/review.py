@@ -22,7 +22,7 @@ from limberleaf.library import Clinic, Library, Loaded, Review
 from limberleaf.library.models.record import Status
 from limberleaf.library.models.values import Span
 
-State = Literal["unknown", "current", "due_soon", "overdue"]
+DueState = Literal["unknown", "current", "due_soon", "overdue"]
 
 
 def add_span(day: date, span: Span, *, back: bool = False) -> date:
@@ -42,7 +42,7 @@ def due_day(review: Review, clinic: Clinic) -> date | None:
     return add_span(review.reviewed, clinic.review.interval) if review.reviewed else None
 
 
-def state(review: Review, clinic: Clinic, today: date) -> State:
+def state(review: Review, clinic: Clinic, today: date) -> DueState:
     """Return the state of a review. On its due day it is due, the day after it is overdue."""
     due = due_day(review, clinic)
     if due is None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from limberleaf.commands.shared import content_option, print_findings, stale_lock, stop_on_errors
-from limberleaf.progress import Form, shown
+from limberleaf.progress import ProgressForm, shown
 from limberleaf.store import FOLDER
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ def command(
     first: bool,
     locked: bool,
     explain: str | None,
-    progress: Form,
+    progress: ProgressForm,
 ) -> None:
     """Build the library's site into a folder, swapped in when all went well.
 
@@ -87,7 +87,11 @@ def command(
         content = _content(settings, content)
     _prepare(content, first=first, locked=locked)
     with _explaining(explain), shown(progress):
-        report = _through_mkdocs(settings) if settings else _plainly(content, target, today, offline=offline)
+        report = (
+            _through_mkdocs(settings)
+            if settings
+            else _without_mkdocs(content, target, today, offline=offline)
+        )
     if last:
         last.keep(today, report)
 
@@ -162,7 +166,7 @@ def _prepare(content: Path, *, first: bool, locked: bool) -> None:
         stop_on_errors(stale_lock(library), folder=content)
 
 
-def _plainly(content: Path, site: Path, today: date, *, offline: bool) -> list[str]:
+def _without_mkdocs(content: Path, site: Path, today: date, *, offline: bool) -> list[str]:
     from limberleaf.publish.plain import write_site
 
     pages, findings = write_site(

@@ -10,7 +10,7 @@ from typing import Any, Literal
 from limberleaf.checks.wording import Wording, wordings
 from limberleaf.clinical.cautions import cautions_for
 from limberleaf.clinical.governance.approval import Edit, edit_since, lock_of
-from limberleaf.clinical.governance.review import State, due_day, state
+from limberleaf.clinical.governance.review import DueState, due_day, state
 from limberleaf.desk.read.prose import prose_wordings
 from limberleaf.library import Library, Loaded
 from limberleaf.library.models.record import Review, Status
@@ -45,7 +45,7 @@ class DeskEntry:
     status: Status | None
     review: Review | None
     due: date | None
-    state: State | Literal["none"]
+    state: DueState | Literal["none"]
     days_left: int | None
     collections: tuple[str, ...]
     wording: Wording
@@ -114,9 +114,9 @@ def desk_entries(library: Library, today: date) -> tuple[DeskEntry, ...]:
 
 def _all_loaded(library: Library) -> Iterator[Loaded[Any]]:
     """Give all loaded entries and translations, of whatever kind."""
-    for shelf in vars(library).values():
-        if isinstance(shelf, dict):
-            yield from (one for one in shelf.values() if isinstance(one, Loaded))
+    for entries in vars(library).values():
+        if isinstance(entries, dict):
+            yield from (one for one in entries.values() if isinstance(one, Loaded))
 
 
 def _entry(

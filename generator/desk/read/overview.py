@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from limberleaf.clinical.governance.review import State
+from limberleaf.clinical.governance.review import DueState
 from limberleaf.desk.read.charts import Distribution, distribution
 from limberleaf.desk.read.entries import DeskEntry
 from limberleaf.desk.read.readings import ReadingSummary
@@ -132,7 +132,7 @@ def _urgency(row: Row) -> tuple[int, ...]:
 
 
 def _totals(library: Library, rows: Sequence[Row]) -> Totals:
-    def state(name: State) -> int:
+    def state(name: DueState) -> int:
         return sum(row.entry.state == name for row in rows)
 
     return Totals(

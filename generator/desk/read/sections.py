@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
-from limberleaf.checks.texts import Loc
 from limberleaf.checks.wording import Passage
+from limberleaf.library.yaml.source import Loc
 
 TITLES: Mapping[str, str] = {
     "title": "Title and aim",

@@ -33,7 +33,7 @@ def blanks_data(state: EntryState, words: DeskWords) -> list[dict[str, str]]:
                 continue
             group, becomes = "side", f"{sides[name]} / {both}"
         elif name in DOSE_BLANKS:
-            group, becomes = "dose", "" if _stands_in(state) else values.dose.get(name, "")
+            group, becomes = "dose", "" if _has_dummies(state) else values.dose.get(name, "")
         else:
             group = "pain" if name in ("acceptable_pain", "settle_time") else "clinic"
             becomes = values.values.get(name, "")
@@ -42,5 +42,5 @@ def blanks_data(state: EntryState, words: DeskWords) -> list[dict[str, str]]:
     return found
 
 
-def _stands_in(state: EntryState) -> bool:
-    return any(one[0] == "dose" for part in state.partial for one in part.stand_in.added)
+def _has_dummies(state: EntryState) -> bool:
+    return any(one[0] == "dose" for part in state.partial for one in part.completed.added)

@@ -73,7 +73,7 @@ def findings_of(
             [
                 one
                 for one in checked.all(part.entry, part.library, part.source)
-                if not part.stand_in.covers(one.loc)
+                if not part.completed.covers(one.loc)
             ]
             for part in state.partial
         ]

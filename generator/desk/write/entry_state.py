@@ -11,7 +11,7 @@ from limberleaf.checks.wording import Passage, filler, passages_of, switches_of
 from limberleaf.clinical.dosage.dose import spoken, total_line
 from limberleaf.desk.read.marked import without_overlaps
 from limberleaf.desk.read.readings import Readings, grade_words, headline_words
-from limberleaf.desk.write.form.dummy_values import StandIn, made_whole
+from limberleaf.desk.write.form.dummy_values import Completed, made_whole
 from limberleaf.desk.write.form.fields import typed
 from limberleaf.desk.write.form.form_words import FormWords
 from limberleaf.desk.write.kinds import Target, overlaid, read_text_as, values_of
@@ -40,14 +40,14 @@ class Partial:
     source: Source
     entry: Any
     library: Library
-    stand_in: StandIn
+    completed: Completed
 
 
 @dataclass(frozen=True)
 class EntryState:
     """An entry as it is being written: its text, the typed entry (None while it is not whole), the library with it.
 
-    While it is not whole, `partial` holds it twice, each time with other choices standing in, and the library is
+    While it is not whole, `partial` holds it twice, each time with other dummy values for choices, and the library is
     that of the first of them.
     """
 
@@ -78,7 +78,7 @@ def state_of(library: Library, target: Target, text: str) -> EntryState:
 
 
 def _partial(library: Library, target: Target, text: str) -> Iterator[Partial]:
-    """Make an entry whole with what stands in, in two ways; nothing when that cannot be done."""
+    """Complete an entry with dummy values, in two ways; nothing when that cannot be done."""
     value, why = values_of(text)
     if why:
         return
@@ -176,7 +176,7 @@ def dose_data(state: EntryState) -> dict[str, str]:
     """Say the dose in words and how long it takes; nothing while it is not whole."""
     entry = state.shown
     if not isinstance(entry, Exercise) or any(
-        one[0] in ("dose", "sides") for part in state.partial for one in part.stand_in.added
+        one[0] in ("dose", "sides") for part in state.partial for one in part.completed.added
     ):
         return {}
     words = interface_words(state.library.settings.language)
@@ -206,9 +206,9 @@ def picks(library: Library) -> dict[str, list[list[str]]]:
     }
 
 
-def _titles(shelf: Mapping[str, Loaded[Any]], *, retired: bool = True) -> list[list[str]]:
+def _titles(entries: Mapping[str, Loaded[Any]], *, retired: bool = True) -> list[list[str]]:
     return [
-        [name, one.entry.title] for name, one in shelf.items() if retired or one.entry.status != "retired"
+        [name, one.entry.title] for name, one in entries.items() if retired or one.entry.status != "retired"
     ]
 
 

@@ -16,7 +16,7 @@ from limberleaf.library.load import SETTINGS
 from limberleaf.library.schemas import SCHEMAS
 from limberleaf.library.shape import shape
 from limberleaf.library.yaml.source import Source, compose, read_written
-from limberleaf.library.yaml.yaml_edit import plain_of, without_none
+from limberleaf.library.yaml.yaml_edit import plain_values, without_none
 
 FOLDERS = {"exercises": "exercise", "ladders": "ladder", "collections": "collection", "cautions": "caution"}
 _ENTRY = re.compile(
@@ -80,19 +80,19 @@ def overlaid(library: Library, target: Target, source: Source, entry: Any) -> Li
     if target.path in SETTINGS:
         setattr(over, target.path.removesuffix(".yml"), loaded)
         return over
-    shelf, key = _shelf_of(target, entry)
-    there = getattr(library, shelf)
+    attribute, key = _place_in(target, entry)
+    there = getattr(library, attribute)
     if key in there:  # keep its place in the order of the files
         replaced = {name: loaded if name == key else one for name, one in there.items()}
     else:
         others = {name: one for name, one in there.items() if one.source.path != target.path}
         replaced = {**others, key: loaded}
-    setattr(over, shelf, replaced)
+    setattr(over, attribute, replaced)
     return over
 
 
-def _shelf_of(target: Target, entry: Any) -> tuple[str, Any]:
-    """Give the shelf of the library that holds an entry, and its key there."""
+def _place_in(target: Target, entry: Any) -> tuple[str, Any]:
+    """Give the attribute of the library that holds an entry, and its key there."""
     if target.kind == "translation":
         return "translations", (entry.translates.code, target.language)
     if target.language:
@@ -109,7 +109,7 @@ def values_of(text: str) -> tuple[Any, str]:
             {},
             "This file cannot be read as YAML. Fix it in a text editor, or take back an earlier state.",
         )
-    value = plain_of(node) if node is not None else {}
+    value = plain_values(node) if node is not None else {}
     return (
         (without_none(value), "") if isinstance(value, dict) else ({}, "The file holds no keys and values.")
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from functools import cached_property
 
-from limberleaf.desk.write.approval.approval_status import approval_status_of, shown_as_it_stands
+from limberleaf.desk.write.approval.approval_status import approval_status_of, marked_with_status
 from limberleaf.desk.write.entry_state import EntryState
 from limberleaf.figures import Figures
 from limberleaf.pages import SiteContext, SitePage, site_pages
@@ -20,8 +20,8 @@ class PatientPages:
 
     def __init__(self, state: EntryState, figures: Figures) -> None:
         self.state = state
-        self.standing = approval_status_of(state)
-        library = shown_as_it_stands(state, self.standing)
+        self.status = approval_status_of(state)
+        library = marked_with_status(state, self.status)
         self._context = SiteContext(library, PageFigures(figures), preview=True)
 
     @cached_property

@@ -26,7 +26,7 @@ from limberleaf.diagrams.draw import Drawing, draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec, Movement, View
 from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows
 from limberleaf.diagrams.posing import solve_figure
-from limberleaf.diagrams.remedies import with_way_out
+from limberleaf.diagrams.remedies import apply_fix
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.solving.solved import Problem, SolvedPose
 from limberleaf.library.models.exercise import drawn_as
@@ -62,7 +62,7 @@ def questions(language: Callable[[], str]) -> Mapping[str, Any]:
     return {
         "figure": of_figure(shown),
         "drag": of_figure(dragged),
-        "way-out": of_figure(way_out),
+        "fix": of_figure(with_fix),
         "figure-words": figure_words,
     }
 
@@ -109,7 +109,7 @@ def _problem(figure: FigureSpec, problem: Problem, form: FormWords) -> dict[str,
     """Give a problem in the words of the form; its way out is a button, so the hint does not say it again."""
     hint, _, fix = problem.hint.partition("Tried, and it works: ")
     fix = fix.rstrip(".")
-    helps = bool(fix) and with_way_out(figure, int(problem.path[1]), fix) is not None
+    helps = bool(fix) and apply_fix(figure, int(problem.path[1]), fix) is not None
     loc = ("figure", *problem.path)
     return {
         "loc": list(problem.path),
@@ -347,12 +347,12 @@ def _tidy(pose: Spec) -> None:
         pose.pop("joints", None)
 
 
-def way_out(asked: Asked) -> dict[str, Any]:
+def with_fix(asked: Asked) -> dict[str, Any]:
     """Take the way out that a finding advises, which the solver has tried, and show what comes of it."""
     spec = typed(FigureSpec, asked.get("figure")) or {}
     try:
         figure = FigureSpec.model_validate(spec)
-        changed = with_way_out(figure, int(asked.get("panel") or 0), str(asked.get("fix") or ""))
+        changed = apply_fix(figure, int(asked.get("panel") or 0), str(asked.get("fix") or ""))
     except (ValueError, IndexError):
         changed = None
     if changed is None:

@@ -50,8 +50,8 @@ class Item:
 def items(library: Library, language: str) -> Iterator[Item]:
     """Give every entry that is not retired with its translation, in the order of folders and names."""
     for folder in FOLDERS:
-        shelf: Mapping[str, Loaded[Any]] = getattr(library, folder)
-        for name, loaded in sorted(shelf.items()):
+        entries: Mapping[str, Loaded[Any]] = getattr(library, folder)
+        for name, loaded in sorted(entries.items()):
             if loaded.entry.status == "retired":
                 continue
             if folder == "exercises":

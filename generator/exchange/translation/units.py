@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-Loc = tuple[str | int, ...]
+from limberleaf.library.yaml.source import Loc
 
 LIST_SIGN = "; "
 """What parts the words of a list that is translated as a whole, such as everyday words."""

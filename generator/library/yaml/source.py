@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import math
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -24,7 +24,7 @@ from limberleaf.library.yaml.scalar_places import written_at
 from limberleaf.library.yaml.syntax import syntax_finding
 from limberleaf.store.keys import text_key
 
-Loc = Sequence[str | int]
+Loc = tuple[str | int, ...]
 
 MAX_DEPTH = 20
 """Entries nest six deep; the loader recurses, so a deeper file is refused before it is composed."""

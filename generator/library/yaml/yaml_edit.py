@@ -259,7 +259,7 @@ class _Editor:
         self, nodes: Sequence[yaml.Node], wanted: Sequence[Any]
     ) -> Sequence[tuple[str, int, int, int, int]]:
         """Align items that are there with those that should be."""
-        old = [_key(plain_of(node)) for node in nodes]
+        old = [_key(plain_values(node)) for node in nodes]
         new = [_key(item) for item in wanted]
         return SequenceMatcher(None, old, new, autojunk=False).get_opcodes()
 
@@ -288,7 +288,7 @@ class _Editor:
             raise CannotEditError("A list inside a list is best changed in the file.")
         spans = [self._item_span(items, index, column) for index in range(len(items))]
         known = {
-            _key(plain_of(item)): self.text[slice(*span)] for item, span in zip(items, spans, strict=True)
+            _key(plain_values(item)): self.text[slice(*span)] for item, span in zip(items, spans, strict=True)
         }
         for i, j in pairs:
             yield from self._node(items[i], wanted[j])
@@ -321,7 +321,7 @@ class _Editor:
         spans = [(child.start_mark.index, child.end_mark.index) for child in node.value]
         pairs, gone, new = self._paired(node.value, wanted)
         known = {
-            _key(plain_of(item)): self.text[slice(*span)]
+            _key(plain_values(item)): self.text[slice(*span)]
             for item, span in zip(node.value, spans, strict=True)
         }
         for i, j in pairs:
@@ -367,12 +367,12 @@ class _Editor:
                 yield Cut(at, at, ", ".join(texts))
 
 
-def plain_of(node: yaml.Node) -> Any:
+def plain_values(node: yaml.Node) -> Any:
     """Give the plain value of a node, whole numbers and texts as they were written."""
     if isinstance(node, yaml.MappingNode):
-        return {key.value: plain_of(child) for key, child in node.value}
+        return {key.value: plain_values(child) for key, child in node.value}
     if isinstance(node, yaml.SequenceNode):
-        return [plain_of(child) for child in node.value]
+        return [plain_values(child) for child in node.value]
     if node.tag.endswith(":bool"):
         return bool(node.value.lower() == "true")
     return None if node.tag.endswith(":null") else node.value

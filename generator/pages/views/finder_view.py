@@ -23,7 +23,7 @@ from limberleaf.pages.views.record_view import RecordView, record_view
 
 
 @dataclass(frozen=True)
-class Choice:
+class FilterChoice:
     """One value of a filter, as the script knows it and as people read it."""
 
     value: str
@@ -36,7 +36,7 @@ class Filter:
 
     name: str
     label: str
-    choices: list[Choice]
+    choices: list[FilterChoice]
 
 
 @dataclass(frozen=True)
@@ -44,12 +44,12 @@ class Group:
     """A body part with its ladders and its exercises."""
 
     label: str
-    ladders: list[Door]
+    ladders: list[GroupLink]
     cards: list[CardView]
 
 
 @dataclass(frozen=True)
-class Door:
+class GroupLink:
     """A link to a collection or a ladder, with what it is about."""
 
     title: str
@@ -62,9 +62,9 @@ class FinderView:
     """All that the finder shows."""
 
     clinic: str
-    collections: list[Door]
+    collections: list[GroupLink]
     filters: list[Filter]
-    kit: list[Choice]
+    kit: list[FilterChoice]
     groups: list[Group]
     count: int
     record: RecordView
@@ -84,7 +84,7 @@ def finder_view(edition: LanguageEdition, url: str) -> FinderView:
     return FinderView(
         clinic=edition.name,
         collections=[
-            Door(renderer.plain(one.title), renderer.to(name) or "", renderer.write(one.summary))
+            GroupLink(renderer.plain(one.title), renderer.to(name) or "", renderer.write(one.summary))
             for name, one in edition.collections.items()
         ],
         filters=_filters(edition),
@@ -95,10 +95,10 @@ def finder_view(edition: LanguageEdition, url: str) -> FinderView:
     )
 
 
-def _ladders(edition: LanguageEdition, renderer: TextRenderer, region: str) -> list[Door]:
+def _ladders(edition: LanguageEdition, renderer: TextRenderer, region: str) -> list[GroupLink]:
     own = {name: one for name, one in edition.ladders.items() if one.region == region}
     return [
-        Door(renderer.plain(one.title), renderer.to(name) or "", renderer.write(one.aim))
+        GroupLink(renderer.plain(one.title), renderer.to(name) or "", renderer.write(one.aim))
         for name, one in own.items()
     ]
 
@@ -194,21 +194,27 @@ def _filters(edition: LanguageEdition) -> list[Filter]:
     positions = {one.position for one in exercises}
     known = [*words.lookup("positions"), *sorted(positions)]
     choices = {
-        "problem": [Choice(name, one.title) for name, one in edition.collections.items()],
-        "part": [Choice(name, label) for name, label in words.lookup("regions").items() if name in regions],
-        "position": [
-            Choice(name, position_name(edition, name)) for name in dict.fromkeys(known) if name in positions
+        "problem": [FilterChoice(name, one.title) for name, one in edition.collections.items()],
+        "part": [
+            FilterChoice(name, label) for name, label in words.lookup("regions").items() if name in regions
         ],
-        "ladder": [Choice(name, one.title) for name, one in edition.ladders.items()],
-        "kind": [Choice(name, label) for name, label in words.lookup("kinds").items() if name in kinds],
+        "position": [
+            FilterChoice(name, position_name(edition, name))
+            for name in dict.fromkeys(known)
+            if name in positions
+        ],
+        "ladder": [FilterChoice(name, one.title) for name, one in edition.ladders.items()],
+        "kind": [FilterChoice(name, label) for name, label in words.lookup("kinds").items() if name in kinds],
     }
     return [Filter(name, words.say(f"finder.{name}"), own) for name, own in choices.items() if own]
 
 
-def _kit(edition: LanguageEdition) -> list[Choice]:
+def _kit(edition: LanguageEdition) -> list[FilterChoice]:
     used = {need.item for one in edition.exercises.values() for need in one.equipment if not need.optional}
     listed = [name for name in edition.equipment.items if name in used]
-    return [Choice(name, _item_name(edition, name)) for name in [*listed, *sorted(used.difference(listed))]]
+    return [
+        FilterChoice(name, _item_name(edition, name)) for name in [*listed, *sorted(used.difference(listed))]
+    ]
 
 
 def _item_name(edition: LanguageEdition, name: str) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from limberleaf.library import Exercise, Side
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.passage import Passage
-from limberleaf.pages.views.finder_view import Door
+from limberleaf.pages.views.finder_view import GroupLink
 from limberleaf.pages.views.record_view import RecordView, record_view
 
 
@@ -17,7 +17,7 @@ class RetiredView:
 
     title: str
     because: Passage | None
-    doors: list[Door]
+    doors: list[GroupLink]
     record: RecordView
 
 
@@ -42,7 +42,7 @@ def retired_view(edition: LanguageEdition, exercise: Exercise, url: str) -> Reti
         title=renderer.plain(exercise.title),
         because=renderer.write(exercise.retired_because) if exercise.retired_because else None,
         doors=[
-            Door(renderer.plain(one.title), renderer.to(one.id) or "", renderer.write(one.summary))
+            GroupLink(renderer.plain(one.title), renderer.to(one.id) or "", renderer.write(one.summary))
             for one in near
         ],
         record=record_view(edition, exercise.review, url, exercise.code),

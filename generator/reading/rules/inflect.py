@@ -9,7 +9,7 @@ from typing import Any, Literal, TypeAlias
 
 from limberleaf.reading.tables import load_yaml
 
-Form: TypeAlias = Literal["base", "s", "ed", "ing"]
+VerbForm: TypeAlias = Literal["base", "s", "ed", "ing"]
 _VOWELS = frozenset("aeiou")
 
 
@@ -46,7 +46,7 @@ def grammar() -> Grammar:
     )
 
 
-def form_of(listed: str, written: str) -> Form | None:
+def form_of(listed: str, written: str) -> VerbForm | None:
     """Which regular form of a listed word is written; None for one this table does not make (`longer`)."""
     if written == listed:
         return "base"
@@ -59,7 +59,7 @@ def form_of(listed: str, written: str) -> Form | None:
     return None
 
 
-def inflect_verb(phrase: str, form: Form, *, participle: bool | None) -> str | None:
+def inflect_verb(phrase: str, form: VerbForm, *, participle: bool | None) -> str | None:
     """A verb phrase (`get back`) in a form; None when past and participle differ and nobody knows which is meant."""
     verb, space, rest = phrase.partition(" ")
     inflected: str | None = verb
@@ -89,7 +89,7 @@ def _before_vowel(verb: str) -> str:
     return verb[:-1] if verb.endswith("e") and not verb.endswith("ee") else verb
 
 
-def inflect_noun(phrase: str, form: Form) -> str:
+def inflect_noun(phrase: str, form: VerbForm) -> str:
     """A noun (phrase) in the singular or plural."""
     return grammar().plurals.get(phrase) or _plural(phrase) if form == "s" else phrase
 

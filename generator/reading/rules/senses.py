@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 from limberleaf.reading.marks import Level
-from limberleaf.reading.rules.inflect import Form, form_of, grammar, inflect_noun, inflect_verb
+from limberleaf.reading.rules.inflect import VerbForm, form_of, grammar, inflect_noun, inflect_verb
 from limberleaf.reading.words.phrases import Found
 from limberleaf.reading.words.text import Line
 
@@ -73,7 +73,7 @@ def _parted_before(line: Line, place: int) -> bool:
     return any(mark in between for mark in ",;:()–—.")
 
 
-def form_found(line: Line, found: Found[Entry]) -> Form | None:
+def form_found(line: Line, found: Found[Entry]) -> VerbForm | None:
     """The form in which a phrase is used; the other words of the phrase must be as listed."""
     listed = found.phrase.words
     written = [piece.word for piece in line.pieces[found.first : found.after]]
@@ -104,7 +104,7 @@ def fits(line: Line, found: Found[Entry]) -> bool:
     return form is not None and form not in entry.not_forms and _in_class(line, found, form, before, after)
 
 
-def _in_class(line: Line, found: Found[Entry], form: Form, before: str, after: str) -> bool:
+def _in_class(line: Line, found: Found[Entry], form: VerbForm, before: str, after: str) -> bool:
     words = grammar()
     match found.phrase.value.word_class:
         case "verb":
@@ -123,7 +123,7 @@ def _in_class(line: Line, found: Found[Entry], form: Form, before: str, after: s
             return form == "base" or found.phrase.forms
 
 
-def _is_verb(line: Line, found: Found[Entry], form: Form, before: str, after: str) -> bool:
+def _is_verb(line: Line, found: Found[Entry], form: VerbForm, before: str, after: str) -> bool:
     words = grammar()
     owned = before in words.determiners and not (
         form == "s" and before in ("this", "that", "each", "another")

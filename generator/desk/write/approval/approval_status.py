@@ -48,7 +48,7 @@ def approval_status_of(state: EntryState) -> ApprovalStatus:
     return ApprovalStatus(names[edit_since(entry, approved).level], *who)
 
 
-def shown_as_it_stands(state: EntryState, standing: ApprovalStatus) -> Library:
+def marked_with_status(state: EntryState, standing: ApprovalStatus) -> Library:
     """Give the library for the preview: a page nobody approved as it is says so, and names no reviewer."""
     entry = state.shown
     if entry is None or standing.state in ("approved", "minor", "") or entry.status == "retired":

@@ -47,7 +47,7 @@ from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.figures import Figures
 from limberleaf.library import Exercise
 from limberleaf.library.models.exercise import drawn_as
-from limberleaf.library.yaml.yaml_edit import edited, plain_of
+from limberleaf.library.yaml.yaml_edit import edited, plain_values
 
 
 class Approving:
@@ -74,7 +74,7 @@ class Approving:
         if state.entry.status == "retired":
             raise RefusedToWriteError("A retired entry is not approved.")
         if state.entry.status != "approved":
-            value = plain_of(state.source.node) if state.source.node else {}
+            value = plain_values(state.source.node) if state.source.node else {}
             state = state_of(self._work.desk.library, target, edited(text, {**value, "status": "approved"}))
         return target, state, text
 
@@ -123,7 +123,7 @@ class Approving:
 
     def _open_findings(self, state: EntryState, words: DeskWords) -> list[dict[str, Any]]:
         """Give all that is open as data, marks on the words among it."""
-        value = plain_of(state.source.node) if state.source.node else {}
+        value = plain_values(state.source.node) if state.source.node else {}
         marks = marks_data(
             *read_words(state, value, self._work.desk.readings), form_words(state.target.kind, words)
         )

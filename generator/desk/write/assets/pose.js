@@ -229,7 +229,7 @@ class Posing {
 
   drawFindings() {
     this.findings.replaceChildren(...this.answer.problems.map(one => note(one.severity, one.message, one.hint,
-      one.fix ? button(say("do_this", { what: one.fix_says }), () => this.ask("way-out", { panel: one.loc[1], fix: one.fix }), { className: "small" }) : null)));
+      one.fix ? button(say("do_this", { what: one.fix_says }), () => this.ask("fix", { panel: one.loc[1], fix: one.fix }), { className: "small" }) : null)));
     if (!this.answer.problems.length) this.findings.append(make("p", { className: "hint" }, say("figure_fine")));
   }
 

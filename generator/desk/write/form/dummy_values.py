@@ -1,4 +1,4 @@
-"""An entry that is not whole yet, made whole for a look: what is empty or cannot be read has something stand in for it.
+"""An entry that is not whole yet, completed with dummy values: what is empty or cannot be read gets one.
 
 So one mistake hides no other, and the patient's page can be shown from the first word on. Nothing of it is written.
 """
@@ -15,23 +15,22 @@ from pydantic import BaseModel, ValidationError
 from limberleaf.desk.write.form.fields import bare, form_layout
 from limberleaf.library import Library
 from limberleaf.library.shape import written_loc
-
-Loc = tuple[str | int, ...]
+from limberleaf.library.yaml.source import Loc
 
 ELLIPSIS = "…"
-"""What stands where words will be: no word, so that nothing is said of it."""
+"""The dummy for words: no word, so that no check on words has anything to find."""
 _MOST_ROUNDS = 8
 
 
 @dataclass(frozen=True)
-class StandIn:
-    """A value made whole, and the ways to what stands in."""
+class Completed:
+    """A completed value, and the places of the dummy values in it."""
 
     value: dict[str, Any]
     added: tuple[Loc, ...]
 
     def covers(self, loc: Loc) -> bool:
-        """Tell whether what is said of a place is said of something that stands in."""
+        """Tell whether a finding at a place is about a dummy value."""
         return any(
             loc[: len(one)] == one or (len(one) > 1 and loc == one[:-1] and isinstance(one[-1], str))
             for one in self.added
@@ -40,8 +39,8 @@ class StandIn:
 
 def made_whole(
     model: type[BaseModel], value: Mapping[str, Any], library: Library, variant: int
-) -> StandIn | None:
-    """Make a value whole; `variant` 0 or 1 chooses between what stands in for a choice. None when that fails."""
+) -> Completed | None:
+    """Make a value whole; `variant` 0 or 1 chooses between the dummies of a choice. None when that fails."""
     made: dict[str, Any] = copy.deepcopy(dict(value))
     added: dict[Loc, None] = {}
     for _ in range(_MOST_ROUNDS):
@@ -51,7 +50,7 @@ def made_whole(
             for one in error.errors(include_url=False):
                 _mend(model, made, one, added, library, variant)
         else:
-            return StandIn(made, tuple(added))
+            return Completed(made, tuple(added))
     return None
 
 
@@ -93,7 +92,7 @@ def _mend(
 
 
 def _for(model: type[BaseModel], loc: Loc, library: Library, variant: int) -> Any:
-    """Give what stands in at a place: from the table, else by what kind of value it is."""
+    """Give the dummy value of a place: from the table, else by what kind of value it is."""
     name = next(step for step in reversed(loc) if isinstance(step, str))
     if name in ("exercise", "exercises", "replaces") and isinstance(loc[-1], int | str):
         return next(iter(library.published()), "kn-00")

@@ -16,8 +16,7 @@ from limberleaf.desk.write.form.fields import Form, form_layout, form_of
 from limberleaf.desk.write.kinds import target_of
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.findings import Finding
-
-Loc = Sequence[str | int]
+from limberleaf.library.yaml.source import Loc
 
 _QUOTED = re.compile(r"`([^`]+)`")
 _WRITE = re.compile(r"\b(W|w)rite `([a-z_]+:[^`]*)`")
