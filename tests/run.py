@@ -33,6 +33,14 @@ def main() -> int:
         "format": [str(here / "ruff"), "format", "--check", "."],
         "types": [str(here / "mypy")],
         "page scripts, lint": [str(here / "deno"), "lint", "--config", DENO, "generator"],
+        "desk scripts, format": [
+            str(here / "deno"),
+            "fmt",
+            "--check",
+            "--config",
+            DENO,
+            *map(str, sorted(Path("generator/desk").rglob("*.js"))),
+        ],
         "page scripts, types": [
             str(here / "deno"),
             "check",

@@ -10,7 +10,7 @@
   function notesOf(target) {
     const mark = target.closest("mark[data-notes]"), ref = target.closest(".ref");
     const ids = mark ? mark.dataset.notes.split(" ") : ref ? [ref.hash.slice(1)] : [];
-    return ids.map(id => document.getElementById(id)).filter(Boolean);
+    return ids.map((id) => document.getElementById(id)).filter(Boolean);
   }
 
   function open(target) {
@@ -18,7 +18,7 @@
     if (!notes.length) return;
     close();
     const pieces = notes.flatMap((note, index) => {
-      const lines = [...note.querySelectorAll(".note-head strong, p.says")].map(piece => {
+      const lines = [...note.querySelectorAll(".note-head strong, p.says")].map((piece) => {
         const line = document.createElement("p");
         line.textContent = piece.textContent;
         if (piece.matches("strong")) line.className = "instead";
@@ -33,7 +33,7 @@
     tip.style.left = `${Math.max(8, Math.min(near.left, wide - tip.offsetWidth - 8)) + scrollX}px`;
     const above = near.top > tip.offsetHeight + 8;
     tip.style.top = `${(above ? near.top - tip.offsetHeight - 4 : near.bottom + 4) + scrollY}px`;
-    lit = [...notes, ...document.querySelectorAll(notes.map(note => `mark[data-notes~="${note.id}"]`).join())];
+    lit = [...notes, ...document.querySelectorAll(notes.map((note) => `mark[data-notes~="${note.id}"]`).join())];
     for (const one of lit) one.classList.add("lit");
   }
 
@@ -44,25 +44,28 @@
     lit = [];
   }
 
-  const later = () => { clearTimeout(leaving); leaving = setTimeout(close, 250); };
-  document.addEventListener("mouseover", event => {
+  const later = () => {
+    clearTimeout(leaving);
+    leaving = setTimeout(close, 250);
+  };
+  document.addEventListener("mouseover", (event) => {
     if (event.target.closest("mark[data-notes], .ref")) open(event.target);
   });
-  document.addEventListener("mouseout", event => {
+  document.addEventListener("mouseout", (event) => {
     if (event.target.closest("mark[data-notes], .ref")) later();
   });
   tip.addEventListener("mouseenter", () => clearTimeout(leaving));
   tip.addEventListener("mouseleave", later);
-  document.addEventListener("focusin", event => {
+  document.addEventListener("focusin", (event) => {
     if (event.target.matches(".ref:focus-visible")) open(event.target);
   });
-  document.addEventListener("focusout", event => {
+  document.addEventListener("focusout", (event) => {
     if (event.target.matches(".ref")) close();
   });
-  document.addEventListener("keydown", event => {
+  document.addEventListener("keydown", (event) => {
     if (event.key === "Escape") close();
   });
-  document.addEventListener("click", event => {
+  document.addEventListener("click", (event) => {
     if (event.target.closest(".ref, .note-head a")) close();
   });
 })();

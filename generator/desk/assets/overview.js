@@ -6,8 +6,8 @@
   const body = table.tBodies[0], rows = [...body.rows], shown = document.querySelector(".shown");
   const find = form.querySelector("#f-text"), sort = form.querySelector("#f-sort");
   const selects = [...form.querySelectorAll("[data-filter]")], heads = [...table.tHead.rows[0].cells];
-  const plain = text => text.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
-  const words = new Map(rows.map(row => [row, plain(row.textContent)]));
+  const plain = (text) => text.toLowerCase().normalize("NFD").replace(/\p{M}/gu, "");
+  const words = new Map(rows.map((row) => [row, plain(row.textContent)]));
 
   heads.forEach((head, index) => {
     const name = head.textContent, first = head.dataset.first || "up";
@@ -29,8 +29,8 @@
   function order() {
     const [column, way] = sort.value.split(" ");
     const turn = way === "down" ? -1 : 1;
-    const value = row => row.cells[column].dataset.value;
-    const numeric = column !== "urgent" && rows.every(row => value(row) !== "" && !Number.isNaN(Number(value(row))));
+    const value = (row) => row.cells[column].dataset.value;
+    const numeric = column !== "urgent" && rows.every((row) => value(row) !== "" && !Number.isNaN(Number(value(row))));
     const compare = new Intl.Collator(document.documentElement.lang, { numeric: true }).compare;
     rows.sort((a, b) => {
       const first = Number(a.dataset.urgent) - Number(b.dataset.urgent);
@@ -46,9 +46,12 @@
   }
 
   function fits(row) {
-    return selects.every(select => !select.value || row.dataset[select.dataset.filter].split(
-      select.dataset.filter === "collection" ? " " : "\n").includes(select.value))
-      && plain(find.value).split(/\s+/).every(word => words.get(row).includes(word));
+    return selects.every((select) =>
+      !select.value || row.dataset[select.dataset.filter].split(
+        select.dataset.filter === "collection" ? " " : "\n",
+      ).includes(select.value)
+    ) &&
+      plain(find.value).split(/\s+/).every((word) => words.get(row).includes(word));
   }
 
   function show(keep) {
@@ -74,7 +77,7 @@
     const choices = new URLSearchParams(location.hash.slice(1));
     for (const field of [find, sort, ...selects]) {
       const value = choices.get(field.id.slice(2)) || "";
-      if (field === find || [...field.options].some(option => option.value === value)) field.value = value;
+      if (field === find || [...field.options].some((option) => option.value === value)) field.value = value;
     }
     if (!sort.value) sort.value = "urgent";
     show(false);
@@ -82,7 +85,7 @@
 
   form.hidden = false;
   form.addEventListener("input", () => show(true));
-  form.addEventListener("submit", event => event.preventDefault());
+  form.addEventListener("submit", (event) => event.preventDefault());
   form.addEventListener("reset", () => setTimeout(() => show(true)));
   addEventListener("hashchange", recall);
   recall();

@@ -37,10 +37,13 @@
     status.textContent = line;
   }
 
-  const soon = () => { clearTimeout(waiting); waiting = setTimeout(ask, 250); };
+  const soon = () => {
+    clearTimeout(waiting);
+    waiting = setTimeout(ask, 250);
+  };
   form.hidden = false;
   document.querySelector(".try-without").hidden = true;
-  form.addEventListener("submit", event => event.preventDefault());
+  form.addEventListener("submit", (event) => event.preventDefault());
   form.addEventListener("input", soon);
   for (const button of document.querySelectorAll("[data-try]")) {
     button.hidden = false;

@@ -36,10 +36,11 @@ export function make(tag, properties = {}, ...inside) {
   const element = document.createElement(tag);
   for (const [name, value] of Object.entries(properties)) {
     if (name.startsWith("on")) element.addEventListener(name.slice(2), value);
-    else if (name.includes("-") || ["for", "role", "list", "lang", "dir"].includes(name)) element.setAttribute(name, value);
-    else element[name] = value;
+    else if (name.includes("-") || ["for", "role", "list", "lang", "dir"].includes(name)) {
+      element.setAttribute(name, value);
+    } else element[name] = value;
   }
-  element.append(...inside.filter(one => one !== null && one !== undefined && one !== ""));
+  element.append(...inside.filter((one) => one !== null && one !== undefined && one !== ""));
   return element;
 }
 
@@ -53,14 +54,20 @@ export function announce(text) {
   live ||= document.querySelector("[role=status].hide");
   if (!live) return;
   live.textContent = "";
-  requestAnimationFrame(() => { live.textContent = text; });
+  requestAnimationFrame(() => {
+    live.textContent = text;
+  });
 }
 
 /** Show a dialog with a heading and give it; it is removed when it closes. */
 export function dialog(title, ...inside) {
   const head = make("h2", { id: `dialog-${Math.random().toString(36).slice(2, 8)}`, tabIndex: -1 }, title);
-  const shell = make("dialog", { className: "sheet", "aria-labelledby": head.id },
-    make("div", { className: "sheet-head" }, head, button(say("close"), () => shell.close(), { className: "small" })), ...inside);
+  const shell = make(
+    "dialog",
+    { className: "sheet", "aria-labelledby": head.id },
+    make("div", { className: "sheet-head" }, head, button(say("close"), () => shell.close(), { className: "small" })),
+    ...inside,
+  );
   shell.addEventListener("close", () => shell.remove());
   document.body.append(shell);
   shell.showModal();
@@ -81,8 +88,11 @@ export function put(value, loc, given) {
   if (given === undefined) {
     if (Array.isArray(place)) place.splice(last, 1);
     else delete place[last];
-    if (above.length && !Array.isArray(place) && !Object.keys(place).length && !Array.isArray(at(value, above.slice(0, -1)))) put(value, above, undefined);
+    if (
+      above.length && !Array.isArray(place) && !Object.keys(place).length &&
+      !Array.isArray(at(value, above.slice(0, -1)))
+    ) put(value, above, undefined);
   } else place[last] = given;
 }
 
-export const key = loc => loc.join("/");
+export const key = (loc) => loc.join("/");

@@ -45,19 +45,26 @@ export class Phone {
   follow(loc, again = false) {
     if (!again && this.loc && this.loc.join() === loc.join()) return;
     this.loc = loc;
-    const page = this.frames[this.shown].contentDocument, found = page?.querySelector("main") && this.find(page.querySelector("main"), loc);
+    const page = this.frames[this.shown].contentDocument,
+      found = page?.querySelector("main") && this.find(page.querySelector("main"), loc);
     if (!found) return;
     const box = found.getBoundingClientRect(), view = this.frames[this.shown].contentWindow;
-    if (box.top < 40 || box.bottom > view.innerHeight - 40) view.scrollTo(0, view.scrollY + box.top - view.innerHeight / 3);
+    if (box.top < 40 || box.bottom > view.innerHeight - 40) {
+      view.scrollTo(0, view.scrollY + box.top - view.innerHeight / 3);
+    }
   }
 
   find(main, loc) {
     const text = at(this.value(), loc);
     if (typeof text === "string") {
-      const longest = text.split(/\{\w+\}|\[\[[^\]]*\]\]/).map(one => one.trim()).sort((a, b) => b.length - a.length)[0] || "";
+      const longest = text.split(/\{\w+\}|\[\[[^\]]*\]\]/).map((one) =>
+        one.trim()
+      ).sort((a, b) => b.length - a.length)[0] || "";
       if (longest.length > 3) {
-        const around = [...main.querySelectorAll("h1, h2, h3, p, li, dd, dt, figcaption, td, summary")].filter(one => one.textContent.replace(/\s+/g, " ").includes(longest));
-        const inside = around.find(one => !around.some(other => other !== one && one.contains(other)));
+        const around = [...main.querySelectorAll("h1, h2, h3, p, li, dd, dt, figcaption, td, summary")].filter((one) =>
+          one.textContent.replace(/\s+/g, " ").includes(longest)
+        );
+        const inside = around.find((one) => !around.some((other) => other !== one && one.contains(other)));
         if (inside) return inside;
       }
     }

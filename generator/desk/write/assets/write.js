@@ -7,7 +7,9 @@ import { Phone } from "./phone.js";
 import { figureField, postureField } from "./pose.js";
 import { steps } from "./steps.js";
 
-const page = Array.from(crypto.getRandomValues(new Uint8Array(12)), one => one.toString(16).padStart(2, "0")).join("");
+const page = Array.from(crypto.getRandomValues(new Uint8Array(12)), (one) => one.toString(16).padStart(2, "0")).join(
+  "",
+);
 const main = document.querySelector("main"), path = decodeURIComponent(location.hash.slice(1));
 const language = localStorage.getItem("limberleaf-language") || "en";
 const entry = { path, base: null, value: {}, page, language };
@@ -15,10 +17,18 @@ let form, phone, state = {}, typed = false, waiting = 0, resting = 0, number = 0
 const past = [];
 const parts = {};
 
-const copy = value => JSON.parse(JSON.stringify(value));
+const copy = (value) => JSON.parse(JSON.stringify(value));
 /** A value as text that does not depend on the order of keys, nor on numbers being typed or written. */
-const plain = value => JSON.stringify(value, (_, one) => one && typeof one === "object" && !Array.isArray(one)
-  ? Object.fromEntries(Object.keys(one).sort().map(name => [name, one[name]])) : typeof one === "number" ? String(one) : one);
+const plain = (value) =>
+  JSON.stringify(
+    value,
+    (_, one) =>
+      one && typeof one === "object" && !Array.isArray(one)
+        ? Object.fromEntries(Object.keys(one).sort().map((name) => [name, one[name]]))
+        : typeof one === "number"
+        ? String(one)
+        : one,
+  );
 
 async function open() {
   let opened;
@@ -31,7 +41,9 @@ async function open() {
   Object.assign(words, opened.words);
   document.documentElement.lang = opened.words.lang;
   Object.assign(entry, opened, { page });
-  if (opened.draft && opened.base === null) Object.assign(entry, { value: opened.draft.value, base: opened.draft.base });
+  if (opened.draft && opened.base === null) {
+    Object.assign(entry, { value: opened.draft.value, base: opened.draft.base });
+  }
   draw();
   if (opened.unreadable) say_line(opened.unreadable);
   if (opened.draft && opened.base !== null) offer(opened.draft);
@@ -41,17 +53,39 @@ async function open() {
 
 /** Offer a draft that was left: go on with it, or throw it away. */
 function offer(draft) {
-  const box = make("div", { className: "offer", role: "group", "aria-label": say("draft_left") },
-    make("p", {}, say("draft_from", { when: new Date(draft.when).toLocaleString(language), who: draft.who || say("somebody") })),
-    button(say("draft_go_on"), () => { box.remove(); entry.value = draft.value; entry.base = draft.base; typed = true; draw(); look(true); }),
-    " ", button(say("draft_drop"), () => ask("leave", { path, page, drop: true }).then(() => box.remove(), failed), { className: "small" }));
+  const box = make(
+    "div",
+    { className: "offer", role: "group", "aria-label": say("draft_left") },
+    make(
+      "p",
+      {},
+      say("draft_from", { when: new Date(draft.when).toLocaleString(language), who: draft.who || say("somebody") }),
+    ),
+    button(say("draft_go_on"), () => {
+      box.remove();
+      entry.value = draft.value;
+      entry.base = draft.base;
+      typed = true;
+      draw();
+      look(true);
+    }),
+    " ",
+    button(say("draft_drop"), () => ask("leave", { path, page, drop: true }).then(() => box.remove(), failed), {
+      className: "small",
+    }),
+  );
   parts.notice.replaceChildren(box);
 }
 
 function draw() {
   const value = entry.value;
-  form = new Form(value, entry.picks, changed, { figure: figureField(entry, () => form), posture: postureField(entry) },
-    entry.original?.value ? entry.original : null);
+  form = new Form(
+    value,
+    entry.picks,
+    changed,
+    { figure: figureField(entry, () => form), posture: postureField(entry) },
+    entry.original?.value ? entry.original : null,
+  );
   form.blanks = state.blanks || [];
   form.lines = entry.suggest;
   form.facts = { "feelings/bands": say("clinic_bands", { bands: entry.bands }) };
@@ -69,16 +103,75 @@ function draw() {
   parts.left = make("div", { className: "notes-left" });
   parts.more = make("div", { className: "more" });
   const sections = form.sections(entry.form);
-  const jump = make("nav", { className: "jump", "aria-label": say("parts") }, make("ul", {},
-    ...entry.form.map(one => make("li", {}, make("a", { href: `#part-${one.key}`, onclick: event => { event.preventDefault(); const head = document.getElementById(`part-${one.key}`); head.closest("section").querySelector("input, textarea, select, button")?.focus({ preventScroll: true }); head.scrollIntoView(); } }, one.label)))));
-  const bar = make("div", { className: "write-bar" }, make("p", { className: "kind" }, entry.kind_words, " ", make("span", { className: "code" }, entry.name), entry.translation ? ` · ${entry.translation}` : "", " ", parts.standing),
-    make("div", { className: "bar-tools" }, parts.open.toggle, parts.state, parts.back, parts.forth, parts.steps, parts.save), parts.open.list, parts.next, parts.lost);
-  const writing = make("div", { className: "writing" }, parts.title, parts.notice, jump, parts.left, ...sections, parts.more);
+  const jump = make(
+    "nav",
+    { className: "jump", "aria-label": say("parts") },
+    make(
+      "ul",
+      {},
+      ...entry.form.map((one) =>
+        make(
+          "li",
+          {},
+          make("a", {
+            href: `#part-${one.key}`,
+            onclick: (event) => {
+              event.preventDefault();
+              const head = document.getElementById(`part-${one.key}`);
+              head.closest("section").querySelector("input, textarea, select, button")?.focus({ preventScroll: true });
+              head.scrollIntoView();
+            },
+          }, one.label),
+        )
+      ),
+    ),
+  );
+  const bar = make(
+    "div",
+    { className: "write-bar" },
+    make(
+      "p",
+      { className: "kind" },
+      entry.kind_words,
+      " ",
+      make("span", { className: "code" }, entry.name),
+      entry.translation ? ` · ${entry.translation}` : "",
+      " ",
+      parts.standing,
+    ),
+    make(
+      "div",
+      { className: "bar-tools" },
+      parts.open.toggle,
+      parts.state,
+      parts.back,
+      parts.forth,
+      parts.steps,
+      parts.save,
+    ),
+    parts.open.list,
+    parts.next,
+    parts.lost,
+  );
+  const writing = make(
+    "div",
+    { className: "writing" },
+    parts.title,
+    parts.notice,
+    jump,
+    parts.left,
+    ...sections,
+    parts.more,
+  );
   if (parts.bar?.isConnected) {
     parts.bar.replaceWith(bar);
     parts.writing.replaceWith(writing);
   } else {
-    main.replaceChildren(bar, make("div", { className: "write" }, writing, beside()), make("p", { className: "hide", role: "status" }));
+    main.replaceChildren(
+      bar,
+      make("div", { className: "write" }, writing, beside()),
+      make("p", { className: "hide", role: "status" }),
+    );
   }
   Object.assign(parts, { bar, writing });
   measure.disconnect();
@@ -92,20 +185,34 @@ function beside() {
   parts.reading = make("p", { className: "reads" });
   parts.changes = make("pre", { className: "changes", tabIndex: 0 });
   parts.changes.setAttribute("aria-label", say("changes"));
-  return make("aside", { className: "beside", "aria-label": say("beside") },
-    make("div", { className: "beside-inner" }, make("h2", {}, say("patient_page")), parts.banner, parts.reading, phone.box,
-      make("details", {}, make("summary", {}, say("changes")), parts.changes)));
+  return make(
+    "aside",
+    { className: "beside", "aria-label": say("beside") },
+    make(
+      "div",
+      { className: "beside-inner" },
+      make("h2", {}, say("patient_page")),
+      parts.banner,
+      parts.reading,
+      phone.box,
+      make("details", {}, make("summary", {}, say("changes")), parts.changes),
+    ),
+  );
 }
 
 /** What scrolls into view stops below the bar, however many lines that has. */
-const measure = new ResizeObserver(([one]) => document.documentElement.style.setProperty("--bar", `${Math.ceil(one.borderBoxSize[0].blockSize)}px`));
+const measure = new ResizeObserver(([one]) =>
+  document.documentElement.style.setProperty("--bar", `${Math.ceil(one.borderBoxSize[0].blockSize)}px`)
+);
 
 /** Lead to a field: scroll to it and put the cursor there. */
 function go(loc) {
   const place = form.nearest(loc), box = place?.box || parts.left;
-  if (loc[0] === "figure") place?.show?.(loc.find(step => typeof step === "number"));
+  if (loc[0] === "figure") place?.show?.(loc.find((step) => typeof step === "number"));
   box.scrollIntoView({ block: "center" });
-  const input = place?.input?.matches?.("textarea, input, select") ? place.input : box.querySelector("textarea, input, select, button");
+  const input = place?.input?.matches?.("textarea, input, select")
+    ? place.input
+    : box.querySelector("textarea, input, select, button");
   (input || box).focus({ preventScroll: true });
   box.classList.add("pointed");
   setTimeout(() => box.classList.remove("pointed"), 2000);
@@ -114,7 +221,7 @@ function go(loc) {
 const snapshots = [];
 /** A value changed: keep it for undo, and look at it once the hand rests. */
 function changed(loc) {
-  const name = key(loc.filter(step => typeof step === "string"));
+  const name = key(loc.filter((step) => typeof step === "string"));
   if (!snapshots.length || snapshots.at(-1).name !== name || Date.now() - snapshots.at(-1).when > 4000) {
     past.push(last);
     if (past.length > 200) past.shift();
@@ -122,7 +229,7 @@ function changed(loc) {
   }
   last = copy(entry.value);
   typed = true;
-  number += 1;  // an answer to what stood here before would say "saved" of what is typed now, and keep no draft of it
+  number += 1; // an answer to what stood here before would say "saved" of what is typed now, and keep no draft of it
   future = [];
   parts.next.replaceChildren();
   parts.back.disabled = false;
@@ -142,8 +249,8 @@ async function look(whole) {
   try {
     const answer = await ask("look", { path, base: entry.base, value: entry.value, page, whole, typed, language });
     if (mine !== number) return;
-    if (!whole) {  // what only the slow look sees stays until it looks again
-      answer.findings.push(...(state.findings || []).filter(one => one.slow));
+    if (!whole) { // what only the slow look sees stays until it looks again
+      answer.findings.push(...(state.findings || []).filter((one) => one.slow));
     }
     state = answer;
   } catch (error) {
@@ -154,22 +261,36 @@ async function look(whole) {
   if (state.same) typed = false;
   form.blanks = state.blanks;
   const left = form.tell(state.findings, state.marks, use);
-  parts.left.replaceChildren(...left.filter(one => one.severity !== "note").map(one => note(one.severity, one.message, one.hint)));
+  parts.left.replaceChildren(
+    ...left.filter((one) => one.severity !== "note").map((one) => note(one.severity, one.message, one.hint)),
+  );
   if (state.other) locked(state.other);
   else if (parts.notice.querySelector(".locked")) parts.notice.replaceChildren();
   showSaveState();
   showReading();
   parts.changes.textContent = state.changed.join("\n") || say("nothing_changed");
   for (const line of document.querySelectorAll(".dose-summary")) line.remove();
-  if (state.dose.words) form.fields.get("dose")?.box.append(make("p", { className: "dose-summary" }, make("b", {}, state.dose.words), ` ${state.dose.time}`));
-  if (!state.page) phone.absent(say(["caution", "clinic", "caution-translation"].includes(entry.kind) ? "no_page_kind" : "no_page_yet"));
-  else if (whole) phone.show(state.page, number);
+  if (state.dose.words) {
+    form.fields.get("dose")?.box.append(
+      make("p", { className: "dose-summary" }, make("b", {}, state.dose.words), ` ${state.dose.time}`),
+    );
+  }
+  if (!state.page) {
+    phone.absent(
+      say(["caution", "clinic", "caution-translation"].includes(entry.kind) ? "no_page_kind" : "no_page_yet"),
+    );
+  } else if (whole) phone.show(state.page, number);
 }
 
 function showReading() {
   const one = state.reading;
-  parts.reading.replaceChildren(`${say("reading")}: `, make("b", {}, one.band), one.grades ? ` ${one.grades}` : "", one.against === "above" ? " " : "",
-    one.against === "above" ? make("span", { className: "sev is-warning" }, say("above_target")) : "");
+  parts.reading.replaceChildren(
+    `${say("reading")}: `,
+    make("b", {}, one.band),
+    one.grades ? ` ${one.grades}` : "",
+    one.against === "above" ? " " : "",
+    one.against === "above" ? make("span", { className: "sev is-warning" }, say("above_target")) : "",
+  );
 }
 
 function showSaveState() {
@@ -180,26 +301,44 @@ function showSaveState() {
   const standing = state.standing, open = ["never", "changed"].includes(standing.state);
   parts.standing.textContent = standing.says;
   parts.standing.className = `standing is-${standing.state}`;
-  parts.banner.textContent = [open ? `${standing.says}. ${say("do_not_give")}` : standing.says, state.whole ? "" : say("page_partial")].filter(Boolean).join(" ");
+  parts.banner.textContent = [
+    open ? `${standing.says}. ${say("do_not_give")}` : standing.says,
+    state.whole ? "" : say("page_partial"),
+  ].filter(Boolean).join(" ");
   parts.banner.className = `banner ${open ? "is-open" : ""}`;
   parts.steps.unsaved(typed);
 }
 
 /** Say why something was not done: in the bar, which is always in sight, when the desk does not answer; and try again. */
 function failed(error) {
-  if (!(error instanceof Unanswered)) { parts.next.replaceChildren(make("span", { className: "refused", role: "alert" }, error.message)); return; }
+  if (!(error instanceof Unanswered)) {
+    parts.next.replaceChildren(make("span", { className: "refused", role: "alert" }, error.message));
+    return;
+  }
   parts.lost.textContent = error.message;
   if (typed) parts.state.textContent = say("state_lost");
   clearTimeout(resting);
   resting = setTimeout(() => look(true), 5000);
 }
 
-function say_line(text) { parts.notice?.replaceChildren(make("p", { className: "offer", role: "alert" }, text)); }
+function say_line(text) {
+  parts.notice?.replaceChildren(make("p", { className: "offer", role: "alert" }, text));
+}
 
 function locked(name) {
   if (parts.notice.querySelector(".locked")) return;
-  parts.notice.replaceChildren(make("div", { className: "offer locked", role: "alert" }, make("p", {}, say("locked", { who: name || say("somebody") })),
-    button(say("lock_take"), () => ask("leave", { path, page, take: true }).then(() => { parts.notice.replaceChildren(); look(false); }, failed), { className: "small" })));
+  parts.notice.replaceChildren(
+    make(
+      "div",
+      { className: "offer locked", role: "alert" },
+      make("p", {}, say("locked", { who: name || say("somebody") })),
+      button(say("lock_take"), () =>
+        ask("leave", { path, page, take: true }).then(() => {
+          parts.notice.replaceChildren();
+          look(false);
+        }, failed), { className: "small" }),
+    ),
+  );
 }
 
 /** Take an easier word in place of a marked one. */
@@ -219,21 +358,33 @@ async function save() {
   saving = true;
   try {
     const answer = await ask("save", { path, base: entry.base, value: entry.value });
-    if (answer.conflicts) { conflict(answer); return false; }
+    if (answer.conflicts) {
+      conflict(answer);
+      return false;
+    }
     const other = plain(answer.value) !== plain(entry.value);
     Object.assign(entry, { base: answer.base, undo: true });
-    if (other) { entry.value = answer.value; last = copy(answer.value); draw(); }
+    if (other) {
+      entry.value = answer.value;
+      last = copy(answer.value);
+      draw();
+    }
     typed = false;
     await look(true);
-    parts.next.replaceChildren([say(`saved_${state.standing.state || "minor"}`), say(entry.git ? "saved_git" : "saved_dated")].join(" "), " ",
-      make("a", { href: `${up}write/index.html` }, say("start_page")));
+    parts.next.replaceChildren(
+      [say(`saved_${state.standing.state || "minor"}`), say(entry.git ? "saved_git" : "saved_dated")].join(" "),
+      " ",
+      make("a", { href: `${up}write/index.html` }, say("start_page")),
+    );
     announce(say("saved"));
     return true;
   } catch (error) {
     if (!(error instanceof Refused)) throw error;
     failed(error);
     return false;
-  } finally { saving = false; }
+  } finally {
+    saving = false;
+  }
 }
 
 /** Take back the last change; with none left here, the last save. */
@@ -254,7 +405,9 @@ async function back() {
     draw();
     look(true);
     announce(say("taken_back"));
-  } catch (error) { failed(error); }
+  } catch (error) {
+    failed(error);
+  }
 }
 
 /** Do again what was taken back. */
@@ -280,40 +433,93 @@ async function turned(value) {
 /** Three states side by side: as it was, as somebody saved it, as it was typed here. */
 function conflict(answer) {
   const rows = answer.conflicts.map((one, index) => {
-    const name = `c${index}`, pick = (which, text) => make("td", { role: "cell", "data-label": say(`conflict_${which}`) },
-      make("p", { className: "tick-line" }, make("input", { type: "radio", name, value: which, id: `${name}-${which}`, checked: one.both ? which === "mine" : (which === "theirs") === (one.theirs !== one.base) }),
-        make("label", { htmlFor: `${name}-${which}` }, ` ${say(`take_${which}`)}`)), make("pre", {}, text || "–"));
-    return make("tr", { role: "row", "data-key": one.key, className: one.both ? "both" : "" }, make("th", { role: "rowheader", scope: "row" }, one.key.replace(/_/g, " ")),
-      make("td", { role: "cell", "data-label": say("conflict_base") }, make("pre", {}, one.base || "–")), pick("theirs", one.theirs), pick("mine", one.mine));
+    const name = `c${index}`,
+      pick = (which, text) =>
+        make(
+          "td",
+          { role: "cell", "data-label": say(`conflict_${which}`) },
+          make(
+            "p",
+            { className: "tick-line" },
+            make("input", {
+              type: "radio",
+              name,
+              value: which,
+              id: `${name}-${which}`,
+              checked: one.both ? which === "mine" : (which === "theirs") === (one.theirs !== one.base),
+            }),
+            make("label", { htmlFor: `${name}-${which}` }, ` ${say(`take_${which}`)}`),
+          ),
+          make("pre", {}, text || "–"),
+        );
+    return make(
+      "tr",
+      { role: "row", "data-key": one.key, className: one.both ? "both" : "" },
+      make("th", { role: "rowheader", scope: "row" }, one.key.replace(/_/g, " ")),
+      make("td", { role: "cell", "data-label": say("conflict_base") }, make("pre", {}, one.base || "–")),
+      pick("theirs", one.theirs),
+      pick("mine", one.mine),
+    );
   });
-  const table = make("table", { className: "compare", role: "table" }, make("thead", { role: "rowgroup" }, make("tr", { role: "row" },
-    ...["conflict_part", "conflict_base", "conflict_theirs", "conflict_mine"].map(one => make("th", { role: "columnheader", scope: "col" }, say(one))))),
-  make("tbody", { role: "rowgroup" }, ...rows));
-  const shell = dialog(say("conflict"), make("p", {}, say("conflict_about")), table, make("p", {}, button(say("conflict_join"), () => {
-    const joined = copy(answer.value);
-    for (const row of rows) {
-      const mine = row.querySelector("input:checked")?.value === "mine", name = row.dataset.key;
-      if (mine && name in entry.value) joined[name] = entry.value[name];
-      else if (mine) delete joined[name];
-    }
-    Object.assign(entry, { value: joined, base: answer.theirs });
-    typed = true;
-    shell.close();
-    draw();
-    look(true);
-  }, { className: "button main" })));
+  const table = make(
+    "table",
+    { className: "compare", role: "table" },
+    make(
+      "thead",
+      { role: "rowgroup" },
+      make(
+        "tr",
+        { role: "row" },
+        ...["conflict_part", "conflict_base", "conflict_theirs", "conflict_mine"].map((one) =>
+          make("th", { role: "columnheader", scope: "col" }, say(one))
+        ),
+      ),
+    ),
+    make("tbody", { role: "rowgroup" }, ...rows),
+  );
+  const shell = dialog(
+    say("conflict"),
+    make("p", {}, say("conflict_about")),
+    table,
+    make(
+      "p",
+      {},
+      button(say("conflict_join"), () => {
+        const joined = copy(answer.value);
+        for (const row of rows) {
+          const mine = row.querySelector("input:checked")?.value === "mine", name = row.dataset.key;
+          if (mine && name in entry.value) joined[name] = entry.value[name];
+          else if (mine) delete joined[name];
+        }
+        Object.assign(entry, { value: joined, base: answer.theirs });
+        typed = true;
+        shell.close();
+        draw();
+        look(true);
+      }, { className: "button main" }),
+    ),
+  );
 }
 
-addEventListener("keydown", event => {
-  if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "s") { event.preventDefault(); save(); }
+addEventListener("keydown", (event) => {
+  if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "s") {
+    event.preventDefault();
+    save();
+  }
 });
-document.addEventListener("focusin", event => {
+document.addEventListener("focusin", (event) => {
   const place = event.target.closest?.("[data-text], [data-loc]"), name = place?.dataset.text ?? place?.dataset.loc;
-  if (name !== undefined && place.closest(".writing")) phone.follow(name.split("/").map(step => /^\d+$/.test(step) ? Number(step) : step));
+  if (name !== undefined && place.closest(".writing")) {
+    phone.follow(name.split("/").map((step) => /^\d+$/.test(step) ? Number(step) : step));
+  }
 });
 addEventListener("pagehide", () => {
   navigator.sendBeacon?.(`${up}ask/leave`, new Blob([JSON.stringify({ path, page })], { type: "application/json" }));
 });
-addEventListener("hashchange", () => { if (decodeURIComponent(location.hash.slice(1)) !== path && !location.hash.startsWith("#part-")) location.reload(); });
-setInterval(() => { if (!document.hidden && form) look(false); }, 30000);
+addEventListener("hashchange", () => {
+  if (decodeURIComponent(location.hash.slice(1)) !== path && !location.hash.startsWith("#part-")) location.reload();
+});
+setInterval(() => {
+  if (!document.hidden && form) look(false);
+}, 30000);
 open();
