@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from limberleaf.checks.own_files import PICTURES, own_file
+from limberleaf.checks.own_files import PICTURES, missing_languages, own_file
 from limberleaf.checks.own_styles import style_findings
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
@@ -12,7 +12,6 @@ from limberleaf.library.colour import TEXT
 from limberleaf.library.face_colours import faint_colours, like_a_warning
 from limberleaf.library.files import read_text
 from limberleaf.library.models.face import Colours, Face, Logo
-from limberleaf.library.models.values import ANY_LANGUAGE
 from limberleaf.library.yaml.source import Loc, Source
 
 FONTS = ("woff2", "woff", "otf", "ttf")
@@ -117,13 +116,13 @@ def _languages(library: Library, face: Face, source: Source) -> Iterator[Finding
     if face.footer:
         texts["face", "footer"] = face.footer
     for loc, text in texts.items():
-        missing = [one for one in library.settings.languages if not {one, ANY_LANGUAGE} & text.keys()]
+        missing = missing_languages(library, text)
         if missing:
             yield Finding(
                 "warning",
                 "face-language-missing",
-                f"{loc[-1]} is not written in {', '.join(missing)}; those pages show it in another language.",
-                f"Add a line for {', '.join(missing)}.",
+                f"{loc[-1]} is not written in {missing}; those pages show it in another language.",
+                f"Add a line for {missing}.",
                 source.place(loc),
             )
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from limberleaf.checks.own_files import PHOTOS, own_file
+from limberleaf.checks.own_files import PHOTOS, missing_languages, own_file
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library
 from limberleaf.library.files import read_text
 from limberleaf.library.models.media import Clip, Media, Photo
-from limberleaf.library.models.values import ANY_LANGUAGE
 from limberleaf.library.own_files import OwnFile
 from limberleaf.library.yaml.source import Source
 
@@ -59,13 +58,13 @@ def _one(library: Library, one: Photo | Clip, source: Source, way: Way) -> Itera
                 yield from _cues(library, captions)
         texts |= {"captions": one.captions, "transcript": one.transcript}
     for name, text in texts.items():
-        missing = [lang for lang in library.settings.languages if not {lang, ANY_LANGUAGE} & text.keys()]
+        missing = missing_languages(library, text)
         if missing:
             yield Finding(
                 "warning",
                 "media-language-missing",
-                f"“{name}” is not there in {', '.join(missing)}: those pages leave this out.",
-                f"Add it for {', '.join(missing)}.",
+                f"“{name}” is not there in {missing}: those pages leave this out.",
+                f"Add it for {missing}.",
                 source.place((*way, name)),
             )
 

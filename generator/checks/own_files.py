@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import PurePosixPath
 
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library
+from limberleaf.library.models.values import ANY_LANGUAGE
 from limberleaf.library.own_files import KINDS, OwnFile, look_at
 from limberleaf.library.yaml.source import Loc, Source
 
@@ -17,6 +18,12 @@ _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*(/[A-Za-z0-9][A-Za-z0-9._-]*)+")
 HEAVY = {"jpeg": 400_000, "png": 400_000, "webp": 400_000, "svg": 100_000, "woff2": 200_000, "mp4": 20_000_000,
          "webm": 20_000_000}  # fmt: skip
 """Bytes above which a file is slow on a telephone (common practice, no source)."""
+
+
+def missing_languages(library: Library, text: Mapping[str, str]) -> str:
+    """Name the library's languages that a text of the clinic's own is not written in; "" when there are none."""
+    missing = [one for one in library.settings.languages if not {one, ANY_LANGUAGE} & text.keys()]
+    return ", ".join(missing)
 
 
 def own_file(

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from limberleaf.commands.shared import content_option
+from limberleaf.commands.shared import content_option, today_option
 from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
@@ -71,11 +71,7 @@ if TYPE_CHECKING:
     metavar="NAME",
     help="With --listen: the header in which the proxy says who asks: X-Remote-User.",
 )
-@click.option(
-    "--today",
-    type=click.DateTime(["%Y-%m-%d"]),
-    help="Judge review dates as on this day instead of the present one.",
-)
+@today_option
 def command(
     *,
     content: Path,

@@ -31,6 +31,15 @@ def content_option(function: Function) -> Function:
     )(function)
 
 
+def today_option(function: Function) -> Function:
+    """Add `--today`, the day that review dates are judged on."""
+    return click.option(
+        "--today",
+        type=click.DateTime(["%Y-%m-%d"]),
+        help="Judge review dates as on this day instead of the present one.",
+    )(function)
+
+
 def counted(number: int, one: str, several: str = "") -> str:
     """Say a number of things: `1 entry`, `2 entries`."""
     return f"{number} {one if number == 1 else several or f'{one}s'}"

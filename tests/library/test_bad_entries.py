@@ -8,22 +8,11 @@ from typing import Any
 
 import pytest
 import yaml
-from approved import starter_files
 
 from limberleaf.library import load_library
 
 CASES = yaml.safe_load(Path(__file__).with_name("bad_entries.yml").read_text("utf-8"))
 ENTRY = "exercises/knee/kn-02.yml"
-
-
-@pytest.fixture
-def content(tmp_path: Path) -> Path:
-    for path, text in starter_files().items():
-        if path.startswith("content/"):
-            file = tmp_path / path
-            file.parent.mkdir(parents=True, exist_ok=True)
-            file.write_text(text, "utf-8")
-    return tmp_path / "content"
 
 
 def marked(text: str) -> tuple[str, dict[int, tuple[int, int]]]:

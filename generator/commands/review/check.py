@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING
 
 import click
 
-from limberleaf.commands.shared import address_findings, content_option, print_findings, stop_on_errors
+from limberleaf.commands.shared import (
+    address_findings,
+    content_option,
+    print_findings,
+    stop_on_errors,
+    today_option,
+)
 from limberleaf.findings import SEVERITIES, has_errors, in_order
 from limberleaf.output import Ledger
 from limberleaf.reports import WRITERS
@@ -43,11 +49,7 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path, dir_okay=False),
     help="Write all present findings to this file, to begin from, and exit with 0.",
 )
-@click.option(
-    "--today",
-    type=click.DateTime(["%Y-%m-%d"]),
-    help="Judge review dates as on this day instead of the present one.",
-)
+@today_option
 def command(
     content: Path,
     form: str,
