@@ -10,10 +10,10 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from limberleaf.checks.each import each_exercise
-from limberleaf.checks.texts import Loc
 from limberleaf.clinical.pose_facts import Angles, angles_of
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
+from limberleaf.library.yaml.source import Loc
 
 MOST_STRAIGHT = 30
 """Degrees of flexion above which nobody calls a joint straight or almost straight (common practice, no source)."""
