@@ -13,7 +13,7 @@ import numpy as np
 from PIL import Image
 
 from limberleaf.data_files import safe_load
-from limberleaf.diagrams import FigureSpec, SolvedFigure, solve_figure
+from limberleaf.diagrams import Drawing, FigureSpec, SolvedFigure, draw_figure, solve_figure
 from limberleaf.diagrams.surface.buffers import Buffers
 from limberleaf.diagrams.surface.mesh import mesh, piece_number
 
@@ -43,6 +43,12 @@ def demo(name: str, side: str = "right") -> SolvedFigure:
     """Return one of the forty demo figures, solved."""
     mapping = safe_load((POSES / f"{name}.yml").read_text(encoding="utf-8"))
     return solve_figure(FigureSpec.model_validate(mapping["figure"]), side)  # type: ignore[arg-type]
+
+
+@cache
+def drawn(name: str, style: str = "screen") -> Drawing:
+    """Return a demo figure as it is drawn, drawn once for all tests that look at it."""
+    return draw_figure(demo(name), style=style)
 
 
 def solved(mapping: dict[str, Any], side: str = "right") -> SolvedFigure:

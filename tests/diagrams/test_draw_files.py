@@ -16,7 +16,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 import resvg_py
-from drawing_help import KNEE, NAMES, SVG, demo, image, parse, points_of, solved
+from drawing_help import KNEE, NAMES, SVG, demo, drawn, image, parse, points_of, solved
 from PIL import Image
 
 from limberleaf.diagrams import draw_figure, figure
@@ -31,7 +31,7 @@ from limberleaf.diagrams.writing.svg import FINENESS, draw_svg, path_data
 @pytest.mark.parametrize("name", NAMES)
 def test_svg_needs_no_style_script_or_outside_thing(name: str) -> None:
     """Presentation attributes only (a strict content policy forbids style), nothing that loads, ids that differ."""
-    drawing = draw_figure(demo(name))
+    drawing = drawn(name)
     for index in range(len(drawing.pictures)):
         text = drawing.panel_svg(index, title="A & B", desc="<what moves>", id_prefix="kn-03-")
         root = parse(text)
@@ -51,7 +51,7 @@ def test_svg_needs_no_style_script_or_outside_thing(name: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_svg_stays_small(name: str) -> None:
     """Under 16 kB a panel, insets and all."""
-    drawing = draw_figure(demo(name))
+    drawing = drawn(name)
     for index in range(len(drawing.pictures)):
         text = drawing.panel_svg(index, title="Knee", desc="You sit.", id_prefix="kn-03-").encode()
         assert len(text) < 16_000
@@ -60,7 +60,7 @@ def test_svg_stays_small(name: str) -> None:
 
 def test_svg_is_small_on_the_whole() -> None:
     """Half of all panels take 10 kB or less, and 5 kB or less gzipped."""
-    drawings = [draw_figure(demo(name)) for name in NAMES]
+    drawings = [drawn(name) for name in NAMES]
     texts = [d.panel_svg(i).encode() for d in drawings for i in range(len(d.pictures))]
     assert np.median([len(text) for text in texts]) <= 10_000
     assert np.median([len(gzip.compress(text, 9)) for text in texts]) <= 5_000
@@ -144,7 +144,7 @@ def blurred(pixels: np.ndarray) -> np.ndarray:
     "name", ["figure-four-lying", "band-row", "pelvic-tilt", "seated-trunk-turn", "stick-overhead", "clam"]
 )
 def test_pixels_agree_with_an_independent_rasteriser(name: str, style: str) -> None:
-    drawing = draw_figure(demo(name), style=style)
+    drawing = drawn(name, style)
     width = round(drawing.size[0]) * 2  # whole pixels to a unit, so that both lay the frame on the same grid
     for whole in drawing.pictures:
         # Where a dash falls depends on the rounding of all the line before it, so dashed outlines are left out.
@@ -305,7 +305,7 @@ def test_single_pose_moves_nothing() -> None:
 
 
 def test_contact_sheet_shows_all_figures() -> None:
-    figures = [(name, draw_figure(demo(name))) for name in ("clam", "wall-slide", "plank")]
+    figures = [(name, drawn(name)) for name in ("clam", "wall-slide", "plank")]
     sheet = Image.open(io.BytesIO(contact_sheet(figures, columns=2, width=240)))
     assert sheet.size[0] == 2 * 240 + 3 * 12
     pixels = np.asarray(sheet.convert("L"))
@@ -316,7 +316,7 @@ def test_contact_sheet_shows_all_figures() -> None:
 
 
 def test_inset_is_cut_to_its_box() -> None:
-    drawing = draw_figure(demo("pelvic-tilt"))
+    drawing = drawn("pelvic-tilt")
     ((box, inset),) = drawing.pictures[0].insets
     assert inset.frame.width / box.width == pytest.approx(1.0)
     pixels = image(drawing.png(600, panel=0))

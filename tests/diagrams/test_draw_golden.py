@@ -12,9 +12,8 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from drawing_help import GOLDEN_NAMES, SVG, demo, parse, points_of
+from drawing_help import GOLDEN_NAMES, SVG, drawn, parse, points_of
 
-from limberleaf.diagrams import draw_figure
 from limberleaf.diagrams.language.spec_joints import Joints, Limb
 from limberleaf.diagrams.language.words import posture_rows, prop_rows
 from limberleaf.diagrams.make_guide import guide_figures, stale_files
@@ -33,7 +32,7 @@ def signature(element: ElementTree.Element) -> tuple[str, dict[str, str]]:
 @pytest.mark.parametrize("name", GOLDEN_NAMES)
 def test_figure_is_as_it_was_looked_at(name: str) -> None:
     golden = parse((GOLDEN / f"{name}.svg").read_text(encoding="utf-8"))
-    now = parse(draw_figure(demo(name)).svg(title=name))
+    now = parse(drawn(name).svg(title=name))
     old, new = list(golden.iter()), list(now.iter())
     assert [signature(e) for e in old] == [signature(e) for e in new]
     for one, two in zip(old, new, strict=True):

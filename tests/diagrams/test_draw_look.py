@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from colours import contrast, luminance
-from drawing_help import KNEE, NAMES, demo, image, pieces, pixels_of, solved, stand
+from drawing_help import KNEE, NAMES, demo, drawn, image, pieces, pixels_of, solved, stand
 
 from limberleaf.diagrams import draw_figure, figure
 from limberleaf.diagrams.body.kinematics import posed_from_angles
@@ -25,7 +25,7 @@ from limberleaf.diagrams.writing.raster import draw_image
 def test_the_body_hangs_together(name: str) -> None:
     """Neck, hands and feet join what they hang from: the surface is one piece in every demo pose."""
     figure_solved = demo(name)
-    camera = draw_figure(figure_solved).camera
+    camera = drawn(name).camera
     for pose in figure_solved.poses:
         assert pieces(rasterise(vertices(pose.posed, {}), camera, px=0.8).quad >= 0) == 1
 
@@ -74,7 +74,7 @@ def test_feet_stand_flat_on_the_floor(posture: str) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_affected_side_survives_photocopy(name: str) -> None:
     """In print, at 150 px and cut to black and white, the tinted limb is dark."""
-    drawing = draw_figure(demo(name), style="print")
+    drawing = drawn(name, "print")
     last = len(drawing.pictures) - 1
     picture = drawing.pictures[last]
     tint = [Shape(s.path, Paint("#000000"), s.part, s.role) for s in picture.shapes if s.role == "affected"]

@@ -5,7 +5,9 @@ fails, so that no check comes without its two figures.
 """
 
 import ast
+import json
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -25,10 +27,20 @@ def _row_names(rows, key):
     return [f"{row[key]}: {row['check']}" if "check" in row else row[key] for row in rows]
 
 
+def _problems(row, affected):
+    """Give the findings of a row's faulty figure, which is solved once for the tests that look at them."""
+    return _solved(json.dumps(row["bad"]), affected)
+
+
+@cache
+def _solved(mapping, affected):
+    return figure(json.loads(mapping), affected=affected).problems
+
+
 @pytest.mark.parametrize("affected", ["right", "left"])
 @pytest.mark.parametrize("row", ROWS, ids=_row_names(ROWS, "code"))
 def test_a_finding_comes_when_due_and_only_then(row, affected):
-    problems = figure(row["bad"], affected=affected).problems
+    problems = _problems(row, affected)
     place = tuple(int(word) if word.isdigit() else word for word in row["place"].split())
     found = [p for p in problems if p.code == row["code"] and p.path == place]
     assert found, problems
@@ -43,7 +55,7 @@ def test_a_finding_comes_when_due_and_only_then(row, affected):
 @pytest.mark.parametrize("row", ROWS, ids=_row_names(ROWS, "code"))
 def test_findings_are_sentences_in_an_authors_words(row, affected):
     """Whole sentences; affected and other instead of left and right; no names of our own for parts and joints."""
-    for problem in figure(row["bad"], affected=affected).problems:
+    for problem in _problems(row, affected):
         for text in (problem.message, problem.hint):
             assert re.match(r"[A-Z0-9'`]", text), text
             assert text.endswith((".", "?")), text
