@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from edit_chains import chain
 
+from limberleaf.figures import KIND as FIGURES
 from limberleaf.findings import Finding
 from limberleaf.publish import page_cache
 from limberleaf.publish.compose import SiteBuilder
+from limberleaf.store import Store
+from limberleaf.store.results import FILE
 
 TODAY = date(2026, 11, 25)
 EDITS = {
@@ -40,23 +44,38 @@ def files(builder: SiteBuilder) -> dict[str, str | bytes]:
     return result(builder)[0]
 
 
-@pytest.mark.parametrize("what", EDITS)
-def test_an_edit_in_a_preview_gives_what_a_fresh_build_gives(content: Path, what: str) -> None:
+@pytest.fixture(scope="module")
+def figures(kept_results: Path) -> dict[str, Any]:
+    """The drawings of the starter, which take longer to make than all its pages."""
+    return Store(kept_results / FILE).all_of(FIGURES)
+
+
+def builder_of(content: Path, figures: dict[str, Any]) -> SiteBuilder:
+    """Give a builder that knows nothing but drawn figures."""
     builder = SiteBuilder(content, None)
+    builder._store.keep(figures, FIGURES)
+    return builder
+
+
+@pytest.mark.parametrize("what", EDITS)
+def test_an_edit_in_a_preview_gives_what_a_fresh_build_gives(
+    content: Path, figures: dict[str, Any], what: str
+) -> None:
+    builder = builder_of(content, figures)
     before = result(builder)
     name, find, put = EDITS[what]
     text = (content / name).read_text("utf-8")
     assert find in text
     (content / name).write_text(text.replace(find, put, 1), "utf-8")
     after = result(builder)
-    assert after == result(SiteBuilder(content, None))
+    assert after == result(builder_of(content, figures))
     assert after != before
 
 
 def test_new_words_of_one_exercise_make_only_its_own_pages_again(
-    content: Path, monkeypatch: pytest.MonkeyPatch
+    content: Path, figures: dict[str, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    builder = SiteBuilder(content, None)
+    builder = builder_of(content, figures)
     files(builder)
     remade: list[str] = []
     make = page_cache._make
