@@ -5,6 +5,7 @@ Starting the program must stay quick, so nothing here imports MkDocs, the drawin
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Mapping
 from importlib import import_module
 from typing import Any
@@ -61,6 +62,10 @@ FILES: Mapping[str, str] = {
 """The file of each command, below generator/commands."""
 
 
+UNCOLLECTED = 100_000
+"""New objects after which Python looks for cycles among them; after 700, as it does by itself, that is a third of reading."""
+
+
 class CommandGroup(click.Group):
     """Commands by name, each loaded from its module when it is asked for."""
 
@@ -79,6 +84,7 @@ class CommandGroup(click.Group):
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; what nobody expected becomes a report and exit code 3, never a traceback."""
         guard.end_like_ctrl_c()
+        gc.set_threshold(UNCOLLECTED)
         try:
             return super().invoke(ctx)
         except (click.ClickException, click.exceptions.Exit, click.Abort, BrokenPipeError):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fcntl
+import gc
 import os
 import re
 import shutil
@@ -21,7 +22,7 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, settings
 from xdist.scheduler import LoadFileScheduling
 
-from limberleaf.cli import main
+from limberleaf.cli import UNCOLLECTED, main
 from limberleaf.library import Clinic, Library, load_library
 from limberleaf.store.results import FOLDER
 
@@ -32,6 +33,9 @@ BIN = Path(sys.executable).parent
 # of programs that tests start compile all of ours anew.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+# As in our programs: looking for cycles after each 700 new objects takes a third of reading a library.
+gc.set_threshold(UNCOLLECTED)
 
 # A test must not fail because the machine is busy: no clock decides over made-up inputs.
 # The gate makes up the same inputs each time, so that the same commit passes or fails alike on every machine;
