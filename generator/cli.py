@@ -63,7 +63,7 @@ FILES: Mapping[str, str] = {
 
 
 UNCOLLECTED = 100_000
-"""New objects after which Python looks for cycles among them; after 700, as it does by itself, that is a third of reading."""
+"""New objects after which Python looks for cycles; after 700, as it does by itself, it costs a third of reading."""
 
 
 class CommandGroup(click.Group):
