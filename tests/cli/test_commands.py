@@ -235,7 +235,10 @@ def test_a_review_is_recorded_change_by_change(starter: Path) -> None:
     retire = ["limberleaf", "review", "--retire", "hot-knee", "--as", "Clinical lead"]
     assert call([*retire, "--because", "old"], starter, answers="y\n").returncode == 1
     assert call([*retire, "--because", "The ankle page has it."], starter, answers="y\n").returncode == 0
-    assert "[approved-gone]" not in call(check, starter).stdout
+    left = call(check, starter).stdout
+    assert "[approved-gone]" not in left
+    assert "[retired-by-one]" in left
+    assert call(retire, starter, answers="y\n").returncode == 1  # the same person, on the same day
 
 
 def test_a_second_person_confirms_what_one_agreed_to(starter: Path) -> None:

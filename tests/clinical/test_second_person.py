@@ -12,12 +12,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 
+from limberleaf.checks.approval.approvals import check_approvals
 from limberleaf.checks.approval.second_person import check_waiting
 from limberleaf.clinical.governance.approval import Agreed, Lock, lock_text, now, read_lock
 from limberleaf.clinical.governance.approvers import roles_for, why_not_second
 from limberleaf.clinical.governance.difference import differences
 from limberleaf.clinical.governance.recording import agreed_to, confirmed_text
+from limberleaf.commands.review.review import command
 from limberleaf.library import load_library
 
 DAY, LATER = date(2026, 11, 1), date(2026, 11, 2)
@@ -71,6 +74,43 @@ def test_a_line_is_reported_where_it_stands_with_both_texts_and_who_agreed(
         assert words in found.message
     assert SECOND in found.hint
     assert f"--confirm --only {NAME}" in found.hint
+
+
+@pytest.mark.parametrize("kept", [True, False], ids=["file kept as retired", "file gone"])
+def test_two_people_take_a_caution_away(content: Path, first: Lock, kept: bool) -> None:
+    (content / "approved.lock").write_text(lock_text(load_library(content), None), "utf-8")
+    file, name = content / "cautions/hot-knee.yml", "cautions/hot-knee"
+    text = file.read_text("utf-8")
+    assert "status: approved" in text
+    file.write_text(
+        text.replace("status: approved", "retired_because: One box says both.\nstatus: retired"), "utf-8"
+    )
+    if not kept:
+        file.unlink()
+
+    def retire(role: str, *more: str) -> str:
+        asked = ["--content", str(content), "--retire", name, "--as", role, *more]
+        return CliRunner().invoke(command, asked, input="y\n").output
+
+    def codes() -> set[str]:
+        return {
+            one.code
+            for one in check_approvals(load_library(content))
+            if name in one.message or "hot-knee" in one.place.path
+        }
+
+    assert codes() == {"retirement-not-recorded" if kept else "approved-gone"}
+    assert "waits for a second person" in retire(LEAD, "--because", "The ankle page has it.")
+    assert codes() == {"retired-by-one"}
+    assert f"{LEAD} agreed to this first" in retire(LEAD)
+    assert codes() == {"retired-by-one"}
+    done = retire(SECOND)
+    assert "The ankle page has it." in done
+    assert "is retired" in done
+    assert codes() == set()
+    lock = read_lock((content / "approved.lock").read_text("utf-8"))
+    assert lock.whole
+    assert lock.retired[name].by == f"{LEAD} and {SECOND}"
 
 
 def test_what_was_taken_away_is_reported_in_the_file_that_lost_it(content: Path, first: Lock) -> None:

@@ -23,6 +23,7 @@ from limberleaf.clinical.governance.approval import (
 )
 from limberleaf.clinical.governance.approvers import language_of
 from limberleaf.clinical.governance.difference import Difference, differences
+from limberleaf.clinical.governance.waiting import retirement
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
 from limberleaf.library.models.record import Entry
@@ -155,7 +156,17 @@ def _gone(library: Library, lock: Lock, there: set[str]) -> Iterator[Finding]:
         if name in there or _is_unread(library, name):
             continue
         loaded = known.get(name)
-        if loaded is None:
+        first = retirement(lock.entries[name].waiting)
+        if first is not None:
+            yield Finding(
+                "warning",
+                "retired-by-one",
+                f"Only one person has agreed to take “{name}” away for good ({first.agreed}){_meant(name, lock)}.",
+                f"A second person says the same yes: `limberleaf review --retire {name}`. Was it wrong? Put the file "
+                "back.",
+                loaded.source.place(("status",)) if loaded else Place(f"{name}.yml"),
+            )
+        elif loaded is None:
             yield Finding(
                 "error",
                 "approved-gone",
@@ -172,6 +183,16 @@ def _gone(library: Library, lock: Lock, there: set[str]) -> Iterator[Finding]:
                 f"{_meant(name, lock)}.",
                 "Approve the new words (`limberleaf review --record`), or take it away for good with `status: retired` "
                 "and `retired_because:`.",
+                loaded.source.place(("status",)),
+            )
+        elif name.startswith(
+            "cautions/"
+        ):  # what takes nothing from what people are warned of needs no approval
+            yield Finding(
+                "warning",
+                "retirement-not-recorded",
+                f"“{name}” was approved, and nobody's yes to take it away is recorded{_meant(name, lock)}.",
+                f'Two people say it: `limberleaf review --retire {name} --because "..."`.',
                 loaded.source.place(("status",)),
             )
 

@@ -19,6 +19,8 @@ from limberleaf.clinical.governance.difference import Difference, name_of, show
 from limberleaf.library.yaml.source import Loc
 
 _FIELDS_OF_A_ROW = 7
+_STATUS: Loc = ("status",)
+"""Never a change of words: what is approved and what is not is no part of them."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,16 @@ def read_waiting(row: Any) -> Waiting | None:
         return Waiting(tuple(loc), old, new, says, date.fromisoformat(day), by, because)
     except ValueError:
         return None
+
+
+def retirement(waiting: Iterable[Waiting]) -> Waiting | None:
+    """Give the one that waits for a second person to take the whole entry away; None when there is none."""
+    return next((one for one in waiting if one.loc == _STATUS), None)
+
+
+def waits_to_go(role: str, day: date, because: str) -> Waiting:
+    """Give what waits once one person agreed to take an entry away for good."""
+    return Waiting(_STATUS, "approved", "retired", "It is to be taken away for good.", day, role, because)
 
 
 def waits(change: Difference) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from fnmatch import fnmatchcase as fnmatch
 from typing import NamedTuple
@@ -22,7 +23,7 @@ from limberleaf.clinical.governance.approval import (
     parts,
     recorded,
 )
-from limberleaf.clinical.governance.approvers import language_of, reads
+from limberleaf.clinical.governance.approvers import language_of, reads, roles_for, why_not_second
 from limberleaf.clinical.governance.difference import Difference, differences, name_of
 from limberleaf.clinical.governance.recording import (
     agreed_to,
@@ -31,6 +32,7 @@ from limberleaf.clinical.governance.recording import (
     reviewed_text,
     write_approvals,
 )
+from limberleaf.clinical.governance.waiting import Waiting, retirement, waits_to_go
 from limberleaf.library import Library
 from limberleaf.output import write_atomically
 
@@ -106,7 +108,10 @@ def _edited(part: Part, old: Approved | None) -> bool:
 
 
 def retire_one(library: Library, name: str, because: str, role: str, day: date) -> None:
-    """Keep in the lock that something approved was taken away for good, by whom and why."""
+    """Keep in the lock that something approved was taken away for good, by whom and why.
+
+    The first yes waits under the entry, and a second person in another role says the same yes.
+    """
     before = lock_of(library) or Lock({})
     role = listed_role(library, role)
     found = [known for known in before.entries if name in (known, known.partition("/")[2])]
@@ -114,17 +119,38 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
         raise click.ClickException(
             f"{LOCK} knows no “{name}”, or several. Names look like cautions/back-emergency."
         )
-    if not is_reason(because):
+    old = before.entries[found[0]]
+    first = retirement(old.waiting)
+    if first is None and not is_reason(because):
         raise click.ClickException(NO_REASON)
     if any(part.name == found[0] for part in parts(library)):
         raise click.ClickException(f"{found[0]} is still there and approved. Take the file away first.")
-    for sign in before.entries[found[0]].fields.get("signs", []):
+    if first is not None:
+        _refuse_the_same(library, before, found[0], first, role, day)
+    for sign in old.fields.get("signs", []):
         click.echo(f"  no longer warned of: {sign}")
     click.confirm(f"{role}: take {found[0]} away for good?", abort=True)
-    gone = {found[0]: Retired(day, role, because)}
+    if first is None:
+        one = replace(old, waiting=(*old.waiting, waits_to_go(role, day, because)))
+        before = replace(before, entries={**before.entries, found[0]: one})
+    gone = {found[0]: Retired(day, f"{first.by} and {role}", first.because)} if first else {}
     after = lock_text(library, before, confirmed=frozenset(), retired=gone)
     write_atomically(library.root / LOCK, after.encode())
-    click.echo(f"{found[0]} is retired.")
+    click.echo(
+        f"{found[0]} is retired."
+        if gone
+        else f"{found[0]} waits for a second person: `limberleaf review --retire {found[0]}`."
+    )
+
+
+def _refuse_the_same(library: Library, lock: Lock, name: str, first: Waiting, role: str, day: date) -> None:
+    """Show who agreed first, and stop when the second yes would be the same person's."""
+    click.echo(f"  agreed: {first.agreed}")
+    roles = roles_for(language_of(name, library.settings.language), library.settings, lock)
+    # a day to come is not a later day: nobody has slept on it
+    refused = why_not_second(role, (first.by, first.day), min(day, date.today()), roles, None)
+    if refused:
+        raise click.ClickException(refused)
 
 
 def listed_role(library: Library, role: str) -> str:
