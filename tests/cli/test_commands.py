@@ -257,14 +257,16 @@ def test_a_second_person_confirms_what_one_agreed_to(starter: Path) -> None:
     assert "second person" in call(record, starter, answers="y\n" * 30).stdout
 
     check = ["limberleaf", "check", "--today", "2026-10-02"]
-    assert call(check, starter).stdout.count("[approved-by-one]") == 2
+    left = call(check, starter).stdout
+    assert left.count("[approved-by-one]") == 2
+    assert left.count("[read-by-one]") == 9  # all was approved for the first time, by one
     confirm = ["limberleaf", "review", "--confirm", "--today", "2026-10-02"]
     same = call([*confirm, "--as", "Clinical lead"], starter, answers="y\n" * 9)
     assert "another role confirms it: Second reader" in same.stdout
     second = call([*confirm, "--as", "Second reader", "--only", "kn-02"], starter, answers="y\n" * 9)
     assert "was:    nothing" in second.stdout
     assert "is now: Your knee is hot." in second.stdout
-    assert "1 changes confirmed" in second.stdout
+    assert "2 changes confirmed" in second.stdout  # that line, and the whole of what was new
     assert call(check, starter).stdout.count("[approved-by-one]") == 1
     assert call([*confirm, "--record"], starter).returncode == 2
 

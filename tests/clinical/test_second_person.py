@@ -76,6 +76,28 @@ def test_a_line_is_reported_where_it_stands_with_both_texts_and_who_agreed(
     assert f"--confirm --only {NAME}" in found.hint
 
 
+def test_what_nobody_approved_before_waits_as_a_whole_until_a_second_person_read_it(
+    content: Path, first: Lock
+) -> None:
+    (content / "approved.lock").unlink(missing_ok=True)
+
+    def review(*asked: str) -> str:
+        return CliRunner().invoke(command, ["--content", str(content), *asked], input="y\n" * 30).output
+
+    def read_by_one() -> set[str]:
+        return {one.place.path for one in check_waiting(load_library(content)) if one.code == "read-by-one"}
+
+    assert "approvals recorded" in review("--record", "--as", LEAD)
+    lock = read_lock((content / "approved.lock").read_text("utf-8"))
+    assert len(read_by_one()) == len(lock.entries) == len(first.entries)
+    recorded(content, lock, "Do not lean back", "Lean back")
+    assert FILE in read_by_one(), "an edit before the second reading does not stand for it"
+    review("--confirm", "--as", LEAD)
+    assert len(read_by_one()) == len(first.entries), "the first reader is no second one"
+    review("--confirm", "--as", SECOND)
+    assert read_by_one() == set()
+
+
 @pytest.mark.parametrize("kept", [True, False], ids=["file kept as retired", "file gone"])
 def test_two_people_take_a_caution_away(content: Path, first: Lock, kept: bool) -> None:
     (content / "approved.lock").write_text(lock_text(load_library(content), None), "utf-8")

@@ -8,7 +8,7 @@ from limberleaf.checks.approval.places import place_of
 from limberleaf.clinical.governance.approval import LOCK, Approved, Lock, Part, lock_of, now, parts
 from limberleaf.clinical.governance.approvers import language_of, roles_for
 from limberleaf.clinical.governance.recording import review_of
-from limberleaf.clinical.governance.waiting import place_now
+from limberleaf.clinical.governance.waiting import is_first, place_now
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
 
@@ -26,7 +26,7 @@ def check_waiting(library: Library) -> Iterator[Finding]:
         for one in approved.waiting:
             yield Finding(
                 "warning",
-                "approved-by-one",
+                "read-by-one" if is_first(one) else "approved-by-one",
                 f"Only one person has agreed to this ({one.agreed}). {one.says}",
                 hint,
                 place_of(part, place_now(one, now(part.entry).fields), one.new),

@@ -21,7 +21,7 @@ from limberleaf.clinical.governance.approval import (
 )
 from limberleaf.clinical.governance.difference import Difference
 from limberleaf.clinical.governance.review import add_span
-from limberleaf.clinical.governance.waiting import Waiting, carried, waits
+from limberleaf.clinical.governance.waiting import Waiting, carried, first_approval, waits
 from limberleaf.library import Library, load_library
 from limberleaf.library.models.record import Review
 from limberleaf.output import text_bytes, write_atomically
@@ -59,18 +59,20 @@ def agreed_to(
     """Give what an approval adds: reasons for what can take a safeguard away, and what now waits for a second person.
 
     `signed` is the role and the day, `why` the reason for each change that was asked for one, and `second` says who
-    read the same text first: then nothing waits.
+    read the same text first: then nothing waits. What nobody had approved before (`old` is None) waits as a whole.
     """
     role, day = signed
     reasons = tuple(Reason(one.says, day, role, why[one]) for one in changes if one in why)
     if second is not None:
         return Agreed((*reasons, second))
+    if old is None:
+        return Agreed(reasons, (first_approval(role, day),))
     fresh = {
         one: Waiting(one.loc, one.old, one.new, one.says, day, role, why.get(one, ""))
         for one in changes
         if waits(one)
     }
-    return Agreed(reasons, carried(old.waiting if old else (), changes, fresh))
+    return Agreed(reasons, carried(old.waiting, changes, fresh))
 
 
 def confirmed_text(

@@ -20,7 +20,8 @@ from limberleaf.library.yaml.source import Loc
 
 _FIELDS_OF_A_ROW = 7
 _STATUS: Loc = ("status",)
-"""Never a change of words: what is approved and what is not is no part of them."""
+_REVIEW: Loc = ("review",)
+"""Never changes of words: who approved an entry, and whether it is approved, is no part of them."""
 
 
 @dataclass(frozen=True)
@@ -82,6 +83,16 @@ def retirement(waiting: Iterable[Waiting]) -> Waiting | None:
 def waits_to_go(role: str, day: date, because: str) -> Waiting:
     """Give what waits once one person agreed to take an entry away for good."""
     return Waiting(_STATUS, "approved", "retired", "It is to be taken away for good.", day, role, because)
+
+
+def first_approval(role: str, day: date) -> Waiting:
+    """Give what waits once one person approved an entry that nobody had approved before."""
+    return Waiting(_REVIEW, None, "the whole of it", "It was approved for the first time.", day, role)
+
+
+def is_first(one: Waiting) -> bool:
+    """Tell whether the whole entry waits, and not a change of it."""
+    return one.loc == _REVIEW
 
 
 def waits(change: Difference) -> bool:

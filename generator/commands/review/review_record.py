@@ -198,7 +198,8 @@ def _asked(part: Part, old: Approved | None, signs: Signs) -> Agreed | None:
         return None
     if old is None:
         click.echo("  never recorded before: read the whole page.")
-        return Agreed() if click.confirm(f"  {role}: approve it as it is?") else None
+        yes = click.confirm(f"  {role}: approve it as it is?")
+        return agreed_to(None, [], (role, signs.day), {}) if yes else None
     changes = differences(old.fields, now(part.entry).fields, language)
     reason = getattr(part.entry, "dose_reason", None)
     if reason and any(one.loc[0] == "dose" for one in changes):
