@@ -20,7 +20,7 @@ SHORT = 42.0
 PRESS_BAR = 24.0
 """Length of the bar that a press presses on (units)."""
 STRAIGHT = 0.97
-"""A way this straight (chord over length) and shorter than that is told by such an arrow, beside it."""
+"""A path this straight (chord over length), and shorter than that, is shown by such an arrow beside it."""
 GROW = 5.0
 PLACES, SHAFT_PLACES = 9, 5
 """Places of an arrow's way where it is laid, and of its shaft as it is drawn: a smooth arc needs no more."""

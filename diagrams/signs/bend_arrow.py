@@ -52,7 +52,7 @@ def bend_shapes(
     hidden: tuple[Collection[str], Box],
     style: Style,
 ) -> list[Shape]:
-    """Return where a foot or a hand was against the limb it hangs on, and its way; nothing for less than a nod.
+    """Return where a foot or a hand was against the limb it hangs on, and its way; nothing for too small a bend.
 
     `hidden`: the limbs that the view leaves out, and its window.
     """

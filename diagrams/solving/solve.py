@@ -5,8 +5,8 @@
    `targets/rows.py`).
 3. Props are placed under what rests on them. Rows that need a solved body are added: contacts that stay where
    they were, balance over the feet, palms turned to what they hold, nothing inside a prop (`targets/keep_apart.py`).
-4. A second solve with them and a weaker prior_weight to the defaults, so that contacts are exact; once more if that put
-   something else inside a prop.
+4. A second solve with them and a smaller weight on the default angles, so that contacts are exact; once more if that
+   put something else inside a prop.
 5. Angles are rounded to 0.01 degree; contacts, support and problems are measured from the rounded body alone.
 
 The affected side is solved as the right one; `posing.py` mirrors the result for the left, and checks it.

@@ -1,7 +1,7 @@
 """The desk over HTTP: pages to read, one question to ask (the try-out box), and the apis where entries are written.
 
-Nothing is taken from a path but a look in a table of pages, and everything that is no such look is refused in plain
-words. Who may come in is the access's business (write/access.py); beside a preview there is only reading.
+A path is only ever looked up in a table of pages; anything else is refused in plain words. Who may come in is decided
+by access.py; beside a preview there is only reading.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What hangs, lies or travels beside the sheets: a diary for two weeks, labels for places, a wall chart of a ladder."""
+"""What is given out beside the sheets: a diary for two weeks, labels for places, a wall chart of a ladder."""
 
 from __future__ import annotations
 

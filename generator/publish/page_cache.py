@@ -93,7 +93,7 @@ class PageCache:
         return found
 
     def data(self, context: SiteContext) -> dict[str, StoredText]:
-        """Make the library as data for others, by path, of the pieces of each page; those that stand are kept."""
+        """Make the library as data for others, by path, from the pieces of each page; unchanged ones are reused."""
         shared, site = _shared_key(context), context.site
         files = self._made("data/schema", content_key(shared, site), partial(schema_file, site), context)
         for edition in editions(context):

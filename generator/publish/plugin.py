@@ -163,7 +163,7 @@ class LimberleafPlugin(BasePlugin[LimberleafOptions]):
         return guest.body() if guest and page.file.generated_by else html
 
     def on_post_page(self, output: str, *, page: Page, config: MkDocsConfig) -> str:
-        """Put our style and scripts into the head of a theme of another make, and say whom the theme calls."""
+        """Put our style and scripts into the head of a third-party theme, and warn of the hosts it loads from."""
         guest = (
             self._composed().guest_pages.get(page.file.src_uri) if config.theme.name != OWN_THEME else None
         )

@@ -1,7 +1,7 @@
 """Knowing that nothing changed since the last build, without reading the library or starting MkDocs.
 
 After a build, what went in and what came out is kept: each file of the content folder, mkdocs.yml, the program and the
-site, by its hash. The next build compares; a file's time, size and inode only decide whether it is hashed again. When
+site, by its hash. The next build compares; a file's times, size and inode only decide whether it is hashed again. When
 all is as it was, the site is left alone, and the lines of the last build are printed again.
 """
 

@@ -1,6 +1,7 @@
 """The keys of the build graph: hashes of content, of code and data, and of the libraries that code depends on.
 
-A file's time, size and inode only decide whether it is hashed again; they are never part of a key.
+A file's times (of writing and of change), size and inode only decide whether it is hashed again; they are never part
+of a key.
 """
 
 from __future__ import annotations
@@ -26,7 +27,7 @@ _NAME = 200
 LIBRARIES = (
     "babel", "jinja2", "markdown", "markupsafe", "numpy", "pillow", "pydantic", "pyyaml", "segno", "typst",
 )  # fmt: skip
-"""The libraries whose work ends up in what is kept: another version of one makes everything again."""
+"""The libraries whose output is kept: another version of one makes everything again."""
 
 
 def content_key(*parts: object) -> str:
@@ -49,7 +50,7 @@ def value_key(value: object) -> str:
 
 
 Stamped = dict[str, list[Any]]
-"""By path: time, size and inode (None: hash it), and the hash of the content."""
+"""By path: time of writing, size and inode (None: hash it), and the hash of the content."""
 
 
 class NoKeyError(TypeError):
@@ -131,7 +132,7 @@ def code_key(*packages: str) -> str:
 
 @cache
 def environment() -> str:
-    """Name the versions of Python and of the libraries that work ends up in what is kept."""
+    """Name the versions of Python and of the libraries whose output is kept."""
     installed = _installed()
     return "\n".join([sys.version, *(f"{name} {installed.get(name, '')}" for name in LIBRARIES)])
 

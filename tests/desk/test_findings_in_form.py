@@ -132,7 +132,7 @@ def test_one_mistake_hides_no_other(ask: Ask) -> None:
     assert not told["whole"]
 
 
-def test_nothing_is_said_of_what_stands_in(ask: Ask) -> None:
+def test_no_finding_is_about_a_dummy_value(ask: Ask) -> None:
     told = look(
         ask, **dict.fromkeys(("aim", "kind", "sides", "position", "dose", "in_short", "leave_out_if"))
     )

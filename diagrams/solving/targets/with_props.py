@@ -113,7 +113,7 @@ def with_props(state: State, world: World) -> State:
 
 
 def _over_edge(state: State, world: World) -> State:
-    """Let go of the posture's own contacts of what hangs over the edge of the bed."""
+    """Drop the posture's own contacts of parts that hang over the edge of the bed."""
     hanging = [one for thing in world.things for one in beyond(thing.prop)]
     kept = tuple(
         touch

@@ -36,7 +36,7 @@ EMPTY_CODES = frozenset({"missing-key", "empty-value", "empty-list"})
 """Findings that a form answers by filling in a box; their words are about keys and colons of the file."""
 
 WHOLE_LIBRARY: tuple[Check, ...] = (check_signs, check_cautions)
-"""Checks that weigh the whole library: asked when somebody pauses, not at each letter."""
+"""Slow checks, over the whole library: they run when typing pauses, not at each letter."""
 
 
 class EntryFinding(NamedTuple):

@@ -1,4 +1,4 @@
-/* The page as the patient sees it, beside the form: never blank while it is made anew, and at the place one writes at. */
+/* The page as the patient sees it, beside the form: never blank while it is made again, and scrolled to what is being written. */
 "use strict";
 import { at, make, say, up } from "./ask.js";
 

@@ -178,7 +178,7 @@ function draw() {
   measure.observe(bar);
 }
 
-/** The patient's page beside the form. It stays where it is when the form is drawn anew: a frame that moves is read again. */
+/** The patient's page beside the form. It stays in the document when the form is drawn again: a frame that is moved loads again. */
 function beside() {
   phone = new Phone(() => entry.value);
   parts.banner = make("p", { className: "banner", role: "status" });
@@ -219,7 +219,7 @@ function go(loc) {
 }
 
 const snapshots = [];
-/** A value changed: keep it for undo, and look at it once the hand rests. */
+/** A value changed: keep it for undo, and check it once typing pauses. */
 function changed(loc) {
   const name = key(loc.filter((step) => typeof step === "string"));
   if (!snapshots.length || snapshots.at(-1).name !== name || Date.now() - snapshots.at(-1).when > 4000) {
