@@ -53,6 +53,8 @@ SCALE = 300.0
 """User units to a body's height, for every figure."""
 LEAST_SHARE = 0.5
 """Share of the panel's width or height the body must fill."""
+BESIDE_INSET = 1.2
+"""How much further apart the knots of lines stand in a panel with a second view, which would weigh too much."""
 GAP = 28.0
 """Space between two panels side by side."""
 MARGIN = 4.0
@@ -159,7 +161,7 @@ def _other_side(solved: SolvedFigure) -> SolvedFigure:
 
 def _drawn(solved: SolvedFigure, style: Style, tinted: frozenset[str]) -> _Seen:
     camera = choose_view(solved, SCALE)
-    look = Look(tinted, far_side(solved, camera))
+    look = Look(tinted, far_side(solved, camera), BESIDE_INSET if solved.spec.inset else 1.0)
     problems = list(view_problems(solved, camera))
     poses = staged(solved)
     panels = [panel(pose, camera, loops_of(solved, pose)) for pose in poses]

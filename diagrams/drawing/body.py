@@ -41,6 +41,8 @@ class Look:
 
     tinted: Collection[str] = frozenset()
     far: str = ""
+    coarse: float = 1.0
+    """How much further apart the knots of lines stand than usual: a part that is drawn larger needs no more of them."""
 
 
 def paint_numbers(seen: Labels, tinted: Collection[str]) -> NDArray[np.int8]:
@@ -76,11 +78,12 @@ def _painted(
     inked = _by_weight(lines, look, style)
     groups = [(areas.get(n, []), FILL if n else BODY) for n in wanted]
     groups += [(chains, LINE) for chains in inked.values()]
+    coarse = look.coarse
     found = iter(
         curves(
             [chain for chains, _ in groups for chain in chains],
             b,
-            [fineness for chains, fineness in groups for _ in chains],
+            [(way * coarse, turn * coarse) for chains, (way, turn) in groups for _ in chains],
         )
     )
     shapes = []

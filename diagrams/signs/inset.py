@@ -32,6 +32,8 @@ from limberleaf.diagrams.surface.materials import LIMBS
 
 MAGNIFY = {"trunk": 2.0, "neck": 2.0, "foot": 1.6, "hand": 2.0, "feet": 1.6, "blades": 1.4}
 """How much larger than its panel an inset is drawn."""
+COARSE = 1.8
+"""How much further apart the knots of an inset's lines stand than in a panel, which keeps a panel with one light."""
 OWN_VIEW = frozenset({"feet", "blades", "hand"})
 """The insets that look from elsewhere than the panel."""
 BLADES_FROM = (-90.0, 6.0)
@@ -115,7 +117,7 @@ def inset_picture(
         without = LEGS_ONLY if kind == "feet" else ()
     seen = panel(pose, close, px=FINE / larger * 1.25, without=without, window=frame.grown(6.0))
     shapes = furniture_shapes(pose.props, close, style)
-    shapes += body_shapes(seen.b, seen.labels, pose.posed, close, look, style)
+    shapes += body_shapes(seen.b, seen.labels, pose.posed, close, replace(look, coarse=COARSE), style)
     if kind == "trunk":
         shapes += _spine_and_pelvis(pose.posed, close, style)
     if kind == "feet":
