@@ -162,7 +162,7 @@ def _build_demo(folder: Path) -> None:
     assert built.returncode == 0, built.stdout + built.stderr
 
 
-def _shared(tmp_path_factory: pytest.TempPathFactory, name: str) -> Path:
+def shared(tmp_path_factory: pytest.TempPathFactory, name: str) -> Path:
     """Give the place of what all workers of a run share."""
     base = tmp_path_factory.getbasetemp()
     return (base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base) / name
@@ -171,7 +171,7 @@ def _shared(tmp_path_factory: pytest.TempPathFactory, name: str) -> Path:
 @pytest.fixture(scope="session")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
     """The demo library of the repository and the site `limberleaf build` makes of it."""
-    project = once(_shared(tmp_path_factory, "demo-library"), _build_demo)
+    project = once(shared(tmp_path_factory, "demo-library"), _build_demo)
     return Demo(project, project / "site")
 
 
@@ -183,7 +183,7 @@ def _start_library(folder: Path) -> None:
 @pytest.fixture(scope="session")
 def fresh_library(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What `limberleaf init` writes, made once; copy it before you write into it."""
-    return once(_shared(tmp_path_factory, "starter-library"), _start_library)
+    return once(shared(tmp_path_factory, "starter-library"), _start_library)
 
 
 def _check_starter(folder: Path) -> None:
@@ -200,7 +200,7 @@ def kept_results(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
     For tests that are not about making these things: to draw the starter takes longer than all else they do.
     """
-    return once(_shared(tmp_path_factory, "starter-checked"), _check_starter) / FOLDER
+    return once(shared(tmp_path_factory, "starter-checked"), _check_starter) / FOLDER
 
 
 @pytest.fixture

@@ -8,11 +8,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
+from browser.axe import findings
 from browser.conftest import pictures, settled
 from browser.plan_help import READY, Begin, add_pick, four_picks, open_plan
 from browser.plan_site import PlanSite, write_site
-from browser.test_every_page import RULES
 from playwright.sync_api import expect
 
 from limberleaf.plan import Pick, Plan, write_fragment
@@ -37,14 +36,11 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways(
         (lambda: page.get_by_role("button", name="Change this plan").click(), ".make-card"),
         (lambda: page.evaluate("location.hash = '#1.w6.broken'"), "#plan-body [role=alert]"),
     ]
-    axe = Axe()
     for number, (state, sign) in enumerate(states):
         state()
         page.locator(sign).first.wait_for()
         settled(page)
-        violations = axe.run(page, options=RULES).response["violations"]
-        found = [(v["id"], v["nodes"][0]["target"], v["nodes"][0]["failureSummary"]) for v in violations]
-        assert found == [], number
+        assert findings(page) == [], number
         assert page.evaluate("document.documentElement.scrollWidth") <= width, number
 
 
