@@ -152,6 +152,7 @@ CASES = [
     ("exercises/knee/kn-02.ar.yml", "ركبتك {other}", "وركك {other}", "translation-other-part"),
     ("exercises/neck/ne-02.nl.yml", "title: Draai uw hoofd", "title: Draai uw schouders", "translation-other-part"),
     ("cautions/knee-emergency.nl.yml", "Uw knie is heet", "Uw heup is heet", "translation-other-part"),
+    ("plans.yml", "met meer pijn de helft", "met meer pijn het dubbele", "translation-other-direction"),
     ("cautions/operation-same-day.nl.yml", "38 °C", "39 °C", "translation-other-number"),
     # sentences of settings, cautions and prose against their own translations
     (CLINIC, " Do not drive yourself.", "", "translation-other-no"),

@@ -65,6 +65,7 @@ KEEPS_SAFE = {
     "when",
     "move_on_when",
     "start_here_if",
+    "notes",
 }
 """Keys of lines that are there for safety or tell what to do: whatever changes in them wants a reason."""
 
