@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from limberleaf.clinical.dosage.dose import rests, times_a_day
 from limberleaf.library.models.exercise import AsComfortable, Dose
 from limberleaf.library.models.values import Count, Duration
@@ -9,8 +11,13 @@ from limberleaf.plan.resolve import Chosen, Resolved
 from limberleaf.words import InterfaceWords
 
 
-def notes(resolved: Resolved, words: InterfaceWords, titles: dict[str, str], link: str) -> list[str]:
-    """Give the lines: a head, one line an exercise, what to stop, the link. `titles` names the stopped ones."""
+def notes(
+    resolved: Resolved, words: InterfaceWords, titles: Mapping[str, str], texts: Mapping[str, str], link: str
+) -> list[str]:
+    """Give the lines: a head, one line an exercise, what to stop, the link.
+
+    `titles` names the stopped exercises by code; `texts` are the clinic's notes to patients by name.
+    """
     say = words.say
     lines = [say("plan.notes.head", n=resolved.plan.weeks, number=resolved.plan.weeks)]
     lines += [note_line(one, words) for one in resolved.chosen]
@@ -22,7 +29,10 @@ def notes(resolved: Resolved, words: InterfaceWords, titles: dict[str, str], lin
     if resolved.plan.days:
         days = ", ".join(words.weekday(day) for day in resolved.plan.days)
         lines.append(say("plan.notes.days", days=days))
-    lines += [say("plan.notes.note", name=name.upper()) for name in resolved.plan.notes]
+    lines += [
+        say("plan.notes.note", name=name.upper(), text=texts.get(name, "")).strip()
+        for name in resolved.plan.notes
+    ]
     if resolved.plan.review:
         lines.append(say("plan.notes.review", day=f"{resolved.plan.review:%Y-%m-%d}"))
     if resolved.stop:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from limberleaf.library import Library
-from limberleaf.plan.resolve import Remark, Resolved
+from limberleaf.plan.resolve import Remark, Resolved, replaced_by
 from limberleaf.words import InterfaceWords
 
 
@@ -28,4 +28,10 @@ def _sentences(remark: Remark, resolved: Resolved, library: Library, words: Inte
             for code in remark.codes
             if (day := library.exercises[code].entry.review.reviewed)
         ]
+    if remark.code == "also_stopped":
+        chosen = [one.pick.code for one in resolved.chosen]
+        after = {
+            code: next(one for one in chosen if code in replaced_by(library, [one])) for code in remark.codes
+        }
+        return [words.say(key, code=code.upper(), after=after[code].upper()) for code in remark.codes]
     return [words.say(key, code=code.upper()) for code in remark.codes]

@@ -154,8 +154,14 @@ def _about_all(chosen: list[Chosen], plan: Plan, library: Library) -> Iterator[R
 
 def notes_of(plan: Plan, library: Library, language: str) -> list[str]:
     """Give the texts of the plan's notes that the library still has."""
-    known = library.plans.entry.notes if library.plans else {}
-    return [known[name].in_language(language) for name in plan.notes if name in known]
+    texts = note_texts(library, language)
+    return [texts[name] for name in plan.notes if name in texts]
+
+
+def note_texts(library: Library, language: str) -> dict[str, str]:
+    """Give the clinic's notes to patients by name."""
+    notes = library.plans.entry.notes if library.plans else {}
+    return {name: text.in_language(language) for name, text in notes.items()}
 
 
 def replaced_by(library: Library, codes: Iterable[str]) -> list[str]:

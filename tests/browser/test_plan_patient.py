@@ -84,14 +84,17 @@ def test_what_is_wrong_with_an_old_plan_is_reported_and_the_rest_still_works(
     assert "KN-12 Roll your ankle" in page.locator(".plan-stop").inner_text()
 
 
-@pytest.mark.parametrize(("language", "direction"), [("nl", "ltr"), ("ar", "rtl")])
+@pytest.mark.parametrize(
+    ("language", "direction", "main"), [("nl", "ltr", "Engels"), ("ar", "rtl", "الإنجليزية")]
+)
 def test_what_is_not_in_a_language_yet_is_shown_in_the_main_one_and_says_so(
-    visit: Begin, plan_site: PlanSite, language: str, direction: str
+    visit: Begin, plan_site: PlanSite, language: str, direction: str, main: str
 ) -> None:
+    """Languages are named as CLDR names them in the reader's own."""
     fragment = write_fragment(Plan((Pick("kn-02", "left", 3, {"hold": 5}),)))
     page = visit(base=plan_site.url, width=320).open(f"{language}/plan/#{fragment}")
     page.wait_for_function(READY)
-    note = interface_words(language).say("plan.remarks.in_main_language", code="KN-02", language="English")
+    note = interface_words(language).say("plan.remarks.in_main_language", code="KN-02", language=main)
     assert page.locator(".plan-note li").all_inner_texts() == [note]
     card = page.locator(".plan-card")
     assert (card.get_attribute("lang"), card.get_attribute("dir")) == ("en", "ltr")

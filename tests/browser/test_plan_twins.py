@@ -23,6 +23,7 @@ from limberleaf.plan import read_fragment, resolve, write_fragment
 from limberleaf.plan.calendar import calendar, reminders_of
 from limberleaf.plan.notes import notes
 from limberleaf.plan.order import suggested
+from limberleaf.plan.resolve import note_texts
 from limberleaf.words import interface_words
 
 pytestmark = pytest.mark.browser
@@ -250,6 +251,6 @@ def test_notes_and_reminders_equal_the_generators(visit: Begin, plan_site: PlanS
         [fragment, link],
     )
     stamp, start = datetime(2026, 11, 25, 8, 30, tzinfo=UTC), date(2026, 12, 3)
-    assert found[0] == notes(resolved, WORDS, titles, link)
+    assert found[0] == notes(resolved, WORDS, titles, note_texts(plan_site.library, "en"), link)
     assert found[1] == calendar(reminders_of(resolved, WORDS, start, fragment, link), stamp)
     assert found[2] == calendar(reminders_of(resolved, WORDS, start, fragment), stamp)

@@ -57,7 +57,7 @@ def test_a_plan_is_made_printed_and_read_back(content: Path) -> None:
     read_back = _run(content, "plan", "read", link)
     assert read_back.output == result.output
     assert "Do 2 sets of 10." in read_back.output
-    assert "! KN-01 is a step before another exercise in this plan." in read_back.output
+    assert "! KN-01 is a step before KN-02, which is in this plan too." in read_back.output
 
 
 def test_notes_calendar_and_code_come_out_of_a_link(content: Path, tmp_path: Path) -> None:

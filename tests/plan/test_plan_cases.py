@@ -15,6 +15,7 @@ from limberleaf.plan import Pick, Plan, resolve
 from limberleaf.plan.days import exercise_days
 from limberleaf.plan.notes import message, notes
 from limberleaf.plan.remarks import remarks_in_words
+from limberleaf.plan.resolve import note_texts
 from limberleaf.plan.typed import read_typed
 from limberleaf.words import interface_words
 
@@ -70,7 +71,7 @@ def test_what_has_to_be_known_is_said(case: dict[str, Any], sample: Library) -> 
 @pytest.mark.parametrize("case", CASES["record"], ids=["record"])
 def test_the_record_has_a_line_for_everything(case: dict[str, Any], sample: Library) -> None:
     resolved = resolve(plan_of(case["plan"]), sample, "en")
-    assert notes(resolved, WORDS, {}, "https://x.example/plan/#1") == case["lines"]
+    assert notes(resolved, WORDS, {}, note_texts(sample, "en"), "https://x.example/plan/#1") == case["lines"]
 
 
 def test_the_message_tells_nothing_of_what_the_plan_is_for() -> None:

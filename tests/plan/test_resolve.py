@@ -113,7 +113,7 @@ def test_notes_are_one_plain_line_an_exercise(sample: Library) -> None:
         6,
     )
     lines = notes(
-        resolve(plan, sample, "en"), WORDS, {"kn-01": "Slide your heel"}, "https://x.example/plan/#1"
+        resolve(plan, sample, "en"), WORDS, {"kn-01": "Slide your heel"}, {}, "https://x.example/plan/#1"
     )
     assert lines == [
         "Home exercise plan, 6 weeks:",

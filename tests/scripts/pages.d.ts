@@ -34,6 +34,8 @@ interface Limberleaf {
   isDay?: any;
   languages?: any;
   list?: any;
+  jumped?: any;
+  keepPlan?: any;
   load?: any;
   make?: any;
   maker?: PlanMaker;
@@ -84,6 +86,7 @@ interface PlanMaker {
   chosenOf?: any;
   clear?: any;
   copyLink?: any;
+  decided?: any;
   found?: any;
   givePart?: any;
   offerStops?: any;

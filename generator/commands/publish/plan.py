@@ -291,9 +291,11 @@ def _titles(library: Library, codes: Sequence[str]) -> dict[str, str]:
 
 def _notes(resolved: Resolved, library: Library, language: str, link: str) -> list[str]:
     from limberleaf.plan.notes import notes
+    from limberleaf.plan.resolve import note_texts
     from limberleaf.words import interface_words
 
-    return notes(resolved, interface_words(language), _titles(library, resolved.stop), link)
+    titles, texts = _titles(library, resolved.stop), note_texts(library, language)
+    return notes(resolved, interface_words(language), titles, texts, link)
 
 
 def _message(library: Library, language: str, link: str) -> str:

@@ -45,6 +45,7 @@
   /* --- start --- */
 
   function show() {
+    if (L.jumped(fragment) && found) return;
     stopTimer();
     host.classList.remove("going");
     body.textContent = "";
@@ -56,6 +57,7 @@
       return;
     }
     fragment = L.write(reading.plan);
+    L.keepPlan(fragment);
     done = {};
     skipped = {};
     L.resolve(reading.plan).then(function (result) {

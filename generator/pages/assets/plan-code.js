@@ -29,7 +29,6 @@
     var text = String(fragment).replace(/^[ \t\r\n]+|[ \t\r\n]+$/g, "").replace(/^#/, "");
     if (!text) return trouble("empty");
     if (text.length > LONGEST) return trouble("too_long");
-    // eslint-disable-next-line no-control-regex
     var known = /^[\x00-\x7f]*$/.test(text) ? /^[0-9a-z.]*/.exec(text.toLowerCase())[0].replace(/\.+$/, "") : "";
     var cut = known.lastIndexOf(".");
     var body = cut < 0 ? "" : known.slice(0, cut);

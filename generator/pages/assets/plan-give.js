@@ -37,7 +37,8 @@
   }
 
   function whenPart() {
-    var part = el("details", { id: "make-when", open: !!M.opened.when },
+    var filled = M.plan.days.length || M.plan.review || M.plan.notes.length;
+    var part = el("details", { id: "make-when", open: "when" in M.opened ? M.opened.when : !!filled },
       el("summary", { text: say("plan.make.when") }), daysPart(), reviewPart(), notesPart());
     part.addEventListener("toggle", function () { M.opened.when = part.open; });
     return part;
@@ -66,11 +67,30 @@
 
   function reviewPart() {
     var input = el("input", { type: "date", id: "make-review", value: M.plan.review, min: "2000-01-01", max: "2099-12-31" });
-    input.addEventListener("change", function () {
-      M.plan.review = /^20/.test(input.value) && L.isDay(input.value) ? input.value : "";
-      M.refresh();
+    var words = el("span", { class: "hint", text: dayWords() });
+    /* While a year is typed the field passes through years such as 0002: the page is not drawn again under the fingers. */
+    input.addEventListener("input", function () {
+      var day = /^20/.test(input.value) && L.isDay(input.value) ? input.value : "";
+      if (day === M.plan.review) return;
+      M.plan.review = day;
+      words.textContent = dayWords();
+      L.draft.set(M.plan);
+      newAddress();
     });
-    return el("p", { class: "field" }, el("label", { for: "make-review", text: say("plan.make.review") }), input);
+    return el("p", { class: "field" }, el("label", { for: "make-review", text: say("plan.make.review") }), input, " ", words);
+  }
+
+  function dayWords() { return M.plan.review ? L.dayWords(M.plan.review) : ""; }
+
+  /* Put the plan's new address into all that is handed over, and leave the rest of the page as it is. */
+  function newAddress() {
+    var place = document.querySelector(".make-qr");
+    document.getElementById("make-link").value = address();
+    document.getElementById("make-notes").value = L.notes(M.found, address()).join("\n");
+    document.getElementById("make-message").value = L.message(address());
+    document.getElementById("make-see").setAttribute("href", "#" + L.write(M.plan));
+    place.textContent = "";
+    if (document.getElementById("make-scan").open) drawCode(place);
   }
 
   function notesPart() {
@@ -95,10 +115,11 @@
     L.foot("");
     return el("section", { class: "make-link" },
       el("h2", { text: say("plan.make.link_title") }),
-      scanPart(address()),
+      scanPart(),
       el("label", { for: "make-link", text: say("plan.make.link") }), link,
       el("p", { class: "tools" },
         el("button", { type: "button", class: "main", id: "make-copy", text: say("plan.make.copy"), onclick: M.copyLink }),
+        el("span", { id: "make-link-said", class: "said", role: "status" }),
         navigator.share ? el("button", { type: "button", id: "make-share", text: say("plan.make.share"), onclick: share }) : null,
         el("a", { class: "button", id: "make-see", href: "#" + fragment, text: say("plan.make.see") }),
         el("button", { type: "button", id: "make-print", text: say("plan.make.print"), onclick: function () { print("whole"); } }),
@@ -128,16 +149,19 @@
   }
 
   /* The code to scan is drawn when it is asked for: its script weighs as much as the rest of this part. */
-  function scanPart(link) {
+  function drawCode(place) {
+    (L.qr ? Promise.resolve(true) : L.script(L.data.scripts.qr)).then(function (came) {
+      var drawn = came && L.qr(address());
+      if (drawn && !place.firstChild) place.appendChild(drawn);
+    });
+  }
+
+  function scanPart() {
     var place = el("div", { class: "make-qr", role: "img", "aria-label": say("plan.scan") });
     var part = el("details", { id: "make-scan", open: !!M.opened.scan }, el("summary", { text: say("plan.scan") }), place);
     function draw() {
       M.opened.scan = part.open;
-      if (!part.open || place.firstChild) return;
-      (L.qr ? Promise.resolve(true) : L.script(L.data.scripts.qr)).then(function (came) {
-        var drawn = came && L.qr(link);
-        if (drawn && !place.firstChild) place.appendChild(drawn);
-      });
+      if (part.open && !place.firstChild) drawCode(place);
     }
     part.addEventListener("toggle", draw);
     if (part.open) draw();
@@ -148,7 +172,8 @@
   function textPart(id, title, words, text) {
     var area = el("textarea", { id: id, readonly: true, rows: Math.min(text.split("\n").length + 2, 12), dir: "auto", "aria-label": title });
     var part = el("details", { open: M.opened[id] !== false }, el("summary", { text: title }), area,
-      el("p", { class: "tools" }, el("button", { type: "button", id: id.replace("make-", "make-copy-"), text: words, onclick: function () { copy(id); } })));
+      el("p", { class: "tools" }, el("button", { type: "button", id: id.replace("make-", "make-copy-"), text: words, onclick: function () { copy(id); } }),
+        el("span", { id: id + "-said", class: "said", role: "status" })));
     area.value = text;
     part.addEventListener("toggle", function () { M.opened[id] = part.open; });
     return part;
@@ -172,7 +197,8 @@
     var area = document.getElementById(id);
     function done(ok) {
       if (ok && id !== "make-notes") handedOver();
-      M.said.textContent = say(ok ? "plan.make.copied" : "plan.make.not_copied");
+      var said = document.activeElement.id === "make-code" ? M.said : document.getElementById(id + "-said");
+      said.textContent = say(ok ? "plan.make.copied" : "plan.make.not_copied");
     }
     function old() {
       area.focus();

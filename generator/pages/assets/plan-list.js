@@ -104,7 +104,10 @@
   M.remarkPart = function () {
     var list = M.found.remarks.slice(), count = M.plan.picks.length, size = L.data.size;
     if (count >= size.many) list.push({ code: count >= size.too_many ? "too_many" : "many", values: { number: count } });
-    L.replacedBy(M.found.chosen).filter(function (code) { return M.taken(code); }).forEach(function (code) { list.push({ code: "also_stopped", values: { code: L.code(code) } }); });
+    L.replacedBy(M.found.chosen).filter(function (code) { return M.taken(code); }).forEach(function (code) {
+      var after = M.found.chosen.filter(function (one) { return one.exercise.replaces.indexOf(code) >= 0; })[0];
+      list.push({ code: "also_stopped", values: { code: L.code(code), after: L.code(after.pick.code) } });
+    });
     L.fewDays(M.found).forEach(function (one) { list.push({ code: "few_days", values: { code: L.code(one.pick.code) } }); });
     var better = L.order(M.found.chosen);
     var note = L.remarks(list);
@@ -122,10 +125,12 @@
     var before = M.plan.stop.join();
     M.plan.stop = M.plan.stop.filter(function (code) { return !M.taken(code); });
     L.replacedBy(M.found.chosen).forEach(function (code) {
+      if (M.decided) M.offered[code] = true;
       if (M.offered[code] || M.taken(code) || M.plan.stop.length >= L.most) return;
       M.offered[code] = true;
       if (M.plan.stop.indexOf(code) < 0) M.plan.stop.push(code);
     });
+    M.decided = false;
     return M.plan.stop.join() !== before;
   };
 

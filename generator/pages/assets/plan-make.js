@@ -3,7 +3,7 @@
 (function () {
   "use strict";
   /** @type {Limberleaf} */
-  var L = window.limberleaf, el = L.el, say = L.say, body, finder;
+  var L = window.limberleaf, el = L.el, say = L.say, OFFERED = "limberleaf.plan.offered", body, finder;
 
   /* What the three scripts share: the plan, as it was looked up, what was opened and offered, where to say things. */
   /** @type {PlanMaker} */
@@ -12,17 +12,26 @@
   L.make = function (into) {
     var before = L.before && L.before.picks.length && L.write(L.before) !== L.write(L.draft.get()) ? L.before : null;
     body = into;
-    begin(L.draft.get());
+    begin(L.opened && L.write(L.opened) === L.write(L.draft.get()) ? L.opened : L.draft.get());
     if (L.incoming) takeIn(L.incoming);
     else M.refresh().then(function () { if (before) M.undo(say("plan.make.loaded"), before); });
     L.incoming = L.before = null;
   };
 
-  /* Take a plan to work on; what it stops was decided already. */
+  /* Take a plan to work on. What one that was handed over stops, and what it does not, was decided when it was made. */
   function begin(plan) {
     M.plan = plan;
     M.offered = {};
-    plan.stop.forEach(function (code) { M.offered[code] = true; });
+    M.decided = plan === L.opened;
+    (M.decided ? plan.stop : plan.stop.concat(offered())).forEach(function (code) { M.offered[code] = true; });
+  }
+
+  /* What was offered to be stopped is kept with the draft, so that a tick taken away stays away. */
+  function offered() {
+    try { return (sessionStorage.getItem(OFFERED) || "").split(" "); } catch { return []; }
+  }
+  function keepOffered() {
+    try { sessionStorage.setItem(OFFERED, M.plan.picks.length ? Object.keys(M.offered).join(" ") : ""); } catch { /* offered again */ }
   }
 
   /* Look the plan up again and draw the page again; keep the focus where it was, or put it on `focus`. */
@@ -36,6 +45,7 @@
       now.remarks = renewed(now.remarks);
       now.chosen.forEach(function (one) { one.pick.version = one.exercise.version; });
       L.draft.set(M.plan);
+      keepOffered();
       draw();
       var place = at && document.getElementById(at);
       if (place) place.focus();

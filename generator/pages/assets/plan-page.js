@@ -29,7 +29,8 @@
   /* Turn runs of text and [words, address] into nodes. */
   L.rich = function (runs) {
     return runs.map(function (run) {
-      return typeof run === "string" ? document.createTextNode(run) : el("a", { href: L.href(run[1]), text: run[0] });
+      if (typeof run === "string") return document.createTextNode(run);
+      return el("a", { href: L.href(run[1]), text: run[0] });
     });
   };
   L.list = function (tag, items, cls) {
@@ -87,6 +88,21 @@
       return exercises[code];
     });
   }
+
+  /* A place on this page in the address (to skip the navigation) is no plan: put the plan back. */
+  L.jumped = function (fragment) {
+    var place = document.getElementById(location.hash.slice(1));
+    if (place) history.replaceState(null, "", location.pathname + location.search + (fragment ? "#" + fragment : ""));
+    return place;
+  };
+
+  /* “My plan” and other languages lead to this plan. */
+  L.keepPlan = function (fragment) {
+    var own = el("a", { href: root + L.data.plan }).pathname;
+    document.querySelectorAll("a[hreflang], .top a").forEach(function (link) {
+      if (link.hreflang || link.pathname === own) link.hash = fragment;
+    });
+  };
 
   L.code = function (code) { return code.toUpperCase(); };
 

@@ -100,7 +100,7 @@
       if (!known[pick.code]) lines.push(say("plan.notes.missing", { code: L.code(pick.code) }));
     });
     if (plan.days.length) lines.push(say("plan.notes.days", { days: L.dayNames(plan.days) }));
-    plan.notes.forEach(function (name) { lines.push(say("plan.notes.note", { name: L.code(name) })); });
+    plan.notes.forEach(function (name) { lines.push(say("plan.notes.note", { name: L.code(name), text: L.data.notes[name] || "" }).trim()); });
     if (plan.review) lines.push(say("plan.notes.review", { day: plan.review }));
     if (found.stop.length) {
       lines.push(say("plan.notes.stop", { exercises: found.stop.map(function (one) { return (L.code(one.code) + " " + one.title).trim(); }).join(", ") }));

@@ -3,11 +3,12 @@
   "use strict";
   /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say, put = L.put, remarks = L.remarks;
-  var host = document.getElementById("plan"), fragment = "";
+  var host = document.getElementById("plan"), fragment = "", chosenDays = [];
 
   L.patient = function (found, body) {
     var plan = found.plan, count = found.chosen.length;
     fragment = L.write(plan);
+    chosenDays = plan.days;
     var facts = [say("plan.summary", { n: count, number: count }), say("plan.weeks", { n: plan.weeks, number: plan.weeks })];
     if (count) facts.splice(1, 0, say("plan.day_total", { time: L.about(found.day) }));
     put(body,
@@ -16,7 +17,7 @@
         count ? el("a", { class: "button main", href: host.dataset.follow + "#" + fragment, text: say("plan.follow") }) : null,
         el("button", { type: "button", onclick: function () { window.print(); }, text: say("plan.print") }),
         largeButton(),
-        el("a", { class: "button", href: "#stop-and-help", onclick: toHelp, text: say("plan.get_help") })),
+        el("a", { class: "button", href: "#stop-and-help", text: say("plan.get_help") })),
       remarks(found.remarks.filter(function (one) { return !one.clinic; })),
       stars(found),
       el("p", { class: "short-note", text: say("plan.short_note") }),
@@ -34,7 +35,6 @@
     if (L.printNext) printSoon(body);
   };
 
-  /* Print once the pictures are there. */
   function printSoon(body) {
     document.documentElement.classList.add(L.printNext);
     L.printNext = 0;
@@ -50,14 +50,6 @@
       button.setAttribute("aria-pressed", String(on));
     });
     return button;
-  }
-
-  /* A plain link to the place would change the address, which is the plan. */
-  function toHelp(event) {
-    event.preventDefault();
-    var place = document.getElementById("stop-and-help");
-    place.scrollIntoView();
-    place.focus();
   }
 
   function stars(found) {
@@ -86,7 +78,6 @@
       el("p", { text: say("plan.stop_words") }));
   }
 
-  /* A card names the language it is written in. */
   function card(one, index) {
     return L.speaking(one.main && one.main.language, function () { return cardIn(one, index); });
   }
@@ -109,7 +100,7 @@
           el("ul", { class: "cells" }, L.cells(one.dose, one.sides).map(function (cell) {
             return el("li", {}, el("b", { text: cell[0] }), " ", el("span", { text: cell[1] }));
           })),
-          el("p", { class: "dose", text: L.spoken(one.dose, one.sides) }),
+          el("p", { class: "dose", text: L.spoken(one.dose, one.sides) + onDays(one.dose.days_a_week[1]) }),
           L.list("ul", text.short, "in-short"),
           el("p", { class: "total", text: L.totalLine(one.dose, one.sides) })),
         el("div", {},
@@ -128,6 +119,11 @@
             el("div", { class: "leave" }, el("h3", { text: say("plan.leave") }), L.list("ul", text.leave))),
           one.exercise.pain ? ownPain(one.exercise.pain) : null,
           el("p", { class: "whole" }, el("a", { href: L.href(text.href) + "#" + fragment, text: say("plan.whole") + ": " + L.code(one.pick.code) })))));
+  }
+
+  /* The days of an exercise that is not for every day. */
+  function onDays(often) {
+    return !chosenDays.length || often > 6 ? "" : " " + say("plan.card_days", { days: L.dayNames(L.daysOf(often, chosenDays).map(function (day) { return day + 1; })) });
   }
 
   /* The bands of an exercise that has its own, each with its name and what to do. */

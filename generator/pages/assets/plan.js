@@ -4,7 +4,7 @@
   /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say;
   var host = document.getElementById("plan"), body = document.getElementById("plan-body");
-  var title = document.getElementById("plan-title"), showing = 0;
+  var title = document.getElementById("plan-title"), showing = 0, shown = "";
 
   L.planAddress = function (fragment) {
     return (location.protocol === "file:" ? L.data.site + L.data.plan : location.href.split(/[?#]/)[0]) + "#" + fragment;
@@ -17,12 +17,10 @@
   }
 
   function show() {
+    if (L.jumped(shown) && showing) return;
     takeIn();
     var mine = ++showing, reading = L.read(location.hash);
-    /* Another language shows the same plan. */
-    document.querySelectorAll("a[hreflang]").forEach(function (link) {
-      link.href = link.getAttribute("href").replace(/#.*$/, "") + (reading.plan ? "#" + L.write(reading.plan) : "");
-    });
+    L.keepPlan(shown = reading.plan ? L.write(reading.plan) : "");
     document.documentElement.classList.remove("large", "short");
     body.textContent = "";
     host.classList.toggle("making", !!reading.trouble);

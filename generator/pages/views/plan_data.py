@@ -30,7 +30,7 @@ from limberleaf.plan.limits import choices, limits
 from limberleaf.plan.model import rules
 from limberleaf.plan.order import place_of
 from limberleaf.plan.ready import ready_sets, set_plan
-from limberleaf.plan.resolve import replacement_of
+from limberleaf.plan.resolve import note_texts, replacement_of
 
 Rich = list[str | list[str] | dict[str, str | int]]
 """A text as runs: words, [words, address] for a link, {"blank": name} for a number of the dose ("begins": 1 where it
@@ -63,7 +63,7 @@ def language_data(edition: LanguageEdition) -> str:
                 f"finder-{edition.language}.js",
             )
         ],
-        "notes": _notes(edition),
+        "notes": note_texts(edition.context.library, edition.language),
         "sets": _sets(edition),
         "move_seconds": assumptions()["move_seconds"],
         "waking_hours": assumptions()["waking_hours"],
@@ -89,13 +89,6 @@ def plan_titles(edition: LanguageEdition) -> str:
     return f"limberleafTitles({_json(titles)});\n"
 
 
-def _notes(edition: LanguageEdition) -> dict[str, str]:
-    """Give the clinic's notes to patients by name."""
-    plans = edition.context.library.plans
-    notes = plans.entry.notes if plans else {}
-    return {name: text.in_language(edition.language) for name, text in notes.items()}
-
-
 def _sets(edition: LanguageEdition) -> list[list[str]]:
     """Give name, title, for whom and plan of each ready set."""
     library, language = edition.context.library, edition.language
@@ -118,7 +111,7 @@ def _main(edition: LanguageEdition) -> dict[str, str] | None:
     return {
         "language": main.language,
         "direction": main.words.direction,
-        "name": main.words.say("language_name"),
+        "name": edition.words.locale.languages.get(main.language, main.words.say("language_name")),
         "data": asset_address(f"plan-{main.language}.js"),
         "plan": main.at(links.PLAN),
     }

@@ -1,0 +1,125 @@
+"""What a clinician decided stays decided, and no press of a key or link loses a plan or breaks its page."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from browser.plan_help import Begin, add_pick, link_of, open_plan
+from browser.plan_site import PlanSite
+from playwright.sync_api import expect
+
+from limberleaf.plan import Pick, Plan, read_fragment, write_fragment
+
+pytestmark = pytest.mark.browser
+FRAGMENT = write_fragment(Plan((Pick("kn-02", "right", 3, {"hold": 5}),), days=(1, 3, 5)))
+
+
+def test_a_day_is_typed_digit_by_digit_and_the_focus_stays(visit: Begin, plan_site: PlanSite) -> None:
+    """A date field passes through the years 0002, 0020 and 0202 while 2027 is typed (HTML, date state)."""
+    page = open_plan(visit, plan_site)
+    add_pick(page, "kn-03")
+    page.locator("#make-when summary").click()
+    page.locator("#make-review").focus()
+    page.keyboard.type("01042027")  # month, day, year: the browser's own language is American English
+    expect(page.locator("#make-link")).to_have_value(re.compile(r"\.a20270104\."))
+    expect(page.locator("#make-notes")).to_have_value(re.compile("Review of the plan: 2027-01-04"))
+    expect(page.locator("#make-when")).to_contain_text("Monday, 4 January 2027")
+    assert page.evaluate("document.activeElement.id") == "make-review"
+
+
+def test_what_is_not_to_be_stopped_stays_so(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site)
+    add_pick(page, "kn-02")
+    tick = page.get_by_label("KN-01 Slide your heel")
+    tick.uncheck()
+    expect(page.locator("#make-link")).not_to_have_value(re.compile("0kn01"))
+    link = link_of(page)
+    page.reload()
+    expect(tick).not_to_be_checked()
+    page.get_by_role("link", name="See it as the patient does").click()
+    page.get_by_role("button", name="Change this plan").click()
+    expect(tick).not_to_be_checked()
+    assert link_of(page) == link
+    plan = read_fragment(link).plan
+    assert plan is not None
+    assert plan.stop == ()
+
+
+@pytest.mark.parametrize("fragment", ["", FRAGMENT], ids=["making", "patient"])
+def test_skipping_the_navigation_leaves_the_plan_open(
+    visit: Begin, plan_site: PlanSite, fragment: str
+) -> None:
+    page = open_plan(visit, plan_site, fragment)
+    title = page.locator("h1").inner_text()
+    before = page.url
+    page.keyboard.press("Tab")
+    expect(page.locator(":focus")).to_have_class("skip")
+    page.keyboard.press("Enter")
+    page.wait_for_function("!location.hash.includes('main')")
+    expect(page.locator("h1")).to_have_text(title)
+    expect(page.locator("[role=alert]")).to_have_count(0)
+    assert page.url == before
+
+
+def test_my_plan_in_the_navigation_leads_to_the_plan_that_is_open(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site, FRAGMENT)
+    page.get_by_role("link", name="Follow along").first.click()
+    expect(page.locator("h1")).to_contain_text("Straighten your knee")
+    page.locator(".top a[href*='plan/']").first.click()
+    expect(page.locator(".plan-card")).to_have_count(1)
+    assert page.url.endswith(FRAGMENT)
+
+
+def test_the_days_of_an_exercise_stand_with_it(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site, FRAGMENT)
+    expect(page.locator(".plan-card .dose")).to_contain_text("On Monday, Wednesday, Friday.")
+
+
+def test_a_telephone_number_reads_from_left_to_right_in_every_language(
+    visit: Begin, plan_site: PlanSite
+) -> None:
+    page = visit(base=plan_site.url).open(f"ar/plan/#{FRAGMENT}")
+    numbers = page.locator("#stop-and-help a[href^='tel:']")
+    expect(numbers.first).to_be_visible()
+    for number in numbers.all():
+        assert number.evaluate("one => getComputedStyle(one).direction") == "ltr"
+
+
+def test_the_row_of_numbers_stays_in_its_column_on_paper(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site, FRAGMENT, width=700)
+    page.emulate_media(media="print")
+    rights = page.locator(".cells").evaluate(
+        "row => [row, ...row.children].map(one => one.getBoundingClientRect().right)"
+    )
+    assert max(rights[1:]) <= rights[0] + 1
+
+
+def test_the_short_print_of_four_exercises_is_one_sheet(
+    visit: Begin, plan_site: PlanSite, tmp_path: Path
+) -> None:
+    codes = ("kn-01", "kn-02", "kn-03", "kn-04")
+    whole = Plan(
+        tuple(Pick(code, "left" if code != "kn-04" else "none") for code in codes),
+        stop=("kn-05",),
+        days=(1, 3, 5),
+        review=date(2027, 1, 4),
+        notes=("note-01",),
+    )
+    page = open_plan(visit, plan_site, write_fragment(whole))
+    expect(page.locator("#plan-qr svg")).to_be_attached()
+    page.evaluate("document.documentElement.classList.add('short')")
+    page.pdf(path=str(tmp_path / "short.pdf"), format="A4", prefer_css_page_size=True)
+    with pdfplumber.open(tmp_path / "short.pdf") as pdf:
+        assert len(pdf.pages) == 2
+
+
+def test_what_was_copied_is_said_beside_the_button(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site)
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    add_pick(page, "kn-03")
+    page.get_by_role("button", name="Copy link").click()
+    expect(page.locator("#make-copy + .said")).to_have_text("Copied.")
