@@ -3,7 +3,7 @@
   "use strict";
   /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say, put = L.put, remarks = L.remarks;
-  var host = document.getElementById("plan"), fragment = "", chosenDays = [];
+  var host = document.getElementById("plan"), fragment, chosenDays;
 
   L.patient = function (found, body) {
     var plan = found.plan, count = found.chosen.length;

@@ -4,7 +4,7 @@
   /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say;
   var host = document.getElementById("plan"), body = document.getElementById("plan-body");
-  var title = document.getElementById("plan-title"), showing = 0, shown = "";
+  var title = document.getElementById("plan-title"), showing = 0, shown;
 
   L.planAddress = function (fragment) {
     return (location.protocol === "file:" ? L.data.site + L.data.plan : location.href.split(/[?#]/)[0]) + "#" + fragment;
