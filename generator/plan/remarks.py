@@ -30,8 +30,9 @@ def _sentences(remark: Remark, resolved: Resolved, library: Library, words: Inte
         ]
     if remark.code == "also_stopped":
         chosen = [one.pick.code for one in resolved.chosen]
-        after = {
-            code: next(one for one in chosen if code in replaced_by(library, [one])) for code in remark.codes
-        }
-        return [words.say(key, code=code.upper(), after=after[code].upper()) for code in remark.codes]
+        return [
+            words.say(key, code=code.upper(), after=one.upper())
+            for code in remark.codes
+            for one in [next(one for one in chosen if code in replaced_by(library, [one]))]
+        ]
     return [words.say(key, code=code.upper()) for code in remark.codes]
