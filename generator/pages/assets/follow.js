@@ -8,7 +8,7 @@
   var heading = document.getElementById("follow-title");
   var KEY = "limberleaf.days", READY = 5, RING = [660, 440];
   var done = {}, skipped = {};
-  var found, fragment, at, phases, now, timer, sound = false, counting = true, audio, lock, parts;
+  var found, fragment, begun, at, phases, now, timer, sound = false, counting = true, audio, lock, parts;
 
   /* --- what happens in one exercise: twin of the arithmetic in plan-dose.js, phase by phase --- */
 
@@ -45,7 +45,9 @@
   /* --- start --- */
 
   function show() {
-    if (L.jumped(fragment) && found) return;
+    if (L.jumped(fragment) && begun) return;
+    begun = true;
+    fragment = location.hash.slice(1);
     stopTimer();
     host.classList.remove("going");
     body.textContent = "";

@@ -89,7 +89,8 @@
     document.getElementById("make-notes").value = L.notes(M.found, address()).join("\n");
     document.getElementById("make-message").value = L.message(address());
     document.getElementById("make-see").setAttribute("href", "#" + L.write(M.plan));
-    place.textContent = "";
+    document.getElementById("make-handed").hidden = !L.draft.handed();
+    document.getElementById("make-link-said").textContent = place.textContent = "";
     if (document.getElementById("make-scan").open) drawCode(place);
   }
 

@@ -12,18 +12,20 @@
   L.make = function (into) {
     var before = L.before && L.before.picks.length && L.write(L.before) !== L.write(L.draft.get()) ? L.before : null;
     body = into;
-    begin(L.opened && L.write(L.opened) === L.write(L.draft.get()) ? L.opened : L.draft.get());
+    var draft = L.draft.get(), opened = !!L.opened && L.write(L.opened) === L.write(draft), kept = offered();
+    begin(draft, opened || !draft.picks.length ? [] : kept, opened);
     if (L.incoming) takeIn(L.incoming);
-    else M.refresh().then(function () { if (before) M.undo(say("plan.make.loaded"), before); });
+    else M.refresh().then(function () { if (before) M.undo(say("plan.make.loaded"), before, kept); });
     L.incoming = L.before = null;
   };
 
   /* Take a plan to work on. What one that was handed over stops, and what it does not, was decided when it was made. */
-  function begin(plan) {
+  function begin(plan, known, decided) {
     M.plan = plan;
     M.offered = {};
-    M.decided = plan === L.opened;
-    (M.decided ? plan.stop : plan.stop.concat(offered())).forEach(function (code) { M.offered[code] = true; });
+    M.decided = !!decided;
+    plan.stop.concat(known || []).forEach(function (code) { M.offered[code] = true; });
+    keepOffered();
   }
 
   /* What was offered to be stopped is kept with the draft, so that a tick taken away stays away. */
@@ -206,34 +208,35 @@
 
   /* Put a set, or a step of a ladder, into the plan; one that was handed over is left as it is and a new one begun. */
   function takeIn(other) {
-    var before = L.write(M.plan), any = M.plan.picks.length > 0, fresh = any && L.draft.handed();
+    var before = L.write(M.plan), any = M.plan.picks.length > 0, fresh = any && L.draft.handed(), known = Object.keys(M.offered);
     if (fresh) begin(L.newPlan({ weeks: L.data.weeks.usual }));
+    M.decided = false;
     var came = L.merge(M.plan, other);
     L.draft.handOver(false);
     M.opened.sets = false;
     M.refresh("make-code").then(function () {
       var titles = came.map(M.titleOf).join(", ");
       M.undo((fresh ? say("plan.make.began") + " " : "") + (titles ? say("plan.add.added") + ": " + titles + "." : say("plan.make.nothing_new")),
-        any ? L.read(before).plan : L.newPlan({ weeks: L.data.weeks.usual }));
+        any ? L.read(before).plan : L.newPlan({ weeks: L.data.weeks.usual }), any ? known : []);
     });
   }
 
   /* --- beginning again --- */
 
   /* Say what was done, with a way back to the plan as it was. */
-  M.undo = function (words, before) {
+  M.undo = function (words, before, known) {
     M.said.textContent = words + " ";
     M.said.appendChild(el("button", { type: "button", id: "make-undo", text: say("plan.make.undo"), onclick: function () {
-      begin(before);
+      begin(before, known);
       M.refresh("make-code", say("plan.make.undone"));
     } }));
   };
 
   /* Begin again with an empty plan; the one before can be had back. */
   M.clear = function () {
-    var before = M.plan;
+    var before = M.plan, known = Object.keys(M.offered);
     begin(L.newPlan({ weeks: L.data.weeks.usual }));
     L.draft.handOver(false);
-    M.refresh("make-code").then(function () { M.undo(say("plan.make.cleared"), before); });
+    M.refresh("make-code").then(function () { M.undo(say("plan.make.cleared"), before, known); });
   };
 })();

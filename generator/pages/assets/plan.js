@@ -20,7 +20,8 @@
     if (L.jumped(shown) && showing) return;
     takeIn();
     var mine = ++showing, reading = L.read(location.hash);
-    L.keepPlan(shown = reading.plan ? L.write(reading.plan) : "");
+    shown = location.hash.slice(1);
+    L.keepPlan(reading.plan ? shown : "");
     document.documentElement.classList.remove("large", "short");
     body.textContent = "";
     host.classList.toggle("making", !!reading.trouble);
