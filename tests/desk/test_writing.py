@@ -183,6 +183,17 @@ def test_a_change_that_takes_a_safeguard_away_needs_its_reason(ask: Ask, library
     assert "The first step says the same" in (library / "approved.lock").read_text("utf-8")
 
 
+def test_the_picture_as_it_was_is_drawn_as_the_kind_was(ask: Ask, library: Path) -> None:
+    """The sign of rest goes with the kind: a change of kind alone is seen in the pictures."""
+    edit(ask, "figure", {"poses": [{"posture": "sitting"}]})
+    (library / "approved.lock").write_text(lock_text(load_library(library), None), "utf-8")
+    edit(ask, "kind", "rest_position")
+    told = ask("approval")
+    assert ["kind"] in [one["loc"] for one in told["differences"]]
+    assert told["before"]
+    assert told["before"] != told["after"]
+
+
 def test_a_text_that_changed_while_it_was_read_is_not_approved(ask: Ask) -> None:
     edit(ask, "aim", "Make your thigh strong.")
     told = ask("approval")

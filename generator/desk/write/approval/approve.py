@@ -144,7 +144,7 @@ class Approving:
         before: list[str] = []
         if old.get("figure"):
             try:
-                figure = drawn_as(state.entry.kind, FigureSpec.model_validate(old["figure"]))
+                figure = drawn_as(str(old.get("kind", "")), FigureSpec.model_validate(old["figure"]))
                 before = drawn_panels(figure, one_sided=one_sided)
             except ValidationError:
                 before = []
