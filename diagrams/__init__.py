@@ -3,6 +3,11 @@
 The way through: `spec.FigureSpec` reads what an author wrote, `posing.solve_figure` finds a body that does it,
 `draw.draw_figure` chooses a view and makes display lists, and a `Drawing` writes them as SVG, PNG or a moving
 picture; `describe` says the same in words. `figure` does all of it in one call.
+
+language/ (an author's words), body/, solving/, posing.py (solved and checked), checking/, remedies.py (what would make
+a pose possible), surface/, scene/ (what is shown, and from where), drawing/, signs/, picture/ (the display list),
+draw.py (all of a picture), frames.py (between two poses), writing/ (SVG and pixels), describing/ (in words); sides.py,
+problem.py (a finding), make_guide.py (pictures of the authors' guide).
 """
 
 from __future__ import annotations

@@ -95,7 +95,7 @@ def test_every_package_names_its_modules() -> None:
     """So that whoever opens a folder knows where to begin; the map above does it for generator/ itself."""
     unnamed = [
         f"{init.parent.relative_to(ROOT)}: {name}"
-        for init in sorted(GENERATOR.rglob("__init__.py"))
+        for init in sorted([*GENERATOR.rglob("__init__.py"), *DIAGRAMS.rglob("__init__.py")])
         if init.parent != GENERATOR
         for name in names_beside(init)
         if not re.search(
