@@ -185,6 +185,7 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
     endings = tuple(settings["endings"])
     others, fine = frozenset(settings["others"]), frozenset(settings["fine"])
     after, verbs = frozenset(settings["after"]), frozenset(settings["verbs"])
+    superlatives = frozenset(settings["superlatives"])
     for line in text.lines:
         if line.kind not in rule.scope or len(line.pieces) < 5 or verbs.isdisjoint(line.word_set):
             continue
@@ -200,7 +201,7 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
                 nominal
                 and not parted
                 and words[place + 1] in after
-                and not _singles_out(words, place + 1)
+                and not _singles_out(words, place + 1, superlatives)
                 and not verbs.isdisjoint(words[place + 2 : place + 9])
             ):
                 start, end = line.pieces[place].start, line.pieces[place + 1].end
@@ -208,10 +209,10 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
                 break
 
 
-def _singles_out(words: Sequence[str], place: int) -> bool:
+def _singles_out(words: Sequence[str], place: int, superlatives: frozenset[str]) -> bool:
     """Whether `with the best ...` follows a noun: it says which one, and hides nobody's action."""
-    return words[place : place + 2] == ["with", "the"] and bool(
-        words[place + 2 :] and (words[place + 2].endswith("est") or words[place + 2] in ("most", "least"))
+    return words[place : place + 2] == ["with", "the"] and not superlatives.isdisjoint(
+        words[place + 2 : place + 3]
     )
 
 
