@@ -19,10 +19,10 @@ _SHELVES = (
 
 
 class TracedLibrary(Library):
-    """The same library, on traced that note what is read."""
+    """The same library, on mappings that note what is read."""
 
     def __init__(self, library: Library, traced: TracedMappings) -> None:
-        """Put what was loaded on traced; `library` itself stays as it is."""
+        """Put what was loaded into traced mappings; `library` itself stays as it is."""
         for field in fields(library):
             setattr(self, field.name, getattr(library, field.name))
         for name in _SHELVES:

@@ -215,7 +215,7 @@ Inputs = list[tuple[str, str, str, tuple[str, ...], str]]
 
 
 class TracedMappings:
-    """All traced of one build by name: what inputs are compared with."""
+    """All traced mappings of one build by name: what inputs are compared with."""
 
     def __init__(self) -> None:
         self._shelves: dict[str, TracedMapping[Any]] = {}

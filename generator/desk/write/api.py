@@ -38,7 +38,7 @@ PAGES_KEPT = 8
 
 
 class WriteApi:
-    """Answers below `ask/` and `preview/`; see `Room` in app.py."""
+    """Answers below `ask/` and `preview/`; see `Api` in app.py."""
 
     def __init__(
         self, workspace: Workspace, figures: Figures, *more: Mapping[str, Callable[[Asked], Any]]

@@ -113,7 +113,7 @@ class DraftStore:
 
     @staticmethod
     def write(file: Path, values: dict[str, Any]) -> None:
-        """Write a file of the draft_store, whole or not at all."""
+        """Write a file of the drafts, whole or not at all."""
         file.parent.mkdir(parents=True, exist_ok=True)
         write_atomically(file, json.dumps(values, ensure_ascii=False, indent=1).encode())
 

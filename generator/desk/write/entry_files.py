@@ -1,4 +1,4 @@
-"""EntryFiles entries: a new one, a variant, a translation; giving one a new name; retiring one."""
+"""Making entries: a new one, a variant, a translation; giving one a new name; retiring one."""
 
 from __future__ import annotations
 

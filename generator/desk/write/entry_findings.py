@@ -105,7 +105,7 @@ class _Checking:
         ]
 
     def _approved(self, entry: Any, library: Library) -> Any:
-        """Give the entry as it will be once a role other than its live_desk has approved it today."""
+        """Give the entry as it will be once a role other than the one that keeps it has approved it today."""
         review = entry.review
         others = [one for one in library.settings.review.approvers if one != review.owner]
         signed = {
