@@ -3,7 +3,7 @@
 In order: rich.py (a page's texts as texts for paper), labels.py (words that templates print), fonts.py (the fonts
 there are), typeset.py (data in, PDF/UA-1 and PDF/A-2a out), sheet.py (an exercise), groups.py (ladders, collections),
 plan.py, pocket.py, booklet.py (small pages, and the same on sheets to fold), extras.py (diary, labels, wall chart),
-tick.py (the chart of a dose), share.py (pictures for links), link_poster.py (codes that lead to pages), library.py
+tick.py (the chart of a dose), share.py (pictures for links), desk_sheet.py (codes that lead to pages), library.py
 (all of them). What they look like is in typ/: base.typ (colours, page), pieces.typ (parts of an exercise), one file a
 kind.
 """

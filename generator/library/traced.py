@@ -13,7 +13,7 @@ from limberleaf.store.trace import TracedMapping, TracedMappings
 FILES = "settings"
 """The mapping of the files that are one of a kind: clinic.yml, equipment.yml, words.yml, plans.yml."""
 _ALONE = {"clinic", "equipment", "words", "plans", "media"}
-_SHELVES = (
+_MAPPINGS = (
     "exercises", "translations", "group_translations", "ladders", "collections", "cautions", "pages",
 )  # fmt: skip
 
@@ -25,7 +25,7 @@ class TracedLibrary(Library):
         """Put what was loaded into traced mappings; `library` itself stays as it is."""
         for field in fields(library):
             setattr(self, field.name, getattr(library, field.name))
-        for name in _SHELVES:
+        for name in _MAPPINGS:
             setattr(self, name, traced.add(TracedMapping(name, getattr(library, name), _text_of)))
         alone = {name: loaded for name in _ALONE if (loaded := getattr(library, name))}
         self._alone: Mapping[str, Any] = traced.add(TracedMapping(FILES, alone, _text_of))

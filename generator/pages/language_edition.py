@@ -66,7 +66,7 @@ class LanguageEdition:
             words = library.translations.get((code, self.language))
             return text_key(library.exercises[code].source.text + (words.source.text if words else ""))
 
-    def fill_shelves(self) -> None:
+    def fill_mappings(self) -> None:
         """Make every traced mapping now, so that the inputs of pages made earlier can be compared with them."""
         for name in ("exercises", "ladders", "collections", "prose", "places", "collections_of", "replaced"):
             getattr(self, name)
@@ -216,7 +216,7 @@ class LanguageEdition:
 def edition_of(context: SiteContext, language: str) -> LanguageEdition:
     """Give the edition of a language, the same one to all pages of a site; all its mappings are made."""
     edition = LanguageEdition(context, language)
-    edition.fill_shelves()
+    edition.fill_mappings()
     return edition
 
 

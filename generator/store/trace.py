@@ -170,10 +170,10 @@ class TracedMapping(Mapping[Any, Item]):
 class FieldView:
     """An entry as a product sees it: each field that is read is noted."""
 
-    __slots__ = ("_item", "_name", "_shelf")
+    __slots__ = ("_item", "_mapping", "_name")
 
     def __init__(self, item: object, mapping: str, name: str) -> None:
-        self._item, self._shelf, self._name = item, mapping, name
+        self._item, self._mapping, self._name = item, mapping, name
 
     @property  # type: ignore[misc]
     def __class__(self) -> type:
@@ -183,14 +183,14 @@ class FieldView:
     def __getattr__(self, field: str) -> Any:
         """Give a field and note it; what is worked out by a method may read all of them."""
         if field == "entry":  # a loaded file: its fields are those of its entry
-            return FieldView(self._item.entry, self._shelf, self._name)  # type: ignore[attr-defined]
+            return FieldView(self._item.entry, self._mapping, self._name)  # type: ignore[attr-defined]
         value = getattr(self._item, field)
-        note(self._shelf, self._name, WHOLE if field == "source" or callable(value) else field)
+        note(self._mapping, self._name, WHOLE if field == "source" or callable(value) else field)
         return value
 
     def __eq__(self, other: object) -> bool:
         """Compare whole entries."""
-        note(self._shelf, self._name, WHOLE)
+        note(self._mapping, self._name, WHOLE)
         return bool(self._item == (other._item if type(other) is FieldView else other))
 
     def __hash__(self) -> int:
@@ -218,11 +218,11 @@ class TracedMappings:
     """All traced mappings of one build by name: what inputs are compared with."""
 
     def __init__(self) -> None:
-        self._shelves: dict[str, TracedMapping[Any]] = {}
+        self._mappings: dict[str, TracedMapping[Any]] = {}
 
     def add(self, mapping: TracedMapping[Item]) -> TracedMapping[Item]:
         """Take a mapping in and give it back."""
-        self._shelves[mapping.name] = mapping
+        self._mappings[mapping.name] = mapping
         return mapping
 
     def inputs(self, noted: Noted) -> Inputs:
@@ -230,14 +230,14 @@ class TracedMappings:
         found = []
         for (mapping, item), fields in sorted(noted.items(), key=lambda one: one[0]):
             ordered = tuple(sorted(fields)) if WHOLE not in fields else (WHOLE,)
-            here = self._shelves[mapping]
+            here = self._mappings[mapping]
             found.append((mapping, item, here.whole(item), ordered, here.fields(item, ordered)))
         return found
 
     def changed(self, inputs: Inputs) -> str:
         """Name the first input that is not what it was; empty when all are the same."""
         for mapping, item, whole, fields, digest in inputs:
-            here = self._shelves.get(mapping)
+            here = self._mappings.get(mapping)
             if here is None:
                 return mapping
             if here.whole(item) == whole or (

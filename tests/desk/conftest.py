@@ -85,16 +85,16 @@ def library(tmp_path: Path) -> Path:
     return content
 
 
-def room(content: Path, store: Store, clock: Clock) -> WriteApi:
-    """Give the room in which entries are written, over a content folder."""
+def write_api_over(content: Path, store: Store, clock: Clock) -> WriteApi:
+    """Give the api that writes entries, over a content folder."""
     live_desk = LiveDesk(content, store, lambda: TODAY, writes=True)
     return write_api(content, live_desk, lambda: TODAY, clock)
 
 
 @pytest.fixture
 def ask(library: Path, store: Store, clock: Clock) -> Ask:
-    """Ask the room a question: `ask("save", path=..., base=..., value=...)`."""
-    made = room(library, store, clock)
+    """Ask the api a question: `ask("save", path=..., base=..., value=...)`."""
+    made = write_api_over(library, store, clock)
 
     def question(name: str, /, **asked: Any) -> Any:
         answer = made.asked(f"ask/{name}", {"page": "p1", "path": PATH, **asked}, "")

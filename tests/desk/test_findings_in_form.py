@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from desk.conftest import PATH, Ask, Clock, room
+from desk.conftest import PATH, Ask, Clock, write_api_over
 
 import limberleaf.checks
 import limberleaf.diagrams
@@ -36,8 +36,8 @@ def look(ask: Ask, **changes: Any) -> dict[str, Any]:
 
 
 def with_pages(library: Path, store: Store, clock: Clock) -> tuple[WriteApi, Ask]:
-    """Give a room whose pages can be read, and how to ask it."""
-    made = room(library, store, clock)
+    """Give an api whose pages can be read, and how to ask it."""
+    made = write_api_over(library, store, clock)
 
     def asked(name: str, **more: Any) -> Any:
         answer = made.asked(f"ask/{name}", {"page": "p1", "path": PATH, **more}, "")

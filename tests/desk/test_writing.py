@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from desk.conftest import PATH, TODAY, Ask, Clock, room
+from desk.conftest import PATH, TODAY, Ask, Clock, write_api_over
 from desk.hard_library import git
 
 from limberleaf.clinical.governance.approval import lock_text, read_lock
@@ -68,7 +68,7 @@ def test_a_draft_is_kept_beside_the_library_and_outlives_the_desk(
     assert not answer["whole"], "unfinished work is kept all the same"
     assert {"missing-key", "empty-list"} <= {one["code"] for one in answer["findings"]}
     assert sorted(library.rglob("*")) == before
-    again = room(library, store, clock).asked("ask/open", {"path": PATH}, "")
+    again = write_api_over(library, store, clock).asked("ask/open", {"path": PATH}, "")
     assert again is not None
     assert b'"steps": []' in again[1]
     ask("leave", drop=True)

@@ -15,7 +15,7 @@ from limberleaf.commands.shared import content_option, pages_of, read_library
 from limberleaf.output import Ledger
 
 if TYPE_CHECKING:
-    from limberleaf.handouts.link_poster import Row
+    from limberleaf.handouts.desk_sheet import Row
     from limberleaf.library import Library
     from limberleaf.pages import SitePage
 
@@ -118,7 +118,7 @@ def _desk_sheet(
     language: str,
     sides: bool,
 ) -> None:
-    from limberleaf.handouts.link_poster import link_poster, link_poster_html
+    from limberleaf.handouts.desk_sheet import desk_sheet, desk_sheet_html
     from limberleaf.words import interface_words
 
     words = interface_words(language)
@@ -128,12 +128,12 @@ def _desk_sheet(
     clinic = library.settings.name.in_language(language)
     paper = library.settings.paper
     if form == "html":
-        Ledger(library.root).write(output, link_poster_html(rows, clinic, words, paper))
+        Ledger(library.root).write(output, desk_sheet_html(rows, clinic, words, paper))
     else:
         from limberleaf.handouts.typeset import HandoutError, Typesetter
 
         try:
-            pdf = Typesetter().pdf(link_poster(rows, clinic, words, paper))
+            pdf = Typesetter().pdf(desk_sheet(rows, clinic, words, paper))
         except HandoutError as error:
             raise click.ClickException("\n".join(f.message + " " + f.hint for f in error.findings)) from None
         Ledger(library.root).write(output, pdf)
@@ -143,7 +143,7 @@ def _desk_sheet(
 def _rows(
     library: Library, pages: list[SitePage], kinds: tuple[str, ...], language: str, sides: bool
 ) -> Iterator[Row]:
-    from limberleaf.handouts.link_poster import Row
+    from limberleaf.handouts.desk_sheet import Row
     from limberleaf.pages.links import in_words
     from limberleaf.words import interface_words
 

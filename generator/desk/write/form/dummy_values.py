@@ -96,7 +96,7 @@ def _for(model: type[BaseModel], loc: Loc, library: Library, variant: int) -> An
     name = next(step for step in reversed(loc) if isinstance(step, str))
     if name in ("exercise", "exercises", "replaces") and isinstance(loc[-1], int | str):
         return next(iter(library.published()), "kn-00")
-    table: Mapping[str, Sequence[Any]] = form_layout()["stand_in"]
+    table: Mapping[str, Sequence[Any]] = form_layout()["dummy_values"]
     if name in table and isinstance(loc[-1], str):
         choices = table[name]
         return copy.deepcopy(choices[min(variant, len(choices) - 1)])

@@ -40,7 +40,7 @@ def groups_of(rows: Iterable[Row]) -> list[tuple[str, list[Row]]]:
     return list(groups.items())
 
 
-def link_poster(rows: Sequence[Row], clinic: str, words: InterfaceWords, paper: str) -> Handout:
+def desk_sheet(rows: Sequence[Row], clinic: str, words: InterfaceWords, paper: str) -> Handout:
     """Give the sheet as a handout to be set as a PDF."""
     data = {
         "title": words.say("desk_sheet.title"),
@@ -54,16 +54,16 @@ def link_poster(rows: Sequence[Row], clinic: str, words: InterfaceWords, paper: 
             for name, group in groups_of(rows)
         ],
     }
-    return Handout("desk-sheet", "link_poster", data)
+    return Handout("desk-sheet", "desk_sheet", data)
 
 
-def link_poster_html(rows: Sequence[Row], clinic: str, words: InterfaceWords, paper: str) -> str:
+def desk_sheet_html(rows: Sequence[Row], clinic: str, words: InterfaceWords, paper: str) -> str:
     """Give the sheet as one HTML file without a script or anything from outside."""
     folder = files(__package__).joinpath("html")
-    style = folder.joinpath("link_poster.css").read_text("utf-8").replace("PAPER", paper)
+    style = folder.joinpath("desk_sheet.css").read_text("utf-8").replace("PAPER", paper)
     digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     page = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    return page.from_string(folder.joinpath("link_poster.html").read_text("utf-8")).render(
+    return page.from_string(folder.joinpath("desk_sheet.html").read_text("utf-8")).render(
         language=words.language,
         direction=words.direction,
         title=words.say("desk_sheet.title"),
