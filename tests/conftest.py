@@ -191,7 +191,8 @@ def _check_starter(folder: Path) -> None:
         file = folder / path
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(text, "utf-8")
-    call(["limberleaf", "check"], folder)
+    done = call(["limberleaf", "check"], folder)
+    assert done.returncode == 0, done.stdout + done.stderr
 
 
 @pytest.fixture(scope="session")
