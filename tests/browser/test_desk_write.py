@@ -12,7 +12,7 @@ import pytest
 from browser.axe import findings
 from browser.conftest import Visit, settled
 from desk.hard_library import ENTRY, write_starter
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Response, expect
 from serving import desk_running
 
 from limberleaf.clinical.governance.approval import lock_text
@@ -65,14 +65,21 @@ def saved(page: Page) -> None:
 
 
 @contextmanager
-def looked_at(page: Page) -> Iterator[None]:
-    """Type inside, and wait until the desk has looked at all of it once the hand rests.
+def looked_at(page: Page, field: str, words: str) -> Iterator[None]:
+    """Type words into a field inside, and wait until the desk has looked at all with them once the hand rests.
 
-    Its answer draws notes and buttons anew: what is pressed just then may be gone before it is let go.
+    Its answer draws notes and buttons anew: what is pressed just then may be gone before it is let go. The look that a
+    page asks for when it opens does not count: it is of other words.
     """
-    with page.expect_response(
-        lambda answer: answer.url.endswith("ask/look") and answer.request.post_data_json["whole"]
-    ):
+
+    def of_these_words(answer: Response) -> bool:
+        if not answer.url.endswith("ask/look"):
+            return False
+        asked = answer.request.post_data_json
+        return bool(asked["whole"]) and words in str(asked["value"].get(field))
+
+    expect(page.locator(".save-state")).not_to_be_empty()
+    with page.expect_response(of_these_words):
         yield
     settled(page)
 
@@ -178,7 +185,7 @@ def test_an_exercise_is_written_from_nothing_to_a_published_page(  # noqa: PLR09
 def test_findings_marks_and_easier_words_stand_beside_the_field(at_desk: Callable[..., Page]) -> None:
     page = at_desk(EDIT)
     aim = page.locator('.field[data-loc="aim"]')
-    with looked_at(page):
+    with looked_at(page, "aim", "Utilise this one"):
         aim.locator("textarea").fill("Utilise this one on stairs.")
     expect(aim.locator(".note-here")).to_contain_text("Utilise")
     expect(aim.locator("mark")).to_have_text("Utilise")
@@ -202,14 +209,14 @@ def test_what_is_open_is_counted_and_leads_to_its_field(at_desk: Callable[..., P
     step.blur()
     expect(step).to_have_value("Utilise it")
     expect(page.locator(".squeezed")).to_have_text("Two spaces were made one.")
-    with looked_at(page):
+    with looked_at(page, "dose", "1 min"):
         page.locator('.field[data-loc="dose"]').get_by_label(re.compile("^Rest between sets")).fill("1 min")
     expect(count).to_contain_text(re.compile(r"^1 to look at · 1 to consider|to fix"))
     count.click()
     page.get_by_role("button", name=re.compile("Rest between sets")).click()
     expect(page.locator('.field[data-loc="dose/rest"] input')).to_be_focused()
     expect(page.locator(".open-list")).to_be_hidden()
-    with looked_at(page):
+    with looked_at(page, "steps", "Pain up to"):
         step.fill(f"{words} Pain up to ")
     page.get_by_role("group", name="Put in:").get_by_role("button", name=re.compile("^pain limit")).click()
     expect(step).to_have_value(f"{words} Pain up to {{acceptable_pain}}")
