@@ -307,13 +307,17 @@ def test_hundreds_of_hostile_links_run_nothing_and_hang_nothing(visit: Begin, pl
     page.on("dialog", lambda dialog: (dialogs.append(dialog.message), dialog.dismiss()))
     bad = page.evaluate(
         """async texts => {
-            const bad = [];
+            // What is slow once, perhaps for another program's sake, is asked again; what hangs is slow each time.
+            const bad = [], late = [];
             for (const text of texts) {
                 const start = performance.now();
                 location.hash = "#" + text;
                 await new Promise(done => setTimeout(done, 5));
                 const body = document.getElementById("follow-body");
-                if (performance.now() - start > 2000) bad.push("slow: " + text.slice(0, 60));
+                if (performance.now() - start > 2000) {
+                    if (late.filter(one => one === text).length > 1) bad.push("slow: " + text.slice(0, 60));
+                    else late.push(text), texts.push(text);
+                }
                 if (body.querySelector("script, iframe, [onerror], [onload]")) bad.push("markup: " + text);
             }
             return bad;

@@ -145,7 +145,8 @@ def test_hundreds_of_hostile_links_run_nothing_and_hang_nothing(visit: Begin, pl
     assert len(texts) > 300
     slow = page.evaluate(
         """async texts => {
-            const slow = [], wait = time => new Promise(done => setTimeout(done, time));
+            // What is slow once, perhaps for another program's sake, is asked again; what hangs is slow each time.
+            const slow = [], late = [], wait = time => new Promise(done => setTimeout(done, time));
             for (const text of texts) {
                 const start = performance.now();
                 location.hash = "#" + text;
@@ -153,7 +154,10 @@ def test_hundreds_of_hostile_links_run_nothing_and_hang_nothing(visit: Begin, pl
                 const shown = () => document.querySelector("#plan-body > :not([role=status])");
                 for (let i = 0; i < 200 && !shown(); i++) await wait(5);
                 const body = document.getElementById("plan-body");
-                if (performance.now() - start > 2000) slow.push(text.slice(0, 60));
+                if (performance.now() - start > 2000) {
+                    if (late.filter(one => one === text).length > 1) slow.push(text.slice(0, 60));
+                    else late.push(text), texts.push(text);
+                }
                 if (!body.textContent.trim()) slow.push("empty: " + text.slice(0, 60));
                 if (body.querySelector("script, iframe, [onerror], [onload]")) slow.push("markup: " + text);
             }
