@@ -33,11 +33,12 @@ class Confirming:
         waiting = self._waiting(target, state)
         if not waiting:
             return None
-        approvers = self._work.desk.library.settings.review.approvers
+        library = self._work.desk.library
+        lock = lock_of(library) or Lock({})
         may = [
             role
-            for role in approvers
-            if any(self._refused(one, target, state, role) is None for one in waiting)
+            for role in library.settings.review.approvers
+            if any(self._refused(one, target, state, role, lock) is None for one in waiting)
         ]
         fields = now(state.entry).fields
         rows = [
@@ -64,13 +65,14 @@ class Confirming:
         chosen = [one for one in self._waiting(target, state) if isinstance(keys, list) and one.key in keys]
         if not chosen:
             raise RefusedToWriteError("Say yes to the changes you compared, or change the entry first.")
+        library, today = self._work.desk.library, self._work.today()
+        lock = lock_of(library) or Lock({})
         for one in chosen:
-            refused = self._refused(one, target, state, role)
+            refused = self._refused(one, target, state, role, lock)
             if refused:
                 raise RefusedToWriteError(refused)
-        library, today = self._work.desk.library, self._work.today()
         done = {target.lock_name: tuple(chosen)}
-        text = confirmed_text(library, lock_of(library) or Lock({}), done, role, today)
+        text = confirmed_text(library, lock, done, role, today)
         write_atomically(library.root / LOCK, text.encode())
         return {"recorded": True, "message": f"Confirmed by {role}: {len(chosen)}."}
 
@@ -81,9 +83,6 @@ class Confirming:
             return ()
         return approved.waiting
 
-    def _refused(self, one: Waiting, target: Target, state: EntryState, role: str) -> str | None:
-        library, signed = self._work.desk.library, (role, self._work.today())
-        lock = lock_of(library) or Lock({})
-        return why_not_confirm(
-            one, target.lock_name, signed, state.entry.review.owner, library.settings, lock
-        )
+    def _refused(self, one: Waiting, target: Target, state: EntryState, role: str, lock: Lock) -> str | None:
+        signed, settings = (role, self._work.today()), self._work.desk.library.settings
+        return why_not_confirm(one, target.lock_name, signed, state.entry.review.owner, settings, lock)
