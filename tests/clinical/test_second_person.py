@@ -135,6 +135,26 @@ def test_two_people_take_a_caution_away(content: Path, first: Lock, kept: bool) 
     assert lock.retired[name].by == f"{LEAD} and {SECOND}"
 
 
+def test_a_first_yes_to_take_away_is_taken_back_with_the_file(content: Path, first: Lock) -> None:
+    (content / "approved.lock").write_text(lock_text(load_library(content), None), "utf-8")
+    file, name = content / "cautions/hot-knee.yml", "cautions/hot-knee"
+    before = file.read_text("utf-8")
+    file.unlink()
+
+    def review(*asked: str) -> str:
+        words = ["--content", str(content), "--as", LEAD, *asked]
+        return CliRunner().invoke(command, words, input="y\n" * 20).output
+
+    assert "waits for a second person" in review("--retire", name, "--because", "The ankle page has it.")
+    file.write_text(before, "utf-8")
+    assert read_lock((content / "approved.lock").read_text("utf-8")).entries[name].waits
+    assert f"{name} is there again" in review("--record", "--only", name)
+    lock = read_lock((content / "approved.lock").read_text("utf-8"))
+    assert lock.whole
+    assert lock.entries[name].waits == []
+    assert {one.code for one in check_waiting(load_library(content))} == set()
+
+
 def test_what_was_taken_away_is_reported_in_the_file_that_lost_it(content: Path, first: Lock) -> None:
     text = (content / FILE).read_text("utf-8")
     line = next(one for one in text.splitlines(keepends=True) if "Do not lean back" in one)

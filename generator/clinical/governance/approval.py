@@ -24,7 +24,7 @@ from typing import Any, Literal
 
 from pydantic import BaseModel
 
-from limberleaf.clinical.governance.waiting import Waiting, read_waiting
+from limberleaf.clinical.governance.waiting import Waiting, read_waiting, retirement
 from limberleaf.data_files import safe_load
 from limberleaf.library import Library, Loaded
 from limberleaf.library.models.values import Band, Count, Duration, Span
@@ -343,7 +343,8 @@ def lock_text(
     """Write the lock with what was `confirmed` (None: all) as it is now.
 
     Everything else keeps its old lines, also what has gone, so that it is still found. New reasons in `agreed` come
-    after those that are there; what waits is what `agreed` says.
+    after those that are there; what waits is what `agreed` says. A first yes to take away what is there and approved
+    was taken back, and goes.
     """
     entries = dict(before.entries) if before else {}
     gone = {**(before.retired if before else {}), **(retired or {})}
@@ -354,6 +355,9 @@ def lock_text(
             reasons = (*(old.reasons if old else ()), *new.reasons)
             lost = old.lost if old else ()
             entries[part.name] = replace(now(part.entry), reasons=reasons, waiting=new.waiting, lost=lost)
+        if (kept := entries.get(part.name)) and (taken_back := retirement(kept.waiting)):
+            waiting = tuple(one for one in kept.waiting if one != taken_back)
+            entries[part.name] = replace(kept, waiting=waiting)
     entries = {name: entry for name, entry in entries.items() if name not in gone}
     lines = [entries[name].lines(name) for name in sorted(entries)]
     lines += [gone[name].line(name) for name in sorted(gone)]

@@ -79,7 +79,10 @@ def record_all(library: Library, only: tuple[str, ...], role: str, day: date, be
         text = reviewed_text(part, old, role, day, library)
         if text is not None:
             texts[part.source.path] = text
-    if not agreed:
+    back = [name for name in known if (old := before.entries.get(name)) and retirement(old.waiting)]
+    for name in back:
+        click.echo(f"{name} is there again: nobody waits any more to take it away.")
+    if not agreed and not back:
         click.echo("Nothing to record.")
         if before.whole:
             return
