@@ -120,6 +120,16 @@ def body_parts_in(text: str, language: str) -> frozenset[str]:
     return frozenset(name for name, one in _patterns("body_parts.yml", language).items() if one.search(bare))
 
 
+def other_body_parts(one: str, two: str, here: str, there: str) -> tuple[list[str], list[str]]:
+    """Give the parts of the body that only the first of two texts names, and those that only the second does.
+
+    A part that one of the languages has no word for in the list is neither.
+    """
+    both = _patterns("body_parts.yml", here).keys() & _patterns("body_parts.yml", there).keys()
+    ours, theirs = body_parts_in(one, here) & both, body_parts_in(two, there) & both
+    return sorted(ours - theirs), sorted(theirs - ours)
+
+
 def other_safety_words(one: str, two: str, here: str, there: str) -> tuple[list[str], list[str]]:
     """Give what only the first of two texts speaks of, and what only the second does; languages may differ."""
     both = _patterns("safety_words.yml", here).keys() & _patterns("safety_words.yml", there).keys()

@@ -8,8 +8,8 @@ from collections.abc import Callable, Iterator
 
 from limberleaf.clinical.text_facts import (
     TextFacts,
-    body_parts_in,
     facts_of,
+    other_body_parts,
     other_safety_words,
     own_words_of,
     poles,
@@ -33,7 +33,8 @@ WORDS_FREE = {"aim", "suits", "dose_reason", "hours", "name", "place"}
 """Keys under which a translation may speak of other things: names, and sentences that are not about safety."""
 
 NAMES = {"title", "summary"}
-"""Keys under which a translation says it in its own way, of the same part of the body."""
+"""Keys of an entry under which a translation says it in its own way, of the same part of the body. The titles of
+settings lie deeper, and are translated word for word."""
 
 PARTS_OF_PHRASES = {
     "head",
@@ -62,7 +63,7 @@ def differences_of(
     facts = difference_of_facts(ours, theirs, *languages, prose=prose)
     both = facts_of(ours, languages[0]), facts_of(theirs, languages[1])
     keys = {step for step in loc if isinstance(step, str)}
-    if keys & NAMES:
+    if loc[0] in NAMES:
         if (swapped := _other_parts(ours, theirs, languages)) and swapped[1] == "error":
             yield "translation-other-part", *swapped
     elif facts:
@@ -78,8 +79,7 @@ def differences_of(
 
 def _other_parts(ours: str, theirs: str, languages: tuple[str, str]) -> tuple[str, Severity] | None:
     """Say which part of the body stands in another's place, or is in the original alone."""
-    one, two = body_parts_in(ours, languages[0]), body_parts_in(theirs, languages[1])
-    gone, come = sorted(one - two), sorted(two - one)
+    gone, come = other_body_parts(ours, theirs, *languages)
     if gone and come:
         return f"One of the two speaks of “{gone[0]}”, the other of “{come[0]}”".replace("-", " "), "error"
     if firm := [part for part in gone if part not in PARTS_OF_PHRASES]:

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from limberleaf.clinical.governance.approval import Lock
+from limberleaf.clinical.governance.waiting import is_first
 from limberleaf.findings import Finding, Place, Severity
-
-Loc = tuple[str | int, ...]
+from limberleaf.library.yaml.source import Loc
 
 
 @dataclass(frozen=True)
@@ -54,14 +54,18 @@ class Disagreement:
 class ChangedLines:
     """The lines of an entry that are not as two people approved them."""
 
-    def __init__(self, lock: Lock | None, present: Any, *names: str) -> None:
-        """Compare the `present` plain values with what the lock keeps under the first of `names` it knows."""
-        entries = lock.entries if lock else {}
-        approved = next((entries[name] for name in names if name in entries), None)
+    def __init__(self, lock: Lock | None, present: Any, name: str) -> None:
+        """Compare the `present` plain values with what the lock keeps under `name`.
+
+        Where one person approved the whole for the first time, every line waits for the second.
+        """
+        approved = lock.entries.get(name) if lock else None
         self._lines: frozenset[str] = frozenset()
         if approved is not None:
+            here = {*_texts(present)}
             waiting = {text for one in approved.waiting for text in _texts(one.new)}
-            self._lines = frozenset(({*_texts(present)} - {*_texts(approved.fields)}) | waiting)
+            known = set() if any(map(is_first, approved.waiting)) else {*_texts(approved.fields)}
+            self._lines = frozenset((here - known) | waiting)
 
     def __contains__(self, text: str) -> bool:
         """Tell whether a line changed."""
