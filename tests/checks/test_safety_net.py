@@ -250,6 +250,17 @@ def test_a_sign_may_be_lowered_with_a_reason_and_a_role(planted: Planted) -> Non
     assert "lowered-by-stranger" in {finding.code for finding in stranger}
 
 
+def test_a_translation_that_cannot_be_read_hides_no_missing_sign(planted: Planted) -> None:
+    dutch = planted.content / "cautions/ankle-emergency.nl.yml"
+    before = dutch.read_bytes()
+    try:
+        dutch.write_text("title: [", "utf-8")
+        found = planted.with_edit(BACK, "covers: [saddle-numbness, ", "covers: [")
+    finally:
+        dutch.write_bytes(before)
+    assert "sign-missing" in {one.code for one in found}
+
+
 def test_a_caution_that_is_gone_is_named_with_its_signs(planted: Planted) -> None:
     file = planted.content / BACK
     original = file.read_bytes()

@@ -55,12 +55,15 @@ def check_signs(library: Library) -> Iterator[Finding]:
     for caution in library.cautions.values():
         if caution.entry.is_published:
             yield from library.read_cache.cached(("covers", caution.entry.id), (caution,), _covers, caution)
-    if declares_signs(library) and not library.unread(
-        "cautions"
-    ):  # the box that lacks it may be the unread one
+    if declares_signs(library) and not _unread_box(library):
         yield from _pages(library)
     yield from _in_two_tiers(library)
     yield from _other_texts(library)
+
+
+def _unread_box(library: Library) -> bool:
+    """Tell whether a caution could not be read: it may be the box that a page lacks. A translation is no such box."""
+    return any("." not in name for name in library.unread("cautions"))
 
 
 def _other_texts(library: Library) -> Iterator[Finding]:
