@@ -51,7 +51,8 @@ def hidden_supports(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[P
     ends: dict[tuple[str, str], float] = {}
     for one in panels:
         for contact in one.pose.contacts:
-            prop = next((p for p in one.pose.props if contact.place.startswith(p.name)), None)
+            named = [p for p in one.pose.props if contact.place.startswith(p.name)]
+            prop = max(named, key=lambda p: len(p.name), default=None)  # “block 2” is not “block”
             if not contact.carries or contact.kind != "on" or prop is None or is_held(prop):
                 continue
             if prop.path not in listed:

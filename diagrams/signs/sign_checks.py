@@ -118,7 +118,10 @@ def _arrow_at_other_limb(
         kind, _, side = limb.partition("_")
         twin = f"{kind}_{'left' if side == 'right' else 'right'}"
         own = np.minimum(*(_distances(line, panels[at], limb) for at in (number - 1, number)))
-        away = own.mean() - _distances(line, panels[number], twin).mean()
+        others = _distances(line, panels[number], twin)
+        if not (np.isfinite(own).all() and np.isfinite(others).all()):  # nothing of a limb is seen
+            continue
+        away = own.mean() - others.mean()
         if away > CLOSER and not _moves_too(solved, number, trail.segment):
             which, not_which = ("affected", "other") if side == solved.affected else ("other", "affected")
             yield Problem(
