@@ -54,6 +54,7 @@ CASES = [
     ("exercises/whole_body/ba-03.yml", "worktop, beside: other", "worktop, beside: affected", "thing-on-other-side"),
     (f"{KN}06.yml", "other fingertip", "affected fingertip", "thing-on-other-side"),
     (f"{SH}07.yml", "arrow: affected hand", "arrow: affected elbow", "arrow-on-still-limb"),
+    (f"{KN}02.yml", "arrow: affected heel", "arrow: affected elbow", "arrow-on-still-limb"),
     # numbers of the dose and of the ladder
     (f"{AN}06.yml", "back: 3 s", "back: 1 s", "slow-in-a-second"),
     ("ladders/arm-nerve.yml", "only once a day", "only twice a day", "ladder-differs-from-dose"),

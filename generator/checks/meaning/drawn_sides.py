@@ -19,6 +19,7 @@ PARTS = {
     "leg": ("hip", "knee", "ankle"),
     "arm": ("scapula", "shoulder", "elbow", "forearm", "wrist", "fingers"),
 }
+_BEARS_ELBOW = ("scapula", "shoulder")
 _OF_LEG = re.compile(r"\b(?:foot|feet|heel|heels|toes?|knee|shin|calf|thigh|ankle|leg)\b")
 _OF_ARM = re.compile(r"\b(?:hand|hands|fingers?|fingertip|elbow|forearm|wrist|arm|palm|fist)\b")
 _BODY = re.compile(
@@ -131,8 +132,7 @@ def _moves(part: str, moved: set[tuple[str, str, str]]) -> bool:
         return True
     if part.endswith("elbow"):  # a turn of the upper arm about itself leaves the elbow where it is
         moved = {one for one in moved if one[1] != "shoulder" or "rotation" not in one[2]}
-        moved = {one for one in moved if one[1] not in ("elbow", "forearm", "wrist", "fingers")}
-        return any(one in (*sides, "") for one, _, _ in moved)
+        return any(not one or (one in sides and joint in _BEARS_ELBOW) for one, joint, _ in moved)
     return any(one in sides and joint in PARTS[limb] for one, joint, _ in moved) or (
         limb == "leg" and any(joint == "pelvis" for _, joint, _ in moved)
     )

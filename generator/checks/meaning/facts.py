@@ -37,13 +37,6 @@ POSTURES = (
 )
 """How a line of the setup begins, and the families of postures it fits."""
 
-_STRAIGHT = re.compile(
-    r"\b(?:straighten|keep)\b[^.]*?\b(?P<part>knee|leg|elbow|arm)s?\b(?:[^.]*\bstraight\b)?", re.IGNORECASE
-)
-_BEND = re.compile(
-    r"\bbend (?:your |the |both |that )?(?:\{\w+\} |front |top |bottom )?(?P<part>knee|elbow)s?\b",
-    re.IGNORECASE,
-)
 _TURN = re.compile(
     r"\b(?:turn|tip|tilt|bend|roll|look)\b[^.]*?\bto(?:wards)? (?:your |the )?\{(?P<side>affected|other)\}",
     re.IGNORECASE,
@@ -135,17 +128,6 @@ def _other_posture(line: str, family: str) -> bool:
 def _captions(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     for index, pose in enumerate(loaded.entry.figure.poses):
         caption = pose.caption or ""
-        for says, wrong in ((_STRAIGHT, "bent"), (_BEND, "straight")):
-            match = says.search(caption)
-            claimed = match and ("straight" in match[0].lower() or says is _BEND)
-            if match and claimed and _is(pose, match["part"].lower(), wrong):
-                yield Finding(
-                    "error",
-                    "straight-or-bent",
-                    f"The caption says “{match[0]}”, the drawing has it {wrong}.",
-                    "Correct the caption or the joints.",
-                    loaded.source.place(("figure", "poses", index, "caption")),
-                )
         turns = _turns(pose)
         tips = _AWAY_OR_TOWARDS.search(caption)
         if (
@@ -170,21 +152,6 @@ def _captions(loaded: Loaded[Exercise]) -> Iterator[Finding]:
                 "Correct the caption or the joints.",
                 loaded.source.place(("figure", "poses", index, "caption")),
             )
-
-
-def _is(pose: Pose, part: str, wrong: str) -> bool:
-    """Tell whether every stated angle of a knee or an elbow makes it bent (from 45 degrees) or straight (under 10)."""
-    joint = {"knee": "knee", "leg": "knee", "elbow": "elbow", "arm": "elbow"}[part]
-    angles = []
-    for limb in ("affected", "other", "both"):
-        joints = getattr(pose.joints, limb, None) if pose.joints else None
-        stated = getattr(joints, joint, None) if joints is not None else None
-        flexion = getattr(stated, "flexion", None) if stated is not None else None
-        if isinstance(flexion, int | float):
-            angles.append(flexion)
-    if not angles:
-        return False
-    return min(angles) >= 45 if wrong == "bent" else max(angles) < 10
 
 
 def _turns(pose: Pose) -> set[str]:

@@ -6,7 +6,7 @@ English. How the words say it is data (data/places_said.yml, data/held_words.yml
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 from typing import Any
 
@@ -56,21 +56,28 @@ def _of_exercise(loaded: Loaded[Exercise], _: str) -> Iterator[Finding]:
 
 def _reached(exercise: Exercise, loaded: Loaded[Exercise]) -> Iterator[Finding]:
     """Report a hand on a thing that stands beside the other side of the body: it would have to reach across."""
-    beside = {
-        prop.kind: prop.beside for prop in exercise.figure.props if prop.beside in ("affected", "other")
-    }
     for index, pose in enumerate(exercise.figure.poses):
         for number, contact in enumerate(pose.contacts):
             side, _, part = contact.part.partition(" ")
-            stands = beside.get(contact.on or "")
+            place = contact.on or contact.holding or ""
+            stands = _stands_beside(place, exercise.figure.props)
             if stands and side in ("affected", "other") and side != stands and _OF_HAND.search(part):
                 yield Finding(
                     "error",
                     "thing-on-other-side",
-                    f"The {contact.part} is on the {contact.on}, which stands beside the {stands} side.",
+                    f"The {contact.part} is on the {place}, which stands beside the {stands} side.",
                     f"Write `beside: {side}`, or let the {stands} hand hold it.",
                     loaded.source.place(("figure", "poses", index, "contacts", number)),
                 )
+
+
+def _stands_beside(place: str, props: Iterable[Prop]) -> str:
+    """Give the side of the body that a touched thing stands beside; empty when it is none, or may be several."""
+    kinds = [prop for prop in props if f"{place} ".startswith(f"{prop.kind.replace('_', ' ')} ")]
+    named = [prop for prop in props if prop.name and place == prop.name]
+    sides = {prop.beside or "" for prop in named or kinds}
+    side = sides.pop() if len(sides) == 1 else ""
+    return side if side in ("affected", "other") else ""
 
 
 def _texts(exercise: Exercise) -> Iterator[tuple[Loc, str]]:

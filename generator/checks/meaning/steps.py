@@ -21,12 +21,16 @@ LEAST_SHARED = 0.5
 """Part of a caption's words that the nearest lines must hold, before they are taken to say it."""
 
 _HOLD_BLANK = re.compile(r"\{hold(?:_count)?\}")
-_SLOW = re.compile(r"\b(?:slow(?:ly)?|gently|smoothly)\b", re.IGNORECASE)
+_SLOW = re.compile(r"\bslow(?:ly)?\b", re.IGNORECASE)
+_NOT = re.compile(r"\b(?:not|never|no)\b|n[’']t\b", re.IGNORECASE)
 _TEMPO_BLANK = re.compile(r"\{(out|back)(?:_count)?\}")
 LEAST_SLOW = 2
 """Seconds from which a movement there or back may be called slow (common practice, no source)."""
 
 _SENTENCE = re.compile(r"[^.!?]+")
+_MOVEMENT = re.compile(r"[.!?,;:]|\b(?:and|then|as you)\b", re.IGNORECASE)
+"""What parts one movement of a line from the next, so that the way there is not called slow for the way back."""
+
 _TURNED = ("up", "forward", "straight", "in", "over", "towards", "push", "together", "left")
 """Pairs of opposites that turn a movement round; the other pairs may differ between a caption and its step."""
 
@@ -76,14 +80,15 @@ def _slowly(loaded: Loaded[Exercise]) -> Iterator[Finding]:
     """Report a movement that is said to be slow and has a second to be done in."""
     tempo = loaded.entry.dose.tempo
     for step in loaded.entry.steps if tempo else ():
-        for sentence in _SENTENCE.findall(step):
-            for blank in _TEMPO_BLANK.finditer(sentence) if _SLOW.search(sentence) else ():
+        for part in _MOVEMENT.split(step):
+            is_slow = _SLOW.search(part) and not _NOT.search(part)
+            for blank in _TEMPO_BLANK.finditer(part) if is_slow else ():
                 time = getattr(tempo, blank[1])
                 if time is not None and time.high < LEAST_SLOW:
                     yield Finding(
                         "error",
                         "slow-in-a-second",
-                        f"“{sentence.strip()}” is to be slow, and `tempo: {blank[1]}` gives it {time.high} s.",
+                        f"“{part.strip()}” is to be slow, and `tempo: {blank[1]}` gives it {time.high} s.",
                         f"Give it {LEAST_SLOW} seconds or more, or leave “slowly” out.",
                         loaded.source.place(("dose", "tempo", blank[1])),
                     )
