@@ -60,7 +60,7 @@ def sentence_weight(line: Line, text: Text) -> int:
 
 @check("hard_sentence")
 def hard_sentence(text: Text, rule: Rule) -> Iterator[Hit]:
-    """Long and full of rare words, both together."""
+    """Long and full of rare words, both together; only words that an adult may stumble over are named."""
     settings: Any = rule.settings
     for line in text.lines:
         length = len(line.sentence.words)
@@ -70,9 +70,10 @@ def hard_sentence(text: Text, rule: Rule) -> Iterator[Hit]:
         words = hard_words(line, text)
         weight = length_without_list(line) + WEIGHT_OF_HARD_WORD * len(words)
         fewest = settings["short"]["fewest_hard_words"] if short else settings["fewest_hard_words"]
-        if weight < settings["hard"] or len(words) < fewest:
+        rare = [word for word in words if text.lexicon.folded_zipf(word.lower()) < settings["named_below"]]
+        if weight < settings["hard"] or len(words) < fewest or len(rare) < settings["fewest_hard_words"]:
             continue
-        values = {"words": length, "hard": ", ".join(words)}
+        values = {"words": length, "hard": ", ".join(rare)}
         level: Level | None = "error" if weight >= settings["very_hard"] else None
         advice = None if short else f"{how_to_split(line)} Use easier words, or explain them."
         yield Hit(
@@ -82,7 +83,7 @@ def hard_sentence(text: Text, rule: Rule) -> Iterator[Hit]:
             values,
             level,
             suggestion=advice,
-            reasons=tuple(words),
+            reasons=tuple(rare),
         )
 
 
