@@ -46,7 +46,10 @@ def writing_assets() -> dict[str, bytes]:
         files("limberleaf.diagrams").joinpath("guide"),
     )
     found = {
-        f"assets/{one.name}": one.read_bytes() for one in own.iterdir() if one.name.endswith((".js", ".css"))
+        f"assets/{folder}{one.name}": one.read_bytes()
+        for folder in ("", "pose/")
+        for one in own.joinpath(folder).iterdir()
+        if one.name.endswith((".js", ".css"))
     }
     pictures = (one for one in guide.iterdir() if one.name.startswith(("postures-", "props-")))
     return {**found, **{f"assets/guide/{one.name}": one.read_bytes() for one in pictures}}

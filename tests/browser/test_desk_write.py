@@ -68,8 +68,7 @@ def saved(page: Page) -> None:
 def looked_at(page: Page, field: str, words: str) -> Iterator[None]:
     """Type words into a field inside, and wait until the desk has looked at all with them once the hand rests.
 
-    Its answer draws notes and buttons anew: what is pressed just then may be gone before it is let go. The look that a
-    page asks for when it opens does not count: it is of other words.
+    The look that a page asks for when it opens does not count: it is of other words.
     """
 
     def of_these_words(answer: Response) -> bool:
@@ -198,6 +197,44 @@ def test_findings_marks_and_easier_words_stand_beside_the_field(at_desk: Callabl
     page.get_by_role("button", name="Redo").click()
     expect(aim.locator("textarea")).to_have_value("Use this one on stairs.")
     expect(page.locator(".standing")).to_contain_text("Changed since its approval")
+
+
+@pytest.mark.parametrize("by", ["mouse", "keyboard"])
+def test_a_press_is_not_lost_when_an_answer_comes_in_the_middle_of_it(
+    at_desk: Callable[..., Page], by: str
+) -> None:
+    """The answer puts a line above the button, and takes the button's own away: both wait for the release."""
+    page = at_desk(EDIT)
+    aim = page.locator('.field[data-loc="aim"]')
+    with looked_at(page, "aim", "Utilise this one"):
+        aim.locator("textarea").fill("Utilise this one on stairs.")
+    use = aim.get_by_role("button", name="Use “Use”")
+    page.evaluate(
+        """() => {
+            const reached = window.fetch, come = new Promise((done) => { window.letCome = done; });
+            window.fetch = async (...asked) => { const answer = await reached(...asked); await come; return answer; };
+        }"""
+    )
+    title = page.locator('.area[data-text="title"] textarea')
+    with page.expect_response(lambda one: one.url.endswith("look") and one.request.post_data_json["whole"]):
+        title.fill("")
+        title.blur()
+    expect(page.locator(".blanks")).to_have_count(0)
+    use.hover()
+    if by == "mouse":
+        page.mouse.down()
+    else:
+        use.focus()
+        page.keyboard.down("Space")
+    page.evaluate("() => window.letCome()")
+    settled(page)
+    assert aim.locator("textarea").input_value() == "Utilise this one on stairs."
+    if by == "mouse":
+        page.mouse.up()
+    else:
+        page.keyboard.up("Space")
+    expect(aim.locator("textarea")).to_have_value("Use this one on stairs.")
+    expect(page.locator('.field[data-loc="title"] .note-here').first).to_be_visible()
 
 
 def test_what_is_open_is_counted_and_leads_to_its_field(at_desk: Callable[..., Page]) -> None:

@@ -7,9 +7,9 @@ from datetime import date, datetime
 from pathlib import Path
 
 from limberleaf.desk.live_desk import LiveDesk
-from limberleaf.desk.write import pose
 from limberleaf.desk.write.api import WriteApi
 from limberleaf.desk.write.approval.approve import Approving
+from limberleaf.desk.write.posing.questions import questions
 from limberleaf.desk.write.publishing import Publishing
 from limberleaf.desk.write.start_page import StartPage
 from limberleaf.desk.write.workspace import Workspace
@@ -27,5 +27,5 @@ def write_api(
         approving.questions,
         StartPage(workspace).questions,
         Publishing(content).questions,
-        pose.questions(lambda: live_desk.desk().library.settings.language),
+        questions(lambda: live_desk.desk().library.settings.language),
     )

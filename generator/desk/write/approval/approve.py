@@ -40,7 +40,7 @@ from limberleaf.desk.write.entry_findings import findings_data, findings_of
 from limberleaf.desk.write.entry_state import EntryState, marks_data, read_words, state_of
 from limberleaf.desk.write.form.form_words import form_words
 from limberleaf.desk.write.kinds import Target
-from limberleaf.desk.write.pose import drawn_panels
+from limberleaf.desk.write.posing.shown import drawn_panels
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.diagrams.language.spec import FigureSpec

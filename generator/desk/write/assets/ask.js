@@ -1,5 +1,7 @@
 /* What the writing pages share: questions to the desk, small elements, the words of the interface. */
 "use strict";
+import { unpressed } from "./press.js";
+import { listen } from "./redraw.js";
 
 export const up = document.documentElement.dataset.up || "";
 export const words = {};
@@ -13,8 +15,17 @@ export class Refused extends Error {}
 /** The desk was not reached, or could not take the question: nothing of it is kept. */
 export class Unanswered extends Refused {}
 
-/** Ask the desk; a refusal is thrown in its own plain words. */
+/** Ask the desk; a refusal is thrown in its own plain words. An answer changes the page: it waits for the end of a press. */
 export async function ask(name, asked) {
+  try {
+    return await askNow(name, asked);
+  } finally {
+    await unpressed();
+  }
+}
+
+/** Ask the desk for what may be shown while something is being pressed, such as a limb that is dragged. */
+export async function askNow(name, asked) {
   let reply;
   try {
     reply = await fetch(`${up}ask/${name}`, {
@@ -35,7 +46,7 @@ export async function ask(name, asked) {
 export function make(tag, properties = {}, ...inside) {
   const element = document.createElement(tag);
   for (const [name, value] of Object.entries(properties)) {
-    if (name.startsWith("on")) element.addEventListener(name.slice(2), value);
+    if (name.startsWith("on")) listen(element, name, value);
     else if (name.includes("-") || ["for", "role", "list", "lang", "dir"].includes(name)) {
       element.setAttribute(name, value);
     } else element[name] = value;

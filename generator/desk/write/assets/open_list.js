@@ -1,7 +1,8 @@
 /* What is open: one list with all findings on the entry, counted in the bar; each line leads to its field. */
 "use strict";
 import { button, key, make, say } from "./ask.js";
-import { level } from "./fields.js";
+import { level } from "./notes.js";
+import { redraw } from "./redraw.js";
 
 const LEVELS = ["error", "warning", "note"];
 
@@ -26,24 +27,23 @@ export function lines(all, go) {
   return make(
     "ul",
     { className: "open-lines" },
-    ...all.map((one) =>
-      make(
+    ...all.map((one) => {
+      const line = make(
         "li",
         {},
-        button("", () => go(one.loc), { className: "open-line" }),
-        one.hint ? make("p", { className: "hint" }, one.hint) : null,
-      )
-    )
-      .map((line, index) => {
-        const one = all[index];
-        line.firstChild.append(
+        make(
+          "button",
+          { type: "button", className: "open-line", onclick: () => go(one.loc) },
           make("span", { className: `sev is-${one.severity}` }, level(one.severity)),
           " ",
           one.message.startsWith(`“${one.where}”`) ? "" : make("b", {}, `${one.where || say("whole_page")} `),
           one.message,
-        );
-        return line;
-      }),
+        ),
+        one.hint ? make("p", { className: "hint" }, one.hint) : null,
+      );
+      line.dataset.key = `${one.severity} ${one.where} ${one.message}`;
+      return line;
+    }),
   );
 }
 
@@ -67,12 +67,13 @@ export function openList(go) {
     toggle.textContent = counted(all);
     toggle.disabled = !all.length;
     if (!all.length) show(false);
-    const held = [...list.querySelectorAll("button")].indexOf(document.activeElement);
-    list.replaceChildren(lines(all, (loc) => {
-      show(false);
-      go(loc);
-    }));
-    if (held >= 0) list.querySelectorAll("button")[held]?.focus();
+    redraw(
+      list,
+      lines(all, (loc) => {
+        show(false);
+        go(loc);
+      }),
+    );
   };
   return { toggle, list, tell };
 }

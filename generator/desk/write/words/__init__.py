@@ -75,6 +75,11 @@ class DeskWords:
         """Give the name of a thing besides the body."""
         return self._maybe("props", name) or _spaced(name)
 
+    def put(self, way: str, value: str, kind: str) -> str:
+        """Say to put a thing of a kind somewhere: “Put it behind”; "" where that is said in no other words."""
+        put = self._maybe("put", f"{way}_{value}") or self._maybe("put", way)
+        return put.format(thing=self.prop(kind).lower())
+
     def suggested(self) -> Mapping[str, list[str]]:
         """Give sentences to choose from, by field: in the language of the entries and not of the desk."""
         found: Mapping[str, list[str]] = self._words.get("suggest", {})

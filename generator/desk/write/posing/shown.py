@@ -1,0 +1,131 @@
+"""A figure as typed, solved and drawn, with all that sliders and handles need.
+
+The writer works on the body whose affected side is the right one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from pydantic import ValidationError
+
+from limberleaf.desk.answers import Asked
+from limberleaf.desk.write.form.fields import typed
+from limberleaf.desk.write.form.form_words import FormWords, form_words
+from limberleaf.desk.write.posing.choices import posing_layout, ways_of
+from limberleaf.desk.write.posing.handles import handles_of
+from limberleaf.desk.write.posing.joints import joints_of
+from limberleaf.desk.write.words import DeskWords, desk_words
+from limberleaf.desk.write.workspace import RefusedToWriteError
+from limberleaf.diagrams.body.skeleton import Side
+from limberleaf.diagrams.describing.describe import describe
+from limberleaf.diagrams.draw import Drawing, draw_figure
+from limberleaf.diagrams.language.spec import FigureSpec
+from limberleaf.diagrams.posing import solve_figure
+from limberleaf.diagrams.remedies import apply_fix
+from limberleaf.diagrams.solving.solved import Problem
+from limberleaf.library.models.exercise import drawn_as
+
+
+def shown(asked: Asked) -> dict[str, Any]:
+    """Solve and draw a figure as typed; its findings, joints and handles go with it."""
+    spec = typed(FigureSpec, asked.get("figure")) or {}
+    side: Side = "left" if asked.get("side") == "left" else "right"
+    try:
+        figure = FigureSpec.model_validate(spec)
+    except ValidationError as error:
+        return {"problems": [_invalid(one) for one in error.errors(include_url=False)], "panels": []}
+    figure = drawn_as(str(asked.get("kind")), figure)
+    solved = solve_figure(figure, side, str(asked.get("captions") or "en"))
+    style = "print" if asked.get("grey") else "screen"
+    drawing = draw_figure(solved, style=style, one_sided=asked.get("sides") != "both")
+    alts = describe(solved, "en", {"affected": "affected", "other": "other"})
+    words = desk_words(str(asked.get("language") or "en"))
+    form = form_words("exercise", words)
+    return {
+        "problems": [_problem(figure, one, form, words) for one in _once(drawing.problems)],
+        "panels": [_panel(drawing, number, alts[number]) for number in range(len(solved.poses))],
+        "joints": [
+            list(joints_of(pose, spec["poses"][number], words)) for number, pose in enumerate(solved.poses)
+        ],
+    }
+
+
+def _invalid(error: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        "loc": list(error["loc"]),
+        "severity": "error",
+        "code": "figure-not-whole",
+        "message": str(error["msg"]).removeprefix("Value error, "),
+        "hint": "",
+        "fix": "",
+    }
+
+
+def _problem(figure: FigureSpec, problem: Problem, form: FormWords, words: DeskWords) -> dict[str, Any]:
+    """Give a problem in the words of the form; its way out is a button, so the hint does not say it again."""
+    hint, _, fix = problem.hint.partition("Tried, and it works: ")
+    fix = fix.rstrip(".")
+    helps = bool(fix) and apply_fix(figure, int(problem.path[1]), fix) is not None
+    loc = ("figure", *problem.path)
+    places = list(_places(figure, problem, words))
+    return {
+        "loc": list(problem.path),
+        "severity": problem.severity,
+        "code": problem.code,
+        "message": form.say(problem.message, loc),
+        "hint": "" if places else form.say(hint if helps else problem.hint, loc),
+        "fix": fix if helps else "",
+        "fix_says": form.say(fix, loc) if helps else "",
+        "places": places,
+    }
+
+
+def _once(problems: Sequence[Problem]) -> list[Problem]:
+    """Leave out that the place of a thing is a guess where another finding says that it has none."""
+    nowhere = {one.path for one in problems if one.code == "prop-not-drawn"}
+    return [one for one in problems if one.code != "prop-unused" or one.path not in nowhere]
+
+
+_NOWHERE = frozenset({"prop-not-drawn", "prop-unused", "inside-prop", "prop-elsewhere"})
+"""Findings that another place of a thing answers."""
+
+
+def _places(figure: FigureSpec, problem: Problem, words: DeskWords) -> Iterator[list[str]]:
+    """Give places where a thing could stand instead, each in words with the key and the value that say it."""
+    if problem.code not in _NOWHERE or problem.path[:1] != ("props",):
+        return
+    prop = figure.props[int(problem.path[1])]
+    layout = posing_layout()
+    for way in ways_of(prop.kind):
+        values = layout["options"].get(way, layout["places"][way][:1])
+        for value in values if way == "beside" else values[:1]:
+            if (put := words.put(way, value, prop.kind)) and getattr(prop, way) != value:
+                yield [put, way, value]
+
+
+def _panel(drawing: Drawing, number: int, alt: str) -> dict[str, Any]:
+    svg = drawing.panel_svg(number, title=alt, id_prefix=f"pose-{number}-")
+    return {"svg": svg, "handles": list(handles_of(drawing, number))}
+
+
+def with_fix(asked: Asked) -> dict[str, Any]:
+    """Take the way out that a finding advises, which the solver has tried, and show what comes of it."""
+    spec = typed(FigureSpec, asked.get("figure")) or {}
+    try:
+        figure = FigureSpec.model_validate(spec)
+        changed = apply_fix(figure, int(asked.get("panel") or 0), str(asked.get("fix") or ""))
+    except (ValueError, IndexError):
+        changed = None
+    if changed is None:
+        raise RefusedToWriteError("That way out is no longer there; the figure has changed.")
+    return {**shown({**asked, "figure": changed}), "figure": changed}
+
+
+def drawn_panels(figure: FigureSpec, *, one_sided: bool) -> list[str]:
+    """Draw the panels of a figure for the comparison of an approval, as SVG."""
+    solved = solve_figure(figure)
+    drawing = draw_figure(solved, one_sided=one_sided)
+    alts = describe(solved, "en", {"affected": "affected", "other": "other"})
+    return [drawing.panel_svg(number, title=alt) for number, alt in enumerate(alts)]
