@@ -16,9 +16,8 @@ from limberleaf.reading.rules.model import Rule, rules
 from limberleaf.reading.scores.counting import CountingRule, counting_rules
 from limberleaf.reading.scores.counts import Counts, PartCounts
 from limberleaf.reading.scores.headline import Headline
-from limberleaf.reading.scores.measures import MeasureInfo, measure_info
 from limberleaf.reading.words.languages import Language, language, languages
-from limberleaf.reading.words.lexicon import WordFacts, why, word_facts
+from limberleaf.reading.words.lexicon import why
 from limberleaf.reading.words.syllables import SyllableRoute
 
 __all__ = [
@@ -32,7 +31,6 @@ __all__ = [
     "Language",
     "Level",
     "Mark",
-    "MeasureInfo",
     "PartCounts",
     "Reading",
     "Rule",
@@ -40,16 +38,13 @@ __all__ = [
     "SyllableRoute",
     "WithoutTerms",
     "WordChoices",
-    "WordFacts",
     "counting_rules",
     "explain",
     "fingerprints",
     "language",
     "languages",
-    "measure_info",
     "new_marks",
     "read",
     "rules",
     "why",
-    "word_facts",
 ]

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar, get_args
 
 import click
 
@@ -215,6 +215,7 @@ def _pick(text: str, library: Library, star: str | None) -> Pick:
     from limberleaf.findings import did_you_mean
     from limberleaf.plan import Pick
     from limberleaf.plan.limits import limits, refused
+    from limberleaf.plan.model import PickSide
     from limberleaf.plan.resolve import replacement_of
 
     code, _, rest = text.lower().partition(":")
@@ -227,12 +228,14 @@ def _pick(text: str, library: Library, star: str | None) -> Pick:
         hint = f" Use {after} instead." if after else ""
         raise click.BadParameter(f"{code} is {exercise.status.replace('_', ' ')}, not approved.{hint}")
     words = [word for word in rest.replace(":", ",").split(",") if word]
-    side = next((word for word in words if "=" not in word), "none")
-    if side not in ("none", "left", "right", "turn") or (side != "none" and exercise.sides != "one"):
-        known = "left, right or turn" if exercise.sides == "one" else "no side"
-        raise click.BadParameter(f"{code} takes {known}, not “{side}”")
+    asked = next((word for word in words if "=" not in word), "none")
+    sides: tuple[PickSide, ...] = get_args(PickSide)
+    side = next((known for known in sides if known == asked), None)
+    if side is None or (side != "none" and exercise.sides != "one"):
+        takes = "left, right or turn" if exercise.sides == "one" else "no side"
+        raise click.BadParameter(f"{code} takes {takes}, not “{asked}”")
     changes = dict(_change(code, word) for word in words if "=" in word)
-    pick = Pick(code, side, exercise.review.version, changes, code == star)  # type: ignore[arg-type]
+    pick = Pick(code, side, exercise.review.version, changes, code == star)
     for name in refused(pick, exercise):
         bound = limits(exercise).get(name)
         allowed = f"takes {bound.low} to {bound.high} for {name}" if bound else f"has no {name} to change"

@@ -70,12 +70,33 @@ class _Written:
         return {"type": ["string", "integer"], "pattern": cls.pattern, "examples": [cls.example]}
 
 
+_RANGE = r"(?P<low>\d{1,4})(?:\s*[-–]\s*(?P<high>\d{1,4}))?"
+
+
 @dataclass(frozen=True)
-class Count(_Written):
-    """A whole number or a range of whole numbers: `10` or `8-12`."""
+class _Range(_Written):
+    """What a count and a time share: two ends, which are the same for one number."""
 
     low: int
     high: int
+
+    @property
+    def is_range(self) -> bool:
+        """Tell a range from a single number."""
+        return self.low != self.high
+
+    @staticmethod
+    def _ends(match: re.Match[str]) -> tuple[int, int]:
+        low = int(match["low"])
+        high = int(match["high"] or low)
+        if high < low:
+            raise ValueError(f"the range runs backwards; write {high}-{low}")
+        return low, high
+
+
+@dataclass(frozen=True)
+class Count(_Range):
+    """A whole number or a range of whole numbers: `10` or `8-12`."""
 
     pattern = r"^[0-9]{1,4}( ?[-–] ?[0-9]{1,4})?$"
     example = "8-12"
@@ -85,30 +106,18 @@ class Count(_Written):
         """Read `10` or `8-12`; the low end comes first and both are at least 0."""
         if isinstance(value, Count):
             return value
-        match = re.fullmatch(r"(\d{1,4})(?:\s*[-–]\s*(\d{1,4}))?", str(value).strip())
+        match = re.fullmatch(_RANGE, str(value).strip())
         if not match:
             raise ValueError("write a whole number such as 10, or a range such as 8-12")
-        low = int(match[1])
-        high = int(match[2] or match[1])
-        if high < low:
-            raise ValueError(f"the range runs backwards; write {high}-{low}")
-        return cls(low, high)
-
-    @property
-    def is_range(self) -> bool:
-        """Tell a range from a single number."""
-        return self.low != self.high
+        return cls(*cls._ends(match))
 
 
-_UNITS = {"s": 1, "min": 60, "h": 3600, "day": 86400, "days": 86400}
+_UNITS = {"s": 1, "min": 60, "h": 3600}
 
 
 @dataclass(frozen=True)
-class Duration(_Written):
+class Duration(_Range):
     """A time or a range of times, in seconds: `3 s`, `20-30 s`, `10 min`, `1 h`."""
-
-    low: int
-    high: int
 
     pattern = r"^[0-9]{1,4}( ?[-–] ?[0-9]{1,4})? ?(s|min|h)$"
     example = "30 s"
@@ -118,21 +127,14 @@ class Duration(_Written):
         """Read a number or range and its unit (s, min, h)."""
         if isinstance(value, Duration):
             return value
-        match = re.fullmatch(r"(\d{1,4})(?:\s*[-–]\s*(\d{1,4}))?\s*(s|min|h)", str(value).strip())
+        match = re.fullmatch(rf"{_RANGE}\s*(?P<unit>s|min|h)", str(value).strip())
         if not match or not isinstance(value, str):
             raise ValueError(
                 "write one number or range and its unit (s, min or h), such as 3 s, 20-30 s, 10 min or 1 h"
             )
-        unit = _UNITS[match[3]]
-        low, high = int(match[1]) * unit, int(match[2] or match[1]) * unit
-        if high < low:
-            raise ValueError("the range runs backwards")
-        return cls(low, high)
-
-    @property
-    def is_range(self) -> bool:
-        """Tell a range from a single time."""
-        return self.low != self.high
+        low, high = cls._ends(match)
+        unit = _UNITS[match["unit"]]
+        return cls(low * unit, high * unit)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ where words are counted, not here.
 
 from __future__ import annotations
 
-from math import isqrt, sqrt
+from math import sqrt
 
 # English
 
@@ -32,25 +32,6 @@ def smog(polysyllables: int, sentences: int) -> float:
     return 3.1291 + 1.0430 * sqrt(polysyllables * 30 / sentences)
 
 
-def smog_by_hand(polysyllables: int) -> int:
-    """McLaughlin 1969, by hand for 30 sentences: 3 + root of the perfect square at or below the count."""
-    return 3 + isqrt(polysyllables)
-
-
-def smog_short_sample(polysyllables: int, sentences: int) -> float:
-    """NIH/CUNY conversion: polysyllables + average x (30 - sentences), the count of 30 sentences."""
-    return polysyllables + polysyllables / sentences * (30 - sentences)
-
-
-def modified_smog(unique_polysyllables: int) -> int:
-    """L.
-
-    Smith's variant for simple texts: root of the unique polysyllables, rounded, plus 1 when 4 or more.
-    """
-    root = round(sqrt(unique_polysyllables))
-    return root + 1 if root >= 4 else root
-
-
 def gunning_fog(words: int, sentences: int, hard_words: int) -> float:
     """Gunning 1952.
 
@@ -59,18 +40,8 @@ def gunning_fog(words: int, sentences: int, hard_words: int) -> float:
     return 0.4 * (words / sentences + 100 * hard_words / words)
 
 
-def coleman_liau_cloze(words: int, sentences: int, letters: int) -> float:
-    """Coleman & Liau 1975, J. Applied Psychology 60:283-284. Predicted cloze per cent."""
-    return 141.8401 - 0.214590 * (100 * letters / words) + 1.079812 * (100 * sentences / words)
-
-
-def coleman_liau_grade(cloze: float) -> float:
-    """Coleman & Liau 1975: the grade of a cloze per cent (the paper leaves out the division by 100)."""
-    return -27.4004 * cloze / 100 + 23.06395
-
-
 def coleman_liau(words: int, sentences: int, letters: int) -> float:
-    """Coleman & Liau 1975, short form with rounded coefficients. US grade."""
+    """Coleman & Liau 1975, J. Applied Psychology 60:283-284, short form with rounded coefficients. US grade."""
     return 0.0588 * (100 * letters / words) - 0.296 * (100 * sentences / words) - 15.8
 
 

@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from functools import cache
 
 from limberleaf.reading.scores import formulas
 from limberleaf.reading.scores.counts import Counts
-from limberleaf.reading.tables import load_yaml
 
 MEASURES: Mapping[str, Callable[[Counts], float]] = {
     "flesch_reading_ease": lambda c: formulas.flesch_reading_ease(c.words, c.sentences, c.syllables),
@@ -46,18 +43,3 @@ def measure(counts: Counts, names: tuple[str, ...]) -> dict[str, float]:
     if not counts.words or not counts.sentences:
         return {}
     return {name: MEASURES[name](counts) for name in names}
-
-
-@dataclass(frozen=True, slots=True)
-class MeasureInfo:
-    """What a measure is called, what its figure means, and where it was published."""
-
-    title: str
-    result: str
-    source: str
-
-
-@cache
-def measure_info() -> Mapping[str, MeasureInfo]:
-    """What every measure means, by name, to be shown beside its figure."""
-    return {name: MeasureInfo(**row) for name, row in load_yaml("measures.yml").items()}

@@ -347,8 +347,3 @@ def lexicon(lang: str, words: WordChoices = NO_CHOICES) -> Lexicon:
 def why(word: str, words: WordChoices = NO_CHOICES) -> SyllableRoute:
     """How many syllables an English word has, and by which route that was found."""
     return lexicon("en", words).counter.why(word)
-
-
-def word_facts(word: str, lang: str = "en", words: WordChoices = NO_CHOICES) -> WordFacts:
-    """What is known about one written word: syllables, letters, how common it is, whether readers know it."""
-    return lexicon(lang, words).facts(word)
