@@ -17,6 +17,9 @@ OPTIONS = {
     "preload": False,  # style sheets are fetched for rules that are not asked for
 }
 
+RULES_OF_COLOUR = ["color-contrast", "link-in-text-block"]
+"""All that axe-core judges otherwise by night than by day."""
+
 Finding = tuple[str, list[Any], str]
 """A rule, the place of the first element that breaks it, and what to mend."""
 

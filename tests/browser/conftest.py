@@ -97,7 +97,9 @@ def chromium() -> Iterator[Browser]:
         browser.close()
 
 
-class _Quiet(SimpleHTTPRequestHandler):
+class Quiet(SimpleHTTPRequestHandler):
+    """Gives the files of a folder, and prints nothing."""
+
     def translate_path(self, path: str) -> str:
         return super().translate_path(path.removeprefix(FOLDER.rstrip("/")))
 
@@ -110,9 +112,9 @@ class _Server(ThreadingHTTPServer):
         """Say nothing when the browser leaves a page before its pictures have come."""
 
 
-def serve(folder: Path) -> tuple[ThreadingHTTPServer, str]:
+def serve(folder: Path, handler: type[Quiet] = Quiet) -> tuple[ThreadingHTTPServer, str]:
     """Serve a folder on loopback; gives the server and the address of the site."""
-    server = _Server(("127.0.0.1", 0), functools.partial(_Quiet, directory=str(folder)))
+    server = _Server(("127.0.0.1", 0), functools.partial(handler, directory=str(folder)))
     threading.Thread(target=server.serve_forever, daemon=True).start()
     return server, f"http://127.0.0.1:{server.server_port}{FOLDER}"
 

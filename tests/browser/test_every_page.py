@@ -13,7 +13,7 @@ from dataclasses import asdict
 from pathlib import Path
 
 import pytest
-from browser.axe import findings
+from browser.axe import RULES_OF_COLOUR, findings
 from browser.conftest import Visit
 from browser.survey import Survey, look_through
 from conftest import Demo, once, shared
@@ -115,7 +115,7 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways_on_any_page(
             if page.evaluate("document.documentElement.scrollWidth") > width:
                 wide.append((path, width))
         page.emulate_media(color_scheme="dark")
-        violations = findings(page, rules=["color-contrast", "link-in-text-block"])
+        violations = findings(page, rules=RULES_OF_COLOUR)
         page.emulate_media(color_scheme="light")
         violations += findings(page)
         if violations:

@@ -5,6 +5,7 @@ No other host is in reach, as behind a clinic's firewall: the themes' own reques
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from limberleaf.pages.guest import guest_style
 from limberleaf.plan import Pick, Plan, write_fragment
+from limberleaf.store.results import FOLDER
 
 pytestmark = pytest.mark.browser
 
@@ -24,7 +26,8 @@ THEMES = ("mkdocs", "readthedocs", "material")
 PLAN = write_fragment(Plan((Pick("kn-02", "left", 1, {"hold": 5, "sets": 2, "repetitions": 10}),)))
 
 
-def _library(folder: Path, theme: str) -> None:
+def _library(folder: Path, theme: str, kept_results: Path) -> None:
+    shutil.copytree(kept_results, folder / FOLDER)
     for path, text in starter_files().items():
         file = folder / path
         file.parent.mkdir(parents=True, exist_ok=True)
@@ -32,10 +35,12 @@ def _library(folder: Path, theme: str) -> None:
 
 
 @pytest.fixture(scope="module", params=THEMES)
-def themed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def themed(
+    request: pytest.FixtureRequest, kept_results: Path, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[str]:
     """The starter's site in a theme, served."""
     folder = tmp_path_factory.mktemp(request.param)
-    _library(folder, request.param)
+    _library(folder, request.param, kept_results)
     built = run(["mkdocs", "build"], folder, NO_MKDOCS_2_WARNING="1")
     assert built.returncode == 0, built.stderr
     assert "which then learns which exercise a patient opens" in built.stderr
@@ -103,8 +108,8 @@ def test_the_scoped_style_touches_nothing_outside_its_container() -> None:
         assert "rem" not in head
 
 
-def test_a_theme_that_swallows_the_boxes_stops_the_build(tmp_path: Path) -> None:
-    _library(tmp_path, "mkdocs")
+def test_a_theme_that_swallows_the_boxes_stops_the_build(tmp_path: Path, kept_results: Path) -> None:
+    _library(tmp_path, "mkdocs", kept_results)
     settings = tmp_path / "mkdocs.yml"
     settings.write_text(
         settings.read_text("utf-8").replace("  name: mkdocs\n", "  name: mkdocs\n  custom_dir: own\n"),
