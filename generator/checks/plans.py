@@ -12,6 +12,7 @@ from limberleaf.library.models.values import ANY_LANGUAGE, Duration, LocalText
 from limberleaf.library.yaml.source import Loc
 from limberleaf.plan.limits import limits
 from limberleaf.plan.model import rules
+from limberleaf.plan.order import suggested, travel
 from limberleaf.plan.ready import set_pick
 
 
@@ -75,6 +76,7 @@ def _set(library: Library, ready: ReadySet, source: Source, here: Loc) -> Iterat
             )
         seen.add(one.exercise)
         yield from _exercise(library, one, source, loc)
+    yield from _order(library, ready, source, (*here, "exercises"))
     if plan_size(len(ready.exercises)) == "too_many":
         yield Finding(
             "warning",
@@ -82,6 +84,21 @@ def _set(library: Library, ready: ReadySet, source: Source, here: Loc) -> Iterat
             f"This set has {len(ready.exercises)} exercises; most people will not do them all.",
             "Leave out what can wait. The plan page says the same, with its source.",
             source.place((*here, "exercises")),
+        )
+
+
+def _order(library: Library, ready: ReadySet, source: Source, loc: Loc) -> Iterator[Finding]:
+    """Find a set in an order in which the plan page asks to change what the clinic itself made ready."""
+    codes = [one.exercise for one in ready.exercises if one.exercise in library.exercises]
+    positions = [library.exercises[code].entry.position for code in codes]
+    better = suggested(positions)
+    if travel([positions[at] for at in better]) < travel(positions):
+        yield Finding(
+            "warning",
+            "set-order",
+            "In this order the patient gets up and down more than needed; the plan page says so of each plan.",
+            f"Put them in this order: {', '.join(codes[at] for at in better)}.",
+            source.place(loc),
         )
 
 

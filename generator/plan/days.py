@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 SPREAD = {
     1: (0,),
@@ -34,3 +35,8 @@ def exercise_days(days_a_week: int, chosen: Sequence[int]) -> tuple[int, ...]:
 def are_too_few(days_a_week: int, chosen: Sequence[int]) -> bool:
     """Tell whether the dose asks for more days than the clinician chose."""
     return bool(chosen) and len(chosen) < days_a_week < 7
+
+
+def weeks_until(day: date, today: date) -> int:
+    """Give for how many weeks a plan begun on `today` runs when it is to last until `day`; below 1 for a day past."""
+    return -((today - day).days // 7)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal
 
 from limberleaf.clinical import cautions
@@ -18,9 +19,9 @@ from limberleaf.library import Library
 from limberleaf.library.models.exercise import Dose, Exercise, Sides
 from limberleaf.library.models.values import Duration
 from limberleaf.library.translate import in_language
-from limberleaf.plan.days import are_too_few
+from limberleaf.plan.days import are_too_few, weeks_until
 from limberleaf.plan.limits import dose_of, limits, own_numbers, refused, sides_of
-from limberleaf.plan.model import Pick, Plan
+from limberleaf.plan.model import Pick, Plan, rules
 from limberleaf.plan.order import suggested, travel
 
 RemarkCode = Literal[
@@ -150,6 +151,12 @@ def _about_all(chosen: list[Chosen], plan: Plan, library: Library) -> Iterator[R
         yield Remark("few_days", tuple(few), "clinician")
     if len(notes_of(plan, library, "")) < len(plan.notes):
         yield Remark("note_gone", ())
+
+
+def weeks_short(plan: Plan, today: date) -> int:
+    """Give the weeks a plan begun today needs to last until its review; 0 when it does, or when no plan is so long."""
+    needed = weeks_until(plan.review, today) if plan.review else 0
+    return needed if plan.weeks < needed <= rules()["weeks"]["most"] else 0
 
 
 def notes_of(plan: Plan, library: Library, language: str) -> list[str]:

@@ -1,26 +1,38 @@
-"""What a clinician types: several codes with sides and doses, as in `kn-03L kn-06L 3x8 10s 2/day 3/week`.
+"""What a clinician types: several codes with sides and doses, and what is for the whole plan.
 
-The twin of `typed` in pages/assets/plan-rules.js; both are held to tests/plan/plan_cases.yml.
+`kn-03r 2x 5s kn-06l 3x8 2/day 3d 4w mon wed 2027-01-04 note-03`: behind a code its side (l, r, b for one side, then the
+other), sets (2x), sets and repeats (3x8), repeats (x8), a time to hold or to go on for (10s, 5min), times a day
+(2/day) and days a week (3d or 3/week); anywhere weeks (4w), days (mon), the day of the review and notes. A clear and
+small grammar: what is not in it is refused, never guessed at. The twin of `typed` in pages/assets/plan-rules.js; both
+are held to tests/plan/plan_cases.yml.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import date
 
+from limberleaf.library.models.exercise import Exercise
+from limberleaf.library.models.values import Count
+from limberleaf.plan.limits import limits
 from limberleaf.plan.model import PickSide
 
 LONGEST = 400
 _PART = re.compile(
-    r"([a-z]{2,4})[ -]?([0-9]{1,3})[ -]?(left|right|both|[lrb])?(?![a-z0-9])"
-    r"|([0-9]{1,2})[x×]([0-9]{1,3})(?![0-9])"
-    r"|([0-9]{1,4}) ?s(?:ec)?(?![a-z])"
-    r"|([0-9])/d(?:ay)?(?![a-z])"
-    r"|([0-9])/w(?:eek)?(?![a-z])"
+    r"(?P<area>[a-z]{2,4})[ -]?(?P<number>[0-9]{1,3})[ -]?(?P<side>left|right|both|[lrb])?(?![a-z0-9/×])"
+    r"|(?P<review>20[0-9]{2}-[0-9]{2}-[0-9]{2})(?![0-9])"
+    r"|(?P<often>[0-9]) ?x? ?/ ?(?P<per>d|w)[a-z]*"
+    r"|(?P<sets>[0-9]{1,2}) ?[x×](?: ?(?P<low>[0-9]{1,3})(?:-(?P<high>[0-9]{1,3}))?)?(?![a-z0-9-])"
+    r"|[x×] ?(?P<repeats>[0-9]{1,3})(?![a-z0-9-])"
+    r"|(?P<amount>[0-9]{1,4}) ?(?P<unit>s|sec|m|min|d|days?|w|wk|weeks?)(?![a-z0-9])"
+    r"|(?P<alone>left|right|both|[lrb])(?![a-z0-9])"
     r"|[^\s,;]+",
     re.IGNORECASE | re.ASCII,
 )
 _SIDES: dict[str, PickSide] = {"l": "left", "r": "right", "b": "turn"}
+_LETTERS_OF_A_DAY = 3
 
 
 @dataclass
@@ -30,26 +42,114 @@ class Typed:
     code: str
     side: PickSide = "none"
     changes: dict[str, int] = field(default_factory=dict)
+    range: tuple[int, int] | None = None
+    """Repeats as a range, which a plan cannot hold unless it is the usual one."""
+    typed: str = ""
 
 
-def read_typed(text: str) -> tuple[list[Typed], list[str]]:
-    """Give what was typed and what could not be read; a dose belongs to the code before it."""
-    found: list[Typed] = []
-    rest: list[str] = []
-    for part in _PART.finditer(text[:LONGEST]):
-        area, number, side, sets, repeats, hold, a_day, a_week = part.groups()
-        if area:
-            found.append(
-                Typed(f"{area.lower()}-{number.zfill(2)}", _SIDES.get((side or " ")[0].lower(), "none"))
-            )
-        elif not found or part.lastindex is None:
-            rest.append(part[0])
-        elif sets:
-            found[-1].changes |= {"sets": int(sets), "repetitions": int(repeats)}
-        elif hold:
-            found[-1].changes["hold"] = int(hold)
-        elif a_day:
-            found[-1].changes["times_a_day"] = int(a_day)
-        else:
-            found[-1].changes["days_a_week"] = int(a_week)
-    return found, rest
+@dataclass
+class TypedPlan:
+    """All that was typed: exercises, numbers without a code (`last`), what is for the whole plan, what is not read."""
+
+    picks: list[Typed] = field(default_factory=list)
+    last: Typed = field(default_factory=lambda: Typed(""))
+    weeks: int = 0
+    days: tuple[int, ...] = ()
+    review: date | None = None
+    notes: list[str] = field(default_factory=list)
+    rest: list[str] = field(default_factory=list)
+
+
+def read_typed(text: str, short_days: Sequence[str], days: Sequence[str]) -> TypedPlan:
+    """Read what was typed; `short_days` and `days` name the days of the week in the reader's language, Monday first."""
+    whole = TypedPlan()
+    text, at = text[:LONGEST], 0
+    while found := _PART.search(text, at):
+        at = found.end()
+        area = found["area"]
+        if area and " " in found[0] and (day := _day(area, short_days, days)):
+            at = found.start() + len(area)  # a day, with a number behind it
+            whole.days = tuple(sorted({*whole.days, day}))
+        elif found.lastgroup is None and (day := _day(found[0], short_days, days)):
+            whole.days = tuple(sorted({*whole.days, day}))
+        elif not _take(whole, found):
+            whole.rest.append(found[0])
+    return whole
+
+
+def _take(whole: TypedPlan, part: re.Match[str]) -> bool:
+    """Take one part; false when it cannot be read."""
+    if part["area"]:
+        return _code(whole, part)
+    if part["review"]:
+        try:
+            whole.review = date.fromisoformat(part["review"])
+        except ValueError:
+            return False
+        return True
+    if part["unit"] and part["unit"][0].lower() == "w":
+        whole.weeks = int(part["amount"])
+        return bool(whole.weeks)
+    return _number(whole.picks[-1] if whole.picks else whole.last, part)
+
+
+def _code(whole: TypedPlan, part: re.Match[str]) -> bool:
+    area, number = part["area"].lower(), part["number"].zfill(2)
+    if area == "note" and not part["side"]:
+        whole.notes.append(f"note-{number}")
+        return True
+    whole.picks.append(Typed(f"{area}-{number}", _side(part["side"]), typed=part[0].strip()))
+    return True
+
+
+def _number(last: Typed, part: re.Match[str]) -> bool:
+    """Take a side or a number of the dose for an exercise."""
+    unit = (part["unit"] or " ")[0].lower()
+    if part["often"]:
+        last.changes["times_a_day" if part["per"].lower() == "d" else "days_a_week"] = int(part["often"])
+    elif part["sets"]:
+        last.changes["sets"] = int(part["sets"])
+        if part["high"]:
+            last.range = int(part["low"]), int(part["high"])
+        elif part["low"]:
+            last.changes["repetitions"] = int(part["low"])
+    elif part["repeats"]:
+        last.changes["repetitions"] = int(part["repeats"])
+    elif unit == "d":
+        last.changes["days_a_week"] = int(part["amount"])
+    elif unit in "sm":
+        last.changes["hold"] = int(part["amount"]) * (60 if unit == "m" else 1)
+    elif part["alone"]:
+        last.side = _side(part["alone"])
+    else:
+        return False
+    last.typed = last.typed or part[0].strip()
+    return True
+
+
+def _side(word: str | None) -> PickSide:
+    return _SIDES.get((word or " ")[0].lower(), "none")
+
+
+def _day(word: str, short_days: Sequence[str], days: Sequence[str]) -> int:
+    """Give the day, 1 to 7, that a word names by its short name or by three letters or more; 0 for none."""
+    word = word.lower()
+    for number, (short, name) in enumerate(zip(short_days, days, strict=True), 1):
+        if word == short.lower() or (len(word) >= _LETTERS_OF_A_DAY and name.lower().startswith(word)):
+            return number
+    return 0
+
+
+def numbers_of(typed: Typed, exercise: Exercise) -> tuple[dict[str, int], str]:
+    """Give the numbers typed for an exercise by their names in its dose, and a range of repeats that no plan can hold.
+
+    A time is its hold, or how long it takes where it has none.
+    """
+    own = dict(typed.changes)
+    allowed = limits(exercise)
+    if "hold" in own and "hold" not in allowed and "duration" in allowed:
+        own["duration"] = own.pop("hold")
+    usual = exercise.dose.repetitions
+    if typed.range and not (isinstance(usual, Count) and (usual.low, usual.high) == typed.range):
+        return own, f"{typed.range[0]}-{typed.range[1]}"
+    return own, ""

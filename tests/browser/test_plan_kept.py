@@ -66,6 +66,97 @@ def test_the_next_plan_is_asked_anew_what_to_stop(visit: Begin, plan_site: PlanS
     expect(tick).to_be_checked()
 
 
+def test_steps_are_taken_back_one_by_one(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site)
+    states = []
+    for code in ("kn-01", "kn-12", "kn-04"):
+        add_pick(page, code)
+        states.append(link_of(page))
+    page.get_by_role("button", name="Right", exact=True).click()
+    expect(page.locator("#make-link")).to_have_value(re.compile("kn12r"))
+    states.append(link_of(page))
+    page.get_by_role("button", name="Start again").click()
+    expect(page.locator(".make-card")).to_have_count(0)
+    undo = page.get_by_role("button", name="Undo")
+    for before in reversed(states):
+        undo.click()
+        expect(page.locator("#make-link")).to_have_value(re.compile(re.escape(before)))
+    undo.click()
+    expect(page.locator(".make-card")).to_have_count(0)
+    expect(undo).to_have_count(0)
+
+
+def test_what_is_under_the_pointer_stays_there(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site, height=700)
+    for code in ("kn-02", "kn-12", "kn-04", "kn-03", "kn-01"):
+        add_pick(page, code)
+    page.get_by_label("Weeks").scroll_into_view_if_needed()
+    for place in ("#pick-0-left", "#pick-1-left", "#pick-4-right", "#pick-2-star"):
+        one = page.locator(place)
+        one.scroll_into_view_if_needed()
+        before = one.bounding_box()
+        one.check(force=True)
+        page.wait_for_function("place => document.querySelector(place).checked", arg=place)
+        after = page.locator(place).bounding_box()
+        assert before
+        assert after
+        assert abs(after["y"] - before["y"]) <= 1, place
+
+
+def test_weeks_that_end_before_the_review_are_said_with_a_way_out(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site)
+    page.clock.set_fixed_time("2026-11-29T12:00:00")
+    add_pick(page, "kn-03")
+    page.locator("#make-when summary").click()
+    page.locator("#make-review").fill("2027-01-04")
+    note = page.get_by_text("the 6 weeks are over before this day")
+    expect(note).to_have_count(0)
+    page.get_by_label("Weeks").select_option("4")
+    expect(page.get_by_text("Begun today, the 4 weeks are over before this day.")).to_be_visible()
+    page.get_by_role("button", name="For 6 weeks").click()
+    expect(page.locator("#make-link")).to_have_value(re.compile(r"w6\.a20270104"))
+    expect(page.locator("#make-when .plan-note")).to_have_count(0)
+    page.locator("#make-review").fill("2026-11-28")
+    expect(page.get_by_text("This day is past.")).to_be_visible()
+
+
+REFUSED = {
+    "kn-01 bananas": "“bananas” is not understood, so nothing was added.",
+    "2x kn-01": "2x: type the code of its exercise in front of it.",
+    "kn-99": "There is no exercise kn-99.",
+    "r 9x": "Sets 9 (it takes 1 to 3) is not allowed. The usual amount stands.",
+    "10s": "Hold 10 (it has none) is not allowed.",
+    "2x8-12": "Repeats 8-12 (it takes",
+    "60w": "A plan runs for no more than 52 weeks.",
+    "note-77": "There is no exercise note-77.",
+}
+
+
+def test_what_cannot_be_taken_is_said_with_what_would(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site)
+    add_pick(page, "kn-12")
+    for typed, said in REFUSED.items():
+        page.get_by_label("Code", exact=True).fill(typed)
+        page.keyboard.press("Enter")
+        expect(page.get_by_role("status").filter(has_text=said)).to_be_visible()
+        expect(page.locator(".make-card")).to_have_count(1)
+
+
+def test_the_whole_plan_is_typed_in_the_box(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site)
+    page.get_by_label("Code", exact=True).fill("kn-02r 2x8-12 kn-01 2/day 4w mon thu 2027-01-04 note-03")
+    page.keyboard.press("Enter")
+    expect(page.locator(".make-card")).to_have_count(2)
+    plan = read_fragment(link_of(page)).plan
+    assert plan == Plan(
+        (Pick("kn-02", "right", 3, {"sets": 2}), Pick("kn-01", "right", 1, {"times_a_day": 2})),
+        4,
+        days=(1, 4),
+        review=date(2027, 1, 4),
+        notes=("note-03",),
+    )
+
+
 @pytest.mark.parametrize("fragment", ["", FRAGMENT, BROKEN], ids=["making", "patient", "broken"])
 def test_skipping_the_navigation_leaves_the_plan_open(
     visit: Begin, plan_site: PlanSite, fragment: str
@@ -73,8 +164,7 @@ def test_skipping_the_navigation_leaves_the_plan_open(
     page = open_plan(visit, plan_site, fragment)
     title = page.locator("h1").inner_text()
     before = address_of(page)
-    page.keyboard.press("Tab")
-    expect(page.locator(":focus")).to_have_class("skip")
+    page.locator("a.skip").focus()
     page.keyboard.press("Enter")
     page.wait_for_function("!location.hash.includes('main')")
     expect(page.locator("h1")).to_have_text(title)

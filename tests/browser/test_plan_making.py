@@ -20,6 +20,7 @@ def test_a_plan_is_made_by_code_and_handed_over(visit: Begin, plan_site: PlanSit
         add_pick(page, code)
     card = page.locator(".make-card", has_text="Straighten your knee")
     card.get_by_role("radio", name="Left").check()
+    card.get_by_text("Dose:").click()
     card.get_by_label("Repeats").select_option("10")
     card.get_by_role("checkbox", name="Most important one").check()
     page.locator(".make-card", has_text="Slide your heel").get_by_role(
@@ -77,6 +78,7 @@ def test_more_than_four_and_six_exercises_warn_with_their_source(visit: Begin, p
 def test_a_dose_can_only_be_set_within_what_the_entry_allows(visit: Begin, plan_site: PlanSite) -> None:
     page = open_plan(visit, plan_site)
     add_pick(page, "kn-02")
+    page.locator("#pick-0-dose").click()
     options = page.locator("#pick-0-days_a_week option").all_inner_texts()
     assert options == ["3 (usual)", "1", "2"]
     assert page.locator("#pick-0-duration").count() == 0

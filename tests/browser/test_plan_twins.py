@@ -209,13 +209,22 @@ def test_rules_of_a_whole_plan_are_those_of_the_cases(visit: Begin, plan_site: P
             for (const one of cases.record) {
                 record.push(L.notes(await L.resolve(plan(one.plan)), "https://x.example/plan/#1"));
             }
-            return {typed, days, dates, remarks, record};
+            const weeks = cases.weeks.map(one => L.weeksUntil(one.day, one.today));
+            return {typed, days, dates, remarks, record, weeks};
         }""",
         {**PLAN_CASES, "dates": [{"day": case["day"]} for case in PLAN_CASES["dates"]]},
     )
     for case, answer in zip(PLAN_CASES["typed"], found["typed"], strict=True):
-        assert [[one["code"], one["side"], one["changes"]] for one in answer["picks"]] == case["picks"]
+        picks = [
+            [one["code"], one["side"], one["changes"], *([one["range"]] if "range" in one else [])]
+            for one in answer["picks"]
+        ]
+        assert picks == case["picks"]
+        assert [answer["last"]["side"], answer["last"]["changes"]] == case.get("last", ["none", {}]), case
+        for name, empty in (("weeks", 0), ("days", []), ("review", ""), ("notes", [])):
+            assert answer[name] == case.get(name, empty), case
         assert answer["rest"] == case.get("rest", []), case
+    assert found["weeks"] == [case["weeks"] for case in PLAN_CASES["weeks"]]
     assert found["days"] == [case["falls_on"] for case in PLAN_CASES["days"]]
     assert found["dates"] == [case["en"] for case in PLAN_CASES["dates"]]
     assert found["remarks"] == [

@@ -48,6 +48,7 @@ FIRST = "- {exercise: kn-09}"
         (FIRST, "- {exercise: kn-09, sets: 99}", "set-dose-not-allowed"),
         (FIRST, "- {exercise: kn-09, tempo: fast}", "unknown-key"),
         ("weeks: 4", "weeks: 99", "wrong-value"),
+        (FIRST, f"{FIRST}\n      - {{exercise: sh-01}}", "set-order"),
     ],
 )
 def test_a_slip_in_a_set_is_named_at_its_line(plans: Planted, find: str, put: str, code: str) -> None:

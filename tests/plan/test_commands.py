@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import html5lib
@@ -97,6 +97,10 @@ def test_notes_calendar_and_code_come_out_of_a_link(content: Path, tmp_path: Pat
         (["make", "kn-02:left:hold=99"], "kn-02 takes 1 to 10 for hold"),
         (["make", "kn-01:hold=5"], "kn-01 has no hold to change"),
         (["make", "kn-03:left"], "kn-03 takes no side"),
+        (["make", "kn-01", "bananas"], "“bananas” is not understood. Behind a code: 2x (sets)"),
+        (["make", "3x8", "kn-01"], "“3x8” is not understood"),
+        (["make", "kn-01", "2x8-12"], "kn-01: a plan holds one number of repeats, not 8-12"),
+        (["make", "kn-01", "60w"], "52 weeks at most"),
         (["make", "kn-01:up"], "left, right or turn"),
         (["make", "kn-01:sets=x"], "a whole number"),
         (["make", "kn-01", "--star", "kn-02"], "kn-02 is not among the exercises"),
@@ -112,6 +116,26 @@ def test_bad_input_is_reported_with_a_way_out(content: Path, words: list[str], m
     assert result.exit_code in (1, 2)
     assert message in result.output
     assert "Traceback" not in result.output
+
+
+def test_what_the_plan_page_takes_is_taken_here_too(content: Path) -> None:
+    typed = "kn-02r 2x8-12 5s kn01l 3d 4w mon thu"
+    result = _run(content, "plan", "make", "--keep-order", "--no-stops", *typed.split())
+    plan = read_fragment(_link(result).rpartition("#")[2]).plan
+    assert plan == Plan(
+        (Pick("kn-02", "right", 3, {"sets": 2, "hold": 5}), Pick("kn-01", "left", 1, {"days_a_week": 3})),
+        4,
+        days=(1, 4),
+    )
+
+
+def test_weeks_that_end_before_the_review_are_said_with_a_way_out(content: Path) -> None:
+    words = ["plan", "make", "kn-01:left", "--weeks", "4", "--review"]
+    for ahead, needed in ((28, ""), (29, "--weeks 5"), (71, "--weeks 11"), (-1, "")):
+        day = date.today() + timedelta(days=ahead)
+        result = _run(content, *words, f"{day:%Y-%m-%d}")
+        assert result.exit_code == 0
+        assert (needed in result.stderr) if needed else result.stderr == ""
 
 
 def test_every_address_is_listed_with_its_title(content: Path) -> None:
@@ -201,7 +225,7 @@ def test_a_ready_set_makes_a_plan_with_days_a_review_and_notes_that_reads_back()
     assert "Bring this plan and your chart to your next visit." in made.output
     assert "15 January 2027" in made.output
     assert "Bring" not in link
-    assert _run(DEMO, "plan", "read", link).output == made.output
+    assert _run(DEMO, "plan", "read", link).stdout == made.stdout
 
 
 def test_the_message_to_send_names_no_exercise() -> None:

@@ -12,7 +12,7 @@ from plan.sample import sample_library
 
 from limberleaf.library import Library
 from limberleaf.plan import Pick, Plan, resolve
-from limberleaf.plan.days import exercise_days
+from limberleaf.plan.days import exercise_days, weeks_until
 from limberleaf.plan.notes import message, notes
 from limberleaf.plan.remarks import remarks_in_words
 from limberleaf.plan.resolve import note_texts
@@ -43,14 +43,27 @@ def plan_of(case: dict[str, Any]) -> Plan:
 
 @pytest.mark.parametrize("case", CASES["typed"], ids=lambda case: case["text"] or "nothing")
 def test_what_is_typed_is_read(case: dict[str, Any]) -> None:
-    found, rest = read_typed(case["text"])
-    assert [[one.code, one.side, one.changes] for one in found] == case["picks"]
-    assert rest == case.get("rest", [])
+    days = [WORDS.weekday(day) for day in range(1, 8)]
+    found = read_typed(case["text"], WORDS.phrases["chart"]["days"], days)
+    picks = [
+        [one.code, one.side, one.changes, *([list(one.range)] if one.range else [])] for one in found.picks
+    ]
+    assert picks == case["picks"]
+    assert [found.last.side, found.last.changes] == case.get("last", ["none", {}])
+    assert found.rest == case.get("rest", [])
+    assert (found.weeks, list(found.days)) == (case.get("weeks", 0), case.get("days", []))
+    assert (str(found.review or ""), found.notes) == (case.get("review", ""), case.get("notes", []))
 
 
 @pytest.mark.parametrize("case", CASES["days"], ids=str)
 def test_days_are_as_chosen(case: dict[str, Any]) -> None:
     assert list(exercise_days(case["often"], case["chosen"])) == case["falls_on"]
+
+
+@pytest.mark.parametrize("case", CASES["weeks"], ids=str)
+def test_the_weeks_until_a_day_are_counted(case: dict[str, Any]) -> None:
+    day, today = date.fromisoformat(case["day"]), date.fromisoformat(case["today"])
+    assert weeks_until(day, today) == case["weeks"]
 
 
 @pytest.mark.parametrize("case", CASES["dates"], ids=lambda case: case["day"])

@@ -46,6 +46,7 @@ interface Limberleaf {
   newPlan?: any;
   notes?: any;
   number?: any;
+  numbersOf?: any;
   opened?: any;
   order?: any;
   patient?: any;
@@ -72,12 +73,14 @@ interface Limberleaf {
   spread?: any;
   take?: any;
   time?: any;
+  today?: any;
   timeNeeded?: any;
   totalLine?: any;
   totals?: any;
   trouble?: any;
   typed?: any;
   vocabulary?: any;
+  weeksUntil?: any;
   write?: any;
 }
 
@@ -96,10 +99,10 @@ interface PlanMaker {
   refresh?: any;
   remarkPart?: any;
   said?: any;
+  sidesPart?: any;
   stopPart?: any;
   taken?: any;
   titleOf?: any;
-  undo?: any;
 }
 
 interface Window {

@@ -16,6 +16,7 @@ from limberleaf.output import Ledger
 if TYPE_CHECKING:
     from limberleaf.library import Library
     from limberleaf.plan import Pick, Plan, Resolved
+    from limberleaf.plan.typed import TypedPlan
 
 Function = TypeVar("Function", bound=Callable[..., object])
 
@@ -98,29 +99,73 @@ def make_command(
 
     Each EXERCISE is a code, with a side and changed numbers where wanted: kn-03, kn-03:left, or
     kn-03:left:sets=2,repetitions=10. Sides are left, right and turn (one side, then the other). Times are in
-    seconds.
+    seconds. What the plan page takes is taken here too: kn-03r 2x10 5s kn-06l 3d 4w mon wed 2027-01-04 note-03.
     """
     from limberleaf.plan.model import rules
-    from limberleaf.plan.resolve import make
+    from limberleaf.plan.resolve import make, weeks_short
 
     library = read_library(content)
     picks = _set_picks(library, ready, star) if ready else []
-    picks += [_pick(text, library, star) for text in exercises]
+    typed = None if any(":" in text for text in exercises) else _typed(" ".join(exercises), library, language)
+    picks += [_pick(text, library, star) for text in (_options(typed, library) if typed else exercises)]
     if not picks:
         raise click.UsageError("Name at least one exercise, such as kn-03:left, or a set with --set.")
     if star and not any(pick.star for pick in picks):
         raise click.BadParameter(f"{star} is not among the exercises", param_hint="--star")
     if len(picks) > rules()["most_picks"]:
         raise click.ClickException(f"A plan holds no more than {rules()['most_picks']} exercises.")
-    plan = make(library, picks, weeks or _weeks(library, ready), ordered=not keep_order, stops=not no_stops)
-    named = _known(notes_named, library.plans.entry.notes if library.plans else {}, "--note")
+    if typed and typed.weeks > rules()["weeks"]["most"]:
+        raise click.BadParameter(f"a plan runs for {rules()['weeks']['most']} weeks at most")
+    number = weeks or (typed and typed.weeks) or _weeks(library, ready)
+    plan = make(library, picks, number, ordered=not keep_order, stops=not no_stops)
+    every = (*notes_named, *(typed.notes if typed else ()))
+    named = _known(every, library.plans.entry.notes if library.plans else {}, "--note")
     plan = replace(
         plan,
-        days=_days(days),
-        review=review.date() if review else None,
+        days=_days(days) or (typed.days if typed else ()),
+        review=review.date() if review else typed.review if typed else None,
         notes=_with_set(library, ready, named),
     )
+    if needed := weeks_short(plan, date.today()):
+        click.echo(
+            f"Warning: begun today, the {plan.weeks} weeks are over before the day of the review; "
+            f"--weeks {needed} lasts until then.",
+            err=True,
+        )
     _give(plan, library, _language(library, language), **outputs)
+
+
+def _typed(text: str, library: Library, language: str | None) -> TypedPlan:
+    """Read exercises and what is for the whole plan as they are typed on the plan page."""
+    from limberleaf.plan.typed import read_typed
+    from limberleaf.words import interface_words
+
+    words = interface_words(_language(library, language))
+    days = [words.weekday(day) for day in range(1, 8)]
+    typed = read_typed(text, words.phrases["chart"]["days"], days)
+    if unread := [*typed.rest, *([typed.last.typed] if typed.last.typed else [])]:
+        raise click.BadParameter(
+            f"“{unread[0]}” is not understood. Behind a code: 2x (sets), 2x10, x10 (repeats), 10s, 2/day, 3d (days a "
+            "week); anywhere: 4w (weeks), mon wed, 2027-01-04 (review), note-03."
+        )
+    return typed
+
+
+def _options(typed: TypedPlan, library: Library) -> list[str]:
+    """Give what was typed in the longer form: kn-03:left:sets=2."""
+    from limberleaf.plan.typed import numbers_of
+
+    forms = []
+    for one in typed.picks:
+        loaded = library.exercises.get(one.code)
+        changes, spread = numbers_of(one, loaded.entry) if loaded else (one.changes, "")
+        if spread:
+            raise click.BadParameter(
+                f"{one.code}: a plan holds one number of repeats, not {spread}; leave it out for the usual one"
+            )
+        side = [] if one.side == "none" else [one.side]
+        forms.append(":".join([one.code, *side, ",".join(f"{name}={n}" for name, n in changes.items())]))
+    return forms
 
 
 DAY_NAMES = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")

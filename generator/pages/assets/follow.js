@@ -302,8 +302,7 @@
 
   /* The days it was done, kept only while the box is ticked. */
   function kept() {
-    var today = new Date(), list = el("div", {}), said = el("p", { class: "said", role: "status" });
-    var day = new Date(today.getTime() - today.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
+    var day = L.today(), list = el("div", {}), said = el("p", { class: "said", role: "status" });
     var box = el("input", { type: "checkbox", id: "follow-keep", checked: days().length > 0, onchange: function () {
       if (box.checked) store();
       else forget();

@@ -13,6 +13,7 @@
   function link() {
     var count = L.draft.get().picks.length;
     words.hidden = !count;
+    words.parentNode.classList.toggle("open", count > 0);
     words.textContent = say.open.replace("{number}", count);
     fresh(count > 0 && L.draft.handed());
   }

@@ -107,8 +107,7 @@
   }
 
   L.calendarForm = function (part, found, fragment) {
-    var now = new Date();
-    var today = new Date(now.getTime() - now.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
+    var today = L.today();
     var usual = L.reminders(found, fragment, today, false);
     var start = el("input", { type: "date", id: "cal-start", value: today, min: today });
     var end = el("input", { type: "date", id: "cal-end", value: usual.end, min: today });

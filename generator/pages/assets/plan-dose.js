@@ -40,6 +40,12 @@
   /* Name days of the week in a row. */
   L.dayNames = function (days) { return days.map(function (day) { return data.date.weekdays[day - 1]; }).join(", "); };
 
+  /* Give today where the reader is, such as 2026-12-07. */
+  L.today = function () {
+    var now = new Date();
+    return new Date(now.getTime() - now.getTimezoneOffset() * 60000).toISOString().slice(0, 10);
+  };
+
   /* Write a day such as 2026-12-07 with its weekday, as the language does. */
   L.dayWords = function (day) {
     var names = data.date;

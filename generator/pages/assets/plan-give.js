@@ -10,6 +10,7 @@
       el("p", { class: "total", text: totalWords() }),
       weeksPart(),
       whenPart(),
+      M.remarkPart(),
       linkPart(),
       textPart("make-notes", say("plan.make.notes"), say("plan.make.copy_notes"), L.notes(M.found, address()).join("\n")),
       textPart("make-message", say("plan.make.message"), say("plan.make.copy_message"), L.message(address())),
@@ -67,17 +68,35 @@
 
   function reviewPart() {
     var input = el("input", { type: "date", id: "make-review", value: M.plan.review, min: "2000-01-01", max: "2099-12-31" });
-    var words = el("span", { class: "hint", text: dayWords() });
+    var words = el("span", { class: "hint", text: dayWords() }), late = el("div", { role: "status" });
+    function tell() {
+      words.textContent = dayWords();
+      late.textContent = "";
+      late.appendChild(lateWords());
+    }
     /* While a year is typed the field passes through years such as 0002: the page is not drawn again under the fingers. */
     input.addEventListener("input", function () {
       var day = /^20/.test(input.value) && L.isDay(input.value) ? input.value : "";
       if (day === M.plan.review) return;
       M.plan.review = day;
-      words.textContent = dayWords();
+      tell();
       L.draft.set(M.plan);
       newAddress();
     });
-    return el("p", { class: "field" }, el("label", { for: "make-review", text: say("plan.make.review") }), input, " ", words);
+    tell();
+    return el("div", {}, el("p", { class: "field" }, el("label", { for: "make-review", text: say("plan.make.review") }), input, " ", words), late);
+  }
+
+  /* Say that the weeks of a plan begun today are over before the day of its review, or that the day is past. */
+  function lateWords() {
+    var review = M.plan.review, weeks = review ? L.weeksUntil(review, L.today()) : 0, end = M.plan.weeks;
+    if (!review || (weeks <= end && review >= L.today())) return document.createTextNode("");
+    if (review < L.today()) return el("p", { class: "plan-note", text: say("plan.make.review_past") });
+    return el("p", { class: "plan-note" }, say("plan.make.ends_before", { n: end, number: end }) + " ",
+      weeks > L.data.weeks.most ? null : el("button", { type: "button", id: "make-longer", onclick: function () {
+        M.plan.weeks = weeks;
+        M.refresh("make-review", L.capital(say("plan.weeks", { n: weeks, number: weeks })) + ".");
+      }, text: L.capital(say("plan.weeks", { n: weeks, number: weeks })) }));
   }
 
   function dayWords() { return M.plan.review ? L.dayWords(M.plan.review) : ""; }

@@ -46,14 +46,29 @@
       }));
   }
 
+  /* One side for all that have one: most plans are for one knee or one shoulder. */
+  M.sidesPart = function () {
+    var sided = M.plan.picks.filter(function (pick) {
+      var one = M.chosenOf(pick);
+      return one && one.exercise.sides === "one";
+    });
+    if (sided.length < 2) return null;
+    return el("p", { class: "make-tools" }, el("span", { text: say("plan.make.all_sides") }), ["left", "right"].map(function (side) {
+      return el("button", { type: "button", id: "make-all-" + side, text: say("plan.make.sides." + side), onclick: function () {
+        sided.forEach(function (pick) { if (!M.taken(pick.code, side)) pick.side = side; });
+        M.refresh(null, say("plan.make.all_sides") + " " + say("plan.make.sides." + side) + ".");
+      } });
+    }));
+  };
+
   function setSide(pick, side) {
     if (M.taken(pick.code, side)) M.refresh(null, say("plan.make.twice", { code: L.code(pick.code) }));
     else { pick.side = side; M.refresh(); }
   }
 
   function dosePart(pick, one, id) {
-    var own = one.exercise.dose, key = pick.code + pick.side;
-    var part = el("details", { open: key in M.opened ? M.opened[key] : window.innerWidth >= 1000 },
+    var own = one.exercise.dose, key = pick.code;
+    var part = el("details", { open: !!M.opened[key] },
       el("summary", { id: id + "-dose" }, el("b", { text: say("plan.make.dose") + " " }), L.spoken(one.dose, one.sides)));
     part.addEventListener("toggle", function () { M.opened[key] = part.open; });
     L.put(part, el("div", { class: "make-dose" }, FIELDS.filter(function (name) { return one.exercise.choices[name]; }).map(function (name) {

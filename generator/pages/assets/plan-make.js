@@ -3,7 +3,8 @@
 (function () {
   "use strict";
   /** @type {Limberleaf} */
-  var L = window.limberleaf, el = L.el, say = L.say, OFFERED = "limberleaf.plan.offered", body, finder;
+  var L = window.limberleaf, el = L.el, say = L.say, OFFERED = "limberleaf.plan.offered", MOST_STEPS = 20, body, finder;
+  var steps = [], latest; // the plan as it was before each of the last changes, and as it was last looked up
 
   /* What the three scripts share: the plan, as it was looked up, what was opened and offered, where to say things. */
   /** @type {PlanMaker} */
@@ -13,11 +14,19 @@
     var before = L.before && L.before.picks.length && L.write(L.before) !== L.write(L.draft.get()) ? L.before : null;
     body = into;
     var draft = L.draft.get(), opened = !!L.opened && L.write(L.opened) === L.write(draft), kept = offered();
+    if (before) latest = stateOf(before, kept);
     begin(draft, opened || !draft.picks.length ? [] : kept, opened);
     if (L.incoming) takeIn(L.incoming);
-    else M.refresh().then(function () { if (before) M.undo(say("plan.make.loaded"), before, kept); });
+    else M.refresh(null, before && say("plan.make.loaded")).then(toTheBox);
     L.incoming = L.before = null;
   };
+
+  /* Where there is a keyboard the plan is begun in the box; on a telephone the keys would hide the page. */
+  function toTheBox() {
+    if (document.activeElement === document.body && window.matchMedia("(hover: hover)").matches) {
+      document.getElementById("make-code").focus({ preventScroll: true });
+    }
+  }
 
   /* Take a plan to work on. What one that was handed over stops, and what it does not, was decided when it was made. */
   function begin(plan, known, decided) {
@@ -48,12 +57,38 @@
       now.chosen.forEach(function (one) { one.pick.version = one.exercise.version; });
       L.draft.set(M.plan);
       keepOffered();
+      remember();
+      var top = !focus && at && topOf(at);
       draw();
       var place = at && document.getElementById(at);
-      if (place) place.focus();
+      if (place) place.focus({ preventScroll: !focus });
+      if (top && place) window.scrollBy(0, topOf(at) - top); // what is under the pointer stays there
       if (words) M.said.textContent = words;
     });
   };
+
+  function topOf(id) {
+    var place = document.getElementById(id);
+    return place ? place.getBoundingClientRect().top : 0;
+  }
+
+  /* --- steps back --- */
+
+  function stateOf(plan, known) { return { link: L.write(plan), plan: JSON.stringify(plan), known: known }; }
+
+  function remember() {
+    var now = stateOf(M.plan, Object.keys(M.offered));
+    if (latest && latest.link !== now.link) steps.push(latest);
+    steps = steps.slice(-MOST_STEPS);
+    latest = now;
+  }
+
+  function undo() {
+    var before = steps.pop();
+    latest = null;
+    begin(JSON.parse(before.plan), before.known);
+    M.refresh(steps.length ? "make-undo" : "make-code", say("plan.make.undone"));
+  }
 
   /* A plan being made has the words of today. One that was opened from a link says what is new since it was made. */
   function renewed(remarks) {
@@ -69,20 +104,24 @@
 
   function draw() {
     var any = M.plan.picks.length > 0;
-    M.said = el("p", { class: "said", role: "status" });
+    M.said = el("span", { class: "said", role: "status" });
     body.textContent = "";
     L.put(body,
       any ? null : el("p", { class: "aim", text: say("plan.make.empty") }),
       any ? null : el("p", { text: say("plan.make.patient") }),
       codeForm(any),
-      M.said,
+      el("p", { class: "make-said" }, M.said,
+        steps.length ? el("button", { type: "button", id: "make-undo", text: say("plan.make.undo"), onclick: undo }) : null,
+        any ? el("button", { type: "button", id: "make-onward", text: say("plan.make.onward"), onclick: function () {
+          document.getElementById("make-weeks").focus();
+        } }) : null),
       el("ul", { id: "make-matches", class: "make-matches", hidden: true }),
       setsPart());
     if (!any) { L.foot(""); return; }
     body.appendChild(el("div", { class: "make-grid" },
       el("div", {},
-        M.remarkPart(),
         el("h2", { text: say("plan.make.list") }),
+        M.sidesPart(),
         el("ol", { class: "make-list" }, M.plan.picks.map(M.card)),
         M.stopPart()),
       M.givePart()));
@@ -116,38 +155,85 @@
   function enter(text) {
     if (!text && M.plan.picks.length) { M.copyLink(); return; }
     var whole = L.read(text.replace(/^[^#]*#/, "")), typed = L.typed(text), set = L.data.sets.filter(function (one) { return one[0] === text.toLowerCase(); })[0];
+    var last = M.plan.picks[M.plan.picks.length - 1], misplaced = typed.picks.length || !last ? typed.last.typed : "";
     if (whole.plan) L.change(whole.plan);
     else if (set) takeIn(L.read(set[3]).plan);
-    else if (text && !typed.picks.length) search(text);
-    else if (typed.rest.length || !typed.picks.length) unknown(typed.rest[0] || text);
-    else addTyped(typed.picks);
+    else if (text && !typed.picks.length && !typed.any) search(text);
+    else if (typed.rest.length) M.said.textContent = say("plan.make.not_read", { typed: typed.rest[0].slice(0, 20) });
+    else if (misplaced) M.said.textContent = say("plan.make.code_first", { typed: misplaced });
+    else if (!typed.any) unknown(text);
+    else addTyped(typed.picks, typed);
   }
 
   function unknown(text) { M.said.textContent = say("plan.make.unknown", { code: text.slice(0, 12) }); }
 
-  function addTyped(typed) {
-    Promise.all(typed.map(function (one) { return L.load(one.code); })).then(function (exercises) {
+  /* Add what was typed: exercises, numbers for the one before, what is for the whole plan. All of it, or nothing. */
+  function addTyped(picks, typed) {
+    Promise.all(picks.map(function (one) { return L.load(one.code); })).then(function (exercises) {
       var at = exercises.findIndex(function (one) { return !one || !one.texts; });
-      if (at >= 0) unknown(typed[at].typed);
-      else M.refresh("make-code", typed.map(function (one, i) { return addPick(one, exercises[i]); }).join(" "));
+      if (at >= 0) { unknown(picks[at].typed); return; }
+      var added = [], words = typed && typed.last.typed ? [changeLast(typed.last)] : [];
+      picks.forEach(function (one, i) { words.push(addPick(one, exercises[i], added)); });
+      if (added.length) words.unshift(say("plan.add.added") + ": " + added.join(", ") + ".");
+      M.refresh("make-code", words.concat(typed ? forAll(typed) : []).join(" "));
     });
   }
 
-  /* Add one that was typed and say what became of it. Without a side it takes that of the one before. */
-  function addPick(typed, exercise) {
-    var code = typed.code, refused;
+  /* Add one that was typed and say what did not fit. Without a side it takes that of the one before. */
+  function addPick(typed, exercise, added) {
+    var code = typed.code;
     if (M.plan.picks.length >= L.most) return say("plan.make.full", { number: L.most });
     var before = M.plan.picks.length ? M.plan.picks[M.plan.picks.length - 1].side : "none";
     var side = exercise.sides !== "one" ? "none" : typed.side !== "none" ? typed.side : before;
     if (M.taken(code, side) && typed.side === "none") side = "none";
     if (M.taken(code, side)) return say("plan.make.twice", { code: L.code(code) });
-    var pick = { code: code, side: side, version: exercise.version, changes: typed.changes, star: false };
-    refused = L.doseOf(pick, exercise).refused;
-    var tried = refused.map(function (name) { return say("plan.make.fields." + name) + " " + pick.changes[name]; }).join(", ");
-    refused.forEach(function (name) { delete pick.changes[name]; });
+    var pick = { code: code, side: side, version: exercise.version, changes: {}, star: false };
     M.plan.picks.push(pick);
-    return say("plan.add.added") + ": " + exercise.texts.none.title + "." +
-      (tried ? " " + say("plan.make.refused", { code: L.code(code), typed: tried }) : "");
+    added.push(exercise.texts.none.title);
+    return setNumbers(pick, exercise, typed);
+  }
+
+  /* Side and numbers without a code belong to the exercise added last. */
+  function changeLast(typed) {
+    var pick = M.plan.picks[M.plan.picks.length - 1], one = M.chosenOf(pick), code = L.code(pick.code);
+    if (!one) return say("plan.make.unknown", { code: code });
+    if (typed.side !== "none" && (one.exercise.sides !== "one" || M.taken(pick.code, typed.side))) {
+      return say(one.exercise.sides !== "one" ? "plan.remarks.wrong_side" : "plan.make.twice", { code: code });
+    }
+    if (typed.side !== "none") pick.side = typed.side;
+    var refused = setNumbers(pick, one.exercise, typed);
+    return code + ": " + L.spoken(L.doseOf(pick, one.exercise).dose, L.sidesOf(pick, one.exercise)) + " " + refused;
+  }
+
+  /* Give a pick the numbers that were typed. What the exercise does not allow stays as it was, and is said. */
+  function setNumbers(pick, exercise, typed) {
+    var own = L.numbersOf(typed, exercise), refused = [];
+    Object.keys(own).forEach(function (name) {
+      var limit = exercise.limits[name], number = own[name];
+      if (limit && number >= limit[0] && number <= limit[1]) { pick.changes[name] = number; return; }
+      refused.push(say("plan.make.fields." + name) + " " + number + " (" + (limit ? say("plan.make.allowed", { number: L.number(limit) }) : say("plan.make.has_none")) + ")");
+    });
+    return refused.length ? say("plan.make.refused", { code: L.code(pick.code), typed: refused.join(", ") }) : "";
+  }
+
+  /* Take weeks, days, the day of the review and notes that were typed, and say them. */
+  function forAll(typed) {
+    var plan = M.plan, words = [];
+    if (typed.weeks) {
+      if (typed.weeks > L.data.weeks.most) words.push(say("plan.make.most_weeks", { number: L.data.weeks.most }));
+      else { plan.weeks = typed.weeks; words.push(L.capital(say("plan.weeks", { n: typed.weeks, number: typed.weeks })) + "."); }
+    }
+    if (typed.days.length) { plan.days = typed.days; words.push(L.dayNames(typed.days) + "."); }
+    if (typed.review) { plan.review = typed.review; words.push(say("plan.review", { day: L.dayWords(typed.review) })); }
+    typed.notes.forEach(function (name) {
+      if (!L.data.notes[name]) words.push(say("plan.make.unknown", { code: name }));
+      else if (plan.notes.indexOf(name) < 0 && plan.notes.length >= L.mostNotes) words.push(say("plan.make.full_notes", { number: L.mostNotes }));
+      else {
+        if (plan.notes.indexOf(name) < 0) plan.notes.push(name);
+        words.push(L.data.notes[name]);
+      }
+    });
+    return words;
   }
 
   /* Words are looked up as in the finder; what fits stands below the box, the best first. */
@@ -208,7 +294,7 @@
 
   /* Put a set, or a step of a ladder, into the plan; one that was handed over is left as it is and a new one begun. */
   function takeIn(other) {
-    var before = L.write(M.plan), any = M.plan.picks.length > 0, fresh = any && L.draft.handed(), known = Object.keys(M.offered);
+    var fresh = M.plan.picks.length > 0 && L.draft.handed();
     if (fresh) begin(L.newPlan({ weeks: L.data.weeks.usual }));
     M.decided = false;
     var came = L.merge(M.plan, other);
@@ -216,27 +302,15 @@
     M.opened.sets = false;
     M.refresh("make-code").then(function () {
       var titles = came.map(M.titleOf).join(", ");
-      M.undo((fresh ? say("plan.make.began") + " " : "") + (titles ? say("plan.add.added") + ": " + titles + "." : say("plan.make.nothing_new")),
-        any ? L.read(before).plan : L.newPlan({ weeks: L.data.weeks.usual }), any ? known : []);
+      M.said.textContent = (fresh ? say("plan.make.began") + " " : "") +
+        (titles ? say("plan.add.added") + ": " + titles + "." : say("plan.make.nothing_new"));
     });
   }
 
-  /* --- beginning again --- */
-
-  /* Say what was done, with a way back to the plan as it was. */
-  M.undo = function (words, before, known) {
-    M.said.textContent = words + " ";
-    M.said.appendChild(el("button", { type: "button", id: "make-undo", text: say("plan.make.undo"), onclick: function () {
-      begin(before, known);
-      M.refresh("make-code", say("plan.make.undone"));
-    } }));
-  };
-
-  /* Begin again with an empty plan; the one before can be had back. */
+  /* Begin again with an empty plan. */
   M.clear = function () {
-    var before = M.plan, known = Object.keys(M.offered);
     begin(L.newPlan({ weeks: L.data.weeks.usual }));
     L.draft.handOver(false);
-    M.refresh("make-code").then(function () { M.undo(say("plan.make.cleared"), before, known); });
+    M.refresh("make-code", say("plan.make.cleared"));
   };
 })();

@@ -5,25 +5,86 @@
   /** @type {Limberleaf} */
   var L = window.limberleaf, say = L.say;
 
-  /* Read what a clinician types: codes with sides and doses ("kn-03L kn-06L 3x8 10s 2/day 3/week"). Gives picks to be, each
-     {code, side, changes, typed}; a dose belongs to the code before it. `rest` is what could not be read. Twin of
-     generator/plan/typed.py. */
+  /* Read what a clinician types: codes with sides and doses, and what is for the whole plan ("kn-03L 2x kn-06r 3x8 10s
+     2/day 3d 4w mon wed"). Twin of generator/plan/typed.py, which tells the grammar. Gives picks to be, each
+     {code, side, changes, range, typed}; `last` is for the exercise added before; `rest` could not be read. */
   L.typed = function (text) {
-    var found = [], rest = [], part;
-    var one = /([a-z]{2,4})[ -]?([0-9]{1,3})[ -]?(left|right|both|[lrb])?(?![a-z0-9])|([0-9]{1,2})[x×]([0-9]{1,3})(?![0-9])|([0-9]{1,4}) ?s(?:ec)?(?![a-z])|([0-9])\/d(?:ay)?(?![a-z])|([0-9])\/w(?:eek)?(?![a-z])|[^\s,;]+/gi;
+    var whole = { picks: [], last: blank(""), weeks: 0, days: [], review: "", notes: [], rest: [], any: false }, part;
+    var one = new RegExp(GRAMMAR, "gi");
     while ((part = one.exec(String(text).slice(0, 400)))) {
-      var last = found[found.length - 1];
-      if (part[1]) {
-        var side = { l: "left", r: "right", b: "turn" }[(part[3] || "").charAt(0).toLowerCase()] || "none";
-        found.push({ code: part[1].toLowerCase() + "-" + ("0" + part[2]).slice(part[2].length < 2 ? -2 : -part[2].length), side: side, changes: {}, typed: part[0].trim() });
-      } else if (!last || !(part[4] || part[6] || part[7] || part[8])) rest.push(part[0]);
-      else if (part[4]) { last.changes.sets = +part[4]; last.changes.repetitions = +part[5]; }
-      else if (part[6]) last.changes.hold = +part[6];
-      else if (part[7]) last.changes.times_a_day = +part[7];
-      else last.changes.days_a_week = +part[8];
+      if (part[1] && / /.test(part[0]) && dayOf(part[1])) { // a day, with a number behind it
+        one.lastIndex = part.index + part[1].length;
+        part = [part[1]];
+      }
+      if (!take(whole, part)) whole.rest.push(part[0]);
     }
-    return { picks: found, rest: rest };
+    whole.any = !!(whole.picks.length || whole.last.typed || whole.weeks || whole.days.length || whole.review || whole.notes.length);
+    return whole;
   };
+  var GRAMMAR = [
+    "([a-z]{2,4})[ -]?([0-9]{1,3})[ -]?(left|right|both|[lrb])?(?![a-z0-9/×])", // 1 2 3: kn-03r
+    "(20[0-9]{2}-[0-9]{2}-[0-9]{2})(?![0-9])", // 4: 2027-01-04
+    "([0-9]) ?x? ?/ ?(d|w)[a-z]*", // 5 6: 2/day, 3x/week
+    "([0-9]{1,2}) ?[x×](?: ?([0-9]{1,3})(?:-([0-9]{1,3}))?)?(?![a-z0-9-])", // 7 8 9: 2x, 2x10, 2x8-12
+    "[x×] ?([0-9]{1,3})(?![a-z0-9-])", // 10: x10
+    "([0-9]{1,4}) ?(s|sec|m|min|d|days?|w|wk|weeks?)(?![a-z0-9])", // 11 12: 10s, 5min, 3d, 4w
+    "(left|right|both|[lrb])(?![a-z0-9])", // 13: r
+    "[^\\s,;]+",
+  ].join("|");
+
+  function blank(code) { return { code: code, side: "none", changes: {}, typed: "" }; }
+  function sideOf(word) { return { l: "left", r: "right", b: "turn" }[(word || "").charAt(0).toLowerCase()] || "none"; }
+
+  /* Take one part of what was typed; false when it cannot be read. */
+  function take(whole, part) {
+    var last = whole.picks[whole.picks.length - 1] || whole.last, unit = (part[12] || "").charAt(0).toLowerCase(), day;
+    if (part[1] && part[1].toLowerCase() === "note" && !part[3]) { whole.notes.push("note-" + padded(part[2])); return true; }
+    if (part[1]) {
+      last = blank(part[1].toLowerCase() + "-" + padded(part[2]));
+      last.side = sideOf(part[3]);
+      whole.picks.push(last);
+    } else if (part[4]) return L.isDay(part[4]) && !!(whole.review = part[4]);
+    else if (part[5]) last.changes[part[6].toLowerCase() === "d" ? "times_a_day" : "days_a_week"] = +part[5];
+    else if (part[7]) {
+      last.changes.sets = +part[7];
+      if (part[9]) last.range = [+part[8], +part[9]];
+      else if (part[8]) last.changes.repetitions = +part[8];
+    } else if (part[10]) last.changes.repetitions = +part[10];
+    else if (unit === "w") return !!(whole.weeks = +part[11]);
+    else if (unit === "d") last.changes.days_a_week = +part[11];
+    else if (unit) last.changes.hold = +part[11] * (unit === "m" ? 60 : 1);
+    else if (part[13]) last.side = sideOf(part[13]);
+    else if ((day = dayOf(part[0]))) {
+      if (whole.days.indexOf(day) < 0) whole.days = whole.days.concat(day).sort();
+      return true;
+    } else return false;
+    last.typed = last.typed || part[0].trim();
+    return true;
+  }
+  function padded(number) { return ("0" + number).slice(number.length < 2 ? -2 : -number.length); }
+
+  /* Give the day of the week, 1 to 7, that a word names: its short name, or three letters of it or more; 0 for none. */
+  function dayOf(word) {
+    word = word.toLowerCase();
+    return 1 + L.data.date.weekdays.findIndex(function (name, at) {
+      return word === L.data.days[at].toLowerCase() || (word.length > 2 && name.toLowerCase().startsWith(word));
+    });
+  }
+
+  /* Give the numbers typed for an exercise by their names in its dose: a time is its hold, or how long it takes where it has
+     none; a range of repeats is the usual one, or no number a plan can hold. */
+  L.numbersOf = function (typed, exercise) {
+    var own = Object.assign({}, typed.changes);
+    if (own.hold && !exercise.limits.hold && exercise.limits.duration) {
+      own.duration = own.hold;
+      delete own.hold;
+    }
+    if (typed.range && String(typed.range) !== String(exercise.dose.repetitions)) own.repetitions = typed.range.join("-");
+    return own;
+  };
+
+  /* Give for how many weeks a plan begun on `today` runs when it is to last until `day`. */
+  L.weeksUntil = function (day, today) { return Math.ceil((Date.parse(day) - Date.parse(today)) / 604800000); };
 
   /* Give a better order, or null: twin of generator/plan/order.py. */
   L.order = function (chosen) {

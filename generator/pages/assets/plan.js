@@ -27,7 +27,7 @@
     host.classList.toggle("making", !!reading.trouble);
     if (reading.trouble === "empty") {
       title.textContent = say("plan.make.title");
-      maker().then(function () { if (mine === showing) L.make(body); });
+      Promise.resolve(L.make || L.script(L.data.scripts.making)).then(function () { if (mine === showing) L.make(body); });
       return;
     }
     title.textContent = say("plan.title");
@@ -42,13 +42,6 @@
       body.textContent = "";
       L.patient(came[0], body);
     });
-  }
-
-  /* Load what making a plan needs, in its order. */
-  function maker() {
-    return L.make ? Promise.resolve() : ["rules", "make", "list", "give"].reduce(function (before, name) {
-      return before.then(function () { return L.script(L.data.scripts[name]); });
-    }, Promise.resolve());
   }
 
   L.put = function (parent) {

@@ -37,8 +37,8 @@ Rich = list[str | list[str] | dict[str, str | int]]
 begins a sentence), which the page fills from the plan's own dose."""
 
 DATA = "plan.js"
-_SCRIPTS = ("view", "rules", "make", "list", "give", "qr", "calendar")
-"""Scripts that the plan page loads when they are needed, in the order in which making a plan does."""
+_SCRIPTS = ("view", "making", "qr", "calendar")
+"""Scripts that the plan page loads when they are needed: what the patient sees, what a clinician makes a plan with."""
 
 
 def language_data(edition: LanguageEdition) -> str:
