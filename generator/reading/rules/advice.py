@@ -17,14 +17,16 @@ SHOWN = 4
 _CONDITION = re.compile(r"\b(?:if|unless|when|until|once|while)\b")
 _MORE_CONDITIONS = re.compile(r"(?:,|\bor|\band) (?:if|when|unless)\b")
 _ROW = re.compile(
-    r"(?:[,;](?!\s*(?:which|who|whose|where|(?:is|are|was|were|can|may|will)\b))[^,;]{3,50}){2,}(?:,\s*)?\b(?:or|and)\b"
+    r"(?:[,;](?!\s*(?:which|who|whose|where|(?:is|are|was|were|can|may|will)\b))(?=[^,;]*\w\s\w)[^,;]{3,50}){2,}"
+    r"(?:,\s*)?\b(?:or|and)\b|\bif\b[^,;]{8,90},(?!\s*or\b)[^,;]{5,60},\s+or\s"
 )
+"""Three listed things of more than a word each, or three signs after one `if`."""
 _CLAUSE_IN_ROW = re.compile(
     r",\s(?!(?:and|but|or|so|which|who|whose|where|when|if|because|while|as|such)\b)[^,;]*"
     r"\b(?:is|are|was|were|has|have|can|may|will)\b[^,;]*$"
 )
 """A clause that a comma alone joins to the one before it: cut behind it, the first sentence would be two."""
-_BOTH_TRUE = re.compile(r"\b(?:if|unless|when)\b.*\band\b")
+_BOTH_TRUE = re.compile(r"\b(?:if|unless|when)\b.*\band\b|\b(?:provided that|as long as|but only if)\b")
 _CLAUSE = re.compile(
     r";\s*|,\s*(?=and\s(?:you|it|they|this|these|we|he|she|there|do|the\s\w+\s(?:is|are|may|can|will))\b"
     r"|but\s(?:you|your|it|its|they|their|this|that|these|those|we|he|she|there|the|an?|some|most|many|all|do|not)\b)"

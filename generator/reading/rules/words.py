@@ -129,7 +129,7 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
             word = folded(facts.lower)
             named = not token.text.islower() and not (place == 0 and token.text.istitle())
             common = max(text.lexicon.folded_zipf(form) for form in _spellings(facts.lower))
-            if common >= limit or word in explained or named:
+            if common >= limit or word in explained or named or _begins_name(line, place):
                 continue
             if (line.block, token.start) in text.known_words or _is_made_plainly(text, facts.lower):
                 continue
@@ -139,6 +139,11 @@ def hard_word(text: Text, rule: Rule) -> Iterator[Hit]:
         return
     stems = {word[:SAME_STEM] for word in (*explained, *_plain_words(text)) if len(word) >= SAME_STEM}
     yield from (hit for word, hit in found.items() if word[:SAME_STEM] not in stems)
+
+
+def _begins_name(line: Line, place: int) -> bool:
+    """Whether the first word of a sentence is part of a name (`Thornbury Vale nurses`)."""
+    return place == 0 and len(line.sentence.words) > 1 and line.is_name(1)
 
 
 def _spellings(word: str) -> tuple[str, ...]:
@@ -165,6 +170,8 @@ def _is_made_plainly(text: Text, word: str) -> bool:
     if any(len(rest) > _LONGEST_UNIT and zipf(rest) >= COMMON for rest in rests):
         return True
     if word.endswith("ive") and zipf(word[:-3]) >= COMMON:
+        return True
+    if word.endswith("able") and max(zipf(word[:-4]), zipf(f"{word[:-4]}e")) >= COMMON:
         return True
     cuts = range(_LONGEST_UNIT + 1, len(word) - _LONGEST_UNIT)
     return any(zipf(word[:cut]) >= COMMON and zipf(word[cut:]) >= COMMON for cut in cuts)

@@ -43,6 +43,8 @@ _BEFORE = re.compile(
     r"[\s,]*(?:(?:it|this|them|these|is)\s+)?(?:(?:an?|the|your)\s+)?(?:[\w-]+\s){0,3}[\"'“‘]?$"
     r"|\bor\s+(?:(?:an?|the|your)\s+)?[\"'“‘]?$"
 )
+LABEL = 4
+"""Words up to which the first sentence of a list item may be the name of what the item describes."""
 _BEHIND = 160
 """How many characters before a word may explain it."""
 _APPOSITION = re.compile(r"\b[\w-]{3,}, the (?:[\w-]+ )?$")
@@ -107,6 +109,20 @@ def is_named(line: Line, start: int, end: int) -> bool:
     )
 
 
+def _is_label(line: Line) -> bool:
+    """Whether a list item opens with a name of a few words and then says what it is (`Pelvic tilts. Lie ...`).
+
+    Such a name ends with the word that nobody knows; an order (`Avoid strenuous exercise.`) does not.
+    """
+    words = line.sentence.words
+    return (
+        line.kind == "bullet"
+        and line.sentence.start == 0
+        and len(words) <= LABEL
+        and len(words) - 1 in line.hard_places
+    )
+
+
 def is_explained(text: Text, line: Line, start: int, end: int) -> bool:
     """Whether the words from `start` to `end` of a line are explained there, or are an example of something plain."""
     begin = line.sentence.start
@@ -118,6 +134,8 @@ def is_explained(text: Text, line: Line, start: int, end: int) -> bool:
     following = text.after(line)
     if following is None or following.block != line.block:
         return False
+    if _is_label(line):
+        return True
     if _NO_WORD.fullmatch(line.spoken, end - begin):
         alone = (
             _NO_WORD.fullmatch(before) is not None
