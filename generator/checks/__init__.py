@@ -105,6 +105,11 @@ def check_library(
     """
     store = store or Store()
     figures = figures or Figures(store)
+    return in_order([*check_without_drawing(library, today, store), *check_drawings(library, figures)])
+
+
+def check_without_drawing(library: Library, today: date | None, store: Store) -> list[Finding]:
+    """Give the findings that need no drawn figure, those of reading the library among them."""
     findings = list(library.findings)
     if library.clinic is not None:
         for check in counted("Checking", CHECKS):
@@ -112,7 +117,14 @@ def check_library(
         for dated in DATED_CHECKS:
             findings.extend(dated(library, today))
         findings.extend(check_reading(library, store))
-        findings.extend(check_figures(library, figures))
-        findings.extend(check_ladders(library, pose_order(library, figures)))
         library.read_cache.save()
-    return in_order(findings)
+    return findings
+
+
+def check_drawings(library: Library, figures: Figures) -> list[Finding]:
+    """Give the findings on drawn figures and on steps whose poses are compared; waits for what is being drawn."""
+    if library.clinic is None:
+        return []
+    findings = [*check_figures(library, figures), *check_ladders(library, pose_order(library, figures))]
+    library.read_cache.save()
+    return findings

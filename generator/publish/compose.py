@@ -17,7 +17,7 @@ from functools import cached_property
 from pathlib import Path
 from xml.sax.saxutils import escape
 
-from limberleaf.checks import check_library
+from limberleaf.checks import check_drawings, check_without_drawing
 from limberleaf.checks.figures import figures_to_check
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.figures import Figures
@@ -239,10 +239,11 @@ class SiteBuilder:
         own_styles: tuple[str, ...],
         also: Callable[[Library], Iterable[Finding]],
     ) -> tuple[Composition, list[Finding]]:
+        """Make the pages while their figures are drawn, and look at all figures when the last is there."""
         library = load_library(self._content, self._read_cache)
         findings = self._check(library, today, also)
         if library.clinic is None or (has_errors(findings) and not preview):
-            raise _NotPublishableError(findings)
+            raise _NotPublishableError([*findings, *check_drawings(library, self._figures)])
         traced = TracedMappings()
         context = SiteContext(
             TracedLibrary(library, traced),
@@ -261,7 +262,7 @@ class SiteBuilder:
         )
         findings += compared.findings
         if has_errors(compared.findings) and not preview:
-            raise _NotPublishableError(findings)
+            raise _NotPublishableError([*findings, *check_drawings(library, self._figures)])
         papers = self._papers(context, findings)
         if papers:  # pages say how large their sheet is
             context = replace(context, papers={url: len(pdf) for url, pdf in papers.items()})
@@ -269,7 +270,8 @@ class SiteBuilder:
         moved = [redirect_page(context, url[1:], to[1:]) for url, to in compared.redirects.items()]
         made_pages = tuple(self._page_cache.make([*pages, *moved], context))
         findings += (found for one in made_pages for found in one.missing)
-        if any(one.missing for one in made_pages) and not preview:
+        findings += check_drawings(library, self._figures)
+        if has_errors(findings) and not preview:
             raise _NotPublishableError(findings)
         composition = Composition(
             library,
@@ -288,12 +290,11 @@ class SiteBuilder:
     def _check(
         self, library: Library, today: date, also: Callable[[Library], Iterable[Finding]]
     ) -> list[Finding]:
-        """Check the library while figures are drawn; what a figure needs on any page is drawn together."""
+        """Begin to draw, all that is wanted of a figure on any page together, and check what needs no drawing."""
         if library.clinic is not None:
             requests = PageFigures(self._figures).requests(_figures_of(library))
             self._figures.begin([*figures_to_check(library), *requests])
-        findings = check_library(library, today, store=self._store, figures=self._figures)
-        return [*findings, *also(library)]
+        return [*check_without_drawing(library, today, self._store), *also(library)]
 
     def _papers(self, context: SiteContext, findings: list[Finding]) -> Mapping[str, bytes]:
         """Give the paper sheet of each page, by the page's url, where the clinic wants them with the site."""

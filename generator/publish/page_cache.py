@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import logging
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
@@ -21,6 +21,7 @@ from limberleaf.open_data.parts import PIECES, data_parts
 from limberleaf.pages import SiteContext, SitePage, render_page
 from limberleaf.pages.frame import framed
 from limberleaf.pages.language_edition import LanguageEdition
+from limberleaf.pages.model import PageKind
 from limberleaf.pages.render import follow_files
 from limberleaf.pages.site import editions, site_indexes
 from limberleaf.progress import counted
@@ -28,6 +29,9 @@ from limberleaf.store import Store, StoredText, code_key, content_key
 from limberleaf.store.trace import WHOLE, note, recording
 
 KIND = "page"
+_WAITS: Mapping[PageKind, int] = {"exercise": 1, "ladder": 2, "set": 2, "collection": 2, "finder": 2}
+"""Pages that show one figure, and after them those that show many: other processes may still be drawing these."""
+
 log = logging.getLogger("limberleaf.pages_made")
 """Says of each page why it was made again or that it was kept: `limberleaf build --explain` prints it."""
 
@@ -68,19 +72,22 @@ class PageCache:
         self._store = store
         self._records: dict[str, dict[str, Any]] = {}
 
-    def make(self, pages: Iterable[SitePage], context: SiteContext) -> Iterator[MadePage]:
-        """Make every page, or give it as it was made from the same inputs."""
+    def make(self, pages: Sequence[SitePage], context: SiteContext) -> list[MadePage]:
+        """Make every page, or give it as it was made from the same inputs; those that wait for figures last."""
         shared = _shared_key(context)
         products = [(page, _page_product(page, context, shared)) for page in pages]
         self._recall([product.name for _, product in products])
-        for page, product in counted("Making pages", products):
+        made: dict[str, MadePage] = {}
+        in_turn = sorted(products, key=lambda one: _WAITS.get(one[0].kind, 0))
+        for page, product in counted("Making pages", in_turn):
             result = self._one(product, context)
             files = dict(result.files)
             document = files.pop(page.file)
             log.debug("%s: %s", page.url, f"made, because {result.why}" if result.why else "kept as it was")
-            yield MadePage(page, document, files, result.missing, result.why)
+            made[page.url] = MadePage(page, document, files, result.missing, result.why)
         names = {product.name for _, product in products}
         self._records = {name: one for name, one in self._records.items() if name in names}
+        return [made[page.url] for page in pages]
 
     def indexes(self, context: SiteContext) -> dict[str, StoredText]:
         """Make the files of facts that pages load, or give them as they were made from the same inputs."""
