@@ -16,8 +16,9 @@ from limberleaf.comprehension.shown import figure_key
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise
 from limberleaf.library.files import read_text
+from limberleaf.library.load import ASKED_FILE
 
-FILE = "asked.csv"
+FILE = ASKED_FILE
 """The file in the content folder; a line for each figure, size and round, the newest last."""
 
 _HEAD = ("day", "seed", "code", "side", "figure", "size", *categories())
@@ -53,9 +54,9 @@ def read_kept(content: Path) -> tuple[list[Kept], list[Finding]]:
             try:
                 found.append(_kept(row))
             except (KeyError, TypeError, ValueError, ZeroDivisionError):
-                findings.append(
-                    _not_read(reader.line_num, "This line of results cannot be read; it is not counted.")
-                )
+                column = _column_of(_wrong_cell(row), text.splitlines()[reader.line_num - 1])
+                message = "This line of results cannot be read; it is not counted."
+                findings.append(_not_read(reader.line_num, message, column))
     except csv.Error as error:
         findings.append(_not_read(reader.line_num, f"The table cannot be read from here on: {error}."))
     return found, findings
@@ -71,13 +72,37 @@ def _kept(row: Mapping[str, str]) -> Kept:
     return Kept(date.fromisoformat(row["day"]), row["seed"], score)
 
 
-def _not_read(line: int, message: str) -> Finding:
+def _wrong_cell(row: Mapping[str, str]) -> int:
+    """Give which cell of a line is missing or no such day or number, or the first one too many; the first cell else."""
+    for place, name in enumerate(_HEAD):
+        value = row.get(name)
+        if value is None or (name == "day" and not _is_day(value)):
+            return place
+        if name in categories() and not (value.isascii() and value.isdigit()):
+            return place
+    return len(_HEAD) if _TOO_MANY in row else 0
+
+
+def _is_day(value: str) -> bool:
+    try:
+        return bool(date.fromisoformat(value))
+    except ValueError:
+        return False
+
+
+def _column_of(cell: int, line: str) -> int:
+    """Give the column where a cell of a line begins, or the line's end where it has fewer cells."""
+    before = line.split(",")[:cell] if '"' not in line else []
+    return min(sum(len(one) + 1 for one in before), len(line)) + 1
+
+
+def _not_read(line: int, message: str, column: int = 1) -> Finding:
     return Finding(
         "error",
         "asked-not-read",
         message,
         "`limberleaf ask count --keep` writes the file. Take it back from your version history.",
-        Place(FILE, line, 1),
+        Place(FILE, line, column),
     )
 
 

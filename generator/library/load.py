@@ -48,7 +48,9 @@ SETTINGS: Mapping[str, type[BaseModel]] = {
     "plans.yml": Plans,
     "media.yml": Media,
 }
-OTHER_FILES = {"addresses.lock", "approved.lock", "asked.csv"}
+ASKED_FILE = "asked.csv"
+"""What people saw in figures, round by round (comprehension/kept.py)."""
+OTHER_FILES = {"addresses.lock", "approved.lock", ASKED_FILE}
 _TRANSLATION = re.compile(r"^(?P<stem>.+)\.(?P<language>[a-z]{2})\.ya?ml$")
 
 

@@ -220,13 +220,24 @@ GOOD = b"2026-09-01,1,kn-01,left,x,full,5,1,0,0,0\n"
 UNREADABLE = [
     (HEAD + GOOD + b"2026-09-01,1,kn-02,left,x,full,0,0,0,0,0\n", "asked.csv:3:1"),
     (HEAD + GOOD + b"soon,,,,,,,,,,\n", "asked.csv:3:1"),
-    (HEAD + GOOD.replace(b",5,", b",-5,"), "asked.csv:2:1"),
-    (HEAD + GOOD.strip() + b",my own note\n", "asked.csv:2:1"),
+    (HEAD + GOOD.replace(b",5,", b",-5,"), "asked.csv:2:32"),
+    (HEAD + GOOD.strip() + b",my own note\n", "asked.csv:2:42"),
     (HEAD.strip() + b",note\n" + GOOD.strip() + b",mine\n", "asked.csv:1:1"),
     (b"<<<<<<< ours\n" + HEAD + GOOD, "asked.csv:1:1"),
     (HEAD + GOOD.replace(b"kn-01", b"kn-\xff"), "asked.csv:2:17"),
 ]
 """No people, no day, fewer than none, a cell too many, a column too many, a merge left open, not UTF-8."""
+
+
+@pytest.mark.parametrize(("data", "place"), UNREADABLE)
+def test_check_says_which_cell_of_the_results_cannot_be_read(
+    data: bytes, place: str, tmp_path: Path
+) -> None:
+    (tmp_path / "asked.csv").write_bytes(data)
+    found = CliRunner().invoke(main, ["check", "--content", str(tmp_path)])
+    assert (found.exit_code, f"{place} error" in found.output) == (1, True), found.output
+    (tmp_path / "asked.csv").write_bytes(HEAD + GOOD)
+    assert "asked.csv" not in CliRunner().invoke(main, ["check", "--content", str(tmp_path)]).output
 
 
 def test_results_that_cannot_be_read_are_said_in_every_form_and_never_written_over(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +17,7 @@ from limberleaf.commands.shared import (
     today_option,
 )
 from limberleaf.findings import SEVERITIES, has_errors, in_order
+from limberleaf.library.load import ASKED_FILE
 from limberleaf.output import Ledger
 from limberleaf.reports import WRITERS
 from limberleaf.store import Store, store_beside
@@ -83,7 +85,7 @@ def command(
     day = today.date() if hasattr(today, "date") else date.today()
     findings = check_library(library, day, store=store)
     file = content.absolute().parent / MKDOCS_FILE
-    findings = in_order([*findings, *host_findings(library, read_mkdocs_file(file))])
+    findings = in_order([*findings, *host_findings(library, read_mkdocs_file(file)), *_asked(library)])
     if not has_errors(findings):
         findings = in_order([*findings, *address_findings(library)])
     store.save()
@@ -103,6 +105,15 @@ def command(
             click.echo(text, nl=False)
     failing = has_errors(findings) or (strict and any(found.severity == "warning" for found in findings))
     raise click.exceptions.Exit(1 if failing else 0)
+
+
+def _asked(library: Library) -> list[Finding]:
+    """Say what of the kept answers to `limberleaf ask` cannot be read: these results are not counted."""
+    if not os.path.lexists(library.root / ASKED_FILE):
+        return []
+    from limberleaf.comprehension.kept import read_kept
+
+    return read_kept(library.root)[1]
 
 
 def _write_baseline(findings: list[Finding], content: Path, file: Path) -> None:
