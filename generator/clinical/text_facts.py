@@ -54,9 +54,14 @@ def _words(language: str) -> Mapping[str, Any]:
     return words
 
 
+def without_vowel_marks(text: str) -> str:
+    """Give a text without the marks that Arabic puts above and below letters."""
+    return _VOWEL_MARKS.sub("", text)
+
+
 def words_of(text: str) -> list[str]:
     """Give the words of a text in small letters, without the marks that Arabic puts above and below them."""
-    return _WORD.findall(_VOWEL_MARKS.sub("", text).casefold().replace("’", "'"))
+    return _WORD.findall(without_vowel_marks(text).casefold().replace("’", "'"))
 
 
 @cache

@@ -50,6 +50,8 @@ CASES = [
     (f"{KN}03.yml", "knee: {flexion: 5}", "knee: {flexion: 50}", "straight-or-bent"),
     (f"{SH}07.yml", "both: {elbow: {flexion: 90}}", "both: {elbow: {flexion: 5}}", "straight-or-bent"),
     (f"{KN}02.yml", "Bend your {other} knee", "Straighten your {other} knee", "straight-or-bent"),
+    ("exercises/neck/ne-01.nl.yml", "met uw knieën gebogen", "met uw knieën recht", "straight-or-bent"),
+    (f"{KN}02.ar.yml", "اثنِ ركبتك {other}", "افرد ركبتك {other}", "straight-or-bent"),
     # things and arrows
     ("exercises/whole_body/ba-03.yml", "worktop, beside: other", "worktop, beside: affected", "thing-on-other-side"),
     (f"{KN}06.yml", "other fingertip", "affected fingertip", "thing-on-other-side"),

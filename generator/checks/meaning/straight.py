@@ -1,20 +1,26 @@
-"""Straight or bent, in words against every panel: a knee or an elbow that is said to be one is so in some panel.
+"""Straight or bent, in words against the drawing: a knee or an elbow that is said to be one is so in some panel.
 
-English. Angles that nothing states are those of the posture, and 0 where it says none.
+In the languages of data/joint_words.yml. A caption is held to what its own panel states first, then as any line to the
+panels it could mean. Angles that nothing states are those of the posture, and 0 where it says none.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Container, Iterable, Iterator
+from functools import cache
 from itertools import pairwise
+from typing import NamedTuple
 
 from limberleaf.checks.each import each_exercise
+from limberleaf.clinical.drawing import position_family
 from limberleaf.clinical.pose_facts import Angles, angles_of
-from limberleaf.diagrams.language.spec import Pose
+from limberleaf.clinical.text_facts import without_vowel_marks
+from limberleaf.data_files import data_of
+from limberleaf.diagrams.language.spec import FigureSpec, Pose
 from limberleaf.findings import Finding
-from limberleaf.library import Exercise, Library, Loaded
-from limberleaf.library.yaml.source import Loc
+from limberleaf.library import Exercise, Library, Loaded, Translation
+from limberleaf.library.yaml.source import Loc, Source
 
 MOST_STRAIGHT = 30
 """Degrees of flexion above which nobody calls a joint straight or almost straight (common practice, no source)."""
@@ -22,108 +28,147 @@ MOST_STRAIGHT = 30
 LEAST_BENT = 12
 """Degrees of flexion below which a bend is not seen in a drawing (common practice, no source)."""
 
-_AHEAD = r"(?!\s+(?:ahead|up|down|forwards?|out|back|above|over)\b)"
-"""After “straight”: then it says where a part goes, and not how its joint is."""
+SURELY_BENT, SURELY_STRAIGHT = 45, 10
+"""Degrees that a panel states from which, and below which, its own caption cannot say the other (common practice, no
+source)."""
 
-_WHOSE = r"(?:your|the|both|that|this|each|its)?\s*(?:\{(?P<side>affected|other)\}\s*|front\s+|back\s+)?"
-_PART = r"(?P<part>knee|leg|elbow|arm)s?\b"
-_SAYS = (
-    (re.compile(rf"\bstraight(?:en)?\s+(?:out\s+)?{_WHOSE}{_PART}", re.IGNORECASE), "straight"),
-    (
-        re.compile(
-            rf"\b{_WHOSE}{_PART}(?:\s+(?!bend|bent|and\b)\w+){{0,3}}\s+straight\b{_AHEAD}", re.IGNORECASE
-        ),
-        "straight",
-    ),
-    (re.compile(rf"\b(?:bend|bent)\s+{_WHOSE}{_PART}", re.IGNORECASE), "bent"),
-    (re.compile(rf"\b{_WHOSE}{_PART}(?:\s+(?!straight)\w+){{0,2}}\s+bent\b", re.IGNORECASE), "bent"),
-)
 _HAND = re.compile(r"\b(?:hands?|fingers?|fingertips?|palms?|forearms?|fists?)\b")
 _FOOT = re.compile(r"\b(?:foot|feet|heels?|toes?|sole)\b")
-_GETS = re.compile(r"\bstraighten|\bgets\b", re.IGNORECASE)
-_NO = re.compile(r"\b(?:not|never|no|cannot|without|stop|unless|if|than)\b|n't\b", re.IGNORECASE)
-_STRAIGHT = re.compile(
-    rf"\b(?:straighten|keep)\b[^.]*?\b(?P<part>knee|leg|elbow|arm)s?\b(?:[^.]*\bstraight\b{_AHEAD})?",
-    re.IGNORECASE,
-)
-_BEND = re.compile(
-    r"\bbend (?:your |the |both |that )?(?:\{\w+\} |front |top |bottom )?(?P<part>knee|elbow)s?\b",
-    re.IGNORECASE,
-)
-_SENTENCE = re.compile(r"[^.!?;]+")
+_SENTENCE = re.compile(r"[^.!?;؟؛]+")
+
+
+class _Words(NamedTuple):
+    """How a language says straight and bent."""
+
+    says: tuple[tuple[re.Pattern[str], str], ...]
+    on_the_way: re.Pattern[str]
+    spared: re.Pattern[str]
+
+
+class _Claim(NamedTuple):
+    """What some words say of a joint: `side` is empty for either; `is_way` where a movement towards it is enough."""
+
+    words: str
+    start: int
+    joint: str
+    side: str
+    state: str
+    is_way: bool
+
+
+@cache
+def _words(language: str) -> _Words | None:
+    row = data_of(__package__, "joint_words.yml").get(language)
+    if row is None:
+        return None
+    part = f"(?:(?P<knee>{row['knee']})|(?P<elbow>{row['elbow']})){row.get('after', '')}"
+    says = tuple(
+        (re.compile(way.replace("<whose>", row["whose"]).replace("<part>", part), re.IGNORECASE), state)
+        for state in ("straight", "bent")
+        for way in row[state]
+    )
+    on_the_way, spared = (re.compile(row[name], re.IGNORECASE) for name in ("on_the_way", "spared"))
+    return _Words(says, on_the_way, spared)
 
 
 def check_straight(library: Library) -> Iterator[Finding]:
     """Report knees and elbows that words bend or straighten and no panel does."""
-    if library.settings.language == "en":
-        yield from each_exercise(library, _of_exercise, "en")
+    yield from each_exercise(library, _of_exercise, library.settings.language)
+    for (code, language), words in library.translations.items():
+        original = library.exercises.get(code)
+        if original and words.entry.status != "retired":
+            figure = original.entry.figure
+            yield from library.read_cache.cached(
+                ("straight", code, language),
+                (words, figure),
+                _in_entry,
+                words.entry,
+                words.source,
+                figure,
+                language,
+            )
 
 
-def _of_exercise(loaded: Loaded[Exercise], _: str) -> Iterator[Finding]:
-    exercise = loaded.entry
-    panels = angles_of(exercise.figure)
+def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
+    yield from _in_entry(loaded.entry, loaded.source, loaded.entry.figure, language)
+
+
+def _in_entry(
+    entry: Exercise | Translation, source: Source, figure: FigureSpec, language: str
+) -> Iterator[Finding]:
+    panels = angles_of(figure)
     texts: list[tuple[Loc, str, list[Angles]]] = [
         ((key, index), text, panels)
         for key in ("setup", "steps", "in_short")
-        for index, text in enumerate(getattr(exercise, key))
+        for index, text in enumerate(getattr(entry, key))
     ]
-    for index, pose in enumerate(exercise.figure.poses):
-        loc: Loc = ("figure", "poses", index, "caption")
-        if against := _against_own(pose):
+    for index, (loc, caption) in enumerate(_captions(entry)[: len(panels)]):
+        own = figure.poses[index], panels[index]
+        wrong = next((one for one in _claims(caption, language) if _against(one, *own)), None)
+        if wrong:
             yield Finding(
                 "error",
                 "straight-or-bent",
-                f"The caption says “{against[0]}”, the drawing has it {against[1]}.",
+                f"The caption says “{wrong.words}”, the drawing has it {_other(wrong.state)}.",
                 "Correct the caption or the joints.",
-                loaded.source.place(loc),
+                source.place(loc),
             )
         else:
-            texts.append((loc, pose.caption or "", panels[max(index - 1, 0) : index + 2]))
+            texts.append((loc, caption, panels[max(index - 1, 0) : index + 2]))
     for loc, text, shown in texts:
-        for match, state in _claims(text):
-            resting = _resting(exercise, _joint(match)) if state == "bent" else set()
-            if not _is_shown(match, state, shown, resting):
-                drawn = "bent" if state == "straight" else "straight"
+        for claim in _claims(text, language):
+            resting = _resting(figure, claim.joint) if claim.state == "bent" else set()
+            if not _is_shown(claim, shown, resting):
                 yield Finding(
                     "error",
                     "straight-or-bent",
-                    f"“{match[0].strip()}” is said here, and the drawing has the {_joint(match)} {drawn} in each panel "
-                    "that it could mean.",
+                    f"“{claim.words}” is said here, and the drawing has the {claim.joint} {_other(claim.state)} in "
+                    "each panel that it could mean.",
                     "Correct the words, or the flexion of that joint.",
-                    loaded.source.place(loc, offset=match.start()),
+                    source.place(loc, offset=claim.start),
                 )
 
 
-def _claims(text: str) -> Iterator[tuple[re.Match[str], str]]:
-    for sentence in _SENTENCE.finditer(text):
-        if _NO.search(sentence[0]):
+def _captions(entry: Exercise | Translation) -> list[tuple[Loc, str]]:
+    if isinstance(entry, Translation):
+        return [(("figure", index), text) for index, text in enumerate(entry.figure.captions)]
+    return [
+        (("figure", "poses", index, "caption"), pose.caption or "")
+        for index, pose in enumerate(entry.figure.poses)
+    ]
+
+
+def _other(state: str) -> str:
+    return "bent" if state == "straight" else "straight"
+
+
+def _claims(written: str, language: str) -> Iterator[_Claim]:
+    words, text = _words(language), without_vowel_marks(written)
+    for sentence in _SENTENCE.finditer(text) if words else ():
+        if words is None or words.spared.search(sentence[0]):
             continue
-        for pattern, state in _SAYS:
+        for pattern, state in words.says:
             for match in pattern.finditer(text, sentence.start(), sentence.end()):
-                yield match, state
+                yield _Claim(
+                    match[0].strip(),
+                    match.start() if text == written else 0,
+                    "knee" if match["knee"] else "elbow",
+                    match["side"] or "",
+                    state,
+                    bool(words.on_the_way.search(match[0])),
+                )
 
 
-def _joint(match: re.Match[str]) -> str:
-    return {"knee": "knee", "leg": "knee", "elbow": "elbow", "arm": "elbow"}[match["part"].lower()]
+def _against(claim: _Claim, pose: Pose, panel: Angles) -> bool:
+    """Tell whether every angle that a caption's own panel states of the joint it means makes it surely the other.
 
-
-def _against_own(pose: Pose) -> tuple[str, str] | None:
-    """Give what a caption says of a joint that its own panel states otherwise, and how that is drawn; None for none."""
-    for says, wrong in ((_STRAIGHT, "bent"), (_BEND, "straight")):
-        match = says.search(pose.caption or "")
-        claimed = match and ("straight" in match[0].lower() or says is _BEND)
-        if match and claimed and _is(pose, match["part"].lower(), wrong):
-            return match[0], wrong
-    return None
-
-
-def _is(pose: Pose, part: str, wrong: str) -> bool:
-    """Tell whether every stated angle of a knee or an elbow makes it bent (from 45 degrees) or straight (under 10)."""
-    joint = {"knee": "knee", "leg": "knee", "elbow": "elbow", "arm": "elbow"}[part]
-    angles = [angle for _, angle in _stated(pose, joint)]
-    if not angles:
+    A limb that the panel leaves as it was may be the one that is meant.
+    """
+    limbs = {"both", claim.side} if claim.side else {"both", "affected", "other"}
+    angles = [angle for limb, angle in _stated(pose, claim.joint) if limb in limbs]
+    if not angles or _is_shown(claim._replace(is_way=False), [panel], ()):
         return False
-    return min(angles) >= 45 if wrong == "bent" else max(angles) < 10
+    return min(angles) >= SURELY_BENT if claim.state == "straight" else max(angles) < SURELY_STRAIGHT
 
 
 def _stated(pose: Pose, joint: str) -> Iterator[tuple[str, float]]:
@@ -136,15 +181,32 @@ def _stated(pose: Pose, joint: str) -> Iterator[tuple[str, float]]:
             yield limb, flexion
 
 
-def _resting(exercise: Exercise, joint: str) -> set[str]:
+def _resting(figure: FigureSpec, joint: str) -> set[str]:
     """Give the sides whose hand (elbow) or foot (knee) is put on something, and of whose joint no pose says more.
 
-    What a limb is put on bends it; how far, only the drawing knows.
+    What a limb is put on bends it; how far, only the drawing knows. A foot on the floor below somebody who stands does
+    not, unless the hip or the ankle is said to bend, or the body to lean.
     """
-    ends, poses = _HAND if joint == "elbow" else _FOOT, exercise.figure.poses
-    parts = [contact.part for pose in poses for contact in pose.contacts if not contact.release]
+    ends = _HAND if joint == "elbow" else _FOOT
+    stands = joint == "knee" and _stands_straight(figure)
+    parts = [
+        contact.part
+        for pose in figure.poses
+        for contact in pose.contacts
+        if not contact.release and not (stands and contact.on == "floor")
+    ]
     put = _sides(part.split(maxsplit=1)[0] for part in parts if ends.search(part))
-    return put - _sides(limb for pose in poses for limb, _ in _stated(pose, joint))
+    return put - _sides(limb for pose in figure.poses for limb, _ in _stated(pose, joint))
+
+
+def _stands_straight(figure: FigureSpec) -> bool:
+    """Tell whether all poses stand, and nothing but the knees could bend a leg whose foot is on the floor."""
+    names = [pose.posture for pose in figure.poses if pose.posture]
+    moved = any(
+        pose.directions or any(True for joint in ("hip", "ankle") for _ in _stated(pose, joint))
+        for pose in figure.poses
+    )
+    return bool(names) and not moved and all(position_family(name) == "on_feet" for name in names)
 
 
 def _sides(limbs: Iterable[str]) -> set[str]:
@@ -152,20 +214,20 @@ def _sides(limbs: Iterable[str]) -> set[str]:
     return {"affected", "other"} if "both" in found else found
 
 
-def _is_shown(match: re.Match[str], state: str, panels: list[Angles], resting: Container[str]) -> bool:
+def _is_shown(claim: _Claim, panels: list[Angles], resting: Container[str]) -> bool:
     """Tell whether some panel has it so, or, for “straighten” and “gets straight”, goes a good way towards it.
 
     On the side of a `resting` limb it counts as shown.
     """
-    for side in [match["side"]] if match["side"] else ["affected", "other"]:
+    for side in [claim.side] if claim.side else ["affected", "other"]:
         if side in resting:
             return True
-        angles = [panel.get((side, _joint(match), "flexion"), 0.0) for panel in panels]
-        if state == "bent":
+        angles = [panel.get((side, claim.joint, "flexion"), 0.0) for panel in panels]
+        if claim.state == "bent":
             shown = max(angles) >= LEAST_BENT
         else:
             on_the_way = any(one - two >= LEAST_BENT for one, two in pairwise(angles))
-            shown = min(angles) <= MOST_STRAIGHT or (on_the_way and bool(_GETS.search(match[0])))
+            shown = min(angles) <= MOST_STRAIGHT or (on_the_way and claim.is_way)
         if shown:
             return True
     return False
