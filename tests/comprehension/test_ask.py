@@ -230,9 +230,7 @@ UNREADABLE = [
 
 
 @pytest.mark.parametrize(("data", "place"), UNREADABLE)
-def test_check_says_which_cell_of_the_results_cannot_be_read(
-    data: bytes, place: str, tmp_path: Path
-) -> None:
+def test_check_says_which_cell_of_the_results_cannot_be_read(data: bytes, place: str, tmp_path: Path) -> None:
     (tmp_path / "asked.csv").write_bytes(data)
     found = CliRunner().invoke(main, ["check", "--content", str(tmp_path)])
     assert (found.exit_code, f"{place} error" in found.output) == (1, True), found.output
