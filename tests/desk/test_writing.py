@@ -253,38 +253,6 @@ def test_the_desk_calls_nothing_approved_that_has_an_unreviewed_edit(
     assert status() == "Approved"
 
 
-# --- figures -------------------------------------------------------------------------------------------------------
-
-SITTING = {"poses": [{"posture": "sitting"}, {"joints": {"affected": {"knee": {"flexion": 20}}}}]}
-
-
-def test_a_foot_that_is_dragged_is_said_in_angles(ask: Ask) -> None:
-    before = ask("figure", figure=SITTING)
-    foot = next(one for one in before["panels"][1]["handles"] if one["part"] == "affected foot")
-    after = ask("drag", figure=SITTING, panel=1, part="affected foot", x=foot["x"] - 0.15, y=foot["y"] + 0.2)
-    moved = next(one for one in after["panels"][1]["handles"] if one["part"] == "affected foot")
-    assert after["stated"]
-    assert after["figure"]["poses"][1]["joints"]["affected"]["knee"]["flexion"] > 20
-    assert moved["y"] > foot["y"] + 0.05
-    angles = [one for one in after["joints"][1] if one["stated"]]
-    assert {(one["where"], one["joint"]) for one in angles} <= {("affected", "knee"), ("affected", "hip")}
-
-
-def test_a_way_out_that_is_advised_is_taken_by_one_click(ask: Ask) -> None:
-    impossible = {"poses": [{"posture": "sitting", "joints": {"both": {"hip": {"flexion": 0}}}}]}
-    told = ask("figure", figure=impossible)
-    fixes = [one for one in told["problems"] if one["fix"]]
-    assert fixes, told["problems"]
-    after = ask("fix", figure=impossible, panel=0, fix=fixes[0]["fix"])
-    assert not [one for one in after["problems"] if one["severity"] == "error"]
-
-
-def test_a_figure_that_is_not_whole_is_told_and_not_drawn(ask: Ask) -> None:
-    told = ask("figure", figure={"poses": [{"posture": "floating"}]})
-    assert told["panels"] == []
-    assert "not a known posture" in told["problems"][0]["message"]
-
-
 # --- the form ------------------------------------------------------------------------------------------------------
 
 

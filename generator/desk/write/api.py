@@ -130,13 +130,13 @@ class WriteApi:
                 self._work.draft_store.keep_draft(target.path, base, value, who)
             else:  # taken back to what is saved
                 self._work.draft_store.drop_draft(target.path)
-        pages = PatientPages(state, self._figures) if state.shown is not None else None
+        words, desk = desk_words(_text(asked, "language")), self._work.desk
+        pages = PatientPages(state, self._figures, words) if state.shown is not None else None
         if pages is not None and page.isalnum():
             self._shown[page] = pages
             self._shown.move_to_end(page)
             while len(self._shown) > PAGES_KEPT:
                 self._shown.popitem(last=False)
-        words, desk = desk_words(_text(asked, "language")), self._work.desk
         reading, found = read_words(state, value, desk.readings)
         findings = findings_of(
             state, self._work.today(), self._figures, desk.readings.store, whole=bool(asked.get("whole"))

@@ -7,6 +7,8 @@ from functools import cached_property
 
 from limberleaf.desk.write.approval.approval_status import approval_status_of, marked_with_status
 from limberleaf.desk.write.entry_state import EntryState
+from limberleaf.desk.write.unset import unset_parts, with_unset_dose
+from limberleaf.desk.write.words import DeskWords
 from limberleaf.figures import Figures
 from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.links import collection_address, exercise_address, in_language, ladder_address
@@ -18,8 +20,8 @@ from limberleaf.pages.site import site_assets
 class PatientPages:
     """All pages of a library with one entry as it is typed; each is made when the browser asks for it."""
 
-    def __init__(self, state: EntryState, figures: Figures) -> None:
-        self.state = state
+    def __init__(self, state: EntryState, figures: Figures, words: DeskWords) -> None:
+        self.state, self._words = state, words
         self.status = approval_status_of(state)
         library = marked_with_status(state, self.status)
         self._context = SiteContext(library, PageFigures(figures), preview=True)
@@ -52,7 +54,7 @@ class PatientPages:
             return self._assets.get(path)
         page = self._pages.get(f"{path}index.html" if not path or path.endswith("/") else path)
         if page is not None:
-            return render_page(page, self._context)
+            return with_unset_dose(render_page(page, self._context), unset_parts(self.state), self._words)
         folder, _, name = path.rpartition("/")
         page = self._pages.get(f"{folder}/index.html")
         return page.files().get(path) if page is not None and name else None

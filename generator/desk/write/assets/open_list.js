@@ -51,7 +51,7 @@ export function lines(all, go) {
 export function openList(go) {
   const list = make("div", { className: "open-list", role: "region", hidden: true, tabIndex: -1 });
   list.setAttribute("aria-label", say("open_list"));
-  const toggle = button("", () => show(list.hidden), { className: "small open-count" });
+  const toggle = button(say("looking"), () => show(list.hidden), { className: "small open-count", disabled: true });
   toggle.setAttribute("aria-expanded", "false");
   const show = (open) => {
     list.hidden = !open;

@@ -8,7 +8,7 @@ export class Phone {
   constructor(value) {
     this.value = value;
     this.frames = [0, 1].map(() => make("iframe", { title: say("patient_page") }));
-    this.none = make("p", { className: "hint no-page" }, say("no_page_yet"));
+    this.none = make("p", { className: "hint no-page" }, say("page_coming"));
     this.box = make("div", { className: "phone-case" }, this.none, ...this.frames);
     this.turn(0, false);
     this.loc = null;

@@ -79,7 +79,16 @@ def _problem(figure: FigureSpec, problem: Problem, form: FormWords, words: DeskW
         "fix": fix if helps else "",
         "fix_says": form.say(fix, loc) if helps else "",
         "places": places,
+        "views": _views(figure, problem, words),
     }
+
+
+def _views(figure: FigureSpec, problem: Problem, words: DeskWords) -> list[list[str]]:
+    """Give the other ways to look at the figure where a finding asks for one, each in words with its name."""
+    if "`view`" not in problem.hint:
+        return []
+    others = [one for one in ("side", "front", "slant", "back", "above") if one != figure.view]
+    return [[words.script()["see_it"].format(view=words.option("view", one)), one] for one in others]
 
 
 def _once(problems: Sequence[Problem]) -> list[Problem]:

@@ -165,6 +165,7 @@ export class Posing {
     const fix = (one) => this.ask("fix", { panel: one.loc[1], fix: one.fix });
     const ways = (one) => [
       ...(one.fix ? [way(say("do_this", { what: one.fix_says }), () => fix(one))] : []),
+      ...(one.views || []).map(([words, view]) => way(words, () => this.edit((spec) => set(spec, "view", view)))),
       ...(one.places || []).map(([words, name, value]) =>
         way(words, () => this.edit((spec) => set(spec.props[one.loc[1]], name, value)))
       ),
