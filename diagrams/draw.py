@@ -16,7 +16,7 @@ import numpy as np
 
 from limberleaf.diagrams.drawing.body import Look, body_shapes
 from limberleaf.diagrams.drawing.panel import Panel, panel
-from limberleaf.diagrams.frames import mirrored_pictures, motion_frames
+from limberleaf.diagrams.frames import changing_picture, mirrored_pictures, motion_frames
 from limberleaf.diagrams.picture.displaylist import Box, Picture, Shape, bounds
 from limberleaf.diagrams.picture.style import STYLES, Style
 from limberleaf.diagrams.scene.body_places import body_points
@@ -27,7 +27,7 @@ from limberleaf.diagrams.scene.loops import loops_of
 from limberleaf.diagrams.scene.staging import LOW_EYE, far_side, ground_shapes, staged
 from limberleaf.diagrams.scene.view import choose_view, figure_axes, view_problems
 from limberleaf.diagrams.signs.angle import angle_shapes, joint_angle
-from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_shapes, rests
+from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_problems, press_shapes, rests
 from limberleaf.diagrams.signs.felt import felt_shapes
 from limberleaf.diagrams.signs.ghost import ghost_shapes, moved_limbs
 from limberleaf.diagrams.signs.inset import (
@@ -94,9 +94,18 @@ class Drawing:
         """Return the movement as an animated "webp" or "gif". ValueError for another kind."""
         return motion_image(self._frames(), width, kind=kind, pace=pace)
 
+    def with_changing(self, solved: SolvedFigure, index: int) -> Drawing:
+        """Return this drawing with one panel as it is while the pose is being changed: quickly, without signs."""
+        look, style = self._look(solved), STYLES[self.style]
+        changing = changing_picture(solved, index, self.camera, look, style, self.pictures[index].frame)
+        pictures = (*self.pictures[:index], changing, *self.pictures[index + 1 :])
+        return replace(self, pictures=pictures, solved=solved)
+
+    def _look(self, solved: SolvedFigure) -> Look:
+        return Look(tinted_limbs(solved, one_sided=self.one_sided), far_side(solved, self.camera))
+
     def _frames(self) -> list[Picture]:
-        tinted = tinted_limbs(self.solved, one_sided=self.one_sided)
-        look = Look(tinted, far_side(self.solved, self.camera))
+        look = self._look(self.solved)
         return motion_frames(self.solved, self.camera, look, STYLES[self.style], self.pictures[0].frame)
 
     @cached_property
@@ -166,6 +175,7 @@ def _drawn(solved: SolvedFigure, style: Style, tinted: frozenset[str]) -> _Seen:
     poses = staged(solved)
     panels = [panel(pose, camera, loops_of(solved, pose)) for pose in poses]
     problems += picture_problems(solved, panels)
+    problems += press_problems(solved, panels)
     scenes = [_scene(solved, number, panels, look, style, problems) for number in range(len(panels))]
     problems += sign_problems(solved, panels, scenes, tinted)
     frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()

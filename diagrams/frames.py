@@ -1,4 +1,4 @@
-"""The pictures between two poses, and pictures mirrored for the other side of the body."""
+"""The pictures between two poses, one that is just being changed, and pictures mirrored for the other side."""
 
 from __future__ import annotations
 
@@ -50,6 +50,20 @@ def motion_frames(
     )
     ground = ground_shapes(solved, [panels[0].world, panels[-1].world], camera, frame, style)
     return [Picture(frame, (*ground, *scene)) for scene in scenes]
+
+
+def changing_picture(
+    solved: SolvedFigure, number: int, camera: Camera, look: Look, style: Style, still: Box
+) -> Picture:
+    """Return one panel of a figure that is just being changed: body and things alone, coarse, in the frame it had."""
+    pose = with_staging(solved.poses[number], [one.posed for one in solved.poses])
+    one = panel(pose, camera, loops_of(solved, pose), px=COARSE)
+    shapes = [
+        *ground_shapes(solved, [one.world], camera, still, style),
+        *furniture_shapes(pose.props, camera, style),
+        *body_shapes(one.b, one.labels, pose.posed, camera, look, style),
+    ]
+    return Picture(still, tuple(shapes))
 
 
 def mirrored_pictures(pictures: Iterable[Picture]) -> tuple[Picture, ...]:

@@ -23,18 +23,20 @@ KEPT = 8
 """Bodies kept for the page of the other side, other languages and the moving picture of the same figure."""
 
 
-def solve_figure(spec: FigureSpec, affected: Side = "right", language: str = "en") -> SolvedFigure:
+def solve_figure(
+    spec: FigureSpec, affected: Side = "right", language: str = "en", *, remedies: bool = True
+) -> SolvedFigure:
     """Return the solved bodies of a figure and everything that is wrong with them.
 
     `affected` is the side that the words "affected ..." mean, `language` that of the captions. Deterministic; takes a
-    few milliseconds a pose.
+    few milliseconds a pose; with `remedies` a pose that nobody can hold is tried with many changes, which takes longer.
     """
     own = spec if affected == "right" else swap_spec(spec)
     bodies, found = _bodies(own.words_of_body())
     pairs = zip(bodies.poses, own.poses, strict=True)
     bodies = replace(bodies, poses=tuple(replace(body, caption=pose.caption) for body, pose in pairs))
     problems = [*check_captions(bodies, language), *found]
-    if any(problem.severity == "error" for problem in problems):
+    if remedies and any(problem.severity == "error" for problem in problems):
         problems = with_remedies(own, problems, lambda changed: _solved(changed, language))
     poses = bodies.poses
     lead: Side = bodies.states[0].lead

@@ -21,7 +21,8 @@ def said_signs(solved: SolvedFigure, number: int, *, in_turn: bool) -> list[tupl
     if number and drawn and kind in ("to_and_fro", "round"):
         found.append((kind, ()))
     if kind == "press" and parts and (number or last):
-        found.append(("press", parts))
+        way = solved.spec.press or "down"
+        found.append(("press" if way == "down" else f"press_{way}", parts))
     if kind == "hold" and (number or last):
         found.append(("hold", ()))
     if rests(solved, number):

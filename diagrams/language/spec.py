@@ -212,6 +212,7 @@ class Prop(Model):
 
 JointName = Annotated[str, AfterValidator(_joint)]
 Movement = Literal["one_way", "to_and_fro", "round", "press", "hold", "rest"]
+PressWay = Literal["down", "up", "forward", "back", "out", "in"]
 
 
 class Pose(Model):
@@ -280,6 +281,11 @@ class FigureSpec(Model):
         description="How it moves: one way, to and fro, round and round, pressing without moving, held still, or only "
         "laid there to rest. Left out, it is worked out from the poses.",
     )
+    press: PressWay | None = Field(
+        None,
+        description="With `movement: press`: which way the part presses; down when left out. Forward and back are the "
+        "body's own, out is away from its middle and in towards it.",
+    )
     angle: Annotated[AngleMark, BeforeValidator(_angle, json_schema_input_type=Part | AngleMark)] | None = (
         Field(None, description="Print one joint's degrees in the picture.")
     )
@@ -296,6 +302,12 @@ class FigureSpec(Model):
     def _first_has_posture(self) -> FigureSpec:
         if self.poses[0].posture is None:
             raise ValueError("the first pose must name a posture, such as `posture: sitting`")
+        return self
+
+    @model_validator(mode="after")
+    def _press_is_drawn(self) -> FigureSpec:
+        if self.press and "press" not in (self.movement, *(pose.movement for pose in self.poses)):
+            raise ValueError("`press` says which way a part presses: it goes with `movement: press`")
         return self
 
     def words_of_body(self) -> str:

@@ -12,12 +12,12 @@ from limberleaf.diagrams.drawing.panel import Panel
 from limberleaf.diagrams.language.spec import Movement
 from limberleaf.diagrams.picture.displaylist import Points, Shape
 from limberleaf.diagrams.picture.style import Style
-from limberleaf.diagrams.scene.camera import Camera
+from limberleaf.diagrams.scene.camera import Camera, Vec
 from limberleaf.diagrams.scene.parts import part_places
 from limberleaf.diagrams.scene.staging import LOW_EYE
 from limberleaf.diagrams.signs.arrow_shapes import LEAST_WAY, arrow_shapes, bar_shapes, place_arrow, spread
 from limberleaf.diagrams.signs.movement import LEAST_ROCK, Trail, path_of, returns, trails, turn_arrow, way_of
-from limberleaf.diagrams.solving.solved import SolvedFigure
+from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 
 LEAST_NOD = 5.0
 """Degrees a part that stays in place must turn to get an arc."""
@@ -55,20 +55,60 @@ class _Step:
 
 PRESS_LONG = 30.0
 """Length of the arrow of a press (units)."""
+LEAST_PRESS = 0.3
+"""Of a press, how much must be seen on paper for an arrow to say its way: less points at the reader or from him."""
 
 
 def press_shapes(solved: SolvedFigure, panel: Panel, style: Style) -> list[Shape]:
-    """Return the sign of pressing without moving: an arrow down on the part, against a bar."""
+    """Return the sign of pressing without moving: an arrow on the part, the way it presses, against a bar."""
     shapes: list[Shape] = []
-    down = panel.camera.on_paper(np.array([0.0, -1.0, 0.0]))
-    down = down / max(float(np.hypot(*down)), 1e-9)
     for name in (one for one in solved.spec.arrow if one != "none"):
-        for start, end, radius, _ in part_places(name, panel.pose.posed, solved.affected, solved.lead):
-            middle = panel.camera.project((start + end) / 2)[0] - down * (radius * panel.camera.scale + 5)
-            line = middle - down * PRESS_LONG * (1 - np.linspace(0, 1, 7)[:, None])
+        for start, end, radius, segment in part_places(name, panel.pose.posed, solved.affected, solved.lead):
+            way = panel.camera.on_paper(_press_way(solved, panel, segment))
+            if float(np.hypot(*way)) < LEAST_PRESS:
+                continue
+            way = way / float(np.hypot(*way))
+            middle = panel.camera.project((start + end) / 2)[0] - way * (radius * panel.camera.scale + 5)
+            line = middle - way * PRESS_LONG * (1 - np.linspace(0, 1, 7)[:, None])
             shapes += arrow_shapes(line, style)
-            shapes += bar_shapes(middle + down * 3, down, style)
+            shapes += bar_shapes(middle + way * 3, way, style)
     return shapes
+
+
+def _press_way(solved: SolvedFigure, panel: Panel, segment: str) -> Vec:
+    """Return which way a part presses, in the room (unit)."""
+    base, word = panel.pose.posed.base, solved.spec.press or "down"
+    if word in ("down", "up"):
+        return np.array([0.0, 1.0 if word == "up" else -1.0, 0.0])
+    if word in ("forward", "back"):
+        return np.asarray(base[:, 0] * (1.0 if word == "forward" else -1.0))
+    outward = -1.0 if segment.endswith("_left") else 1.0
+    return np.asarray(base[:, 2] * outward * (1.0 if word == "out" else -1.0))
+
+
+def press_problems(solved: SolvedFigure, panels: Sequence[Panel]) -> list[Problem]:
+    """Report a press straight at the reader or away: no arrow of it can be drawn."""
+    last = panels[-1]
+    if movement_kind(solved, len(panels) - 1) != "press" or not solved.spec.press:
+        return []
+    places = [
+        segment
+        for name in solved.spec.arrow
+        if name != "none"
+        for *_, segment in part_places(name, last.pose.posed, solved.affected, solved.lead)
+    ]
+    ways = [last.camera.on_paper(_press_way(solved, last, segment)) for segment in places]
+    if all(float(np.hypot(*way)) >= LEAST_PRESS for way in ways):
+        return []
+    return [
+        Problem(
+            "figure-press-unseen",
+            "warning",
+            "The press goes straight towards the reader or away, so no arrow of it can be drawn.",
+            "Choose another `view` that sees it from aside.",
+            ("view",),
+        )
+    ]
 
 
 def panel_arrows(

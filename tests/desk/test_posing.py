@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from desk.conftest import Ask
 
@@ -21,6 +23,20 @@ def test_a_foot_that_is_dragged_is_said_in_angles(ask: Ask) -> None:
     assert moved["y"] > foot["y"] + 0.05
     angles = [one for one in after["joints"][1] if one["stated"]]
     assert {(one["where"], one["joint"]) for one in angles} <= {("affected", "knee"), ("affected", "hip")}
+
+
+def test_a_drag_on_its_way_shows_its_panel_alone_and_says_the_same(ask: Ask) -> None:
+    before = ask("figure", figure=SITTING)
+    foot = next(one for one in before["panels"][1]["handles"] if one["part"] == "affected foot")
+    drag = {"panel": 1, "part": "affected foot", "x": foot["x"] - 0.15, "y": foot["y"] + 0.2}
+    live = ask("drag", figure=SITTING, rest=SITTING, live=True, **drag)
+    whole = ask("drag", figure=SITTING, rest=SITTING, **drag)
+    assert (live["figure"], live["stated"]) == (whole["figure"], whole["stated"])
+    assert "panels" not in live
+    moved = next(one for one in live["live"]["handles"] if one["part"] == "affected foot")
+    assert moved["y"] > foot["y"] + 0.05
+    frames = [re.search(r'viewBox="([^"]+)"', one["svg"]) for one in (live["live"], before["panels"][1])]
+    assert frames[0] and frames[1] and frames[0][1] == frames[1][1], "the picture keeps its size meanwhile"
 
 
 def test_a_way_out_that_is_advised_is_taken_by_one_click(ask: Ask) -> None:

@@ -47,6 +47,29 @@ def test_pressing_stands_on_the_part_and_points_down() -> None:
     assert arrow.top < bar.top < knee[1]
 
 
+@pytest.mark.parametrize(
+    ("view", "press", "way"),
+    [
+        ("side", "up", (0, -1)),
+        ("side", "down", (0, 1)),
+        ("side", "forward", (1, 0)),
+        ("side", "back", (-1, 0)),
+        ("front", "out", (-1, 0)),
+        ("front", "in", (1, 0)),
+    ],
+)
+def test_a_press_points_the_way_that_is_stated(view: str, press: str, way: tuple[int, int]) -> None:
+    """On paper x runs to the right and y down; from the front the right side of a body is on the left."""
+    standing = {"poses": [{"posture": "standing"}], "arrow": "affected forearm", "movement": "press"}
+    picture = figure({**standing, "view": view, "press": press}).pictures[0]
+    bar = bounds([next(shape for shape in picture.shapes if shape.part == "press")])
+    arrow = bounds([shape for shape in picture.shapes if shape.part == "arrow"])
+    gone = np.array(
+        [bar.left + bar.right - arrow.left - arrow.right, bar.top + bar.bottom - arrow.top - arrow.bottom]
+    )
+    assert gone @ np.array(way) > 0.8 * float(np.hypot(*gone))
+
+
 def test_knees_that_roll_lying_go_to_and_fro() -> None:
     roll: dict[str, Any] = {
         "poses": [{"posture": "crook_lying"}, {"joints": {"pelvis": {"rotation_affected": 25}}}]

@@ -202,6 +202,13 @@ def test_words_say_what_the_sign_of_a_movement_says(movement: str, said: str) ->
     assert said not in first
 
 
+def test_words_say_which_way_a_press_goes() -> None:
+    pressing = solved({**KNEE, "arrow": "both knees", "movement": "press", "press": "in"})
+    assert "Both knees press inward and do not move." in describe(pressing, "en", SORE)[-1]
+    assert "duwen naar binnen" in describe(pressing, "nl", SORE)[-1]
+    assert "إلى الداخل" in describe(pressing, "ar", SORE)[-1]
+
+
 def test_words_say_that_the_other_side_comes_after() -> None:
     said = "Then the other side does the same."
     for in_turn in (False, True):

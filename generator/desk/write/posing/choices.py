@@ -10,7 +10,7 @@ from limberleaf.data_files import data_of
 from limberleaf.desk.answers import Asked
 from limberleaf.desk.write.form.fields import bare
 from limberleaf.desk.write.words import DeskWords, desk_words
-from limberleaf.diagrams.language.spec import FigureSpec, Movement, View
+from limberleaf.diagrams.language.spec import FigureSpec, Movement, PressWay, View
 from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows
 
 
@@ -48,6 +48,7 @@ def figure_words(asked: Asked) -> dict[str, Any]:
         "directions": layout["directions"],
         "places": list(dict.fromkeys(places)),
         "movements": [[one, words.option("movement", one)] for one in get_args(Movement)],
+        "presses": [[one, words.option("press", one)] for one in get_args(PressWay)],
         "insets": [
             [one, words.option("inset", one)]
             for one in get_args(bare(FigureSpec.model_fields["inset"].annotation))

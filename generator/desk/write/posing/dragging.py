@@ -12,16 +12,14 @@ from pydantic import ValidationError
 from limberleaf.desk.answers import Asked
 from limberleaf.desk.write.form.fields import typed
 from limberleaf.desk.write.posing.handles import HANDLES
-from limberleaf.desk.write.posing.shown import shown
+from limberleaf.desk.write.posing.shown import drawing_at_rest, figure_of, shown
 from limberleaf.desk.write.workspace import RefusedToWriteError
 from limberleaf.diagrams.body.kinematics import posed
 from limberleaf.diagrams.body.skeleton import skeleton
-from limberleaf.diagrams.draw import draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.solving.solved import SolvedPose
-from limberleaf.library.models.exercise import drawn_as
 
 Spec = dict[str, Any]
 _Number = TypeVar("_Number", int, float)
@@ -43,13 +41,11 @@ def dragged(asked: Asked) -> dict[str, Any]:
     if part not in HANDLES or word not in ("affected", "other"):
         raise RefusedToWriteError("Drag a hand, an elbow, a knee or a foot.")
     try:
-        figure = FigureSpec.model_validate(spec)
+        solved = solve_figure(figure_of(asked, spec), remedies=False)
     except ValidationError:
         return shown(asked)
-    figure = drawn_as(str(asked.get("kind")), figure)
-    solved = solve_figure(figure)
-    drawing = draw_figure(solved, one_sided=asked.get("sides") != "both")
-    if not 0 <= number < len(drawing.pictures):
+    drawing = drawing_at_rest({"rest": spec, **asked})
+    if drawing is None or not 0 <= number < min(len(drawing.pictures), len(solved.poses)):
         raise RefusedToWriteError("That panel is no longer there; the figure has changed.")
     frame = drawing.pictures[number].frame
     goal = np.array(

@@ -24,22 +24,29 @@ from limberleaf.diagrams.draw import Drawing, draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.remedies import apply_fix
-from limberleaf.diagrams.solving.solved import Problem
+from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 from limberleaf.library.models.exercise import drawn_as
 
 
 def shown(asked: Asked) -> dict[str, Any]:
-    """Solve and draw a figure as typed; its findings, joints and handles go with it."""
+    """Solve and draw a figure as typed; its findings, joints and handles go with it.
+
+    While something is being dragged (`live`) only its panel is drawn, into the picture of `rest`: the figure that was
+    shown whole before.
+    """
     spec = typed(FigureSpec, asked.get("figure")) or {}
     side: Side = "left" if asked.get("side") == "left" else "right"
     try:
-        figure = FigureSpec.model_validate(spec)
+        figure = figure_of(asked, spec)
     except ValidationError as error:
         return {"problems": [_invalid(one) for one in error.errors(include_url=False)], "panels": []}
-    figure = drawn_as(str(asked.get("kind")), figure)
+    if asked.get("live") and (at_rest := drawing_at_rest(asked)) is not None and side == "right":
+        number = int(asked.get("panel") or 0)
+        solved = solve_figure(figure, remedies=False)
+        if len(solved.poses) == len(at_rest.pictures) > number:
+            return {"live": _panel(at_rest.with_changing(solved, number), number, "")}
     solved = solve_figure(figure, side, str(asked.get("captions") or "en"))
-    style = "print" if asked.get("grey") else "screen"
-    drawing = draw_figure(solved, style=style, one_sided=asked.get("sides") != "both")
+    drawing = _drawn(asked, solved)
     alts = describe(solved, "en", {"affected": "affected", "other": "other"})
     words = desk_words(str(asked.get("language") or "en"))
     form = form_words("exercise", words)
@@ -50,6 +57,25 @@ def shown(asked: Asked) -> dict[str, Any]:
             list(joints_of(pose, spec["poses"][number], words)) for number, pose in enumerate(solved.poses)
         ],
     }
+
+
+def figure_of(asked: Asked, spec: dict[str, Any]) -> FigureSpec:
+    """Give a figure as typed as the kind of exercise draws it. Raises pydantic.ValidationError."""
+    return drawn_as(str(asked.get("kind")), FigureSpec.model_validate(spec))
+
+
+def drawing_at_rest(asked: Asked) -> Drawing | None:
+    """Give the drawing that was shown whole last, which `rest` holds as a figure; None where there is none."""
+    try:
+        figure = figure_of(asked, typed(FigureSpec, asked.get("rest")) or {})
+    except ValidationError:
+        return None
+    return _drawn(asked, solve_figure(figure, remedies=False))
+
+
+def _drawn(asked: Asked, solved: SolvedFigure) -> Drawing:
+    style = "print" if asked.get("grey") else "screen"
+    return draw_figure(solved, style=style, one_sided=asked.get("sides") != "both")
 
 
 def _invalid(error: Mapping[str, Any]) -> dict[str, Any]:

@@ -57,6 +57,7 @@ function slider(posing, one) {
     value: one.value,
     "aria-valuetext": tell(one.value),
     oninput: turned,
+    onchange: () => posing.ask(),
   });
   const free = button(say("let_go"), () => posing.edit(() => drop(posing.pose, one)), {
     id: `${id}-free`,
@@ -83,7 +84,7 @@ function state(posing, one, value) {
   own[value < 0 ? one.opposite : one.word] = Math.abs(value);
   posing.status.textContent = "";
   posing.changed();
-  posing.ask();
+  posing.ask("figure", { live: true });
 }
 
 function drop(pose, one) {

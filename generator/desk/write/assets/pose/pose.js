@@ -71,7 +71,10 @@ export class Posing {
     return this.spec.poses[this.panel] || this.spec.poses[0];
   }
 
-  /** Ask for the figure as it is; only one question is on its way at a time, and only the newest waits. */
+  /**
+   * Ask for the figure as it is; only one question is on its way at a time, and only the newest waits. While something is
+   * dragged (`live`) only the panel comes, in the picture of what was shown whole before.
+   */
   async ask(name = "figure", more = {}) {
     if (this.busy) {
       this.next = [name, more];
@@ -79,15 +82,22 @@ export class Posing {
     }
     this.busy = true;
     try {
-      const { sides, kind } = this.entry.value, { side, grey, panel } = this;
-      const answer = await askNow(name, { figure: this.spec, sides, kind, side, grey, panel, language, ...more });
+      const { sides, kind } = this.entry.value, { side, grey, panel, rest } = this, figure = structuredClone(this.spec);
+      const answer = await askNow(name, { figure, rest, sides, kind, side, grey, panel, language, ...more });
       if (answer.figure && !this.next) {
         this.entry.value.figure = answer.figure;
         this.changed();
       }
-      this.answer = answer;
+      clearTimeout(this.settling);
+      if (answer.live) {
+        this.stage.show(answer.live);
+        this.settling = setTimeout(() => this.ask(), 400);
+      } else {
+        this.answer = answer;
+        this.rest = answer.figure || figure;
+      }
       if (answer.stated?.length) this.status.textContent = say("stated", { what: answer.stated.join(", ") });
-      await this.draw();
+      if (!answer.live) await this.draw();
     } catch (error) {
       this.status.textContent = error.message;
     }

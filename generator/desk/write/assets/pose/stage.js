@@ -70,7 +70,7 @@ export class Stage {
     const at = this.where(event);
     held.handle.style.left = `${at.x * 100}%`;
     held.handle.style.top = `${at.y * 100}%`;
-    this.posing.ask("drag", { part, ...at });
+    this.posing.ask("drag", { part, ...at, live: true });
   }
 
   drop(event, part) {

@@ -65,6 +65,11 @@ function signs(posing, all) {
     const names = views.map(([name]) => name);
     spec.view = names[(names.indexOf(spec.view || "") + 1) % names.length];
   };
+  const move = (value) =>
+    posing.edit(() => {
+      set(spec, "movement", value);
+      if (value !== "press") delete spec.press;
+    });
   const arrows = [["none", say("no_arrow")], ...parts], none = say("none_chosen");
   const sides = [["affected", partName("affected")], ["other", partName("other")]];
   const toggle = (event) => {
@@ -76,7 +81,17 @@ function signs(posing, all) {
     make("summary", {}, say("view_signs")),
     select("pose-view", say("view"), views, spec.view === "auto" ? "" : spec.view, writes(spec, "view")),
     button(say("turn"), () => posing.edit(turn), { id: "pose-turn", className: "small" }),
-    select("pose-move", say("movement"), all.movements, spec.movement, writes(spec, "movement")),
+    select("pose-move", say("movement"), all.movements, spec.movement, move),
+    spec.movement === "press"
+      ? select(
+        "pose-press",
+        say("press_way"),
+        all.presses.slice(1),
+        spec.press,
+        writes(spec, "press"),
+        say("press_down"),
+      )
+      : "",
     select("pose-arrow", say("arrow"), arrows, first(spec.arrow), writes(spec, "arrow")),
     select("pose-felt", say("felt"), parts, first(spec.highlight), writes(spec, "highlight"), none),
     select("pose-inset", say("inset"), all.insets, spec.inset, writes(spec, "inset"), none),
