@@ -73,7 +73,7 @@ def words_with_plan(edition: LanguageEdition, plan: Plan) -> list[str]:
     words = edition.words
     lines = notes_of(plan, edition.context.library, edition.language)
     if plan.days:
-        lines.append(words.say("plan.on_days", days=", ".join(map(words.weekday, plan.days))))
+        lines.append(words.say("plan.on_days", days=words.listed(map(words.weekday, plan.days))))
     if plan.review:
         lines.append(words.say("plan.review", day=words.date_with_weekday(plan.review)))
     return lines

@@ -27,7 +27,7 @@ def notes(
         if pick.code not in {one.pick.code for one in resolved.chosen}
     ]
     if resolved.plan.days:
-        days = ", ".join(words.weekday(day) for day in resolved.plan.days)
+        days = words.listed(map(words.weekday, resolved.plan.days))
         lines.append(say("plan.notes.days", days=days))
     lines += [
         say("plan.notes.note", name=name.upper(), text=texts.get(name, "")).strip()

@@ -8,7 +8,7 @@ One YAML file a language beside this module. A phrase is a text, or texts by plu
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -62,6 +62,10 @@ class InterfaceWords:
     def day(self, day: date) -> str:
         """Write a calendar day with the month's name, as the locale does: 14 September 2026."""
         return format_date(day, "long", locale=self.locale)
+
+    def listed(self, words: Iterable[str]) -> str:
+        """Give words in a row, with the comma of the language's script."""
+        return ("، " if self.direction == "rtl" else ", ").join(words)
 
     def weekday(self, day: int) -> str:
         """Name a day of the week, 1 Monday to 7 Sunday, as it stands in a sentence."""

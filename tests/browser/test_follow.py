@@ -44,6 +44,18 @@ def _shown(page: Page) -> tuple[str, str, str]:
     return texts[0], texts[1], texts[2]
 
 
+def test_only_what_is_for_today_is_followed_unless_all_is_wanted(visit: Begin, plan_site: PlanSite) -> None:
+    """The test's noon is a Tuesday: what is done on three days a week falls on Monday, Wednesday and Friday."""
+    plan = Plan((Pick("kn-02", "left", 3), Pick("kn-12", "left"), Pick("kn-05")), days=(1, 3, 5))
+    page = _open(visit, plan_site, plan)
+    expect(page.locator("h1")).to_contain_text("Roll your ankle")
+    expect(page.locator(".follow-of")).to_have_text("1 of 2")
+    expect(page.locator(".plan-note")).to_contain_text("Not for today: Straighten your knee.")
+    page.get_by_role("button", name="Do these as well").click()
+    expect(page.locator("h1")).to_contain_text("Straighten your knee")
+    expect(page.locator(".follow-of")).to_have_text("1 of 3")
+
+
 def test_the_phases_add_up_to_the_time_the_page_tells(visit: Begin, plan_site: PlanSite) -> None:
     """The counted time, without getting ready, is the longest session of the table of cases."""
     page = _open(visit, plan_site, TWO, clock=False)

@@ -94,7 +94,7 @@ def test_what_is_not_in_a_language_yet_is_shown_in_the_main_one_and_says_so(
     fragment = write_fragment(Plan((Pick("kn-02", "left", 3, {"hold": 5}),)))
     page = visit(base=plan_site.url, width=320).open(f"{language}/plan/#{fragment}")
     page.wait_for_function(READY)
-    note = interface_words(language).say("plan.remarks.in_main_language", code="KN-02", language=main)
+    note = interface_words(language).say("plan.remarks.in_main_language", n=1, code="KN-02", language=main)
     assert page.locator(".plan-note li").all_inner_texts() == [note]
     card = page.locator(".plan-card")
     assert (card.get_attribute("lang"), card.get_attribute("dir")) == ("en", "ltr")
@@ -102,6 +102,29 @@ def test_what_is_not_in_a_language_yet_is_shown_in_the_main_one_and_says_so(
     assert "Count to 5." in card.inner_text()
     assert page.locator("html").get_attribute("dir") == direction
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+def test_what_is_for_today_stands_first_in_the_language_it_is_in(visit: Begin, plan_site: PlanSite) -> None:
+    """26 November 2026 is a Thursday (a calendar)."""
+    picks = (Pick("kn-01", "left"), Pick("kn-02", "left", 3), Pick("kn-12", "left"))
+    fragment = write_fragment(Plan(picks, days=(1, 3, 5), stop=("kn-06",)))
+    one = visit(base=plan_site.url)
+    one.page.clock.set_fixed_time("2026-11-26T09:00:00")
+    page = one.open(f"plan/#{fragment}")
+    today = page.locator(".plan-today")
+    expect(today.locator("h2")).to_have_text("Today, Thursday, 26 November 2026")
+    assert [line.split(":")[0] for line in today.locator("li").all_inner_texts()] == [
+        "Slide your heel", "Roll your ankle",
+    ]  # fmt: skip
+    expect(today).to_contain_text("Not for today: Straighten your knee.")
+    page.clock.set_fixed_time("2026-11-27T09:00:00")
+    page = one.open(f"nl/plan/#{fragment}")
+    expect(today.locator("li")).to_have_count(3)
+    expect(today.locator("h2")).to_have_text("Vandaag, vrijdag 27 november 2026")
+    for place in (".plan-today li span", ".plan-stop s span", ".plan-chart th span"):
+        assert set(page.locator(place).evaluate_all("list => list.map(one => one.lang)")) == {"en"}, place
+    codes = "KN-01, KN-02, KN-12 zijn er nog niet in uw taal."
+    assert page.locator(".plan-note li").all_inner_texts()[0].startswith(codes)
 
 
 def test_markup_in_a_title_stays_text(visit: Begin, plan_site: PlanSite) -> None:

@@ -12,6 +12,7 @@ interface Limberleaf {
   cells?: any;
   change?: any;
   code?: any;
+  comma?: any;
   data?: any;
   dayNames?: any;
   dayWords?: any;
@@ -32,8 +33,10 @@ interface Limberleaf {
   icon?: any;
   incoming?: any;
   isDay?: any;
+  isToday?: any;
   languages?: any;
   list?: any;
+  listed?: any;
   jumped?: any;
   keepPlan?: any;
   load?: any;

@@ -383,7 +383,7 @@ def _in_words(resolved: Resolved, library: Library, language: str, link: str) ->
     lines.append(f"{total[:1].upper()}{total[1:]}, {words.say('plan.weeks', n=weeks, number=weeks)}.")
     plan = resolved.plan
     if plan.days:
-        lines.append(words.say("plan.on_days", days=", ".join(words.weekday(day) for day in plan.days)))
+        lines.append(words.say("plan.on_days", days=words.listed(map(words.weekday, plan.days))))
     lines += notes_of(plan, library, language)
     if plan.review:
         lines.append(words.say("plan.review", day=words.date_with_weekday(plan.review)))

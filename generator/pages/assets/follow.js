@@ -8,7 +8,7 @@
   var heading = document.getElementById("follow-title");
   var KEY = "limberleaf.days", READY = 5, RING = [660, 440];
   var done = {}, skipped = {};
-  var found, fragment, begun, at, phases, now, timer, sound = false, counting = true, audio, lock, parts;
+  var every = false, found, fragment, begun, at, phases, now, timer, sound = false, counting = true, audio, lock, parts;
 
   /* --- what happens in one exercise: twin of the arithmetic in plan-dose.js, phase by phase --- */
 
@@ -64,6 +64,9 @@
     skipped = {};
     L.resolve(reading.plan).then(function (result) {
       found = result;
+      found.later = every ? [] : found.chosen.filter(function (one) { return !L.isToday(one, found.plan); });
+      if (found.later.length === found.chosen.length) found.later = [];
+      found.chosen = found.chosen.filter(function (one) { return found.later.indexOf(one) < 0; });
       body.textContent = "";
       if (!found.chosen.length) { notes(); return; }
       frame();
@@ -73,6 +76,9 @@
   L.heading = function (words) { heading.textContent = words; };
 
   function notes() {
+    if (found.later.length) body.appendChild(el("p", { class: "plan-note" },
+      say("follow.not_today", { titles: L.listed(found.later.map(function (one) { return one.text.title; })) }) + " ",
+      el("button", { type: "button", id: "follow-every", text: say("follow.as_well"), onclick: function () { every = true; show(); } })));
     found.remarks.forEach(function (one) {
       if (!one.clinic) body.appendChild(el("p", { class: "plan-note", text: say("plan.remarks." + one.code, one.values) }));
     });
@@ -277,7 +283,7 @@
     stopTimer();
     release();
     host.classList.remove("going");
-    var all = found.chosen.every(function (_one, i) { return done[i]; }) && found.chosen.length === found.plan.picks.length;
+    var all = found.chosen.every(function (_one, i) { return done[i]; }) && found.chosen.length + found.later.length === found.plan.picks.length;
     heading.textContent = say(all ? "follow.well_done" : "follow.ended");
     heading.focus();
     body.textContent = "";
@@ -364,6 +370,6 @@
   document.addEventListener("visibilitychange", function () {
     if (document.hidden && now) halt();
   });
-  window.addEventListener("hashchange", show);
+  window.addEventListener("hashchange", function () { every = false; show(); });
   show();
 })();

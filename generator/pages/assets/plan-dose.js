@@ -37,8 +37,18 @@
     return L.spread[often].map(function (_, at) { return chosen[Math.floor(at * chosen.length / often)] - 1; });
   };
 
+  /* Tell whether a chosen exercise is for today, by the days of its plan; a plan without days leaves them to the reader. */
+  L.isToday = function (one, plan) {
+    var today = (new Date(L.today()).getUTCDay() + 6) % 7;
+    return !plan.days.length || L.daysOf(one.dose.days_a_week[1], plan.days).indexOf(today) >= 0;
+  };
+
   /* Name days of the week in a row. */
-  L.dayNames = function (days) { return days.map(function (day) { return data.date.weekdays[day - 1]; }).join(", "); };
+  L.dayNames = function (days) { return L.listed(days.map(function (day) { return data.date.weekdays[day - 1]; })); };
+
+  /* Give words in a row, with the comma of the language's script. */
+  L.listed = function (words) { return words.join(L.comma()); };
+  L.comma = function () { return data.direction === "rtl" ? "، " : ", "; };
 
   /* Give today where the reader is, such as 2026-12-07. */
   L.today = function () {

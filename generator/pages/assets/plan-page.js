@@ -110,7 +110,7 @@
   L.resolve = function (plan) {
     var codes = plan.picks.map(function (pick) { return pick.code; }).concat(plan.stop);
     return Promise.all(codes.map(L.load)).then(function (found) {
-      var chosen = [], remarks = [], day = [0, 0];
+      var chosen = [], remarks = [], foreign = [], day = [0, 0];
       function remark(code, values, clinic) { remarks.push({ code: code, values: values, clinic: !!clinic }); }
       plan.picks.forEach(function (pick, i) {
         var exercise = found[i], values = { code: L.code(pick.code) };
@@ -123,7 +123,7 @@
         }
         var own = L.doseOf(pick, exercise), sides = L.sidesOf(pick, exercise), total = L.totals(own.dose, sides);
         var side = exercise.sides === "one" ? pick.side : "none";
-        if (exercise.main) remark("in_main_language", { code: values.code, language: exercise.main.name });
+        if (exercise.main) foreign.push(values.code);
         chosen.push({
           main: exercise.main || null,
           pick: pick, exercise: exercise, dose: own.dose, sides: sides, side: side,
@@ -138,6 +138,7 @@
         if (exercise.sides === "one" && pick.side === "none") remark("choose_side", values, true);
         if (exercise.sides !== "one" && pick.side !== "none") remark("wrong_side", values, true);
       });
+      if (foreign.length) remarks.unshift({ code: "in_main_language", values: { n: foreign.length, code: L.listed(foreign), language: L.data.main.name } });
       if (plan.notes.some(function (name) { return !L.data.notes[name]; })) remark("note_gone", {});
       var known = chosen.map(function (one) { return one.pick.code; });
       var stop = [];
@@ -145,7 +146,7 @@
         if (known.indexOf(code) >= 0) return;
         var exercise = found[plan.picks.length + i];
         var title = exercise && (exercise.title || (exercise.texts && exercise.texts.none.title));
-        stop.push({ code: code, title: title || "", href: exercise && exercise.texts ? exercise.texts.none.href : "" });
+        stop.push({ code: code, main: exercise && exercise.main, title: title || "", href: exercise && exercise.texts ? exercise.texts.none.href : "" });
       });
       return { plan: plan, chosen: chosen, remarks: remarks, stop: stop, day: day };
     });

@@ -21,6 +21,7 @@
       remarks(found.remarks.filter(function (one) { return !one.clinic; })),
       stars(found),
       el("p", { class: "short-note", text: say("plan.short_note") }),
+      todayPart(found),
       stops(found.stop),
       words(found.plan),
       el("ol", { class: "plan-list" }, found.chosen.map(card)),
@@ -56,7 +57,7 @@
     var one = found.chosen.find(function (chosen) { return chosen.pick.star; });
     return !one || found.chosen.length < 2 ? null : el("p", { class: "plan-star" },
       el("strong", { text: say("plan.star") + ": " }),
-      el("span", { text: one.text.title }));
+      named(one));
   }
 
   /* What the clinic says with this plan, on which days, and when it is looked at again. */
@@ -68,12 +69,29 @@
       el("h2", { text: say("plan.words_title") }), el("ul", {}, lines.map(function (line) { return el("li", { text: line }); }))) : null;
   }
 
+  /* What is for today, where the plan says on which days; each with how often. */
+  function todayPart(found) {
+    if (!chosenDays.length || !found.chosen.length) return null;
+    var due = found.chosen.filter(function (one) { return L.isToday(one, found.plan); });
+    var rest = found.chosen.filter(function (one) { return due.indexOf(one) < 0; });
+    return el("section", { class: "plan-words plan-today" },
+      el("h2", { text: say("plan.today", { day: L.dayWords(L.today()) }) }),
+      due.length ? el("ul", {}, due.map(function (one) {
+        return el("li", {}, named(one), ": " + L.timeNeeded(one.dose, one.sides));
+      })) : el("p", { text: say("plan.today_none") }),
+      rest.length && due.length ? el("p", {}, say("plan.today_not") + " ", rest.map(function (one, i) { return [i ? L.comma() : "", named(one)]; }), ".") : null);
+  }
+
+  /* A title in the language it is in. */
+  function named(one) { return titled(one.main, one.text.title); }
+  function titled(main, text) { return el("span", { lang: main && main.language, dir: main && main.direction, text: text }); }
+
   function stops(list) {
     if (!list.length) return null;
     return el("section", { class: "plan-stop" },
       el("h2", { text: say("plan.stop_title") }),
       el("ul", {}, list.map(function (one) {
-        return el("li", {}, el("s", { text: L.code(one.code) + " " + one.title }));
+        return el("li", {}, el("s", {}, L.code(one.code) + " ", titled(one.main, one.title)));
       })),
       el("p", { text: say("plan.stop_words") }));
   }
@@ -105,7 +123,7 @@
           el("p", { class: "total", text: L.totalLine(one.dose, one.sides) })),
         el("div", {},
           el("p", { class: "facts-line", text: one.exercise.position }),
-          one.exercise.needs.length ? el("p", { class: "facts-line", text: say("plan.need") + ": " + one.exercise.needs.join(", ") }) : null,
+          one.exercise.needs.length ? el("p", { class: "facts-line", text: say("plan.need") + ": " + L.listed(one.exercise.needs) }) : null,
           one.exercise.never.map(function (never) {
             return el("p", { class: "facts-line must" }, el("b", { text: say("plan.never") + " " }), L.rich(never));
           }),
@@ -164,7 +182,7 @@
       el("tbody", {}, found.chosen.map(function (one, i) {
         var ticks = L.totals(one.dose, one.sides).times_a_day[1];
         return el("tr", {},
-          el("th", { scope: "row", text: i + 1 + ". " + one.text.title }),
+          el("th", { scope: "row" }, i + 1 + ". ", named(one)),
           days.map(function (_day, at) {
             var on = L.daysOf(one.dose.days_a_week[1], found.plan.days).indexOf(at) >= 0;
             var cell = el("td", { class: on ? null : "off" });
