@@ -88,6 +88,18 @@ def test_a_patients_plan_opens_in_any_theme_with_its_own_dose(page: Page, themed
     expect(page.locator(".follow-word")).to_have_text("Get ready")
 
 
+def test_a_plan_is_made_in_any_theme(page: Page, themed: str) -> None:
+    """The container of our pages has the name of the scripts' own object, and an element has a `before` of its own."""
+    page.goto(f"{themed}plan/", wait_until="load")
+    page.get_by_label("Code", exact=True).fill("kn-02l 5s kn-01")
+    page.keyboard.press("Enter")
+    expect(page.locator(".make-card")).to_have_count(2)
+    for width in (320, 390, 1280):
+        page.set_viewport_size({"width": width, "height": 900})
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert findings(page, "#limberleaf") == []
+
+
 def test_the_finder_works_in_any_theme(page: Page, themed: str) -> None:
     page.goto(themed, wait_until="load")
     page.get_by_label("What are you looking for?").fill("slide")

@@ -117,6 +117,9 @@ def test_what_is_for_today_stands_first_in_the_language_it_is_in(visit: Begin, p
         "Slide your heel", "Roll your ankle",
     ]  # fmt: skip
     expect(today).to_contain_text("Not for today: Straighten your knee.")
+    page.emulate_media(media="print")
+    expect(today).to_be_hidden()  # paper is read on other days too
+    page.emulate_media(media="screen")
     page.clock.set_fixed_time("2026-11-27T09:00:00")
     page = one.open(f"nl/plan/#{fragment}")
     expect(today.locator("li")).to_have_count(3)
