@@ -7,50 +7,21 @@ cannot be caught, so nothing cleans up).
 from __future__ import annotations
 
 import errno
-import multiprocessing
 import os
-import signal
 from pathlib import Path
 from typing import IO
 
 import pytest
 from conftest import tree
 from faults.conftest import Call
-from faults.test_interrupted import Refusing, attempts, publish
+from faults.dying import killed
+from faults.test_interrupted import attempts, publish
 
 from limberleaf.output import MARK, write_atomically
-from limberleaf.publish import swap
 from limberleaf.publish.swap import landing, write_files
 
 OLD: dict[str, str | bytes] = {"index.html": "old", "a/index.html": "a", "same.css": "same"}
 NEW: dict[str, str | bytes] = {"index.html": "new", "b/index.html": "b", "same.css": "same"}
-
-
-class Dying(Refusing):
-    """Dies at the change after `allowed` of them."""
-
-    def _ask(self, name: str) -> None:
-        self.count += 1
-        if self.count == self._allowed + 1:
-            os.kill(os.getpid(), signal.SIGKILL)
-
-
-def killed(site: Path, lock: Path, allowed: int, *, fallback: bool) -> bool:
-    """Publish in a child that dies at a change of the disk; tell whether it did."""
-
-    def child() -> None:
-        patched = pytest.MonkeyPatch()
-        if fallback:
-            patched.setattr(swap, "_exchange", lambda *_: False)
-        Dying(patched, allowed, 0, lasting=False)
-        failed = publish(site, lock, NEW)
-        os._exit(int(failed))
-
-    process = multiprocessing.get_context("fork").Process(target=child)
-    process.start()
-    process.join()
-    assert process.exitcode in (0, -signal.SIGKILL), process.exitcode
-    return process.exitcode != 0
 
 
 def make_older(folder: Path) -> None:
@@ -75,7 +46,7 @@ def test_killed_at_whatever_call_the_site_is_whole_and_its_lock_is_never_behind_
         lock.write_text("old")
         with landing(site) as fresh:
             write_files(OLD, fresh)
-        died = killed(site, lock, allowed, fallback=fallback)
+        died = killed(site, lock, NEW, allowed, fallback=fallback)
         if not fallback:
             assert site.is_dir(), allowed
         with landing(site) as fresh:  # the next build: it clears up before it writes

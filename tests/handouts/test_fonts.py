@@ -31,14 +31,14 @@ def test_the_packaged_families_are_found_and_no_others():
     ids=["pl", "vi", "tr", "lt", "signs"],
 )
 def test_letters_of_many_languages_are_there(edition, typesetter, title):
-    data = typesetter.pdf(with_title(exercise_handout(edition, Choice("kn-03")), title))
+    data = typesetter.pdf(with_title(exercise_handout(edition, Choice("kn-03"), "large"), title))
     with pdfplumber.open(BytesIO(data)) as pdf:
         assert "".join(title.split()) in "".join(pdf.pages[0].extract_text().split()).replace("ﬁ", "fi")
 
 
 @pytest.mark.parametrize("letters", ["膝", "घुटना", "🦵"])
 def test_a_letter_without_a_font_is_refused_in_plain_words(edition, typesetter, letters):
-    handout = with_title(exercise_handout(edition, Choice("kn-03")), f"Knee {letters}")
+    handout = with_title(exercise_handout(edition, Choice("kn-03"), "large"), f"Knee {letters}")
     with pytest.raises(HandoutError) as caught:
         typesetter.pdf(handout)
     (finding,) = caught.value.findings
