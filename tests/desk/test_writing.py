@@ -101,15 +101,48 @@ def test_a_new_name_keeps_the_old_address(ask: Ask, library: Path) -> None:
     (library / "addresses.lock").write_text("# addresses: 1\n/ladders/alone/ page\n", "utf-8")
     text = (library / "ladders/knee-first-steps.yml").read_text("utf-8")
     (library / "ladders/alone.yml").write_text(text.replace("knee-first-steps", "alone"), "utf-8")
-    assert (
-        "change them first: stiff-knee"
-        in ask("rename", path="ladders/knee-first-steps.yml", name="x")["refused"]
-    )
     assert "code of an exercise stays" in ask("rename", name="kn-09")["refused"]
     assert ask("rename", path="ladders/alone.yml", name="by-itself") == {"path": "ladders/by-itself.yml"}
     assert not (library / "ladders/alone.yml").exists()
     assert "/ladders/alone/ redirect /ladders/by-itself/\n" in (library / "addresses.lock").read_text("utf-8")
     assert load_library(library).ladders["by-itself"].entry.id == "by-itself"
+
+
+def test_a_new_name_is_the_new_name_everywhere(ask: Ask, library: Path) -> None:
+    """A collection names the ladder in a list, an exercise in a link; the words around them stay as they were."""
+    exercise = library / PATH
+    text = exercise.read_text("utf-8").replace(
+        "\naim: ", "\naim: As in [[knee-first-steps|the first steps]]. ", 1
+    )
+    exercise.write_text(text, "utf-8")
+    before = {file: file.read_text("utf-8") for file in library.rglob("*.yml")}
+    assert ask("rename", path="ladders/knee-first-steps.yml", name="first-steps") == {
+        "path": "ladders/first-steps.yml"
+    }
+    for file, was in before.items():
+        if file.name == "knee-first-steps.yml":
+            assert not file.exists()
+        elif file.parent.name == "collections" or file == exercise:
+            assert file.read_text("utf-8") == was.replace("knee-first-steps", "first-steps")
+        else:
+            assert file.read_text("utf-8") == was
+    loaded = load_library(library)
+    assert loaded.collections["stiff-knee"].entry.ladders == ["first-steps"]
+    assert [one for one in loaded.findings if one.severity == "error"] == []
+
+
+def test_a_translation_begins_without_words_of_the_first_language(ask: Ask, library: Path) -> None:
+    clinic = library / "clinic.yml"
+    clinic.write_text(clinic.read_text("utf-8").replace("languages: [en]", "languages: [en, nl]"), "utf-8")
+    begun = ask("translate", language="nl")
+    assert begun == {"path": PATH.replace(".yml", ".nl.yml")}, "the clinic has a second language"
+    opened = ask("open", path=begun["path"])
+    value, original = opened["draft"]["value"], opened["original"]["value"]
+    assert value["steps"] == [""] * len(original["steps"])
+    assert value["title"] == ""
+    captions = original["figure"]["captions"]
+    assert captions
+    assert len(value["figure"]["captions"]) == len(captions)
 
 
 def test_retiring_asks_for_a_reason(ask: Ask, library: Path) -> None:

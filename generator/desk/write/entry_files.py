@@ -10,12 +10,13 @@ from limberleaf.clinical.governance.approval import lock_of, now
 from limberleaf.clinical.governance.difference import differences
 from limberleaf.desk.answers import Asked
 from limberleaf.desk.write.kinds import FOLDERS, Target, target_of, values_of
+from limberleaf.desk.write.renaming import rename_entry
 from limberleaf.desk.write.workspace import RefusedToWriteError, Workspace
 from limberleaf.library.models.exercise import Region
 from limberleaf.library.models.group_words import group_fingerprint
 from limberleaf.library.translate import fingerprint
+from limberleaf.library.yaml.source import Loc
 from limberleaf.library.yaml.yaml_edit import edited, without_none
-from limberleaf.pages.addresses import LOCK_FILE, LockFile
 from limberleaf.starter import ENTRY_PATHS
 
 _CODE, _IDENT = r"[a-z]{2,4}-[0-9]{2,3}", r"[a-z][a-z0-9]*(-[a-z0-9]+)*"
@@ -27,7 +28,7 @@ _WORDS_STAY = {
     "collection": ("title", "summary", "about", "before_you_start", "questions", "come_back_when", "synonyms"),
     "caution": ("title", "signs", "action"),
 }  # fmt: skip
-"""The keys whose words a translation begins with, still in the first language."""
+"""The keys whose words a translation says in its own language."""
 
 
 class EntryFiles:
@@ -125,6 +126,8 @@ class EntryFiles:
         if loaded is None:
             return {}
         value = values_of(loaded.source.text)[0]
+        if "poses" in value.get("figure", {}):
+            value["figure"] = {"captions": [pose.get("caption") for pose in value["figure"]["poses"]]}
         return {
             "value": value,
             "version": loaded.entry.review.version,
@@ -139,7 +142,7 @@ class EntryFiles:
         if approved is None:
             return []
         language = self._work.desk.library.settings.language
-        return [list(one.loc) for one in differences(approved.fields, now(entry).fields, language)]
+        return [_in_form(one.loc) for one in differences(approved.fields, now(entry).fields, language)]
 
     def translate(self, asked: Asked) -> dict[str, str]:
         """Begin a translation, or open the one there is."""
@@ -188,13 +191,14 @@ class EntryFiles:
             made["steps"] = [{key: one[key] for key in words if key in one} for one in value["steps"]]
             if "if_you_cannot" in value:
                 made["if_you_cannot"] = {"when": value["if_you_cannot"]["when"]}
-        made["review"] = {"owner": self._owner(), "version": 1}
-        self._work.draft_store.keep_draft(target.path, None, without_none(made), str(asked.get("who") or ""))
+        begun = {**_blank(made), "translates": made["translates"], "status": "draft"}
+        begun["review"] = {"owner": self._owner(), "version": 1}
+        self._work.draft_store.keep_draft(target.path, None, without_none(begun), str(asked.get("who") or ""))
 
     # --- names and ends --------------------------------------------------------------------------------------------
 
     def rename(self, asked: Asked) -> dict[str, str]:
-        """Give a ladder, collection or caution another name; its old address leads to the new one.
+        """Give a ladder, collection or caution another name, also where others name it; its old address leads on.
 
         The code of an exercise never changes: it is on paper, in links and in plans.
         """
@@ -206,40 +210,9 @@ class EntryFiles:
         text = self._work.text(target)
         if text is None:
             raise RefusedToWriteError("Save the entry first.")
-        users = self._users(target)
-        if users:
-            raise RefusedToWriteError(f"These name it still; change them first: {', '.join(users)}.")
         to = self._free(target.kind, name, "")
-        who = str(asked.get("who") or "")
-        self._work.write(to, None, edited(text, {**values_of(text)[0], "id": name}), who, "renamed")
-        self._work.draft_store.keep_state(target.path, text, "", who, f"renamed to {name}")
-        (self._work.content / target.path).unlink()
-        self._lead_on(target, to)
+        rename_entry(self._work, target, to, str(asked.get("who") or ""))
         return {"path": to.path}
-
-    def _users(self, target: Target) -> list[str]:
-        library = self._work.desk.library
-        found = []
-        for entries in (library.exercises, library.ladders, library.collections):
-            for name, loaded in entries.items():
-                if (
-                    re.search(rf"(?<![a-z0-9-]){re.escape(target.name)}(?![a-z0-9-])", loaded.source.text)
-                    and name != target.name
-                ):
-                    found.append(name)
-        translated = [key for key in library.group_translations if key[:2] == (target.folder, target.name)]
-        return found + [f"{target.name}.{language}" for _, _, language in translated]
-
-    def _lead_on(self, target: Target, to: Target) -> None:
-        """Write the line by which the old address leads to the new one."""
-        file = self._work.content / LOCK_FILE
-        if target.folder not in ("ladders", "collections") or not file.is_file():
-            return
-        lines = file.read_text("utf-8").splitlines(keepends=True)
-        old, new = f"/{target.folder}/{target.name}/", f"/{to.folder}/{to.name}/"
-        after = [f"{old} redirect {new}\n" if line.split()[:1] == [old] else line for line in lines]
-        if after != lines:
-            LockFile(self._work.content).replace(file.read_bytes(), "".join(after))
 
     def retire(self, asked: Asked) -> dict[str, Any]:
         """Take an entry off the site for a reason; its address stays and says so, or leads on."""
@@ -264,3 +237,19 @@ class EntryFiles:
 
 def _fingerprint(folder: str, entry: Any) -> str:
     return fingerprint(entry) if folder == "exercises" else group_fingerprint(folder, entry)
+
+
+def _blank(value: Any) -> Any:
+    """Give a value with the same lines and no words: what is left in the first language could pass for translated."""
+    if isinstance(value, dict):
+        return {key: _blank(one) for key, one in value.items()}
+    if isinstance(value, list):
+        return [_blank(one) for one in value]
+    return "" if isinstance(value, str) else value
+
+
+def _in_form(loc: Loc) -> list[str | int]:
+    """Give the way to a part of an original as the form of its translation has it: captions stand in a list."""
+    if loc[:2] == ("figure", "poses") and loc[-1] == "caption":
+        return ["figure", "captions", loc[2]]
+    return list(loc[:1] if loc[:1] == ("figure",) else loc)

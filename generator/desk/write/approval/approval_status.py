@@ -49,11 +49,15 @@ def approval_status_of(state: EntryState) -> ApprovalStatus:
 
 
 def marked_with_status(state: EntryState, standing: ApprovalStatus) -> Library:
-    """Give the library for the preview: a page nobody approved as it is says so, and names no reviewer."""
+    """Give the library for the preview: a page nobody approved as it is says so, and names no reviewer.
+
+    A translation has a page only while it is approved: it stays so, and the banner beside the page says what it is.
+    """
     entry = state.shown
     if entry is None or standing.state in ("approved", "minor", "") or entry.status == "retired":
         return state.library
     review = entry.review.model_copy(update={"approved_by": None, "reviewed": None, "due": None})
     source = state.partial[0].source if state.partial else state.source
-    open_one = entry.model_copy(update={"status": "in_review", "review": review})
+    status = "approved" if state.target.language else "in_review"
+    open_one = entry.model_copy(update={"status": status, "review": review})
     return overlaid(state.library, state.target, source, open_one)

@@ -39,14 +39,17 @@ export function list(form, field, loc) {
 function rows(form, field, loc, empty, inside) {
   const id = form.id(), list = make("ol", { className: "rows" });
   const items = () => at(form.value, loc) || [];
-  const whole = typeof empty === "object";
+  const whole = typeof empty === "object", source = form.original ? at(form.original.value, loc) : null;
+  /** A translation has a line for each of its original, written or not. */
+  const count = () => Math.max(items().length, Array.isArray(source) ? source.length : 0);
   const draw = (focus) => {
     for (const name of [...form.fields.keys()]) if (name.startsWith(`${key(loc)}/`)) form.fields.delete(name);
-    list.replaceChildren(...items().map((_, index) => row(index)));
+    list.replaceChildren(...Array.from({ length: count() }, (_, index) => row(index)));
     if (focus !== undefined) list.children[focus]?.querySelector("textarea, input, select")?.focus();
-    if (!items().length) box.querySelector(".add")?.focus?.();
+    if (!count()) box.querySelector(".add")?.focus?.();
   };
   const act = (name, change, focus) => {
+    while (items().length < count()) put(form.value, [...loc, items().length], whole ? {} : empty);
     change();
     if (!items().length) put(form.value, loc, undefined);
     draw(focus);
@@ -54,7 +57,7 @@ function rows(form, field, loc, empty, inside) {
     announce(name);
   };
   const move = (index, to) => {
-    if (to < 0 || to >= items().length) return;
+    if (to < 0 || to >= count()) return;
     act(say("moved", { to: to + 1 }), () => {
       const [one] = items().splice(index, 1);
       items().splice(to, 0, one);
@@ -75,11 +78,10 @@ function rows(form, field, loc, empty, inside) {
       input.setAttribute("aria-label", what);
       input.setAttribute("aria-describedby", notes.id);
     }
-    const source = form.original ? at(form.original.value, [...loc, index]) : undefined;
     const line = make(
       "li",
       { "data-loc": key([...loc, index]) },
-      typeof source === "string" ? make("p", { className: "source", dir: "auto" }, source) : null,
+      typeof source?.[index] === "string" ? form.source(source[index], [...loc, index]) : null,
       make("div", { className: "row-body" }, body),
       make(
         "div",
@@ -94,7 +96,7 @@ function rows(form, field, loc, empty, inside) {
           className: "icon",
           title: say("down"),
           "aria-label": `${say("down")}: ${what}`,
-          disabled: index === items().length - 1,
+          disabled: index === count() - 1,
         }),
         button("×", () => remove(index), {
           className: "icon",
@@ -126,7 +128,7 @@ function rows(form, field, loc, empty, inside) {
     form.label(field, id, "legend"),
     form.help(field, id, loc),
     list,
-    button(say("add_line", { what: (field.item || field.label).toLowerCase() }), () => add(items().length), {
+    button(say("add_line", { what: (field.item || field.label).toLowerCase() }), () => add(count()), {
       className: "small add",
     }),
   );

@@ -179,7 +179,8 @@ export function picker(form, id, kind, value, write) {
 }
 
 export function group(form, field, loc) {
-  const id = form.id(), there = at(form.value, loc) !== undefined;
+  const id = form.id(),
+    there = at(form.value, loc) !== undefined || form.original && at(form.original.value, loc) !== undefined;
   const inside = make("div", { className: "group-fields" });
   const fill = () =>
     inside.replaceChildren(...field.fields.filter((one) => !one.fixed).map((one) => form.field(one, loc)));

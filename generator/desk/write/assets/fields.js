@@ -109,9 +109,6 @@ export class Form {
 
   help(field, id, loc) {
     const source = this.original ? at(this.original.value, loc) : undefined;
-    const stale = (this.original?.stale || []).some((one) =>
-      key(one) === key(loc) || key(one).startsWith(`${key(loc)}/`)
-    );
     return make(
       "div",
       { className: "help" },
@@ -120,9 +117,17 @@ export class Form {
         { className: "hint", id: `help-${id}` },
         [field.help, this.facts?.[key(loc)]].filter(Boolean).join(" "),
       ),
-      typeof source === "string" ? make("p", { className: "source", dir: "auto" }, source) : null,
-      stale ? make("p", { className: "stale" }, say("stale")) : null,
+      typeof source === "string" ? this.source(source, loc) : null,
     );
+  }
+
+  /** A line of the original above its translation, marked where it changed since. */
+  source(text, loc) {
+    const line = make("p", { className: "source", dir: "auto" }, text);
+    if ((this.original.stale || []).some((one) => key(one) === key(loc))) {
+      line.append(make("span", { className: "stale" }, ` ${say("stale")}`));
+    }
+    return line;
   }
 
   set(loc, given) {
