@@ -25,7 +25,8 @@ from limberleaf.diagrams.scene.emphasis import tinted_limbs
 from limberleaf.diagrams.scene.furniture import furniture_shapes
 from limberleaf.diagrams.scene.loops import loops_of
 from limberleaf.diagrams.scene.staging import LOW_EYE, far_side, ground_shapes, staged
-from limberleaf.diagrams.scene.view import choose_view, figure_axes, view_problems
+from limberleaf.diagrams.scene.view import choose_view, figure_axes
+from limberleaf.diagrams.scene.view_checks import view_problems
 from limberleaf.diagrams.signs.angle import angle_shapes, joint_angle
 from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_problems, press_shapes, rests
 from limberleaf.diagrams.signs.felt import felt_shapes

@@ -12,7 +12,7 @@ from limberleaf.diagrams.picture.displaylist import Paint, PathBuilder, Shape
 from limberleaf.diagrams.picture.style import Style
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.surface.buffers import Buffers
-from limberleaf.diagrams.surface.things import seen
+from limberleaf.diagrams.surface.things import drawn_at, seen
 
 _ROUND = np.linspace(0, 2 * np.pi, 9)[:-1]
 _EYE_WAY = np.array([0.88, 0.0, 0.47])
@@ -89,7 +89,7 @@ def toe_shapes(posed: Posed, camera: Camera, b: Buffers, style: Style, line: flo
             for z in _gaps()
         ]
         world = ball + np.array(ends).reshape(-1, 3) @ toes.T
-        shown = seen(world, camera, b, 5).reshape(-1, 2).all(axis=1)
+        shown = (seen(world, camera, b, 5) & drawn_at(world, camera, b)).reshape(-1, 2).all(axis=1)
         for pair in camera.project(world).reshape(-1, 2, 2)[shown]:
             if np.hypot(*(pair[1] - pair[0])) > 2.0:
                 path.move(pair[0]).line(pair[1])

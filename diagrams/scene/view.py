@@ -36,7 +36,7 @@ from limberleaf.diagrams.scene.emphasis import (
     meeting,
     near_side,
 )
-from limberleaf.diagrams.solving.solved import PlacedProp, Problem, SolvedFigure, SolvedPose
+from limberleaf.diagrams.solving.solved import PlacedProp, SolvedFigure, SolvedPose
 
 GOOD_ENOUGH = 1.0
 """A plain view this clear (of 1.13) is taken without trying the others."""
@@ -170,7 +170,7 @@ def _touching(figure: SolvedFigure) -> list[str]:
 
 def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewScore]:
     """Return the cameras with their scores, in the order given."""
-    wanted = _groups(figure)
+    wanted = segment_groups(figure)
     others = [NAMES.index(name) for name in _touching(figure)]
     last = sights(figure.poses[-1].posed, cameras, figure.poses[-1].props)
     first = sights(figure.poses[0].posed, cameras, figure.poses[0].props) if len(figure.poses) > 1 else last
@@ -195,20 +195,31 @@ def score_views(figure: SolvedFigure, cameras: Sequence[Camera]) -> list[ViewSco
     return result
 
 
-def _groups(figure: SolvedFigure) -> list[tuple[int, ...]]:
-    """The important segments; a left and right pair that moves alike counts once, by its clearer half."""
+def segment_groups(figure: SolvedFigure) -> list[tuple[int, ...]]:
+    """The important segments; a left and right pair that moves alike counts once, by its clearer half.
+
+    So does a leg that ends up standing beside the other one: nobody misses the half that its twin covers.
+    """
     names = list(main_segments(figure)) or list(NAMES)
     groups: list[tuple[int, ...]] = []
     for name in names:
         kind, _, side = name.rpartition("_")
         twin = f"{kind}_{'left' if side == 'right' else 'right'}"
-        if side in SIDES and twin in names and _alike(figure, name, twin):
+        paired = twin in names or (kind in {"thigh", "shank", "foot"} and _both_stand(figure))
+        if side in SIDES and paired and _alike(figure, name, twin):
             pair = tuple(sorted((NAMES.index(name), NAMES.index(twin))))
         else:
             pair = (NAMES.index(name),)
         if pair not in groups:
             groups.append(pair)
     return groups
+
+
+def _both_stand(figure: SolvedFigure) -> bool:
+    """Whether both feet bear the body's weight on the floor in the last pose."""
+    last = figure.poses[-1]
+    feet = {c.part.split(" ")[0] for c in last.contacts if c.carries and c.part.endswith("foot")}
+    return len(figure.poses) > 1 and feet >= set(SIDES)
 
 
 def _alike(figure: SolvedFigure, one: str, two: str) -> bool:
@@ -359,40 +370,3 @@ def choose_view(figure: SolvedFigure, scale: float) -> Camera:
         best = max(rows, key=lambda row: row.score).camera
         _CHOSEN[key] = (best.name, best.azimuth, best.elevation)
     return camera_at(axes, *_CHOSEN[key], scale)
-
-
-def view_problems(figure: SolvedFigure, camera: Camera) -> tuple[Problem, ...]:
-    """Return what the view hides in the last panel: important segments covered or foreshortened."""
-    number = len(figure.poses) - 1
-    pose = figure.poses[number]
-    sight = sights(pose.posed, [camera], pose.props)[0]
-    path: tuple[str | int, ...] = ("poses", number) if figure.spec.view == "auto" else ("view",)
-    hint = "Choose another `view` (side, front, back, above, slant)"
-    problems = []
-    for group in _groups(figure) if main_segments(figure) else ():
-        best = max(group, key=lambda i: (sight.seen[i] >= LEAST_SEEN, sight.lengths[i]))
-        words = _segment_words(NAMES[best], figure.affected)
-        if sight.seen[best] < LEAST_SEEN:
-            text = f"In panel {number + 1} {words} is mostly hidden: {sight.seen[best]:.0%} of it is seen."
-            problems.append(
-                Problem("figure-limb-hidden", "warning", text, f"{hint}, or move what is in the way.", path)
-            )
-        elif sight.lengths[best] < LEAST_LENGTH and not NAMES[best].startswith(("foot", "hand", "head")):
-            text = (
-                f"In panel {number + 1} {words} points towards the reader and looks only "
-                f"{sight.lengths[best]:.0%} as long as it is."
-            )
-            problems.append(
-                Problem(
-                    "figure-limb-foreshortened", "warning", text, f"{hint} that looks at it squarely.", path
-                )
-            )
-    return tuple(problems)
-
-
-def _segment_words(name: str, affected: str) -> str:
-    kind, _, side = name.rpartition("_")
-    if side not in SIDES:
-        return f"the {name}"
-    plain = {"shank": "lower leg", "upper_arm": "upper arm"}.get(kind, kind)
-    return f"the {'affected' if side == affected else 'other'} {plain}"

@@ -59,6 +59,7 @@ from limberleaf.diagrams.solving.targets.with_props import bed_is_furniture, nee
 from limberleaf.diagrams.solving.touching.contacts import (
     PALM_AT,
     heading_error,
+    laid_down,
     plane_of,
     report,
     surface_of,
@@ -260,6 +261,9 @@ def _finish(
         for point, segment in zip(c.points, c.segments, strict=True)
         for edge in spread(point, segment, result.frames[segment][:, 2])
     ]
+    if solved.base_name != "upright":
+        for point, segment in laid_down(world, solved.kin):
+            resting.extend(spread(point, segment, result.frames[segment][:, 2]))
     resting.extend(tip for prop in props for tip in tips(prop))
     polygon = outline(resting)
     angles = result.angles

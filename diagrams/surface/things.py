@@ -16,7 +16,7 @@ from limberleaf.diagrams.body.skeleton import Array
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.scene.prop_kinds import SOFT, is_held
 from limberleaf.diagrams.solving.solved import Block, PlacedProp
-from limberleaf.diagrams.surface.buffers import Bools, Buffers
+from limberleaf.diagrams.surface.buffers import EMPTY, Bools, Buffers
 from limberleaf.diagrams.surface.materials import MOST_HELD
 from limberleaf.diagrams.surface.mesh import mesh
 
@@ -183,3 +183,9 @@ def seen(world: Array, camera: Camera, b: Buffers, slack: float = 3.0) -> Bools:
     pixel = b.clamped(pixel)
     depth = world @ camera.toward * camera.scale * b.px
     return np.asarray(inside & (depth > b.z[pixel[:, 1], pixel[:, 0]] - slack))
+
+
+def drawn_at(world: Array, camera: Camera, b: Buffers) -> Bools:
+    """Return whether anything is drawn where places (n, 3) fall: a limb that is left out leaves its marks nowhere."""
+    pixel = b.clamped(b.pixels(camera.project(world)))
+    return np.asarray(b.z[pixel[:, 1], pixel[:, 0]] > EMPTY)
