@@ -84,15 +84,16 @@
 
   /* Put the best into the list of hits; only what changes place is touched, so that a long list stays quick. */
   function fill(order) {
-    var kept = new Set(order), list = document.createDocumentFragment();
+    var kept = new Set(order), next;
     rows.forEach(function (row, at) {
       if (row.away && !kept.has(at) && row.item.parentNode === ui.hits) row.home.appendChild(row.item);
     });
+    next = ui.hits.firstChild;
     order.forEach(function (at) {
       rows[at].away = true;
-      list.appendChild(rows[at].item);
+      if (rows[at].item === next) next = next.nextSibling;
+      else ui.hits.insertBefore(rows[at].item, next);
     });
-    ui.hits.appendChild(list);
   }
 
   /* Every exercise back into its group, in the order of the page. */
