@@ -11,7 +11,7 @@ import gc
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 from pathlib import Path
@@ -245,6 +245,7 @@ class SiteBuilder:
         if library.clinic is None or (has_errors(findings) and not preview):
             raise _NotPublishableError([*findings, *check_drawings(library, self._figures)])
         traced = TracedMappings()
+        sizes: dict[str, int] = {}  # filled below: pages say how large their sheet is
         context = SiteContext(
             TracedLibrary(library, traced),
             PageFigures(self._figures),
@@ -255,6 +256,7 @@ class SiteBuilder:
             own_styles=own_styles,
             own=own_files(library),
             traced=traced,
+            papers=sizes,
         )
         pages = site_pages(context)
         compared, lock_before = addresses.compare_file(
@@ -264,9 +266,7 @@ class SiteBuilder:
         if has_errors(compared.findings) and not preview:
             raise _NotPublishableError([*findings, *check_drawings(library, self._figures)])
         papers = self._papers(context, findings)
-        if papers:  # pages say how large their sheet is
-            context = replace(context, papers={url: len(pdf) for url, pdf in papers.items()})
-            pages = site_pages(context)
+        sizes.update((url, len(pdf)) for url, pdf in papers.items())
         moved = [redirect_page(context, url[1:], to[1:]) for url, to in compared.redirects.items()]
         made_pages = tuple(self._page_cache.make([*pages, *moved], context))
         findings += (found for one in made_pages for found in one.missing)

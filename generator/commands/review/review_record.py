@@ -17,6 +17,7 @@ from limberleaf.clinical.governance.approval import (
     Part,
     Retired,
     edit_since,
+    everything,
     lock_of,
     lock_text,
     now,
@@ -113,7 +114,8 @@ def _edited(part: Part, old: Approved | None) -> bool:
 def retire_one(library: Library, name: str, because: str, role: str, day: date) -> None:
     """Keep in the lock that something approved was taken away for good, by whom and why.
 
-    The first yes waits under the entry, and a second person in another role says the same yes.
+    The first yes waits under the entry, and a second person in another role says the same yes. Neither may be the role
+    that keeps the entry, where its file is still there to say which that is.
     """
     before = lock_of(library) or Lock({})
     role = listed_role(library, role)
@@ -128,6 +130,9 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
         raise click.ClickException(NO_REASON)
     if any(part.name == found[0] for part in parts(library)):
         raise click.ClickException(f"{found[0]} is still there and approved. Take the file away first.")
+    owner = next((one.entry.review.owner for known, one in everything(library) if known == found[0]), None)
+    if owner is not None and role.casefold() == owner.casefold():
+        raise click.ClickException(f"{role} keeps {found[0]}, so other roles agree to take it away.")
     if first is not None:
         _refuse_the_same(library, before, found[0], first, role, day)
     for sign in old.fields.get("signs", []):
