@@ -14,6 +14,7 @@ from limberleaf.data_files import data_of
 _FIGURES = re.compile(r"(?<![\w{])[0-9٠-٩]+(?:[.,][0-9٠-٩]+)?")
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?", re.UNICODE)
 _BLANK = re.compile(r"\{([a-z_]+)\}")
+_LINK = re.compile(r"\[\[([^\]|]*)[^\]]*\]\]")
 _SENTENCE_END = re.compile(r"[.!?؟:;()]\s*")
 _VOWEL_MARKS = re.compile(r"[\u064b-\u0652]")
 _ARABIC_DIGITS = str.maketrans("٠١٢٣٤٥٦٧٨٩", "0123456789")
@@ -21,11 +22,11 @@ _ARABIC_DIGITS = str.maketrans("٠١٢٣٤٥٦٧٨٩", "0123456789")
 
 @dataclass(frozen=True)
 class TextFacts:
-    """The facts of one text. `numbers` are sorted; those in `loose` may also be used without counting, and `stressed`
-    are the loose ones that are no article.
+    """The facts of one text. Where its links lead is among the `blanks`. `numbers` are sorted; those in `loose` may
+    also be used without counting, and `stressed` are the loose ones that are no article.
 
-    `urgent` says how soon: now, today. `ors` and `ands` count the joins of things of which one is enough, and of things
-    that must all be there; the commas of a list count as its last join.
+    `urgent` says how soon: now, today. `ors` and `ands` count the joins of things of which one is enough, and of
+    things that must all be there; the commas of a list count as its last join.
     """
 
     numbers: tuple[str, ...]
@@ -76,8 +77,8 @@ def plainly(text: str, language: str) -> str:
 def facts_of(text: str, language: str) -> TextFacts:
     """Read the facts of a text; a language without word lists gives figures and blanks only."""
     data = _words(language)
-    blanks = Counter(_BLANK.findall(text))
-    bare = plainly(text, language)
+    blanks = Counter([*_BLANK.findall(text), *_LINK.findall(text)])
+    bare = _LINK.sub(" ", plainly(text, language))
     for idiom in data.get("idioms", []):
         bare = re.sub(idiom, " ", bare, flags=re.IGNORECASE)
     bare = _BLANK.sub(" ", bare)

@@ -316,6 +316,7 @@ def test_a_not_before_unsafe_words_is_read(language: str, text: str, code: str) 
         ({"signs": ["A fever."]}, {"signs": []}, "sign-removed"),
         ({"steps": ["Lean back."]}, {"steps": ["Do not lean back."]}, "not-added"),
         ({"steps": ["Lift your heel."]}, {"steps": ["Lower your heel."]}, "direction"),
+        ({"about": ["Go on with [[kn-05]]."]}, {"about": ["Go on with [[kn-06]]."]}, "link"),
         ({"signs": ["Your calf is hot, red, sore and swollen."]}, {"signs": ["Your calf is hot."]}, "cut-short"),
         ({"dose": {"sets": 3}}, {"dose": {"sets": 4}}, "dose"),
         ({"tier": "emergency"}, {"tier": "ease_off"}, "tier-lowered"),
@@ -374,6 +375,13 @@ def test_each_change_has_its_kind(before: dict[str, object], after: dict[str, ob
         ({"steps": ["Rest a day."]}, {"steps": ["Rest a week."]}, "A unit or a time changed (days, weeks): “Rest"),
         ({"steps": ["Put one hand on top."]}, {"steps": ["Put your hand on top."]}, "A word such as “one” or “once”"),
         ({"chair": {}}, {"chair": {"support": True}}, "`chair` may now be held for balance."),
+        ({"steps": ["Let go.", "Sit down."]}, {"steps": ["Sit down.", "Let go."]},
+         "The order of `steps` changed: “Let go.” stands elsewhere"),
+        ({"sets": {"start": {"exercises": [{"exercise": "kn-05"}]}}},
+         {"sets": {"start": {"exercises": [{"exercise": "kn-06"}]}}},
+         "Exercise 1 of the ready set “start” was kn-05, now it is kn-06."),
+        ({"sets": {"start": {"weeks": 4}}}, {"sets": {"start": {"weeks": 8}}},
+         "`weeks` of the ready set “start” was 4, now it is 8."),
         ({"band": {"never": {"nl": "Een scheur.", "en": "A tear."}}}, {"band": {}},
          "`band.never` was taken away: “A tear.”."),
     ],
@@ -383,3 +391,20 @@ def test_a_change_is_put_in_words_a_reviewer_can_judge(
 ) -> None:
     (change,) = differences(before, after, "en")
     assert change.says.startswith(says)
+
+
+def test_a_tag_in_the_place_of_another_is_one_gone_and_one_come() -> None:
+    found = differences({"tags": ["a", "after_operation"]}, {"tags": ["a", "gets_up"]}, "en")
+    assert {one.kind for one in found if one.weakens} == {"tag-removed"}
+    assert {one.kind for one in found} == {"tag-removed", "tag-added"}
+
+
+def test_a_small_turn_of_a_joint_waits_for_nobody_and_a_larger_one_does() -> None:
+    def turned(degrees: int) -> list[bool]:
+        one, two = (
+            {"figure": {"poses": [{"joints": {"affected": {"knee": {"flexion": angle}}}}]}}
+            for angle in (40, 40 + degrees)
+        )
+        return [change.safety for change in differences(one, two, "en")]
+
+    assert [turned(5), turned(-5), turned(10)] == [[False], [False], [True]]

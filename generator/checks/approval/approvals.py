@@ -6,6 +6,7 @@ The lock (clinical/governance/approval.py) keeps every approved text, so an edit
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from limberleaf.checks.approval.places import place_of
 from limberleaf.clinical.governance.approval import (
@@ -23,6 +24,7 @@ from limberleaf.clinical.governance.approval import (
 )
 from limberleaf.clinical.governance.approvers import language_of
 from limberleaf.clinical.governance.difference import Difference, differences
+from limberleaf.clinical.governance.names import with_titles
 from limberleaf.clinical.governance.waiting import retirement
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
@@ -50,9 +52,10 @@ def check_approvals(library: Library) -> Iterator[Finding]:
                 yield _not_recorded(part)
         else:
             given = (part.entry, approved)
-            yield from library.read_cache.cached(
+            found = library.read_cache.cached(
                 ("approval", part.name), given, _edits, part, approved, library.settings.language
             )
+            yield from (replace(one, message=with_titles(one.message, library)) for one in found)
     yield from _gone(library, lock, set(there))
 
 

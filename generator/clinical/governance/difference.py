@@ -41,6 +41,9 @@ LINES: Mapping[Loc, tuple[str, str]] = {
 }
 """Lists in which each line counts: the stem of the code and what a line is called."""
 
+NAMES_ALONE: tuple[Loc, ...] = (("tags",), ("cautions",))
+"""Lists of names: one that stands where another stood is that one gone and this one come."""
+
 KEEPS_SAFE = {
     "stop",
     "ease_off",
@@ -78,6 +81,7 @@ NOT_FOR_PATIENTS = {"sources", "synonyms"}
 LESS_CAREFUL = {"carry-on", "wait", "drive"}
 """Words of data/safety_words.yml that may not come into a line unseen."""
 
+_LINK = re.compile(r"\[\[([^\]|]*)")
 _SENTENCE_END = re.compile(r"[.!?؟]+(?:\s|$)")
 
 LEAST_LEFT = 0.65
@@ -89,9 +93,16 @@ PLACES_OF_PROPS = {"beside", "in_front_of", "behind", "under", "around", "height
 LEAST_ANGLE = 15
 """Degrees by which a joint must move before its change wants a reason; a reader hardly sees fewer (no source)."""
 
+LEAST_TURN = 8
+"""Degrees by which a joint must move before a second person compares old and new: a figure is put right by fewer (no
+source)."""
+
 _NOTHING: tuple[Any, ...] = (None, [], {})
 
 WEAKENS = {
+    "order",
+    "blank",
+    "link",
     "reach",
     "joins",
     "word-dropped",
@@ -186,22 +197,32 @@ def _value(old: Any, new: Any, loc: Loc, language: str) -> Difference:
     kind = _kind_of_value(loc)
     if loc == ("needs_clearance",) and not new:
         kind = "clearance-dropped"
+    turn = None
     if "joints" in loc and all(isinstance(one, int | float) for one in (old or 0, new or 0)):
-        kind = "angle" if abs((old or 0) - (new or 0)) >= LEAST_ANGLE else kind
+        turn = abs((old or 0) - (new or 0))
+        kind = "angle" if turn >= LEAST_ANGLE else kind
     if kind == "value" and new in _NOTHING and isinstance(old, str | dict):
         kind = "text-removed" if loc[0] != "figure" else kind
-    return Difference(loc, kind, _value_in_words(old, new, loc, language))
+    is_safety = turn is None or turn >= LEAST_TURN or None in (old, new)
+    return Difference(loc, kind, _value_in_words(old, new, loc, language), safety=is_safety)
 
 
 def _value_in_words(old: Any, new: Any, loc: Loc, language: str) -> str:
     if isinstance(old, bool) or isinstance(new, bool):
         old, new = bool(old), bool(new)  # the lock leaves out what is no
     words = [show(one.get(language, one) if isinstance(one, dict) else one) for one in (old, new)]
+    place = _place(loc)
     if old in _NOTHING:
-        return f"`{name_of(loc)}` is new: “{words[1]}”."
+        return f"{place} is new: “{words[1]}”."
     if new in _NOTHING:
-        return f"`{name_of(loc)}` was taken away: “{words[0]}”."
-    return f"`{name_of(loc)}` was {words[0]}, now it is {words[1]}."
+        return f"{place} was taken away: “{words[0]}”."
+    return f"{place} was {words[0]}, now it is {words[1]}."
+
+
+def _place(loc: Loc) -> str:
+    """Write a place at the start of a sentence."""
+    words = place_in_words(loc)
+    return f"`{words}`" if words == name_of(loc) else words[0].upper() + words[1:]
 
 
 def _is_range(old: Sequence[Any], new: Sequence[Any]) -> bool:
@@ -217,6 +238,8 @@ def _kind_of_value(loc: Loc) -> str:
         return "reach"
     if loc[0] == "figure" and "props" in loc and loc[-1] in PLACES_OF_PROPS:
         return "thing-moved"
+    if loc == ("sides",):
+        return "side"
     if loc[-1] in ("number", "phone"):
         return "number"
     if loc[0] == "sets" and loc[-1] == "exercise":
@@ -226,14 +249,20 @@ def _kind_of_value(loc: Loc) -> str:
 
 def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[Difference]:
     stem, called = LINES.get(loc, ("line", "line"))
+    if loc[0] == "sets" and loc[-1] == "exercises":
+        called = f"part of the ready set “{loc[1]}”"
     keys = [[_key(item) for item in side] for side in (old, new)]
     if keys[0] != keys[1] and sorted(keys[0]) == sorted(keys[1]):
-        yield Difference(loc, "order", f"The order of `{name_of(loc)}` changed.", old=old, new=new)
+        place = place_in_words(loc)
+        place = f"`{place}`" if place == name_of(loc) else place
+        moved = next(was for was, item in zip(old, new, strict=True) if _key(was) != _key(item))
+        message = f"The order of {place} changed: “{show(moved)}” stands elsewhere now."
+        yield Difference(loc, "order", message, old=old, new=new)
         return
     for tag, i1, i2, j1, j2 in SequenceMatcher(None, keys[0], keys[1], autojunk=False).get_opcodes():
         if tag == "equal":
             continue
-        pairs = min(i2 - i1, j2 - j1)
+        pairs = min(i2 - i1, j2 - j1) if loc not in NAMES_ALONE else 0
         for step in range(pairs):
             yield from _changed(old[i1 + step], new[j1 + step], (*loc, j1 + step), language)
         for item in old[i1 + pairs : i2]:
@@ -261,12 +290,15 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
             loc, "contact-moved", f"`{name_of(loc)}` was {old}, now it is {new}: other parts bear or hold."
         )
     if " " not in old and " " not in new:
-        return Difference(loc, _kind_of_value(loc), f"`{name_of(loc)}` was {old}, now it is {new}.")
+        return Difference(loc, _kind_of_value(loc), f"{_place(loc)} was {old}, now it is {new}.")
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]
     one, two = plainly(old, spoken), plainly(new, spoken)
-    kind, what = _kind_of_text(facts_of(one, spoken), facts_of(two, spoken)) or _kind_of_words(
-        one, two, spoken
-    )
+    if _LINK.findall(old) != _LINK.findall(new):
+        return Difference(loc, "link", f"A link leads elsewhere: “{old}” became “{new}”.")
+    facts = facts_of(one, spoken), facts_of(two, spoken)
+    kind, what = _kind_of_text(*facts) or _kind_of_words(one, two, spoken)
+    if kind == "wording" and facts[0].stressed != facts[1].stressed:
+        kind, what = "number", "A word such as “one” or “once” came or went"
     keeps_safe = KEEPS_SAFE & set(map(str, loc)) or HELP & safety_words_in(old, spoken)
     if kind == "wording" and keeps_safe and word_change(one, two, spoken):
         kind, what = "safety-line", "A line that is there for safety has other words"
@@ -284,7 +316,6 @@ def _kind_of_text(old: TextFacts, new: TextFacts) -> tuple[str, str] | None:
         (old.numbers != new.numbers, "number", "A number changed"),
         (bool(units), "number", f"A unit or a time changed ({units})"),
         (bool(soon), "urgency-dropped", f"{soon} (how soon to get help) was dropped"),
-        (old.stressed != new.stressed, "number", "A word such as “one” or “once” came or went"),
         (old.blanks != new.blanks, "blank", "A blank changed"),
     )
     return next(((kind, words) for holds, kind, words in kinds if holds), None)
@@ -352,3 +383,18 @@ def show(value: Any) -> str:
 def name_of(loc: Loc) -> str:
     """Write a place for a reader, counted from 1: `steps.2` is the second step."""
     return ".".join(str(step + 1) if isinstance(step, int) else step for step in loc)
+
+
+def place_in_words(loc: Loc) -> str:
+    """Write a place for somebody who knows no files: a line of plans.yml in words, any other as `name_of` does."""
+    if loc[0] == "notes" and len(loc) > 1:
+        return f"the note “{loc[1]}”" + (f" ({loc[2]})" if len(loc) > 2 else "")
+    if loc[0] != "sets" or len(loc) < 2:
+        return name_of(loc)
+    whole, rest = f"the ready set “{loc[1]}”", loc[2:]
+    if rest[:1] == ("exercises",):
+        if len(rest) < 2:
+            return f"the exercises of {whole}"
+        which = f"exercise {int(rest[1]) + 1} of {whole}"
+        return which if rest[2:] in ((), ("exercise",)) else f"`{name_of(rest[2:])}` of {which}"
+    return f"`{name_of(rest)}` of {whole}" if rest else whole

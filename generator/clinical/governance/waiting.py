@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from limberleaf.clinical.governance.difference import Difference, name_of, show
+from limberleaf.clinical.governance.difference import Difference, place_in_words, show
 from limberleaf.library.yaml.source import Loc
 
 _FIELDS_OF_A_ROW = 7
@@ -177,4 +177,4 @@ def caption_beside(one: Waiting, fields: Mapping[str, Any]) -> str:
 
 def titled(one: Waiting) -> str:
     """Name its place for a reader."""
-    return name_of(one.loc)
+    return place_in_words(one.loc)

@@ -25,7 +25,8 @@ from limberleaf.clinical.governance.approval import (
     recorded,
 )
 from limberleaf.clinical.governance.approvers import language_of, reads, roles_for, why_not_second
-from limberleaf.clinical.governance.difference import Difference, differences, name_of
+from limberleaf.clinical.governance.difference import Difference, differences, place_in_words
+from limberleaf.clinical.governance.names import titled_differences
 from limberleaf.clinical.governance.recording import (
     agreed_to,
     is_reason,
@@ -208,7 +209,7 @@ def _asked(part: Part, old: Approved | None, signs: Signs) -> Agreed | None:
         click.echo("  never recorded before: read the whole page.")
         yes = click.confirm(f"  {role}: approve it as it is?")
         return agreed_to(None, [], (role, signs.day), {}) if yes else None
-    changes = differences(old.fields, now(part.entry).fields, language)
+    changes = titled_differences(differences(old.fields, now(part.entry).fields, language), signs.library)
     reason = getattr(part.entry, "dose_reason", None)
     if reason and any(one.loc[0] == "dose" for one in changes):
         click.echo(f"  reason given for the dose: {reason}")
@@ -225,7 +226,7 @@ def _asked(part: Part, old: Approved | None, signs: Signs) -> Agreed | None:
 def _one(difference: Difference, signs: Signs, why: dict[Difference, str]) -> bool:
     """Ask about one change; one that can take a safeguard away adds its reason to `why`."""
     mark = click.style("SAFETY", fg="red") if difference.safety else "wording"
-    click.echo(f"  [{mark}] {name_of(difference.loc)}: {difference.says}")
+    click.echo(f"  [{mark}] {place_in_words(difference.loc)}: {difference.says}")
     if not click.confirm("  Is that right?"):
         return False
     if not difference.weakens:

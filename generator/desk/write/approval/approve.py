@@ -27,6 +27,7 @@ from limberleaf.clinical.governance.approval import (
 )
 from limberleaf.clinical.governance.approvers import language_of, reads, roles_for
 from limberleaf.clinical.governance.difference import Difference, differences
+from limberleaf.clinical.governance.names import titled_differences
 from limberleaf.clinical.governance.recording import (
     agreed_to,
     is_reason,
@@ -119,7 +120,8 @@ class Approving:
         if approved is None:
             return []
         language = language_of(target.lock_name, self._work.desk.library.settings.language)
-        return list(differences(approved.fields, now(state.entry).fields, language))
+        changes = differences(approved.fields, now(state.entry).fields, language)
+        return titled_differences(changes, self._work.desk.library)
 
     def _open_findings(self, state: EntryState, words: DeskWords) -> list[dict[str, Any]]:
         """Give all that is open as data, marks on the words among it."""
