@@ -10,7 +10,8 @@ from phonenumbers import shortnumberinfo
 
 from limberleaf.checks.texts import prose_pages
 from limberleaf.clinical.dosage.pain import WORST
-from limberleaf.clinical.governance.approvers import reads
+from limberleaf.clinical.governance.approval import Lock, approvable, lock_of
+from limberleaf.clinical.governance.approvers import language_of, reads, roles_for
 from limberleaf.clinical.text_facts import facts_of
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding, Place, did_you_mean
@@ -61,10 +62,12 @@ def check_clinic(library: Library) -> Iterator[Finding]:
     clinic, source = library.clinic.entry, library.clinic.source
     yield from _phones(clinic, source)
     yield from _readers(clinic, source)
+    yield from _nobody_second(library, clinic, source)
     yield from _bands(clinic.pain_bands, source, ("pain_bands",))
     for loaded in library.exercises.values():
         if loaded.entry.feelings.bands:
             yield from _bands(loaded.entry.feelings.bands, loaded.source, ("feelings", "bands"))
+            yield from _own_bands(loaded.entry.feelings.bands, clinic.pain_bands, loaded.source)
     yield from _times(clinic, source)
     yield from _actions(clinic, source)
     yield from _prose(library, clinic)
@@ -89,6 +92,28 @@ def _readers(clinic: Clinic, source: Source) -> Iterator[Finding]:
                 f"No role that may approve reads “{language}”, so nothing in it can be approved.",
                 "Add the language to a role under `review: reads:`.",
                 source.place(("review", "reads"), key=True),
+            )
+
+
+def _nobody_second(library: Library, clinic: Clinic, source: Source) -> Iterator[Finding]:
+    """Say of whose texts one role alone may approve and confirm: nobody else then compares old and new."""
+    if len(clinic.review.approvers) < 2:
+        return
+    lock = lock_of(library) or Lock({})
+    kept: dict[tuple[str, str], list[str]] = {}
+    for name, loaded in approvable(library):
+        language = language_of(name, clinic.language)
+        kept.setdefault((loaded.entry.review.owner, language), []).append(name)
+    for (owner, language), names in kept.items():
+        roles = [one for one in roles_for(language, clinic, lock) if one.casefold() != owner.casefold()]
+        if len(roles) == 1:
+            yield Finding(
+                "note",
+                "no-second-reader",
+                f"“{owner}” keeps {len(names)} approved texts in “{language}”, and only “{roles[0]}” may approve them: "
+                "no second person compares old and new.",
+                "Add a role that reads this language to `approvers:` and `reads:`, or let another role keep them.",
+                source.place(("review", "approvers")),
             )
 
 
@@ -169,6 +194,28 @@ def _bands(bands: PainBands, source: Source, loc: tuple[str, ...]) -> Iterator[F
             f"People would carry on with pain of {bands.carry_on.high} of 10 and stop only at {bands.stop.low}.",
             "Published models carry on up to 2 or 3 (at most 5) and stop from 6: write 0-3, 4-5, 6-10.",
             source.place(loc),
+        )
+
+
+def _own_bands(own: PainBands, usual: PainBands, source: Source) -> Iterator[Finding]:
+    """Compare the bands of one exercise with the clinic's: they are there to ask for more care, not for less."""
+    place = source.place(("feelings", "bands"))
+    if own.carry_on.high > usual.carry_on.high or own.stop.low > usual.stop.low:
+        yield Finding(
+            "warning",
+            "bands-looser-than-clinic",
+            f"Here people carry on up to {own.carry_on.high} and stop at {own.stop.low}; elsewhere they carry on up "
+            f"to {usual.carry_on.high} and stop at {usual.stop.low}.",
+            "Leave `bands:` out, so that the clinic's own serve, or write stricter ones.",
+            place,
+        )
+    elif own == usual:
+        yield Finding(
+            "note",
+            "bands-as-clinic",
+            "These are the clinic's own bands; when those change, these stay behind.",
+            "Leave `bands:` out.",
+            place,
         )
 
 

@@ -10,6 +10,7 @@ import pytest
 import yaml
 from checks.test_clinical_families import prepared
 
+from limberleaf.checks.clinic import check_clinic
 from limberleaf.checks.meaning.drawn_sides import check_drawn_sides
 from limberleaf.checks.meaning.facts import check_facts
 from limberleaf.checks.meaning.ladder_numbers import check_ladder_numbers
@@ -22,7 +23,15 @@ from limberleaf.clinical.governance.approval import Approved, Lock
 from limberleaf.clinical.governance.waiting import first_approval
 from limberleaf.library import load_library
 
-CHECKS = (check_drawn_sides, check_facts, check_ladder_numbers, check_placing, check_steps, check_straight)
+CHECKS = (
+    check_clinic,
+    check_drawn_sides,
+    check_facts,
+    check_ladder_numbers,
+    check_placing,
+    check_steps,
+    check_straight,
+)
 CASES = yaml.safe_load(Path(__file__).with_name("cases").joinpath("words_and_figures.yml").read_text("utf-8"))
 
 
