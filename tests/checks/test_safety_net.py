@@ -88,8 +88,11 @@ CASES = [
     (CLINIC, "{role: Klinisch leidinggevende,", "{role: Klinisch leider,", "reads-unknown"),
     (
         CLINIC,
-        "languages: [en, nl, ar]}\n    - {role: Klinisch leidinggevende, languages: [nl]}",
-        "languages: [en, ar]}\n    - {role: Klinisch leidinggevende, languages: [en]}",
+        ("languages: [en, nl, ar]}\n    # Confirms what the governance lead keeps, and so may not confirm.\n"
+        "    - {role: Patient safety lead, languages: [en, nl, ar]}\n"
+        "    - {role: Klinisch leidinggevende, languages: [nl]}"),
+        ("languages: [en, ar]}\n    - {role: Patient safety lead, languages: [ar]}\n"
+        "    - {role: Klinisch leidinggevende, languages: [en]}"),
         "language-nobody-reads",
     ),
     # numbers, bands, actions
@@ -391,6 +394,18 @@ def test_a_change_is_put_in_words_a_reviewer_can_judge(
 ) -> None:
     (change,) = differences(before, after, "en")
     assert change.says.startswith(says)
+
+
+def test_a_step_that_became_two_is_wording_and_one_that_lost_a_word_is_not() -> None:
+    def marks(*new: str) -> list[bool]:
+        return [
+            one.safety
+            for one in differences({"steps": ["Stand tall and look ahead."]}, {"steps": list(new)}, "en")
+        ]
+
+    assert marks("Stand tall.", "Look ahead.") == [False]
+    assert any(marks("Stand tall.", "Look."))
+    assert any(marks("Stand tall.", "Look ahead.", "Let go."))
 
 
 def test_a_tag_in_the_place_of_another_is_one_gone_and_one_come() -> None:

@@ -199,7 +199,7 @@ def _support(library: Library) -> Iterator[Finding]:
         exercise = loaded.entry
         if exercise.status == "retired" or exercise.kind != "balance":
             continue
-        needs = [need.item for need in exercise.equipment]
+        needs = [need.item for need in exercise.equipment if not need.optional]
         if not any(name in items and items[name].support for name in needs):
             yield Finding(
                 "warning",

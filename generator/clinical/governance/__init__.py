@@ -1,6 +1,7 @@
 """Approval and review: who may say yes, to what, and what a change since then needs.
 
-In order: fact_words.py (words whose change is no mere wording), difference.py (what changed between two states),
-names.py (titles for codes), waiting.py (what waits for a second person), approval.py (`approved.lock`), approvers.py
-(who may approve), recording.py (a yes written down) and review.py (when each page is due again).
+In order: fact_words.py (words whose change is no mere wording), places.py (where something stands, for a reader),
+difference.py (what changed between two states), names.py (titles for codes), waiting.py (what waits for a second
+person), approval.py (`approved.lock`), approvers.py (who may approve), recording.py (a yes written down) and review.py
+(when each page is due again).
 """

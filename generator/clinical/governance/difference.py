@@ -12,7 +12,13 @@ from dataclasses import dataclass, field, replace
 from difflib import SequenceMatcher
 from typing import Any
 
-from limberleaf.clinical.governance.fact_words import WordChange, moved_between_clauses, word_change
+from limberleaf.clinical.governance.fact_words import (
+    WordChange,
+    moved_between_clauses,
+    only_cut_elsewhere,
+    word_change,
+)
+from limberleaf.clinical.governance.places import NOTHING, name_of, place_first, place_in_words, show
 from limberleaf.clinical.text_facts import (
     TextFacts,
     condition_turned,
@@ -96,8 +102,6 @@ LEAST_ANGLE = 15
 LEAST_TURN = 8
 """Degrees by which a joint must move before a second person compares old and new: a figure is put right by fewer (no
 source)."""
-
-_NOTHING: tuple[Any, ...] = (None, [], {})
 
 WEAKENS = {
     "order",
@@ -187,7 +191,7 @@ def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference
 
 
 def _kept(value: Any) -> Any:
-    return None if value in _NOTHING else value
+    return None if value in NOTHING else value
 
 
 def _value(old: Any, new: Any, loc: Loc, language: str) -> Difference:
@@ -201,7 +205,7 @@ def _value(old: Any, new: Any, loc: Loc, language: str) -> Difference:
     if "joints" in loc and all(isinstance(one, int | float) for one in (old or 0, new or 0)):
         turn = abs((old or 0) - (new or 0))
         kind = "angle" if turn >= LEAST_ANGLE else kind
-    if kind == "value" and new in _NOTHING and isinstance(old, str | dict):
+    if kind == "value" and new in NOTHING and isinstance(old, str | dict):
         kind = "text-removed" if loc[0] != "figure" else kind
     is_safety = turn is None or turn >= LEAST_TURN or None in (old, new)
     return Difference(loc, kind, _value_in_words(old, new, loc, language), safety=is_safety)
@@ -211,18 +215,12 @@ def _value_in_words(old: Any, new: Any, loc: Loc, language: str) -> str:
     if isinstance(old, bool) or isinstance(new, bool):
         old, new = bool(old), bool(new)  # the lock leaves out what is no
     words = [show(one.get(language, one) if isinstance(one, dict) else one) for one in (old, new)]
-    place = _place(loc)
-    if old in _NOTHING:
+    place = place_first(loc)
+    if old in NOTHING:
         return f"{place} is new: “{words[1]}”."
-    if new in _NOTHING:
+    if new in NOTHING:
         return f"{place} was taken away: “{words[0]}”."
     return f"{place} was {words[0]}, now it is {words[1]}."
-
-
-def _place(loc: Loc) -> str:
-    """Write a place at the start of a sentence."""
-    words = place_in_words(loc)
-    return f"`{words}`" if words == name_of(loc) else words[0].upper() + words[1:]
 
 
 def _is_range(old: Sequence[Any], new: Sequence[Any]) -> bool:
@@ -262,6 +260,11 @@ def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[
     for tag, i1, i2, j1, j2 in SequenceMatcher(None, keys[0], keys[1], autojunk=False).get_opcodes():
         if tag == "equal":
             continue
+        if only_cut_elsewhere(old[i1:i2], new[j1:j2], language):
+            was, now = (" / ".join(lines) for lines in (old[i1:i2], new[j1:j2]))
+            message = f"Lines end elsewhere, and no word is lost: “{was}” became “{now}”."
+            yield Difference((*loc, j1), "wording", message, safety=False, old=was, new=now)
+            continue
         pairs = min(i2 - i1, j2 - j1) if loc not in NAMES_ALONE else 0
         for step in range(pairs):
             yield from _changed(old[i1 + step], new[j1 + step], (*loc, j1 + step), language)
@@ -290,7 +293,7 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
             loc, "contact-moved", f"`{name_of(loc)}` was {old}, now it is {new}: other parts bear or hold."
         )
     if " " not in old and " " not in new:
-        return Difference(loc, _kind_of_value(loc), f"{_place(loc)} was {old}, now it is {new}.")
+        return Difference(loc, _kind_of_value(loc), f"{place_first(loc)} was {old}, now it is {new}.")
     spoken = language if not isinstance(loc[-1], str) or len(loc[-1]) != 2 else loc[-1]
     one, two = plainly(old, spoken), plainly(new, spoken)
     if _LINK.findall(old) != _LINK.findall(new):
@@ -363,38 +366,3 @@ def _said(words: WordChange) -> str:
 
 def _quoted(names: Collection[str]) -> str:
     return " and ".join(f"“{name.replace('-', ' ')}”" for name in sorted(names))
-
-
-def show(value: Any) -> str:
-    """Write a plain value for a reader."""
-    if value in _NOTHING:
-        return "nothing"
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, list):
-        if len(value) == 2 and all(isinstance(end, int) for end in value):
-            return str(value[0]) if value[0] == value[1] else f"{value[0]}-{value[1]}"
-        return ", ".join(show(item) for item in value)
-    if isinstance(value, dict):
-        return ", ".join(f"{key}: {show(item)}" for key, item in sorted(value.items()))
-    return str(value)
-
-
-def name_of(loc: Loc) -> str:
-    """Write a place for a reader, counted from 1: `steps.2` is the second step."""
-    return ".".join(str(step + 1) if isinstance(step, int) else step for step in loc)
-
-
-def place_in_words(loc: Loc) -> str:
-    """Write a place for somebody who knows no files: a line of plans.yml in words, any other as `name_of` does."""
-    if loc[0] == "notes" and len(loc) > 1:
-        return f"the note “{loc[1]}”" + (f" ({loc[2]})" if len(loc) > 2 else "")
-    if loc[0] != "sets" or len(loc) < 2:
-        return name_of(loc)
-    whole, rest = f"the ready set “{loc[1]}”", loc[2:]
-    if rest[:1] == ("exercises",):
-        if len(rest) < 2:
-            return f"the exercises of {whole}"
-        which = f"exercise {int(rest[1]) + 1} of {whole}"
-        return which if rest[2:] in ((), ("exercise",)) else f"`{name_of(rest[2:])}` of {which}"
-    return f"`{name_of(rest)}` of {whole}" if rest else whole

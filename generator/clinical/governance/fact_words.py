@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -102,6 +102,17 @@ def moved_between_clauses(old: str, new: str, language: str) -> bool:
     if lexicon is None or sorted(words_of(old)) != sorted(words_of(new)):
         return False
     return _clauses(old, language, lexicon) != _clauses(new, language, lexicon)
+
+
+def only_cut_elsewhere(old: Sequence[str], new: Sequence[str], language: str) -> bool:
+    """Tell whether lines say the same words in the same order and only end elsewhere: one step became two."""
+    lexicon = _lexicon(language)
+    if lexicon is None or len(old) == len(new) or not all(isinstance(line, str) for line in (*old, *new)):
+        return False
+    one, two = (
+        [word for word in words_of(" ".join(lines)) if word not in lexicon.clause] for lines in (old, new)
+    )
+    return one == two
 
 
 def _clauses(text: str, language: str, lexicon: _Lexicon) -> Counter[frozenset[str]]:

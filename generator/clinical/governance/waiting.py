@@ -15,7 +15,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from limberleaf.clinical.governance.difference import Difference, place_in_words, show
+from limberleaf.clinical.governance.difference import Difference
+from limberleaf.clinical.governance.places import place_in_words, show
 from limberleaf.library.yaml.source import Loc
 
 _FIELDS_OF_A_ROW = 7

@@ -17,7 +17,7 @@ from limberleaf.clinical.governance.approval import (
     parts,
 )
 from limberleaf.clinical.governance.approvers import language_of, roles_for, why_not_confirm, why_not_second
-from limberleaf.clinical.governance.difference import show
+from limberleaf.clinical.governance.places import show
 from limberleaf.clinical.governance.recording import confirmed_text, review_of
 from limberleaf.clinical.governance.waiting import Waiting, caption_beside, titled
 from limberleaf.commands.review.review_record import chosen_parts, listed_role

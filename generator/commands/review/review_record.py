@@ -25,8 +25,9 @@ from limberleaf.clinical.governance.approval import (
     recorded,
 )
 from limberleaf.clinical.governance.approvers import language_of, reads, roles_for, why_not_second
-from limberleaf.clinical.governance.difference import Difference, differences, place_in_words
+from limberleaf.clinical.governance.difference import Difference, differences
 from limberleaf.clinical.governance.names import titled_differences
+from limberleaf.clinical.governance.places import place_in_words
 from limberleaf.clinical.governance.recording import (
     agreed_to,
     is_reason,

@@ -10,7 +10,7 @@ from typing import Any
 
 from limberleaf.clinical.governance.approval import LOCK, Lock, edit_since, lock_of, now
 from limberleaf.clinical.governance.approvers import why_not_confirm
-from limberleaf.clinical.governance.difference import show
+from limberleaf.clinical.governance.places import show
 from limberleaf.clinical.governance.recording import confirmed_text
 from limberleaf.clinical.governance.waiting import Waiting, caption_beside, titled
 from limberleaf.desk.answers import Asked
