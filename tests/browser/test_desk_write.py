@@ -219,7 +219,7 @@ def test_a_press_is_not_lost_when_an_answer_comes_in_the_middle_of_it(
     with page.expect_response(lambda one: one.url.endswith("look") and one.request.post_data_json["whole"]):
         title.fill("")
         title.blur()
-    expect(page.locator(".blanks")).to_have_count(0)
+    expect(page.locator(".area + .blanks")).to_have_count(0)
     use.hover()
     if by == "mouse":
         page.mouse.down()

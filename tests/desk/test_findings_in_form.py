@@ -96,7 +96,11 @@ def test_no_finding_speaks_of_keys(language: str) -> None:
     ("language", "written", "said"),
     [
         ("en", "Change the dose, or write `dose_reason:`.", "Change the dose, or fill in “Why this dose”."),
-        ("en", "Use {affected}, or write `sides: both`.", "Use {affected}, or choose “Sides: Both at once”."),
+        ("en", "Use {affected}, or write `sides: both`.", "Use “affected side”, or choose “Sides: Both at once”."),
+        ("en", "Says “Lift your {affected} leg”, not {sid}.", "Says “Lift your affected side leg”, not {sid}."),
+        ("en", "Known here: hold, hold_count.", "Known here: hold, “hold, number only”."),
+        ("en", "Not said yet: captions (PEMAT-P 17, PEMAT-P 25).", "Not said yet: captions."),
+        ("en", "mark it `optional: true`", "mark it “Can be done without it”"),
         ("en", "add `inset: trunk` (or neck)", "add “Enlarged part: Trunk” (or neck)"),
         ("en", "(clinic.yml, `review: approvers:`)", "(the settings of the clinic, “Review: Roles that may approve”)"),
         ("nl", "No line under `ease_off:` says it.", "No line under “Rustiger aan” says it."),

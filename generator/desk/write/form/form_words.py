@@ -23,6 +23,10 @@ _WRITE = re.compile(r"\b(W|w)rite `([a-z_]+:[^`]*)`")
 _KEYS = re.compile(r"(?P<keys>[a-z_]+(?:: [a-z_]+)*):?(?: (?P<value>[^:`]+))?")
 _SPACED_NAME = re.compile(r"(?<=under )“([a-z ]+)”")
 _NAMED = re.compile(r"“([a-z_]+)”")
+_BLANK = re.compile(r"\{([a-z_]+)\}")
+_QUOTE = re.compile(r"“[^”]*”")
+_LISTS = re.compile(r" \((?:CERT|PEMAT-P|CCI) [^)]*\)")
+_TICKED = re.compile(r"(“[^”]*): true”")
 _BARE = re.compile(r"(?<![{\w`])[a-z]+(?:_[a-z]+)+(?![}\w`])")
 
 
@@ -71,10 +75,24 @@ class FormWords:
         text = _SPACED_NAME.sub(lambda found: self._name(found[1].replace(" ", "_"), loc) or found[0], text)
         if shape:
             text = _NAMED.sub(lambda found: self._name(found[1], loc) or found[0], text)
-        text = _BARE.sub(lambda found: self._name(found[0], loc) or self._value(found[0]) or found[0], text)
+        text = _BARE.sub(lambda found: self._bare(found[0], loc), text)
         for file, name in self._files.items():
             text = text.replace(file, self.words.say(name))
-        return text.strip()
+        text = _TICKED.sub(r"\1”", _LISTS.sub("", text))
+        return self._with_blanks(text).strip()
+
+    def _with_blanks(self, text: str) -> str:
+        """Call blanks as their buttons do: “hold” for {hold}; in words that somebody wrote without more quotes."""
+        text = _QUOTE.sub(lambda quote: _BLANK.sub(self._blank, quote[0]), text)
+        return _BLANK.sub(lambda found: self._blank(found, "“{}”"), text)
+
+    def _blank(self, found: re.Match[str], form: str = "{}") -> str:
+        label = self.words.known_blank(found[1])
+        return form.format(label) if label else found[0]
+
+    def _bare(self, name: str, loc: Loc) -> str:
+        blank = self.words.known_blank(name)
+        return self._name(name, loc) or self._value(name) or (f"“{blank}”" if blank else name)
 
     def _filled_in(self, capital: str, written: str) -> str:
         """Say “choose” or “fill in” where a finding says to write a key."""

@@ -44,6 +44,10 @@ class DeskWords:
         """Give what the button of a blank is called."""
         return self._maybe("blanks", name) or _spaced(name).lower()
 
+    def known_blank(self, name: str) -> str:
+        """Give what the button of a blank is called; "" for what is no blank."""
+        return self._maybe("blanks", name)
+
     def record(self, path: str) -> str:
         """Give the name of a file that the tool itself keeps, such as the record of approvals; "" for others."""
         return self._maybe("records", path.replace(".", "/"))

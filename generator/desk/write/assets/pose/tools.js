@@ -42,17 +42,26 @@ function caption(posing) {
     set(posing.pose, "caption", event.currentTarget.value.trim() || undefined);
     posing.changed();
   };
+  const putIn = (side) => () => {
+    const area = /** @type {HTMLTextAreaElement} */ (document.getElementById("pose-caption"));
+    area.setRangeText(`{${side}}`, area.selectionStart, area.selectionEnd, "end");
+    area.dispatchEvent(new Event("input"));
+    area.focus();
+  };
+  const put = (side) => button(partName(side), putIn(side), { id: `caption-${side}`, className: "blank" });
+  const area = { id: "pose-caption", rows: 3, value: posing.pose.caption || "", dir: "auto", oninput: write };
   return make(
-    "p",
-    { className: "tool wide" },
+    "div",
+    { id: "pose-caption-tool", className: "tool wide" },
     make("label", { htmlFor: "pose-caption" }, say("caption_here", { number: posing.panel + 1 })),
-    make("textarea", {
-      id: "pose-caption",
-      rows: 3,
-      value: posing.pose.caption || "",
-      dir: "auto",
-      oninput: write,
-    }),
+    make("textarea", area),
+    make(
+      "div",
+      { className: "blanks", role: "group", "aria-label": say("put_in") },
+      make("span", { className: "hint" }, say("put_in")),
+      put("affected"),
+      put("other"),
+    ),
   );
 }
 
