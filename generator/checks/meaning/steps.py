@@ -1,13 +1,13 @@
 """Steps do what dose, captions and equipment say: nothing listed is unused, nothing shown is left unsaid.
 
-English, but for the hold. A step that was lost leaves its traces: a hold in the dose that nobody is told of, a caption
-that no line says, a towel that nobody lays down.
+English, but for the hold and for what is slow. A step that was lost leaves its traces: a hold in the dose that nobody
+is told of, a caption that no line says, a towel that nobody lays down.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 
 from limberleaf.checks.each import each_exercise
@@ -21,16 +21,11 @@ LEAST_SHARED = 0.5
 """Part of a caption's words that the nearest lines must hold, before they are taken to say it."""
 
 _HOLD_BLANK = re.compile(r"\{hold(?:_count)?\}")
-_SLOW = re.compile(r"\bslow(?:ly)?\b", re.IGNORECASE)
-_NOT = re.compile(r"\b(?:not|never|no)\b|n[’']t\b", re.IGNORECASE)
 _TEMPO_BLANK = re.compile(r"\{(out|back)(?:_count)?\}")
 LEAST_SLOW = 2
 """Seconds from which a movement there or back may be called slow (common practice, no source)."""
 
 _SENTENCE = re.compile(r"[^.!?]+")
-_MOVEMENT = re.compile(r"[.!?,;:]|\b(?:and|then|as you)\b", re.IGNORECASE)
-"""What parts one movement of a line from the next, so that the way there is not called slow for the way back."""
-
 _TURNED = ("up", "forward", "straight", "in", "over", "towards", "push", "together", "left")
 """Pairs of opposites that turn a movement round; the other pairs may differ between a caption and its step."""
 
@@ -38,6 +33,13 @@ _TURNED = ("up", "forward", "straight", "in", "over", "towards", "push", "togeth
 @cache
 def _pattern(name: str) -> re.Pattern[str]:
     return re.compile(data_of(__package__, "compared_words.yml")[name], re.IGNORECASE)
+
+
+@cache
+def _slow_words(language: str) -> Mapping[str, re.Pattern[str]]:
+    """Read how a language says slow; nothing for one that nobody wrote it for."""
+    row: Mapping[str, str] = data_of(__package__, "slow_words.yml").get(language, {})
+    return {name: re.compile(text, re.IGNORECASE) for name, text in row.items()}
 
 
 @cache
@@ -52,8 +54,8 @@ def check_steps(library: Library) -> Iterator[Finding]:
 
 def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
     yield from _hold(loaded)
+    yield from _slowly(loaded, language)
     if language == "en":
-        yield from _slowly(loaded)
         yield from _return(loaded)
         yield from _things_used(loaded)
         yield from _things_listed(loaded)
@@ -76,12 +78,15 @@ def _hold(loaded: Loaded[Exercise]) -> Iterator[Finding]:
         )
 
 
-def _slowly(loaded: Loaded[Exercise]) -> Iterator[Finding]:
-    """Report a movement that is said to be slow and has a second to be done in."""
-    tempo = loaded.entry.dose.tempo
-    for step in loaded.entry.steps if tempo else ():
-        for part in _MOVEMENT.split(step):
-            is_slow = _SLOW.search(part) and not _NOT.search(part)
+def _slowly(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
+    """Report a movement that is said to be slow and has a second to be done in.
+
+    A line is cut into its movements, so that the way there is not called slow for the way back.
+    """
+    tempo, words = loaded.entry.dose.tempo, _slow_words(language)
+    for step in loaded.entry.steps if tempo and words else ():
+        for part in words["parts"].split(step):
+            is_slow = words["slow"].search(part) and not words["not"].search(part)
             for blank in _TEMPO_BLANK.finditer(part) if is_slow else ():
                 time = getattr(tempo, blank[1])
                 if time is not None and time.high < LEAST_SLOW:
