@@ -52,10 +52,12 @@ FIRST = (
     "browser",
     "publish",
     "handouts",
+    "exchange",
     "faults",
-    "mutation",
+    "checks",
     "desk",
     "cli",
+    "mutation",
 )
 """Files and folders of tests that take longest, in the order in which they are given out; all others follow.
 
