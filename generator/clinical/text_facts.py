@@ -10,6 +10,7 @@ from functools import cache
 from typing import Any
 
 from limberleaf.data_files import data_of
+from limberleaf.library.text import stops_of
 
 _FIGURES = re.compile(r"(?<![\w{])[0-9٠-٩]+(?:[.,][0-9٠-٩]+)?")
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?", re.UNICODE)
@@ -224,6 +225,16 @@ def condition_turned(one: str, two: str, language: str) -> bool:
     if ours == theirs or sorted(ours) != sorted(theirs):
         return False
     return any(word in _words(language).get("conditions", ()) for word in ours)
+
+
+def stop_moved(one: str, two: str, language: str) -> bool:
+    """Tell whether the same words with a “not” or a condition among them are parted by stops at other places."""
+    ours = words_of(one)
+    if ours != words_of(two) or stops_of(one) == stops_of(two):
+        return False
+    data = _words(language)
+    weighty = {_VOWEL_MARKS.sub("", word) for word in (*data["negations"], *data.get("conditions", ()))}
+    return not weighty.isdisjoint(ours)
 
 
 def usual_length(language: str) -> float:

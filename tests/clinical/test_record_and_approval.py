@@ -118,9 +118,11 @@ def test_edits_are_minor_or_major_by_their_fields(
     assert (edit.level, edit.fields) == (level, fields)
 
 
-def test_numbers_keep_their_points_and_signs(library: Library) -> None:
+def test_numbers_keep_their_points_and_sentences_their_stops(library: Library) -> None:
     entry = library.exercises["kn-02"].entry
-    for before, after in (("1.5 kg", "15 kg"), ("8-12 times", "812 times"), ("10 %", "10")):
+    numbers = (("1.5 kg", "15 kg"), ("8-12 times", "812 times"), ("10 %", "10"))
+    stops = (("No. Clicks are common.", "No clicks are common."), ("No, walk.", "No walk."))
+    for before, after in (*numbers, *stops):
         old = entry.model_copy(update={"setup": [before]})
         assert edit_since(entry.model_copy(update={"setup": [after]}), now(old)).level == "major"
 

@@ -29,7 +29,7 @@ from limberleaf.data_files import safe_load
 from limberleaf.library import Library, Loaded
 from limberleaf.library.models.values import Band, Count, Duration, Span
 from limberleaf.library.prose import ProsePage
-from limberleaf.library.text import read_aloud
+from limberleaf.library.text import heard
 from limberleaf.library.yaml.source import Source
 
 LOCK = "approved.lock"
@@ -309,13 +309,14 @@ def now(entry: Any) -> Approved:
 def edit_since(entry: Any, approved: Approved) -> Edit:
     """Tell what changed since the approval, and whether it is minor or major.
 
-    Wording that differs only in case, spacing or punctuation counts as no change.
+    Wording that differs only in case, spacing or punctuation counts as no change, but for a stop inside a text:
+    “No. Clicks are common.” is not “No clicks are common.”
     """
     present = now(entry).fields
     changed = tuple(
         name
         for name in sorted({*present, *approved.fields})
-        if read_aloud(present.get(name)) != read_aloud(approved.fields.get(name))
+        if heard(present.get(name)) != heard(approved.fields.get(name))
     )
     if not changed:
         return Edit("none", ())

@@ -27,7 +27,9 @@ from limberleaf.clinical.text_facts import (
     other_safety_words,
     plainly,
     safety_words_in,
+    stop_moved,
     turned_words,
+    words_of,
 )
 from limberleaf.library.models.groups import TIERS
 from limberleaf.library.yaml.source import Loc
@@ -328,11 +330,14 @@ def _kind_of_words(old: str, new: str, language: str) -> tuple[str, str]:
     """Give the kind of a change that leaves the numbers, the sides and every “not” as they were."""
     facts = facts_of(old, language), facts_of(new, language)
     gone, come = other_safety_words(old, new, language, language)
-    ended = len(_SENTENCE_END.findall(new)) < len(_SENTENCE_END.findall(old))
+    ended = len(_SENTENCE_END.findall(new)) < len(_SENTENCE_END.findall(old)) and words_of(old) != words_of(
+        new
+    )
     careless = LESS_CAREFUL & set(come)
     kinds = (
         (len(new) < LEAST_LEFT * len(old), "cut-short", "A good part of the words went"),
         (bool(gone), "word-dropped", f"It no longer speaks of {_quoted(gone)}"),
+        (stop_moved(old, new, language), "words-turned", "A stop is put elsewhere: other words belong together"),
         (bool(careless), "carelessness-added", f"It now speaks of {_quoted(careless)}"),
         (ended, "sentence-removed", "A sentence was taken away"),
         ((facts[0].ors - facts[1].ors) * (facts[0].ands - facts[1].ands) < 0, "joins",
