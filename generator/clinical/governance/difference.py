@@ -177,7 +177,7 @@ def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference
             yield Difference(loc, "reach", message, old=old, new=new)
             return
         if "joints" in loc and len(old) == len(new) and len(old.keys() - new.keys()) == 1:
-            message = f"`{name_of(loc)}` goes another way: {show(old)} became {show(new)}."
+            message = f"{place_first(loc)} goes another way: {show(old)} became {show(new)}."
             yield Difference(loc, "direction", message, old=old, new=new)
             return
         for key in dict.fromkeys([*new, *old]):
@@ -199,7 +199,7 @@ def _kept(value: Any) -> Any:
 def _value(old: Any, new: Any, loc: Loc, language: str) -> Difference:
     if loc[-1] == "support":
         may = "may now be held for balance" if new else "may no longer be held for balance"
-        return Difference(loc, "support" if new else "value", f"`{name_of(loc[:-1])}` {may}.")
+        return Difference(loc, "support" if new else "value", f"{place_first(loc[:-1])} {may}.")
     kind = _kind_of_value(loc)
     if loc == ("needs_clearance",) and not new:
         kind = "clearance-dropped"
@@ -292,7 +292,7 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
         return Difference(loc, "tier-lowered" if lower else "tier-raised", message)
     if loc[0] == "figure" and "contacts" in loc:
         return Difference(
-            loc, "contact-moved", f"`{name_of(loc)}` was {old}, now it is {new}: other parts bear or hold."
+            loc, "contact-moved", f"{place_first(loc)} was {old}, now it is {new}: other parts bear or hold."
         )
     if " " not in old and " " not in new:
         return Difference(loc, _kind_of_value(loc), f"{place_first(loc)} was {old}, now it is {new}.")

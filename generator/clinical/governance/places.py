@@ -8,6 +8,14 @@ from limberleaf.library.yaml.source import Loc
 
 NOTHING: tuple[Any, ...] = (None, [], {})
 """What a file may say where nothing is there."""
+_THINGS = {
+    "props": "thing",
+    "contacts": "contact",
+    "directions": "direction",
+    "arrow": "arrow",
+    "highlight": "felt place",
+}
+"""The lists of a picture and what one of them is called."""
 
 
 def show(value: Any) -> str:
@@ -22,7 +30,7 @@ def show(value: Any) -> str:
         return ", ".join(show(item) for item in value)
     if isinstance(value, dict):
         return ", ".join(f"{key}: {show(item)}" for key, item in sorted(value.items()))
-    return str(value)
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def name_of(loc: Loc) -> str:
@@ -31,7 +39,9 @@ def name_of(loc: Loc) -> str:
 
 
 def place_in_words(loc: Loc) -> str:
-    """Write a place for somebody who knows no files: a line of plans.yml in words, any other as `name_of` does."""
+    """Write a place for somebody who knows no files: of plans.yml or a picture in words, else as `name_of` does."""
+    if loc[0] == "figure" and len(loc) > 1:
+        return _part_of_picture(loc[1:])
     if loc[0] == "notes" and len(loc) > 1:
         return f"the note “{loc[1]}”" + (f" ({loc[2]})" if len(loc) > 2 else "")
     if loc[0] != "sets" or len(loc) < 2:
@@ -43,6 +53,24 @@ def place_in_words(loc: Loc) -> str:
         which = f"exercise {int(rest[1]) + 1} of {whole}"
         return which if rest[2:] in ((), ("exercise",)) else f"`{name_of(rest[2:])}` of {which}"
     return f"`{name_of(rest)}` of {whole}" if rest else whole
+
+
+def _part_of_picture(loc: Loc) -> str:
+    """Write a place in a figure: `the flexion of the affected hip in panel 2`, `the view of the picture`."""
+    where, rest = "the picture", loc
+    if loc[0] == "poses" and len(loc) > 1:
+        where, rest = f"panel {int(loc[1]) + 1}", loc[2:]
+    if not rest:
+        return where
+    first, *more = (str(step + 1) if isinstance(step, int) else step.replace("_", " ") for step in rest)
+    if first == "joints" and more:
+        *joint, motion = more
+        return f"the {motion} of the {' '.join(joint)} in {where}" if joint else f"the {motion} in {where}"
+    thing = _THINGS.get(first)
+    if thing and more:
+        field = f" (`{' '.join(more[1:])}`)" if more[1:] else ""
+        return f"{thing} {more[0]} in {where}{field}"
+    return f"the {' '.join((first, *more))} of {where}"
 
 
 def place_first(loc: Loc) -> str:
