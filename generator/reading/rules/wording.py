@@ -23,13 +23,13 @@ def pattern(text: Text, rule: Rule) -> Iterator[Hit]:
 
     With `any_word` a sentence must hold one of these words, or one of `or_signs`. With `with_number` only sentences
     that hold a number are looked at. A text that holds one of `unless_text` is left alone, and so is a sentence before
-    one that begins with one of `unless_next`.
+    one that the pattern `unless_next` fits.
     """
     settings: Any = rule.settings
     needs: list[str] = settings.get("needs", [])
     with_number = settings.get("with_number", False)
     any_word, signs = frozenset(settings.get("any_word", ())), settings.get("or_signs", ())
-    unless_next = tuple(settings.get("unless_next", ()))
+    unless_next = settings.get("unless_next")
     if needs and not any(need in text.spoken for need in needs):
         return
     if any(words in text.spoken for words in settings.get("unless_text", ())):
@@ -39,7 +39,7 @@ def pattern(text: Text, rule: Rule) -> Iterator[Hit]:
             continue
         if any_word and any_word.isdisjoint(line.word_set) and not any(sign in line.spoken for sign in signs):
             continue
-        if unless_next and _next_begins(text, line, unless_next):
+        if unless_next and _next_fits(text, line, unless_next):
             continue
         for match in _compiled(settings["pattern"]).finditer(line.spoken):
             start = line.sentence.start + match.start()
@@ -48,13 +48,12 @@ def pattern(text: Text, rule: Rule) -> Iterator[Hit]:
             yield Hit(line.block, start, end, {"found": line.source(start, end)}, level)
 
 
-def _next_begins(text: Text, line: Line, words: tuple[str, ...]) -> bool:
+def _next_fits(text: Text, line: Line, wanted: str) -> bool:
     following = text.after(line)
     return (
         following is not None
         and following.block == line.block
-        and following.spoken.lstrip().startswith(words)
-        and any(facts.number for facts in following.facts)
+        and _compiled(wanted).search(following.spoken) is not None
     )
 
 

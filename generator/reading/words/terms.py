@@ -45,6 +45,12 @@ _BEFORE = re.compile(
 )
 LABEL = 4
 """Words up to which the first sentence of a list item may be the name of what the item describes."""
+_NO_NAME = frozenset(
+    {"i", "you", "your", "we", "us", "it", "they", "he", "she", "this", "that", "if", "when", "not", "no"}
+)
+"""Words that stand in a sentence and not in a name."""
+_SAYS_WHAT = re.compile(r"\b(?:is|are|was|were)\b")
+"""What a sentence that tells of a thing holds; an order does not."""
 _BEHIND = 160
 """How many characters before a word may explain it."""
 _APPOSITION = re.compile(r"\b[\w-]{3,}, the (?:[\w-]+ )?$")
@@ -109,18 +115,29 @@ def is_named(line: Line, start: int, end: int) -> bool:
     )
 
 
-def _is_label(line: Line) -> bool:
-    """Whether a list item opens with a name of a few words and then says what it is (`Pelvic tilts. Lie ...`).
+def _is_label(text: Text, line: Line) -> bool:
+    """Whether a list item opens with a name of a few words and then says what it is (`Shock waves. They are ...`).
 
-    Such a name ends with the word that nobody knows; an order (`Avoid strenuous exercise.`) does not.
+    Such a name ends with the word that nobody knows. An order (`Stop anticoagulants. Ask us first.`) and a sentence
+    about the reader (`You get ...`) are no name.
     """
     words = line.sentence.words
+    following = text.after(line)
     return (
         line.kind == "bullet"
         and line.sentence.start == 0
         and len(words) <= LABEL
         and len(words) - 1 in line.hard_places
+        and line.word_set.isdisjoint(_NO_NAME)
+        and line.facts[0].lower not in _orders()
+        and following is not None
+        and _SAYS_WHAT.search(following.spoken) is not None
     )
+
+
+@cache
+def _orders() -> frozenset[str]:
+    return frozenset(load_yaml("verbs_en.yml")["verbs"].split())
 
 
 def is_explained(text: Text, line: Line, start: int, end: int) -> bool:
@@ -134,7 +151,7 @@ def is_explained(text: Text, line: Line, start: int, end: int) -> bool:
     following = text.after(line)
     if following is None or following.block != line.block:
         return False
-    if _is_label(line):
+    if _is_label(text, line):
         return True
     if _NO_WORD.fullmatch(line.spoken, end - begin):
         alone = (
