@@ -361,6 +361,22 @@ def test_a_foot_is_dragged_and_the_solver_follows(at_desk: Callable[..., Page]) 
     expect(handle).to_be_focused()
 
 
+@pytest.mark.parametrize("width", [390, 1280])
+def test_handles_lie_on_the_body_of_a_wide_picture(at_desk: Callable[..., Page], width: int) -> None:
+    """Handles are placed in parts of the picture: a margin beside the drawing would put them off the body."""
+    page = at_desk("write/edit.html#exercises/knee/kn-01.yml", width=width)
+    expect(page.locator(".picture-here svg")).to_be_visible()
+    shape = page.locator(".picture-here svg").evaluate(
+        "(one) => ({ drawn: one.viewBox.baseVal.width / one.viewBox.baseVal.height,"
+        " box: one.getBoundingClientRect().width / one.getBoundingClientRect().height,"
+        " handles: document.querySelector('.handles').getBoundingClientRect().height,"
+        " high: one.getBoundingClientRect().height })"
+    )
+    assert shape["drawn"] > 1.5
+    assert shape["box"] == pytest.approx(shape["drawn"], rel=0.02)
+    assert shape["handles"] == pytest.approx(shape["high"], abs=3)
+
+
 @pytest.mark.parametrize("path", ["write/index.html", EDIT])
 @pytest.mark.parametrize("width", [320, 768, 1280])
 def test_anybody_can_use_it_by_day_and_by_night(at_desk: Callable[..., Page], path: str, width: int) -> None:

@@ -23,6 +23,9 @@ export class Stage {
   show(panel) {
     this.picture.classList.toggle("is-grey", this.posing.grey);
     this.picture.innerHTML = panel.svg;
+    const svg = this.picture.querySelector("svg"), shape = svg.viewBox.baseVal;
+    // A wide picture gets lower, not a margin: handles lie on the box of the drawing.
+    svg.style.width = `calc(var(--picture-high) * ${shape.width / shape.height})`;
     this.handles.hidden = this.posing.side !== "right";
     if (!this.handles.childElementCount) this.handles.append(...panel.handles.map((one) => this.handle(one)));
     for (const one of panel.handles) {
