@@ -15,7 +15,7 @@ from limberleaf.library.text import stops_of
 _FIGURES = re.compile(r"(?<![\w{])[0-9٠-٩]+(?:[.,][0-9٠-٩]+)?")
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?", re.UNICODE)
 _BLANK = re.compile(r"\{([a-z_]+)\}")
-_LINK = re.compile(r"\[\[([^\]|]*)[^\]]*\]\]")
+_LINK = re.compile(r"\[\[([^\]|]*)(?:\|([^\]]*))?\]\]")
 _SENTENCE_END = re.compile(r"[.!?؟:;()]\s*")
 _VOWEL_MARKS = re.compile(r"[\u064b-\u0652]")
 _ARABIC_DIGITS = str.maketrans("٠١٢٣٤٥٦٧٨٩", "0123456789")
@@ -78,8 +78,8 @@ def plainly(text: str, language: str) -> str:
 def facts_of(text: str, language: str) -> TextFacts:
     """Read the facts of a text; a language without word lists gives figures and blanks only."""
     data = _words(language)
-    blanks = Counter([*_BLANK.findall(text), *_LINK.findall(text)])
-    bare = _LINK.sub(" ", plainly(text, language))
+    blanks = Counter([*_BLANK.findall(text), *(link[1] for link in _LINK.finditer(text))])
+    bare = _LINK.sub(_label, plainly(text, language))
     for idiom in data.get("idioms", []):
         bare = re.sub(idiom, " ", bare, flags=re.IGNORECASE)
     bare = _BLANK.sub(" ", bare)
@@ -103,6 +103,11 @@ def facts_of(text: str, language: str) -> TextFacts:
         frozenset(soon for soon, names in data["urgent"].items() if _any(lower, names)),
         *_joins(bare, language),
     )
+
+
+def _label(link: re.Match[str]) -> str:
+    """Give the words of a link, which a patient reads; where it leads is no word."""
+    return f" {link[2] or ''} "
 
 
 @cache
@@ -232,9 +237,14 @@ def stop_moved(one: str, two: str, language: str) -> bool:
     ours = words_of(one)
     if ours != words_of(two) or stops_of(one) == stops_of(two):
         return False
+    return has_scope(one, language)
+
+
+def has_scope(text: str, language: str) -> bool:
+    """Tell whether a “not” or a condition is among the words of a text: what it reaches changes with each stop."""
     data = _words(language)
     weighty = {_VOWEL_MARKS.sub("", word) for word in (*data["negations"], *data.get("conditions", ()))}
-    return not weighty.isdisjoint(ours)
+    return not weighty.isdisjoint(words_of(text))
 
 
 def usual_length(language: str) -> float:

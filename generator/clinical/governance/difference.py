@@ -52,6 +52,9 @@ LINES: Mapping[Loc, tuple[str, str]] = {
 NAMES_ALONE: tuple[Loc, ...] = (("tags",), ("cautions",))
 """Lists of names: one that stands where another stood is that one gone and this one come."""
 
+MAY_BE_CUT: tuple[Loc, ...] = (("setup",), ("steps",), ("in_short",))
+"""Lists whose lines follow each other, so that one cut in two still says the same; in the others each line counts."""
+
 KEEPS_SAFE = {
     "stop",
     "ease_off",
@@ -209,7 +212,7 @@ def _value(old: Any, new: Any, loc: Loc, language: str) -> Difference:
         kind = "angle" if turn >= LEAST_ANGLE else kind
     if kind == "value" and new in NOTHING and isinstance(old, str | dict):
         kind = "text-removed" if loc[0] != "figure" else kind
-    is_safety = turn is None or turn >= LEAST_TURN or None in (old, new)
+    is_safety = turn is None or turn >= LEAST_TURN or None in (old, new) or old * new < 0
     return Difference(loc, kind, _value_in_words(old, new, loc, language), safety=is_safety)
 
 
@@ -262,9 +265,9 @@ def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[
     for tag, i1, i2, j1, j2 in SequenceMatcher(None, keys[0], keys[1], autojunk=False).get_opcodes():
         if tag == "equal":
             continue
-        if only_cut_elsewhere(old[i1:i2], new[j1:j2], language):
+        if loc in MAY_BE_CUT and only_cut_elsewhere(old[i1:i2], new[j1:j2], language):
             was, now = (" / ".join(lines) for lines in (old[i1:i2], new[j1:j2]))
-            message = f"Lines end elsewhere, and no word is lost: “{was}” became “{now}”."
+            message = f"Lines were cut elsewhere, and every word stays: “{was}” became “{now}”."
             yield Difference((*loc, j1), "wording", message, safety=False, old=was, new=now)
             continue
         pairs = min(i2 - i1, j2 - j1) if loc not in NAMES_ALONE else 0

@@ -9,19 +9,19 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
-from typing import Any
 
-from limberleaf.clinical.text_facts import words_of
+from limberleaf.clinical.text_facts import TextFacts, facts_of, has_scope, without_vowel_marks, words_of
 from limberleaf.data_files import data_of
 
 _BLANK = re.compile(r"\{[a-z_]+\}")
 _PART = re.compile(r"[.,;:!?؟،؛()]")
+_TOKEN = re.compile(r"(?P<stop>[.,;:!?؟،؛]+)|\[\[[^\]]*\]\]|\{[a-z_]+\}|[^\W_]+(?:['’][^\W_]+)?|\S")
 _WRITTEN_ON = re.compile(r"^[وف]?(?:ال|لل|[بكل]ال|[بكل])?")
 """What Arabic writes onto the front of a word: and, the, with, like, for."""
 _ENDINGS = {"en": ("", "e", "s", "es", "d", "ed", "ing", "ly"), "nl": ("", "e", "en", "n", "t", "te")}
-_NOT_BESIDE = ("same", "little", "fuller", "clause")
+_NOT_BESIDE = ("same", "little", "persons", "fuller", "clause", "cut")
 _SHORTEST_TYPO = 4
 """Letters of a word in which one wrong letter is a slip and not another word."""
 
@@ -45,6 +45,8 @@ class _Lexicon:
     little: frozenset[str]
     fuller: frozenset[str]
     clause: frozenset[str]
+    cut: frozenset[str]
+    persons: Mapping[str, str]
 
 
 @cache
@@ -55,9 +57,14 @@ def _lexicon(language: str) -> _Lexicon | None:
     facts = {
         name: re.compile("|".join(text.split())) for name, text in rows.items() if name not in _NOT_BESIDE
     }
-    same = {word: group for group in rows["same"].split() for word in group.split("/")}
-    sets: list[Any] = [frozenset(rows[name].split()) for name in ("little", "fuller", "clause")]
-    return _Lexicon(facts, same, *sets)
+    same, persons = (
+        {word: group for group in rows[name].split() for word in group.split("/")}
+        for name in ("same", "persons")
+    )
+    little, fuller, clause, cut = (
+        frozenset(rows[name].split()) for name in ("little", "fuller", "clause", "cut")
+    )
+    return _Lexicon(facts, same, little, fuller, clause, cut, persons)
 
 
 @cache
@@ -85,7 +92,9 @@ def word_change(old: str, new: str, language: str) -> WordChange:
     gone, come = sorted((before - after).elements()), sorted((after - before).elements())
     if lexicon is None:
         return WordChange(tuple(gone), tuple(come), facts=bool(gone or come))
-    gone, come = ([word for word in words if word not in lexicon.little] for words in (gone, come))
+    swapped = _persons_swapped(gone, come, lexicon)
+    small = lexicon.little if swapped else lexicon.little | lexicon.persons.keys()
+    gone, come = ([word for word in words if word not in small] for words in (gone, come))
     for one in list(gone):
         other = next((word for word in come if _alike(one, word, language, lexicon)), None)
         if other is not None:
@@ -93,7 +102,16 @@ def word_change(old: str, new: str, language: str) -> WordChange:
             come.remove(other)
     if not gone and len(come) == 1 and come[0] in lexicon.fuller:
         come = []
-    return WordChange(tuple(gone), tuple(come), any(_class_of(word, language) for word in (*gone, *come)))
+    facts = swapped or any(_class_of(word, language) for word in (*gone, *come))
+    return WordChange(tuple(gone), tuple(come), facts)
+
+
+def _persons_swapped(gone: Sequence[str], come: Sequence[str], lexicon: _Lexicon) -> bool:
+    """Tell whether a word for one person stands where one for another stood: “if he cannot”, “if you cannot”."""
+    ours, theirs = (
+        {lexicon.persons[word] for word in words if word in lexicon.persons} for words in (gone, come)
+    )
+    return bool(ours and theirs and ours != theirs)
 
 
 def moved_between_clauses(old: str, new: str, language: str) -> bool:
@@ -105,14 +123,34 @@ def moved_between_clauses(old: str, new: str, language: str) -> bool:
 
 
 def only_cut_elsewhere(old: Sequence[str], new: Sequence[str], language: str) -> bool:
-    """Tell whether lines say the same words in the same order and only end elsewhere: one step became two."""
+    """Tell whether lines were cut where a stop or an “and” stood, and nothing else changed: one step became two.
+
+    Lines with a “not” or a condition are never only cut, for it may no longer reach the second part; nor are lines that
+    were joined, for of two things each enough both would then be needed.
+    """
     lexicon = _lexicon(language)
-    if lexicon is None or len(old) == len(new) or not all(isinstance(line, str) for line in (*old, *new)):
+    if lexicon is None or len(new) <= len(old) or not all(isinstance(line, str) for line in (*old, *new)):
         return False
-    one, two = (
-        [word for word in words_of(" ".join(lines)) if word not in lexicon.clause] for lines in (old, new)
-    )
-    return one == two
+    one, two = (". ".join(lines) for lines in (old, new))
+    if has_scope(one, language) or _said_in(one, language) != _said_in(two, language):
+        return False
+    return _tokens(one, lexicon) == _tokens(two, lexicon)
+
+
+def _said_in(text: str, language: str) -> TextFacts:
+    return replace(facts_of(text, language), ands=0)
+
+
+def _tokens(text: str, lexicon: _Lexicon) -> list[str]:
+    """Give words, figures, blanks, links and signs in order; a stop and a word it may stand for are the same cut."""
+    found: list[str] = []
+    for match in _TOKEN.finditer(without_vowel_marks(text).casefold().replace("’", "'")):
+        is_cut = bool(match["stop"]) or match[0] in lexicon.cut
+        if not is_cut:
+            found.append(match[0])
+        elif found and found[-1] != ".":
+            found.append(".")
+    return found[:-1] if found[-1:] == ["."] else found
 
 
 def _clauses(text: str, language: str, lexicon: _Lexicon) -> Counter[frozenset[str]]:
@@ -129,14 +167,19 @@ def _clauses(text: str, language: str, lexicon: _Lexicon) -> Counter[frozenset[s
 
 def _alike(one: str, two: str, language: str, lexicon: _Lexicon) -> bool:
     """Tell whether two words say the same: synonyms, another form of one word, or a slip of a letter put right."""
-    bare = _bare(one, language), _bare(two, language)
-    if bare[0] == bare[1] or (bare[0] in lexicon.same and lexicon.same[bare[0]] == lexicon.same.get(bare[1])):
+    groups = _same_as(one, language, lexicon), _same_as(two, language, lexicon)
+    if _bare(one, language) == _bare(two, language) or groups[0] & groups[1]:
         return True
     classes = _class_of(one, language), _class_of(two, language)
     if classes[0] == classes[1] and classes[0] not in ("part", "thing") and _same_stem(one, two, language):
         return True
     long_enough = min(len(one), len(two)) >= _SHORTEST_TYPO or sorted(one) == sorted(two)
     return not all(classes) and long_enough and _one_slip(one, two)
+
+
+def _same_as(word: str, language: str, lexicon: _Lexicon) -> set[str]:
+    """Give the groups of words that say the same as a word does, as it stands or without what is written onto it."""
+    return {lexicon.same[form] for form in (word, _bare(word, language)) if form in lexicon.same}
 
 
 def _same_stem(one: str, two: str, language: str) -> bool:
