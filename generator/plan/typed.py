@@ -3,8 +3,8 @@
 `kn-03r 2x 5s kn-06l 3x8 2/day 3d 4w mon wed 2027-01-04 note-03`: behind a code its side (l, r, b for one side, then the
 other), sets (2x), sets and repeats (3x8), repeats (x8), a time to hold or to go on for (10s, 5min), times a day
 (2/day) and days a week (3d or 3/week); anywhere weeks (4w), days (mon), the day of the review and notes. A clear and
-small grammar: what is not in it is refused, never guessed at. The twin of `typed` in pages/assets/plan-rules.js; both
-are held to tests/plan/plan_cases.yml.
+small grammar: what is not in it is refused, never guessed at, and so is a side or a number that was typed already. The
+twin of `typed` in pages/assets/plan-rules.js; both are held to tests/plan/plan_cases.yml.
 """
 
 from __future__ import annotations
@@ -19,16 +19,25 @@ from limberleaf.library.models.values import Count
 from limberleaf.plan.limits import limits
 from limberleaf.plan.model import PickSide
 
-LONGEST = 400
+LONGEST = 2000
+"""Signs that can be typed; the longest plan needs about 1200."""
+_SPACE = re.compile("[\t-\r \xa0\u1680\u2000-\u200a\u2028\u2029\u202f\u205f\u3000\ufeff]+")
+"""What a script takes for a space (ECMA-262, white space and line terminators)."""
+_NOT_OTHERS = r"(?![a-z0-9-]| ?x? ?/| (?:s|sec|m|min|d|days?|w|wk|weeks?)(?![a-z0-9]))"
+"""Behind a number of repeats: it is not the beginning of 2/day or of 10 s."""
 _PART = re.compile(
     r"(?P<area>[a-z]{2,4})[ -]?(?P<number>[0-9]{1,3})[ -]?(?P<side>left|right|both|[lrb])?(?![a-z0-9/×])"
     r"|(?P<review>20[0-9]{2}-[0-9]{2}-[0-9]{2})(?![0-9])"
     r"|(?P<often>[0-9]) ?x? ?/ ?(?P<per>d|w)[a-z]*"
-    r"|(?P<sets>[0-9]{1,2}) ?[x×](?: ?(?P<low>[0-9]{1,3})(?:-(?P<high>[0-9]{1,3}))?)?(?![a-z0-9-])"
-    r"|[x×] ?(?P<repeats>[0-9]{1,3})(?![a-z0-9-])"
-    r"|(?P<amount>[0-9]{1,4}) ?(?P<unit>s|sec|m|min|d|days?|w|wk|weeks?)(?![a-z0-9])"
+    r"|(?P<sets>[0-9]{1,2}) ?[x×](?: ?(?P<low>[0-9]{1,3})(?:-(?P<high>[0-9]{1,3}))?"
+    + _NOT_OTHERS
+    + r")?(?![a-z0-9-])"
+    r"|[x×] ?(?P<repeats>[0-9]{1,3})"
+    + _NOT_OTHERS
+    + r"|(?:(?P<minutes>[0-9]{1,3}) ?m(?:in)? ?(?=[0-9]{1,2} ?s))?"
+    r"(?P<amount>[0-9]{1,4}) ?(?P<unit>s|sec|m|min|d|days?|w|wk|weeks?)(?![a-z0-9])"
     r"|(?P<alone>left|right|both|[lrb])(?![a-z0-9])"
-    r"|[^\s,;]+",
+    r"|[^\s,;،؛]+",
     re.IGNORECASE | re.ASCII,
 )
 _SIDES: dict[str, PickSide] = {"l": "left", "r": "right", "b": "turn"}
@@ -63,7 +72,10 @@ class TypedPlan:
 def read_typed(text: str, short_days: Sequence[str], days: Sequence[str]) -> TypedPlan:
     """Read what was typed; `short_days` and `days` name the days of the week in the reader's language, Monday first."""
     whole = TypedPlan()
-    text, at = text[:LONGEST], 0
+    if len(text) > LONGEST:
+        whole.rest.append(text)
+        return whole
+    text, at = _SPACE.sub(" ", text), 0
     while found := _PART.search(text, at):
         at = found.end()
         area = found["area"]
@@ -83,13 +95,14 @@ def _take(whole: TypedPlan, part: re.Match[str]) -> bool:
         return _code(whole, part)
     if part["review"]:
         try:
-            whole.review = date.fromisoformat(part["review"])
+            day = date.fromisoformat(part["review"])
         except ValueError:
             return False
-        return True
+        whole.review = whole.review or day
+        return whole.review == day
     if part["unit"] and part["unit"][0].lower() == "w":
-        whole.weeks = int(part["amount"])
-        return bool(whole.weeks)
+        whole.weeks = whole.weeks or int(part["amount"])
+        return whole.weeks == int(part["amount"]) > 0
     return _number(whole.picks[-1] if whole.picks else whole.last, part)
 
 
@@ -103,28 +116,38 @@ def _code(whole: TypedPlan, part: re.Match[str]) -> bool:
 
 
 def _number(last: Typed, part: re.Match[str]) -> bool:
-    """Take a side or a number of the dose for an exercise."""
-    unit = (part["unit"] or " ")[0].lower()
-    if part["often"]:
-        last.changes["times_a_day" if part["per"].lower() == "d" else "days_a_week"] = int(part["often"])
-    elif part["sets"]:
-        last.changes["sets"] = int(part["sets"])
-        if part["high"]:
-            last.range = int(part["low"]), int(part["high"])
-        elif part["low"]:
-            last.changes["repetitions"] = int(part["low"])
-    elif part["repeats"]:
-        last.changes["repetitions"] = int(part["repeats"])
-    elif unit == "d":
-        last.changes["days_a_week"] = int(part["amount"])
-    elif unit in "sm":
-        last.changes["hold"] = int(part["amount"]) * (60 if unit == "m" else 1)
-    elif part["alone"]:
+    """Take a side or numbers of the dose for an exercise; none of them when one was typed for it already."""
+    if part["alone"]:
+        if last.side != "none":
+            return False
         last.side = _side(part["alone"])
     else:
-        return False
+        numbers = _numbers(part)
+        spread = (int(part["low"]), int(part["high"])) if part["high"] else None
+        typed = {*last.changes, *(["repetitions"] if last.range else [])}
+        asked = {*numbers, *(["repetitions"] if spread else [])}
+        if not asked or typed & asked:
+            return False
+        last.changes.update(numbers)
+        last.range = last.range or spread
     last.typed = last.typed or part[0].strip()
     return True
+
+
+def _numbers(part: re.Match[str]) -> dict[str, int]:
+    unit = (part["unit"] or " ")[0].lower()
+    if part["often"]:
+        return {"times_a_day" if part["per"].lower() == "d" else "days_a_week": int(part["often"])}
+    if part["sets"]:
+        repeats = {"repetitions": int(part["low"])} if part["low"] and not part["high"] else {}
+        return {"sets": int(part["sets"]), **repeats}
+    if part["repeats"]:
+        return {"repetitions": int(part["repeats"])}
+    if unit == "d":
+        return {"days_a_week": int(part["amount"])}
+    if unit in "sm":
+        return {"hold": int(part["minutes"] or 0) * 60 + int(part["amount"]) * (60 if unit == "m" else 1)}
+    return {}
 
 
 def _side(word: str | None) -> PickSide:
@@ -132,12 +155,15 @@ def _side(word: str | None) -> PickSide:
 
 
 def _day(word: str, short_days: Sequence[str], days: Sequence[str]) -> int:
-    """Give the day, 1 to 7, that a word names by its short name or by three letters or more; 0 for none."""
+    """Give the day, 1 to 7, that a word names; 0 for none.
+
+    It is its short name, or three letters or more with which no other day begins.
+    """
     word = word.lower()
-    for number, (short, name) in enumerate(zip(short_days, days, strict=True), 1):
-        if word == short.lower() or (len(word) >= _LETTERS_OF_A_DAY and name.lower().startswith(word)):
-            return number
-    return 0
+    short = [number for number, name in enumerate(short_days, 1) if name.lower() == word]
+    begun = [number for number, name in enumerate(days, 1) if name.lower().startswith(word)]
+    found = short or (begun if len(word) >= _LETTERS_OF_A_DAY else [])
+    return found[0] if len(found) == 1 else 0
 
 
 def numbers_of(typed: Typed, exercise: Exercise) -> tuple[dict[str, int], str]:

@@ -121,10 +121,12 @@ def test_weeks_that_end_before_the_review_are_said_with_a_way_out(visit: Begin, 
 
 
 REFUSED = {
+    " kn-01l 2x" * 201: "This is longer than 2000 signs, so nothing was added.",
+    "kn-01 l r": "“r” is not understood, so nothing was added.",
     "kn-01 bananas": "“bananas” is not understood, so nothing was added.",
     "2x kn-01": "2x: type the code of its exercise in front of it.",
     "kn-99": "There is no exercise kn-99.",
-    "r 9x": "Sets 9 (it takes 1 to 3) is not allowed. The usual amount stands.",
+    "r 9x": "Sets 9 (it takes 1 to 3) is not allowed. It stays as it is.",
     "10s": "Hold 10 (it has none) is not allowed.",
     "2x8-12": "Repeats 8-12 (it takes",
     "60w": "A plan runs for no more than 52 weeks.",

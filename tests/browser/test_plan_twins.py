@@ -197,6 +197,9 @@ def test_rules_of_a_whole_plan_are_those_of_the_cases(visit: Begin, plan_site: P
             const plan = case_ => L.newPlan({...case_, picks: case_.picks.map(([code, side, version, changes]) =>
                 ({code, side, version, changes, star: false}))});
             const typed = cases.typed.map(one => L.typed(one.text));
+            const long = cases.typed_long.map(one => L.typed(one.text.repeat(one.times)))
+                .map(one => [one.picks.length, one.rest.length]);
+            const names = Object.keys(cases.day_words.en).map(word => L.typed(word).days);
             const days = cases.days.map(one => L.daysOf(one.often, one.chosen));
             const dates = cases.dates.map(one => L.dayWords(one.day));
             const remarks = [], record = [];
@@ -210,7 +213,7 @@ def test_rules_of_a_whole_plan_are_those_of_the_cases(visit: Begin, plan_site: P
                 record.push(L.notes(await L.resolve(plan(one.plan)), "https://x.example/plan/#1"));
             }
             const weeks = cases.weeks.map(one => L.weeksUntil(one.day, one.today));
-            return {typed, days, dates, remarks, record, weeks};
+            return {typed, long, names, days, dates, remarks, record, weeks};
         }""",
         {**PLAN_CASES, "dates": [{"day": case["day"]} for case in PLAN_CASES["dates"]]},
     )
@@ -224,6 +227,8 @@ def test_rules_of_a_whole_plan_are_those_of_the_cases(visit: Begin, plan_site: P
         for name, empty in (("weeks", 0), ("days", []), ("review", ""), ("notes", [])):
             assert answer[name] == case.get(name, empty), case
         assert answer["rest"] == case.get("rest", []), case
+    assert found["long"] == [[case["picks"], case["rest"]] for case in PLAN_CASES["typed_long"]]
+    assert found["names"] == [[day] if day else [] for day in PLAN_CASES["day_words"]["en"].values()]
     assert found["weeks"] == [case["weeks"] for case in PLAN_CASES["weeks"]]
     assert found["days"] == [case["falls_on"] for case in PLAN_CASES["days"]]
     assert found["dates"] == [case["en"] for case in PLAN_CASES["dates"]]
@@ -234,11 +239,17 @@ def test_rules_of_a_whole_plan_are_those_of_the_cases(visit: Begin, plan_site: P
 
 
 @pytest.mark.parametrize("language", ["nl", "ar"])
-def test_a_day_is_written_as_the_language_does(visit: Begin, plan_site: PlanSite, language: str) -> None:
+def test_a_day_is_written_and_read_as_the_language_does(
+    visit: Begin, plan_site: PlanSite, language: str
+) -> None:
     page = visit(base=plan_site.url).open(f"{language}/plan/")
     page.wait_for_function(READY)
     for case in PLAN_CASES["dates"]:
         assert page.evaluate("day => limberleaf.dayWords(day)", case["day"]) == case[language]
+    page.locator("#make-code").wait_for()
+    for word, day in PLAN_CASES["day_words"][language].items():
+        found = page.evaluate("word => limberleaf.typed(word).days", word)
+        assert found == ([day] if day else []), word
 
 
 def test_notes_and_reminders_equal_the_generators(visit: Begin, plan_site: PlanSite) -> None:

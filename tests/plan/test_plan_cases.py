@@ -55,6 +55,22 @@ def test_what_is_typed_is_read(case: dict[str, Any]) -> None:
     assert (str(found.review or ""), found.notes) == (case.get("review", ""), case.get("notes", []))
 
 
+@pytest.mark.parametrize("case", CASES["typed_long"], ids=lambda case: str(case["times"]))
+def test_a_long_text_is_read_whole_or_refused_whole(case: dict[str, Any]) -> None:
+    days = [WORDS.weekday(day) for day in range(1, 8)]
+    found = read_typed(case["text"] * case["times"], WORDS.phrases["chart"]["days"], days)
+    assert (len(found.picks), len(found.rest)) == (case["picks"], case["rest"])
+
+
+@pytest.mark.parametrize("language", ["en", "nl", "ar"])
+def test_a_word_names_one_day_or_none(language: str) -> None:
+    words = interface_words(language)
+    days = [words.weekday(day) for day in range(1, 8)]
+    for word, day in CASES["day_words"][language].items():
+        found = read_typed(word, words.phrases["chart"]["days"], days)
+        assert found.days == ((day,) if day else ()), word
+
+
 @pytest.mark.parametrize("case", CASES["days"], ids=str)
 def test_days_are_as_chosen(case: dict[str, Any]) -> None:
     assert list(exercise_days(case["often"], case["chosen"])) == case["falls_on"]

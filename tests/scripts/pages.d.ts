@@ -46,6 +46,7 @@ interface Limberleaf {
   message?: any;
   most?: any;
   mostNotes?: any;
+  mostTyped?: number;
   newPlan?: any;
   notes?: any;
   number?: any;

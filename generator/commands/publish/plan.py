@@ -137,9 +137,13 @@ def make_command(
 
 def _typed(text: str, library: Library, language: str | None) -> TypedPlan:
     """Read exercises and what is for the whole plan as they are typed on the plan page."""
-    from limberleaf.plan.typed import read_typed
+    from limberleaf.plan.typed import LONGEST, read_typed
     from limberleaf.words import interface_words
 
+    if len(text) > LONGEST:
+        raise click.BadParameter(
+            f"no more than {LONGEST} signs can be typed for a plan; none of it was taken"
+        )
     words = interface_words(_language(library, language))
     days = [words.weekday(day) for day in range(1, 8)]
     typed = read_typed(text, words.phrases["chart"]["days"], days)

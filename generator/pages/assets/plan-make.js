@@ -139,7 +139,7 @@
 
   function codeForm(any) {
     var input = el("input", {
-      id: "make-code", type: "text", autocomplete: "off", autocapitalize: "none", spellcheck: "false", maxlength: "2000",
+      id: "make-code", type: "text", autocomplete: "off", autocapitalize: "none", spellcheck: "false",
       placeholder: say("plan.make.code_hint"), "aria-describedby": "make-code-words",
     });
     return el("form", { class: "make-add", onsubmit: function (event) {
@@ -158,6 +158,7 @@
     var last = M.plan.picks[M.plan.picks.length - 1], misplaced = typed.picks.length || !last ? typed.last.typed : "";
     if (whole.plan) L.change(whole.plan);
     else if (set) takeIn(L.read(set[3]).plan);
+    else if (text.length > L.mostTyped) M.said.textContent = say("plan.make.too_long", { number: L.mostTyped });
     else if (text && !typed.picks.length && !typed.any) search(text);
     else if (typed.rest.length) M.said.textContent = say("plan.make.not_read", { typed: typed.rest[0].slice(0, 20) });
     else if (misplaced) M.said.textContent = say("plan.make.code_first", { typed: misplaced });
@@ -208,6 +209,7 @@
   /* Give a pick the numbers that were typed. What the exercise does not allow stays as it was, and is said. */
   function setNumbers(pick, exercise, typed) {
     var own = L.numbersOf(typed, exercise), refused = [];
+    if (typed.range && !own.repetitions) delete pick.changes.repetitions;
     Object.keys(own).forEach(function (name) {
       var limit = exercise.limits[name], number = own[name];
       if (limit && number >= limit[0] && number <= limit[1]) { pick.changes[name] = number; return; }

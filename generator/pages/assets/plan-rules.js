@@ -7,12 +7,20 @@
 
   /* Read what a clinician types: codes with sides and doses, and what is for the whole plan ("kn-03L 2x kn-06r 3x8 10s
      2/day 3d 4w mon wed"). Twin of generator/plan/typed.py, which tells the grammar. Gives picks to be, each
-     {code, side, changes, range, typed}; `last` is for the exercise added before; `rest` could not be read. */
+     {code, side, changes, range, typed}; `last` is for the exercise added before; `rest` could not be read, or was typed
+     before with another value. */
+  L.mostTyped = 2000;
   L.typed = function (text) {
     var whole = { picks: [], last: blank(""), weeks: 0, days: [], review: "", notes: [], rest: [], any: false }, part;
     var one = new RegExp(GRAMMAR, "gi");
-    while ((part = one.exec(String(text).slice(0, 400)))) {
-      if (part[1] && / /.test(part[0]) && dayOf(part[1])) { // a day, with a number behind it
+    if (text.length > L.mostTyped) {
+      whole.rest.push(text);
+      return whole;
+    }
+    text = text.replace(/\s+/g, " ");
+    while ((part = one.exec(text))) {
+      // a day, with a number behind it
+      if (part[1] && part[0].indexOf(" ") > 0 && dayOf(part[1])) {
         one.lastIndex = part.index + part[1].length;
         part = [part[1]];
       }
@@ -21,54 +29,64 @@
     whole.any = !!(whole.picks.length || whole.last.typed || whole.weeks || whole.days.length || whole.review || whole.notes.length);
     return whole;
   };
+  // Behind a number of repeats: it is not the beginning of 2/day or of 10 s.
+  var ALONE = "(?![a-z0-9-]| ?x? ?/| (?:s|sec|m|min|d|days?|w|wk|weeks?)(?![a-z0-9]))";
   var GRAMMAR = [
     "([a-z]{2,4})[ -]?([0-9]{1,3})[ -]?(left|right|both|[lrb])?(?![a-z0-9/×])", // 1 2 3: kn-03r
     "(20[0-9]{2}-[0-9]{2}-[0-9]{2})(?![0-9])", // 4: 2027-01-04
     "([0-9]) ?x? ?/ ?(d|w)[a-z]*", // 5 6: 2/day, 3x/week
-    "([0-9]{1,2}) ?[x×](?: ?([0-9]{1,3})(?:-([0-9]{1,3}))?)?(?![a-z0-9-])", // 7 8 9: 2x, 2x10, 2x8-12
-    "[x×] ?([0-9]{1,3})(?![a-z0-9-])", // 10: x10
-    "([0-9]{1,4}) ?(s|sec|m|min|d|days?|w|wk|weeks?)(?![a-z0-9])", // 11 12: 10s, 5min, 3d, 4w
-    "(left|right|both|[lrb])(?![a-z0-9])", // 13: r
-    "[^\\s,;]+",
+    "([0-9]{1,2}) ?[x×](?: ?([0-9]{1,3})(?:-([0-9]{1,3}))?" + ALONE + ")?(?![a-z0-9-])", // 7 8 9: 2x, 2x10, 2x8-12
+    "[x×] ?([0-9]{1,3})" + ALONE, // 10: x10
+    "(?:([0-9]{1,3}) ?m(?:in)? ?(?=[0-9]{1,2} ?s))?([0-9]{1,4}) ?(s|sec|m|min|d|days?|w|wk|weeks?)(?![a-z0-9])", // 11 12 13: 10s, 1 min 30 s, 3d, 4w
+    "(left|right|both|[lrb])(?![a-z0-9])", // 14: r
+    "[^\\s,;،؛]+",
   ].join("|");
 
   function blank(code) { return { code: code, side: "none", changes: {}, typed: "" }; }
   function sideOf(word) { return { l: "left", r: "right", b: "turn" }[(word || "").charAt(0).toLowerCase()] || "none"; }
 
-  /* Take one part of what was typed; false when it cannot be read. */
+  /* Take one part of what was typed; false when it cannot be read, or was typed for the same exercise before. */
   function take(whole, part) {
-    var last = whole.picks[whole.picks.length - 1] || whole.last, unit = (part[12] || "").charAt(0).toLowerCase(), day;
+    var last = whole.picks[whole.picks.length - 1] || whole.last, unit = (part[13] || "").charAt(0).toLowerCase(), day, own = {};
     if (part[1] && part[1].toLowerCase() === "note" && !part[3]) { whole.notes.push("note-" + padded(part[2])); return true; }
     if (part[1]) {
       last = blank(part[1].toLowerCase() + "-" + padded(part[2]));
       last.side = sideOf(part[3]);
       whole.picks.push(last);
-    } else if (part[4]) return L.isDay(part[4]) && !!(whole.review = part[4]);
-    else if (part[5]) last.changes[part[6].toLowerCase() === "d" ? "times_a_day" : "days_a_week"] = +part[5];
+    } else if (part[4]) return L.isDay(part[4]) && (whole.review = whole.review || part[4]) === part[4];
+    else if (unit === "w") return !!+part[12] && (whole.weeks = whole.weeks || +part[12]) === +part[12];
+    else if (part[14]) {
+      if (last.side !== "none") return false;
+      last.side = sideOf(part[14]);
+    } else if (part[5]) own[part[6].toLowerCase() === "d" ? "times_a_day" : "days_a_week"] = +part[5];
     else if (part[7]) {
-      last.changes.sets = +part[7];
-      if (part[9]) last.range = [+part[8], +part[9]];
-      else if (part[8]) last.changes.repetitions = +part[8];
-    } else if (part[10]) last.changes.repetitions = +part[10];
-    else if (unit === "w") return !!(whole.weeks = +part[11]);
-    else if (unit === "d") last.changes.days_a_week = +part[11];
-    else if (unit) last.changes.hold = +part[11] * (unit === "m" ? 60 : 1);
-    else if (part[13]) last.side = sideOf(part[13]);
+      own.sets = +part[7];
+      if (part[8]) own.repetitions = part[9] ? [+part[8], +part[9]] : +part[8];
+    } else if (part[10]) own.repetitions = +part[10];
+    else if (unit === "d") own.days_a_week = +part[12];
+    else if (unit) own.hold = +(part[11] || 0) * 60 + part[12] * (unit === "m" ? 60 : 1);
     else if ((day = dayOf(part[0]))) {
       if (whole.days.indexOf(day) < 0) whole.days = whole.days.concat(day).sort();
       return true;
     } else return false;
+    if (Object.keys(own).some(function (name) { return name in last.changes || (last.range && name === "repetitions"); })) return false;
+    if (part[9]) {
+      last.range = own.repetitions;
+      delete own.repetitions;
+    }
+    Object.assign(last.changes, own);
     last.typed = last.typed || part[0].trim();
     return true;
   }
   function padded(number) { return ("0" + number).slice(number.length < 2 ? -2 : -number.length); }
 
-  /* Give the day of the week, 1 to 7, that a word names: its short name, or three letters of it or more; 0 for none. */
+  /* Give the day of the week, 1 to 7, that a word names: its short name, or three letters or more with which no other day
+     begins; 0 for none. */
   function dayOf(word) {
     word = word.toLowerCase();
-    return 1 + L.data.date.weekdays.findIndex(function (name, at) {
-      return word === L.data.days[at].toLowerCase() || (word.length > 2 && name.toLowerCase().startsWith(word));
-    });
+    var short = L.data.days.findIndex(function (name) { return name.toLowerCase() === word; }) + 1, begun = [];
+    L.data.date.weekdays.forEach(function (name, at) { if (name.toLowerCase().startsWith(word)) begun.push(at + 1); });
+    return short || (word.length > 2 && begun.length === 1 ? begun[0] : 0);
   }
 
   /* Give the numbers typed for an exercise by their names in its dose: a time is its hold, or how long it takes where it has
