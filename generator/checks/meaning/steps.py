@@ -12,7 +12,7 @@ from functools import cache
 
 from limberleaf.checks.each import each_exercise
 from limberleaf.checks.meaning.overlap import content_words
-from limberleaf.clinical.text_facts import poles, words_of
+from limberleaf.clinical.text_facts import poles, without_vowel_marks, words_of
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise, Library, Loaded
@@ -85,7 +85,7 @@ def _slowly(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
     """
     tempo, words = loaded.entry.dose.tempo, _slow_words(language)
     for step in loaded.entry.steps if tempo and words else ():
-        for part in words["parts"].split(step):
+        for part in words["parts"].split(without_vowel_marks(step)):
             is_slow = words["slow"].search(part) and not words["not"].search(part)
             for blank in _TEMPO_BLANK.finditer(part) if is_slow else ():
                 time = getattr(tempo, blank[1])

@@ -43,10 +43,14 @@ class _Words(NamedTuple):
     says: tuple[tuple[re.Pattern[str], str], ...]
     on_the_way: re.Pattern[str]
     spared: re.Pattern[str]
+    order: re.Pattern[str]
 
 
 class _Claim(NamedTuple):
-    """What some words say of a joint: `side` is empty for either; `is_way` where a movement towards it is enough."""
+    """What some words say of a joint: `side` is empty for either; `is_way` where a movement towards it is enough.
+
+    `is_order` where it tells to bend or to straighten, or to keep it so, and not which one is meant: “the bent knee”.
+    """
 
     words: str
     start: int
@@ -54,6 +58,7 @@ class _Claim(NamedTuple):
     side: str
     state: str
     is_way: bool
+    is_order: bool
 
 
 @cache
@@ -67,8 +72,10 @@ def _words(language: str) -> _Words | None:
         for state in ("straight", "bent")
         for way in row[state]
     )
-    on_the_way, spared = (re.compile(row[name], re.IGNORECASE) for name in ("on_the_way", "spared"))
-    return _Words(says, on_the_way, spared)
+    on_the_way, spared, order = (
+        re.compile(row[name], re.IGNORECASE) for name in ("on_the_way", "spared", "order")
+    )
+    return _Words(says, on_the_way, spared, order)
 
 
 def check_straight(library: Library) -> Iterator[Finding]:
@@ -149,6 +156,7 @@ def _claims(written: str, language: str) -> Iterator[_Claim]:
             continue
         for pattern, state in words.says:
             for match in pattern.finditer(text, sentence.start(), sentence.end()):
+                marked = f"{text[sentence.start() : match.start()]}|{text[match.start() : sentence.end()]}"
                 yield _Claim(
                     match[0].strip(),
                     match.start() if text == written else 0,
@@ -156,17 +164,20 @@ def _claims(written: str, language: str) -> Iterator[_Claim]:
                     match["side"] or "",
                     state,
                     bool(words.on_the_way.search(match[0])),
+                    bool(words.order.search(marked)),
                 )
 
 
 def _against(claim: _Claim, pose: Pose, panel: Angles) -> bool:
     """Tell whether every angle that a caption's own panel states of the joint it means makes it surely the other.
 
-    A limb that the panel leaves as it was may be the one that is meant.
+    A limb that the panel leaves as it was may be the one that is meant, but not by an order: that is for the limb whose
+    angle the panel states.
     """
     limbs = {"both", claim.side} if claim.side else {"both", "affected", "other"}
     angles = [angle for limb, angle in _stated(pose, claim.joint) if limb in limbs]
-    if not angles or _is_shown(claim._replace(is_way=False), [panel], ()):
+    may_rest = not claim.is_order or bool(claim.side)
+    if not angles or (may_rest and _is_shown(claim._replace(is_way=False), [panel], ())):
         return False
     return min(angles) >= SURELY_BENT if claim.state == "straight" else max(angles) < SURELY_STRAIGHT
 
