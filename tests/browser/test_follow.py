@@ -50,10 +50,20 @@ def test_only_what_is_for_today_is_followed_unless_all_is_wanted(visit: Begin, p
     page = _open(visit, plan_site, plan)
     expect(page.locator("h1")).to_contain_text("Roll your ankle")
     expect(page.locator(".follow-of")).to_have_text("1 of 2")
-    expect(page.locator(".plan-note")).to_contain_text("Not for today: Straighten your knee.")
+    expect(page.locator(".plan-note")).to_contain_text("Not for today: Straighten your knee (left side).")
+    page.get_by_role("button", name="Next exercise").click()
+    page.get_by_role("button", name="Do these as well").click()
+    expect(page.locator(".follow-of")).to_have_text("2 of 3")
+    expect(page.locator("h1")).to_contain_text("Lie and rest")
+    page.get_by_role("button", name="Next exercise").click()
+    expect(page.locator("h1")).to_contain_text("Straighten your knee")
+    page.evaluate(
+        "fragment => { location.hash = fragment; }", write_fragment(Plan(plan.picks[:1], days=(1, 3, 5)))
+    )
+    expect(page.locator("#follow-body")).to_contain_text("Nothing in this plan is for today. Not for today:")
+    expect(page.locator("#follow-main")).to_have_count(0)
     page.get_by_role("button", name="Do these as well").click()
     expect(page.locator("h1")).to_contain_text("Straighten your knee")
-    expect(page.locator(".follow-of")).to_have_text("1 of 3")
 
 
 def test_the_phases_add_up_to_the_time_the_page_tells(visit: Begin, plan_site: PlanSite) -> None:

@@ -62,6 +62,12 @@ def test_what_the_ladder_replaces_is_offered_to_stop(visit: Begin, plan_site: Pl
     page.wait_for_function("!document.getElementById('make-link').value.includes('0kn01')")
     add_pick(page, "kn-12")
     expect(page.get_by_label("KN-01 Slide your heel")).not_to_be_checked()
+    tick.check()
+    expect(page.locator("#make-link")).to_have_value(re.compile("0kn01"))
+    page.get_by_role("button", name="Remove: Straighten your knee").click()
+    expect(page.locator(".make-card")).to_have_count(1)
+    expect(tick).to_have_count(0)  # nothing in the plan takes its place any more
+    expect(page.locator("#make-link")).not_to_have_value(re.compile("0kn01"))
 
 
 def test_more_than_four_and_six_exercises_warn_with_their_source(visit: Begin, plan_site: PlanSite) -> None:

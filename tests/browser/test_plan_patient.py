@@ -40,7 +40,9 @@ def test_the_link_opens_as_the_patients_page(visit: Begin, plan_site: PlanSite) 
         assert spoken(one.dose, one.sides, WORDS) in text
         assert total_line(one.dose, one.sides, WORDS) in text
     assert "right side" in page.locator(".plan-card", has_text="Straighten your knee").inner_text().lower()
-    assert page.locator(".plan-star").inner_text() == "If you only do one, do this one: Straighten your knee"
+    assert page.locator(".plan-star").inner_text() == (
+        "If you only do one, do this one: Straighten your knee (right side)"
+    )
     boxes = resolved.boxes(plan_site.library, "en")
     placeholders = placeholders_for(plan_site.library, None, None, "en")
     assert page.locator("#stop-and-help .box").count() == len(boxes)
@@ -114,13 +116,16 @@ def test_what_is_for_today_stands_first_in_the_language_it_is_in(visit: Begin, p
     today = page.locator(".plan-today")
     expect(today.locator("h2")).to_have_text("Today, Thursday, 26 November 2026")
     assert [line.split(":")[0] for line in today.locator("li").all_inner_texts()] == [
-        "Slide your heel", "Roll your ankle",
+        "Slide your heel (left side)", "Roll your ankle (left side)",
     ]  # fmt: skip
-    expect(today).to_contain_text("Not for today: Straighten your knee.")
+    expect(today).to_contain_text("Not for today: Straighten your knee (left side).")
     page.emulate_media(media="print")
     expect(today).to_be_hidden()  # paper is read on other days too
     page.emulate_media(media="screen")
     page.clock.set_fixed_time("2026-11-27T09:00:00")
+    page.evaluate("dispatchEvent(new Event('pageshow'))")  # opened again the next morning
+    expect(today.locator("h2")).to_have_text("Today, Friday, 27 November 2026")
+    expect(today.locator("li")).to_have_count(3)
     page = one.open(f"nl/plan/#{fragment}")
     expect(today.locator("li")).to_have_count(3)
     expect(today.locator("h2")).to_have_text("Vandaag, vrijdag 27 november 2026")

@@ -47,7 +47,9 @@ interface Limberleaf {
   most?: any;
   mostNotes?: any;
   mostTyped?: number;
+  named?: any;
   newPlan?: any;
+  notToday?: any;
   notes?: any;
   number?: any;
   numbersOf?: any;
@@ -101,6 +103,7 @@ interface PlanMaker {
   opened?: any;
   plan?: any;
   refresh?: any;
+  remember?: (same?: boolean) => void;
   remarkPart?: any;
   said?: any;
   sidesPart?: any;

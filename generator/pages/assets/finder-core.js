@@ -3,7 +3,7 @@
 (function () {
   "use strict";
   /** @type {Limberleaf} */
-  var L = window.limberleaf = Object.hasOwn(window, "limberleaf") ? window.limberleaf : {}; // not the element of that name
+  var L = window.limberleaf = Object.prototype.hasOwnProperty.call(window, "limberleaf") ? window.limberleaf : {}; // not the element of that name
   var WEIGHT = { code: 9, title: 8, synonyms: 7, part: 9, group: 4, kit: 4, place: 3, aim: 2 };
   var GRADE = { whole: 1, start: 0.8, slip: 0.5 };
   var MEANT = 0.9, ENOUGH = 0.75;

@@ -8,7 +8,7 @@
   var heading = document.getElementById("follow-title");
   var KEY = "limberleaf.days", READY = 5, RING = [660, 440];
   var done = {}, skipped = {};
-  var every = false, found, fragment, begun, at, phases, now, timer, sound = false, counting = true, audio, lock, parts;
+  var every = false, found, day, fragment, begun, at, phases, now, timer, sound = false, counting = true, audio, lock, parts;
 
   /* --- what happens in one exercise: twin of the arithmetic in plan-dose.js, phase by phase --- */
 
@@ -65,20 +65,34 @@
     L.resolve(reading.plan).then(function (result) {
       found = result;
       found.later = every ? [] : found.chosen.filter(function (one) { return !L.isToday(one, found.plan); });
-      if (found.later.length === found.chosen.length) found.later = [];
       found.chosen = found.chosen.filter(function (one) { return found.later.indexOf(one) < 0; });
-      body.textContent = "";
-      if (!found.chosen.length) { notes(); return; }
-      frame();
-      exercise(0);
+      day = L.today();
+      at = 0;
+      now = null;
+      begin(at);
     });
+  }
+  function begin(index) {
+    body.textContent = "";
+    if (found.chosen.length) { frame(); exercise(index); return; }
+    L.heading(say("follow.title"));
+    notes();
+  }
+
+  /* Go on with what is not for today behind the rest; what was done stays done. */
+  function asWell() {
+    every = true;
+    found.chosen = found.chosen.concat(found.later);
+    found.later = [];
+    begin(at);
+    heading.focus();
   }
   L.heading = function (words) { heading.textContent = words; };
 
   function notes() {
     if (found.later.length) body.appendChild(el("p", { class: "plan-note" },
-      say("follow.not_today", { titles: L.listed(found.later.map(function (one) { return one.text.title; })) }) + " ",
-      el("button", { type: "button", id: "follow-every", text: say("follow.as_well"), onclick: function () { every = true; show(); } })));
+      found.chosen.length ? null : say("plan.today_none") + " ", L.notToday(found.later), " ",
+      el("button", { type: "button", id: "follow-every", text: say("follow.as_well"), onclick: asWell })));
     found.remarks.forEach(function (one) {
       if (!one.clinic) body.appendChild(el("p", { class: "plan-note", text: say("plan.remarks." + one.code, one.values) }));
     });
@@ -369,6 +383,7 @@
 
   document.addEventListener("visibilitychange", function () {
     if (document.hidden && now) halt();
+    else if (!document.hidden && found && found.later.length && day !== L.today() && !at && (!now || now.phase < 0)) show();
   });
   window.addEventListener("hashchange", function () { every = false; show(); });
   show();

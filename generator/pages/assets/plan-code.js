@@ -2,7 +2,7 @@
 (function () {
   "use strict";
   /** @type {Limberleaf} */
-  var L = window.limberleaf = Object.hasOwn(window, "limberleaf") ? window.limberleaf : {}; // not the element of that name
+  var L = window.limberleaf = Object.prototype.hasOwnProperty.call(window, "limberleaf") ? window.limberleaf : {}; // not the element of that name
 
   var LONGEST = 2000;
   var FIELDS = { s: "sets", r: "repetitions", h: "hold", p: "rest", t: "times_a_day", d: "days_a_week", u: "duration" };

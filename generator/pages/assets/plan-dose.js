@@ -3,7 +3,7 @@
 (function () {
   "use strict";
   /** @type {Limberleaf} */
-  var L = window.limberleaf = Object.hasOwn(window, "limberleaf") ? window.limberleaf : {}; // not the element of that name
+  var L = window.limberleaf = Object.prototype.hasOwnProperty.call(window, "limberleaf") ? window.limberleaf : {}; // not the element of that name
   var ONE = [1, 1], NONE = [0, 0];
   var data = null, plural = null;
 

@@ -68,7 +68,7 @@
 
   function reviewPart() {
     var input = el("input", { type: "date", id: "make-review", value: M.plan.review, min: "2000-01-01", max: "2099-12-31" });
-    var words = el("span", { class: "hint", text: dayWords() }), late = el("div", { role: "status" });
+    var words = el("span", { class: "hint", text: dayWords() }), late = el("div", { role: "status" }), going = false;
     function tell() {
       words.textContent = dayWords();
       late.textContent = "";
@@ -81,8 +81,11 @@
       M.plan.review = day;
       tell();
       L.draft.set(M.plan);
+      M.remember(going);
+      going = true;
       newAddress();
     });
+    input.addEventListener("blur", function () { going = false; });
     tell();
     return el("div", {}, el("p", { class: "field" }, el("label", { for: "make-review", text: say("plan.make.review") }), input, " ", words), late);
   }

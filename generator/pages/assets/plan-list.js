@@ -55,8 +55,13 @@
     if (sided.length < 2) return null;
     return el("p", { class: "make-tools" }, el("span", { text: say("plan.make.all_sides") }), ["left", "right"].map(function (side) {
       return el("button", { type: "button", id: "make-all-" + side, text: say("plan.make.sides." + side), onclick: function () {
-        sided.forEach(function (pick) { if (!M.taken(pick.code, side)) pick.side = side; });
-        M.refresh(null, say("plan.make.all_sides") + " " + say("plan.make.sides." + side) + ".");
+        var left = sided.filter(function (pick) {
+          if (pick.side === side) return false;
+          if (M.taken(pick.code, side)) return true;
+          pick.side = side;
+          return false;
+        }).map(function (pick) { return say("plan.make.side_left", { code: L.code(pick.code) }); });
+        M.refresh(null, say(left.length ? "plan.make.other_sides" : "plan.make.all_sides") + " " + say("plan.make.sides." + side) + ". " + left.join(" "));
       } });
     }));
   };
@@ -102,9 +107,20 @@
   }
 
   function remove(at) {
-    var title = M.titleOf(M.plan.picks[at]);
+    var title = M.titleOf(M.plan.picks[at]), one = M.chosenOf(M.plan.picks[at]);
     M.plan.picks.splice(at, 1);
+    if (one) unstop(one);
     M.refresh(M.plan.picks.length ? "pick-" + Math.min(at, M.plan.picks.length - 1) + "-remove" : "make-code", say("plan.make.removed", { title: title }));
+  }
+
+  /* What only this exercise takes the place of is not stopped any more. */
+  function unstop(gone) {
+    var still = L.replacedBy(M.found.chosen.filter(function (one) { return one !== gone; }));
+    gone.exercise.replaces.forEach(function (code) {
+      if (still.indexOf(code) >= 0) return;
+      M.plan.stop = M.plan.stop.filter(function (stopped) { return stopped !== code; });
+      delete M.offered[code];
+    });
   }
 
   function star(pick) {

@@ -57,7 +57,7 @@
       now.chosen.forEach(function (one) { one.pick.version = one.exercise.version; });
       L.draft.set(M.plan);
       keepOffered();
-      remember();
+      M.remember();
       var top = !focus && at && topOf(at);
       draw();
       var place = at && document.getElementById(at);
@@ -76,12 +76,14 @@
 
   function stateOf(plan, known) { return { link: L.write(plan), plan: JSON.stringify(plan), known: known }; }
 
-  function remember() {
-    var now = stateOf(M.plan, Object.keys(M.offered));
-    if (latest && latest.link !== now.link) steps.push(latest);
+  /* Keep the plan as a step to go back to; `same` while the step before goes on (a date that is being typed). */
+  M.remember = function (same) {
+    var now = stateOf(M.plan, Object.keys(M.offered)), button = document.getElementById("make-undo");
+    if (latest && latest.link !== now.link && !same) steps.push(latest);
     steps = steps.slice(-MOST_STEPS);
     latest = now;
-  }
+    if (button) button.hidden = !steps.length;
+  };
 
   function undo() {
     var before = steps.pop();
@@ -111,7 +113,7 @@
       any ? null : el("p", { text: say("plan.make.patient") }),
       codeForm(any),
       el("p", { class: "make-said" }, M.said,
-        steps.length ? el("button", { type: "button", id: "make-undo", text: say("plan.make.undo"), onclick: undo }) : null,
+        el("button", { type: "button", id: "make-undo", hidden: !steps.length, text: say("plan.make.undo"), onclick: undo }),
         any ? el("button", { type: "button", id: "make-onward", text: say("plan.make.onward"), onclick: function () {
           document.getElementById("make-weeks").focus();
         } }) : null),
@@ -159,11 +161,16 @@
     if (whole.plan) L.change(whole.plan);
     else if (set) takeIn(L.read(set[3]).plan);
     else if (text.length > L.mostTyped) M.said.textContent = say("plan.make.too_long", { number: L.mostTyped });
-    else if (text && !typed.picks.length && !typed.any) search(text);
+    else if (text && !typed.picks.length && looksLikeWords(text, typed)) search(text);
     else if (typed.rest.length) M.said.textContent = say("plan.make.not_read", { typed: typed.rest[0].slice(0, 20) });
     else if (misplaced) M.said.textContent = say("plan.make.code_first", { typed: misplaced });
     else if (!typed.any) unknown(text);
     else addTyped(typed.picks, typed);
+  }
+
+  /* Words to look for hold no number of the grammar, and are not a number or a date written in another way ("10 reps"). */
+  function looksLikeWords(text, typed) {
+    return !typed.any ? !/^[0-9]/.test(text) : typed.rest.length > 0 && !/[0-9]/.test(text);
   }
 
   function unknown(text) { M.said.textContent = say("plan.make.unknown", { code: text.slice(0, 12) }); }

@@ -90,6 +90,19 @@
   }
 
   /* A place on this page in the address (to skip the navigation) is no plan: put the plan back. */
+  /* A title with its side, in the language it is in. */
+  L.named = function (one) {
+    var side = one.exercise.sides === "one" && one.side !== "none", main = one.main || {};
+    return L.speaking(main.language, function () {
+      return L.el("span", { lang: main.language, dir: main.direction, text: one.text.title + (side ? " (" + L.say("plan.sides." + one.side) + ")" : "") });
+    });
+  };
+
+  /* What is not for today, in words. */
+  L.notToday = function (list) {
+    return [L.say("plan.today_not") + " ", list.map(function (one, i) { return [i ? L.comma() : "", L.named(one)]; }), "."];
+  };
+
   L.jumped = function (fragment) {
     var place = document.getElementById(location.hash.slice(1));
     if (place) history.replaceState(null, "", location.pathname + location.search + (fragment ? "#" + fragment : ""));

@@ -3,7 +3,7 @@
   "use strict";
   /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say, put = L.put, remarks = L.remarks;
-  var host = document.getElementById("plan"), fragment, chosenDays;
+  var host = document.getElementById("plan"), named = L.named, fragment, chosenDays, drawn;
 
   L.patient = function (found, body) {
     var plan = found.plan, count = found.chosen.length;
@@ -74,16 +74,24 @@
     if (!chosenDays.length || !found.chosen.length) return null;
     var due = found.chosen.filter(function (one) { return L.isToday(one, found.plan); });
     var rest = found.chosen.filter(function (one) { return due.indexOf(one) < 0; });
+    drawn = { day: L.today(), found: found };
     return el("section", { class: "plan-words plan-today" },
       el("h2", { text: say("plan.today", { day: L.dayWords(L.today()) }) }),
       due.length ? el("ul", {}, due.map(function (one) {
         return el("li", {}, named(one), ": " + L.timeNeeded(one.dose, one.sides));
       })) : el("p", { text: say("plan.today_none") }),
-      rest.length && due.length ? el("p", {}, say("plan.today_not") + " ", rest.map(function (one, i) { return [i ? L.comma() : "", named(one)]; }), ".") : null);
+      rest.length && due.length ? el("p", {}, L.notToday(rest)) : null);
   }
 
-  /* A title in the language it is in. */
-  function named(one) { return titled(one.main, one.text.title); }
+  /* The page may stand open over night. */
+  ["visibilitychange", "pageshow"].forEach(function (name) {
+    window.addEventListener(name, function () {
+      var old = document.querySelector(".plan-today");
+      if (old && drawn.day !== L.today()) old.parentNode.replaceChild(todayPart(drawn.found), old);
+    });
+  });
+
+  /* A text in the language it is in. */
   function titled(main, text) { return el("span", { lang: main && main.language, dir: main && main.direction, text: text }); }
 
   function stops(list) {

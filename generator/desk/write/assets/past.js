@@ -18,7 +18,7 @@ export class Past {
 
   /** Keep what was there before a change at the place called `name`. */
   keep(name, value) {
-    const newest = this.behind.at(-1);
+    const newest = this.behind[this.behind.length - 1];
     if (newest?.name !== name || Date.now() - newest.when > STRETCH) {
       this.behind.push({ name, when: Date.now(), value: this.now });
       if (this.behind.length > MOST) this.behind.shift();
@@ -30,7 +30,7 @@ export class Past {
   back() {
     this.ahead.push(this.now);
     this.stand(this.behind.pop().value);
-    if (this.behind.length) this.behind.at(-1).when = 0;
+    if (this.behind.length) this.behind[this.behind.length - 1].when = 0;
     return structuredClone(this.now);
   }
 
