@@ -108,27 +108,50 @@ def test_a_new_name_keeps_the_old_address(ask: Ask, library: Path) -> None:
     assert load_library(library).ladders["by-itself"].entry.id == "by-itself"
 
 
-def test_a_new_name_is_the_new_name_everywhere(ask: Ask, library: Path) -> None:
-    """A collection names the ladder in a list, an exercise in a link; the words around them stay as they were."""
-    exercise = library / PATH
-    text = exercise.read_text("utf-8").replace(
-        "\naim: ", "\naim: As in [[knee-first-steps|the first steps]]. ", 1
-    )
-    exercise.write_text(text, "utf-8")
-    before = {file: file.read_text("utf-8") for file in library.rglob("*.yml")}
-    assert ask("rename", path="ladders/knee-first-steps.yml", name="first-steps") == {
-        "path": "ladders/first-steps.yml"
-    }
-    for file, was in before.items():
-        if file.name == "knee-first-steps.yml":
-            assert not file.exists()
-        elif file.parent.name == "collections" or file == exercise:
-            assert file.read_text("utf-8") == was.replace("knee-first-steps", "first-steps")
-        else:
-            assert file.read_text("utf-8") == was
-    loaded = load_library(library)
-    assert loaded.collections["stiff-knee"].entry.ladders == ["first-steps"]
-    assert [one for one in loaded.findings if one.severity == "error"] == []
+@pytest.mark.parametrize(
+    ("file", "text"),
+    [
+        ("collections/stiff-knee.yml", "title: Stiff knee\nladders: [alone]\n"),
+        ("ladders/other.yaml", "id: other\naim: As in [[alone|the first steps]].\n"),
+        ("ladders/alone.nl.yml", "translates: {id: alone}\n"),
+        ("plans.yml", "sets: {morning: {collection: alone}}\n"),
+        ("pages/about.md", "# About\n\nSee [[alone]].\n"),
+    ],
+)
+def test_what_anything_names_keeps_its_name(ask: Ask, library: Path, file: str, text: str) -> None:
+    """A name that changed in some places and not in others would stop the next build."""
+    own = (library / "ladders/knee-first-steps.yml").read_text("utf-8").replace("knee-first-steps", "alone")
+    (library / "ladders/alone.yml").write_text(own, "utf-8")
+    (library / file).parent.mkdir(exist_ok=True)
+    (library / file).write_text(text, "utf-8")
+    told = ask("rename", path="ladders/alone.yml", name="by-itself")["refused"]
+    assert file in told
+    assert "Make a variant under the new name instead" in told
+    assert (library / "ladders/alone.yml").read_text("utf-8") == own
+    assert not (library / "ladders/by-itself.yml").exists()
+
+
+def test_what_was_approved_or_is_being_written_keeps_its_name(ask: Ask, library: Path) -> None:
+    collections = [file.relative_to(library).as_posix() for file in library.glob("collections/*.yml")]
+    assert "approved under this name" in ask("rename", path=collections[0], name="by-itself")["refused"]
+    text = (library / "ladders/knee-first-steps.yml").read_text("utf-8")
+    path = "ladders/alone.yml"
+    (library / path).write_text(text.replace("knee-first-steps", "alone"), "utf-8")
+    opened = ask("open", path=path)
+    opened["value"]["title"] = "Another title"
+    ask("look", path=path, base=opened["base"], value=opened["value"], typed=True)
+    assert "Save or throw away what was typed" in ask("rename", path=path, name="by-itself")["refused"]
+
+
+def test_a_new_name_changes_nothing_else_in_the_file(ask: Ask, library: Path) -> None:
+    """Line ends, comments, keys without a value and the folder stay."""
+    text = (library / "ladders/knee-first-steps.yml").read_text("utf-8").replace("knee-first-steps", "alone")
+    written = (text + "synonyms:  # still to be chosen\n").replace("\n", "\r\n").encode()
+    (library / "ladders/knee").mkdir()
+    (library / "ladders/knee/alone.yml").write_bytes(written)
+    path = "ladders/knee/by-itself.yml"
+    assert ask("rename", path="ladders/knee/alone.yml", name="by-itself") == {"path": path}
+    assert (library / path).read_bytes() == written.replace(b"id: alone", b'id: "by-itself"')
 
 
 def test_a_translation_begins_without_words_of_the_first_language(ask: Ask, library: Path) -> None:

@@ -198,7 +198,7 @@ class EntryFiles:
     # --- names and ends --------------------------------------------------------------------------------------------
 
     def rename(self, asked: Asked) -> dict[str, str]:
-        """Give a ladder, collection or caution another name, also where others name it; its old address leads on.
+        """Give a ladder, collection or caution that nothing names another name; its old address leads on.
 
         The code of an exercise never changes: it is on paper, in links and in plans.
         """
@@ -210,9 +210,8 @@ class EntryFiles:
         text = self._work.text(target)
         if text is None:
             raise RefusedToWriteError("Save the entry first.")
-        to = self._free(target.kind, name, "")
-        rename_entry(self._work, target, to, str(asked.get("who") or ""))
-        return {"path": to.path}
+        self._free(target.kind, name, "")
+        return {"path": rename_entry(self._work, target, name, str(asked.get("who") or ""))}
 
     def retire(self, asked: Asked) -> dict[str, Any]:
         """Take an entry off the site for a reason; its address stays and says so, or leads on."""
