@@ -308,6 +308,9 @@ class FigureSpec(Model):
     def _press_is_drawn(self) -> FigureSpec:
         if self.press and "press" not in (self.movement, *(pose.movement for pose in self.poses)):
             raise ValueError("`press` says which way a part presses: it goes with `movement: press`")
+        middle = [part for part in self.arrow if part != "none" and " " not in part]
+        if self.press in ("in", "out") and middle:
+            raise ValueError(f"`press: {self.press}` needs a part with a side: {middle[0]} has no inner side")
         return self
 
     def words_of_body(self) -> str:

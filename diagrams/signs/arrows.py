@@ -87,17 +87,16 @@ def _press_way(solved: SolvedFigure, panel: Panel, segment: str) -> Vec:
 
 
 def press_problems(solved: SolvedFigure, panels: Sequence[Panel]) -> list[Problem]:
-    """Report a press straight at the reader or away: no arrow of it can be drawn."""
-    last = panels[-1]
-    if movement_kind(solved, len(panels) - 1) != "press" or not solved.spec.press:
-        return []
-    places = [
-        segment
+    """Report a press straight at the reader or away, in any panel that presses: no arrow of it can be drawn."""
+    first = min(1, len(panels) - 1)
+    ways = [
+        panel.camera.on_paper(_press_way(solved, panel, segment))
+        for number, panel in enumerate(panels)
+        if number >= first and movement_kind(solved, number) == "press"
         for name in solved.spec.arrow
         if name != "none"
-        for *_, segment in part_places(name, last.pose.posed, solved.affected, solved.lead)
+        for *_, segment in part_places(name, panel.pose.posed, solved.affected, solved.lead)
     ]
-    ways = [last.camera.on_paper(_press_way(solved, last, segment)) for segment in places]
     if all(float(np.hypot(*way)) >= LEAST_PRESS for way in ways):
         return []
     return [

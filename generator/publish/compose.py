@@ -307,7 +307,8 @@ class SiteBuilder:
         try:
             return paper_files(context, self._figures, self._store, folder)
         except HandoutError as error:
-            raise _NotPublishableError([*findings, *error.findings]) from None
+            drawn = check_drawings(context.library, self._figures)
+            raise _NotPublishableError([*findings, *error.findings, *drawn]) from None
 
     def _share_pictures(self, context: SiteContext) -> Mapping[str, str | bytes]:
         if not context.share:

@@ -121,15 +121,20 @@ def test_two_people_take_a_caution_away(content: Path, first: Lock, kept: bool) 
             if name in one.message or "hot-knee" in one.place.path
         }
 
+    whole = file.read_text("utf-8") if kept else ""
     assert codes() == {"retirement-not-recorded" if kept else "approved-gone"}
     if kept:
-        whole = file.read_text("utf-8")
         file.write_text(whole.replace("owner: Lead physiotherapist", f"owner: {LEAD}"), "utf-8")
         assert f"{LEAD} keeps {name}" in retire(LEAD, "--because", "The ankle page has it.")
         file.write_text(whole, "utf-8")
     assert "waits for a second person" in retire(LEAD, "--because", "The ankle page has it.")
     assert codes() == {"retired-by-one"}
     assert f"{LEAD} agreed to this first" in retire(LEAD)
+    if kept:
+        file.write_text(whole.replace("owner: Lead physiotherapist", f"owner: {SECOND}"), "utf-8")
+        assert f"{SECOND} keeps {name}" in retire(SECOND)
+        assert "on a later day" in retire(LEAD)
+        file.write_text(whole, "utf-8")
     assert codes() == {"retired-by-one"}
     done = retire(SECOND)
     assert "The ankle page has it." in done

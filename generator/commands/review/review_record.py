@@ -136,7 +136,11 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
     if owner is not None and role.casefold() == owner.casefold():
         raise click.ClickException(f"{role} keeps {found[0]}, so other roles agree to take it away.")
     if first is not None:
-        _refuse_the_same(library, before, found[0], first, role, day)
+        _refuse_the_same(library, before, found[0], first, (role, day), owner)
+    if owner is None:
+        click.echo(
+            f"  Its file is gone, and with it who kept {found[0]}. Leave this to others if that was you."
+        )
     for sign in old.fields.get("signs", []):
         click.echo(f"  no longer warned of: {sign}")
     click.confirm(f"{role}: take {found[0]} away for good?", abort=True)
@@ -153,12 +157,15 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
     )
 
 
-def _refuse_the_same(library: Library, lock: Lock, name: str, first: Waiting, role: str, day: date) -> None:
+def _refuse_the_same(
+    library: Library, lock: Lock, name: str, first: Waiting, signed: tuple[str, date], owner: str | None
+) -> None:
     """Show who agreed first, and stop when the second yes would be the same person's."""
     click.echo(f"  agreed: {first.agreed}")
     roles = roles_for(language_of(name, library.settings.language), library.settings, lock)
     # a day to come is not a later day: nobody has slept on it
-    refused = why_not_second(role, (first.by, first.day), min(day, date.today()), roles, None)
+    role, day = signed
+    refused = why_not_second(role, (first.by, first.day), min(day, date.today()), roles, owner)
     if refused:
         raise click.ClickException(refused)
 
