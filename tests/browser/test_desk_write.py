@@ -377,6 +377,49 @@ def test_handles_lie_on_the_body_of_a_wide_picture(at_desk: Callable[..., Page],
     assert shape["handles"] == pytest.approx(shape["high"], abs=3)
 
 
+def test_a_drag_is_kept_however_late_the_answer_comes(at_desk: Callable[..., Page]) -> None:
+    """The figure is shown whole some time after a live answer; that question must not take the place of the drag."""
+
+    def is_drop(answer: Response) -> bool:
+        return answer.url.endswith("ask/drag") and bool(answer.request.post_data_json.get("drop"))
+
+    page = at_desk(EDIT, width=1440)
+    page.get_by_role("button", name="Panel 2").click()
+    handle = page.locator('[data-part="affected foot"]')
+    handle.scroll_into_view_if_needed()
+    handle.hover()  # waits until it has come to rest
+    expect(page.locator(".save-state")).to_have_text("Saved")
+    page.evaluate(
+        """() => {
+            const reached = window.fetch, later = window.setTimeout;
+            window.setTimeout = (call, time, ...more) => later(call, time === 400 ? 0 : time, ...more);
+            window.fetch = async (...asked) => {
+                const answer = await reached(...asked);
+                if (String(asked[0]).endsWith("ask/drag")) {
+                    await answer.clone().text();
+                    await new Promise((done) => Object.assign(window, { held: true, done }));
+                }
+                return answer;
+            };
+        }"""
+    )
+    let_come = "() => { window.held = false; window.done(); }"
+    box = handle.bounding_box()
+    assert box
+    page.mouse.down()
+    page.mouse.move(box["x"] - 40, box["y"] + 60, steps=3)
+    page.wait_for_function("() => window.held === true")
+    page.mouse.up()
+    with page.expect_response(is_drop) as dropped:
+        page.evaluate(let_come)
+    figure = dropped.value.json()["figure"]
+    page.wait_for_function("() => window.held === true")
+    with page.expect_request(
+        lambda one: one.url.endswith("ask/look") and one.post_data_json["value"]["figure"] == figure
+    ):
+        page.evaluate(let_come)
+
+
 @pytest.mark.parametrize("path", ["write/index.html", EDIT])
 @pytest.mark.parametrize("width", [320, 768, 1280])
 def test_anybody_can_use_it_by_day_and_by_night(at_desk: Callable[..., Page], path: str, width: int) -> None:

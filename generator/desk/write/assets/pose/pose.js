@@ -26,6 +26,9 @@ export function figureField(entry, form) {
   };
 }
 
+/** Tell whether the answer to a question changes the figure for good. */
+const changes = ({ name, more }) => name === "fix" || Boolean(more.drop);
+
 export class Posing {
   entry;
   changed;
@@ -33,10 +36,11 @@ export class Posing {
   side;
   grey;
   busy;
-  next;
+  waiting;
 
   constructor(entry, changed, form) {
-    Object.assign(this, { entry, changed, form, panel: 0, side: "right", grey: false, busy: false, next: null });
+    Object.assign(this, { entry, changed, form, panel: 0, side: "right", grey: false, busy: false });
+    this.waiting = [];
     this.more = false;
     this.open = null;
     this.tabs = make("div", { className: "panel-tabs", role: "group", "aria-label": say("panels") });
@@ -72,41 +76,56 @@ export class Posing {
   }
 
   /**
-   * Ask for the figure as it is; only one question is on its way at a time, and only the newest waits. While something is
-   * dragged (`live`) only the panel comes, in the picture of what was shown whole before.
+   * Ask for the figure as it is; only one question is on its way at a time. Of those that only show it the newest waits;
+   * one that changes it is never left out. While something is dragged (`live`) only the panel comes, in the picture of
+   * what was shown whole before.
    */
-  async ask(name = "figure", more = {}) {
-    if (this.busy) {
-      this.next = [name, more];
-      return;
-    }
+  ask(name = "figure", more = {}) {
+    clearTimeout(this.settling);
+    this.waiting = [...this.waiting.filter(changes), { name, more: { panel: this.panel, ...more } }];
+    if (!this.busy) this.askAll();
+  }
+
+  async askAll() {
     this.busy = true;
-    try {
-      const { sides, kind } = this.entry.value, { side, grey, panel, rest } = this, figure = structuredClone(this.spec);
-      const answer = await askNow(name, { figure, rest, sides, kind, side, grey, panel, language, ...more });
-      if (answer.figure && !this.next) {
-        this.entry.value.figure = answer.figure;
-        this.changed();
+    while (this.waiting.length) {
+      try {
+        await this.askOne(this.waiting.shift());
+      } catch (error) {
+        this.status.textContent = error.message;
       }
-      clearTimeout(this.settling);
-      if (answer.live) {
-        this.stage.show(answer.live);
-        this.settling = setTimeout(() => this.ask(), 400);
-      } else {
-        this.answer = answer;
-        this.rest = answer.figure || figure;
-      }
-      if (answer.stated?.length) this.status.textContent = say("stated", { what: answer.stated.join(", ") });
-      if (!answer.live) await this.draw();
-    } catch (error) {
-      this.status.textContent = error.message;
     }
     this.busy = false;
-    if (this.next) {
-      const [then, rest] = this.next;
-      this.next = null;
-      this.ask(String(then), rest);
+  }
+
+  async askOne(question) {
+    const { sides, kind } = this.entry.value, { side, grey, rest } = this, figure = structuredClone(this.spec);
+    const asked = { figure, rest, sides, kind, side, grey, language, ...question.more };
+    const answer = await askNow(question.name, asked);
+    const same = JSON.stringify(this.spec) === JSON.stringify(figure);
+    if (answer.figure && !same && changes(question)) { // somebody wrote in it meanwhile: done again with what stands there
+      this.waiting.unshift(question);
+      return;
     }
+    if (answer.figure && same && (changes(question) || !this.waiting.length)) {
+      this.entry.value.figure = answer.figure;
+      this.changed();
+      if (answer.stated?.length) this.status.textContent = say("stated", { what: answer.stated.join(", ") });
+    }
+    if (answer.live) {
+      this.stage.show(answer.live);
+      clearTimeout(this.settling);
+      this.settling = setTimeout(() => this.settle(), 400);
+      return;
+    }
+    this.answer = answer;
+    this.rest = answer.figure || figure;
+    await this.draw();
+  }
+
+  /** Show all of a figure again that was shown by panel, unless it is still being dragged or asked for. */
+  settle() {
+    if (!this.busy && !this.stage.held) this.ask();
   }
 
   edit(change) {
@@ -122,7 +141,7 @@ export class Posing {
     this.panel = Math.min(this.panel, this.spec.poses.length - 1);
     const shown = this.answer.panels[this.panel];
     if (shown) this.stage.show(shown);
-    if (this.drawing || this.next) return;
+    if (this.drawing || this.waiting.length) return;
     this.drawing = true;
     unpressed().then(() => {
       this.drawing = false;

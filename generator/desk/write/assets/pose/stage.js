@@ -57,7 +57,10 @@ export class Stage {
       },
       onpointermove: (event) => this.drag(event, one.part),
       onpointerup: (event) => this.drop(event, one.part),
-      onpointercancel: (event) => this.drop(event, one.part),
+      onpointercancel: (event) => {
+        this.drop(event, one.part);
+        this.dragged = false; // no press follows
+      },
       onkeydown: (event) => this.step(event, one.part),
     });
     handle.dataset.part = one.part;
