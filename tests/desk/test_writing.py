@@ -168,6 +168,36 @@ def test_a_translation_begins_without_words_of_the_first_language(ask: Ask, libr
     assert len(value["figure"]["captions"]) == len(captions)
 
 
+def test_a_line_of_a_translation_stays_beside_its_own_original(ask: Ask, library: Path) -> None:
+    """Whoever translates the third line first finds it as the third, in the form, in its findings and in the file."""
+    clinic = library / "clinic.yml"
+    clinic.write_text(clinic.read_text("utf-8").replace("languages: [en]", "languages: [en, nl]"), "utf-8")
+    path = ask("translate", language="nl")["path"]
+    value = ask("open", path=path)["draft"]["value"]
+    value["steps"][2] = "Utiliseer deze stap."
+    value["figure"]["captions"][1] = "Laatste."
+    asked = {"path": path, "base": None, "value": value, "who": "Ada"}
+    empty = [one["loc"] for one in ask("look", **asked)["findings"]]
+    assert ["steps", 0] in empty
+    assert ["steps", 2] not in empty
+    saved = ask("save", **asked)["value"]
+    assert saved["steps"] == ["", "", "Utiliseer deze stap."]
+    assert saved["figure"]["captions"] == ["", "Laatste."]
+    saved["steps"][0] = "Eerste stap."
+    again = ask("save", path=path, base=ask("open", path=path)["base"], value=saved)["value"]
+    assert again["steps"] == ["Eerste stap.", "", "Utiliseer deze stap."]
+
+
+def test_a_rung_of_a_translation_stays_beside_its_own_original(ask: Ask, library: Path) -> None:
+    clinic = library / "clinic.yml"
+    clinic.write_text(clinic.read_text("utf-8").replace("languages: [en]", "languages: [en, nl]"), "utf-8")
+    path = ask("translate", path="ladders/knee-first-steps.yml", language="nl")["path"]
+    value = ask("open", path=path)["draft"]["value"]
+    value["steps"][1]["start_here_if"] = "Dit gaat goed."
+    saved = ask("save", path=path, base=None, value=value)["value"]
+    assert saved["steps"] == [{}, {"start_here_if": "Dit gaat goed."}]
+
+
 def test_retiring_asks_for_a_reason(ask: Ask, library: Path) -> None:
     assert "Say why" in ask("retire", because="Old.")["refused"]
     assert ask("retire", because="Nobody can do it safely.", replaced_by="kn-01") == {"gone": True}

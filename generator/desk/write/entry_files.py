@@ -183,8 +183,8 @@ class EntryFiles:
             made.update(
                 {way: {"when": value[way]["when"]} for way in ("easier", "harder", "instead") if way in value}
             )
-            captions = [pose.get("caption") for pose in value.get("figure", {}).get("poses", [])]
-            made["figure"] = {"captions": [one for one in captions if one]}
+            poses = value.get("figure", {}).get("poses", [])
+            made["figure"] = {"captions": [pose.get("caption", "") for pose in poses]}
             made["feelings"] = {key: item for key, item in value["feelings"].items() if key != "bands"}
         if source.kind == "ladder":
             words = ("start_here_if", "move_on_when", "step_back_when", "same_or_less_because")

@@ -84,7 +84,8 @@ def _partial(library: Library, target: Target, text: str) -> Iterator[Partial]:
         return
     before = None
     for variant in range(2):
-        made = made_whole(target.model, typed(target.model, value), library, variant)
+        value = typed(target.model, value, by_line=bool(target.language))
+        made = made_whole(target.model, value, library, variant)
         if made is None or made == before:
             return
         before = made

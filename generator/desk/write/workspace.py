@@ -95,7 +95,8 @@ class Workspace:
         if not isinstance(value, Mapping):
             raise RefusedToWriteError("Send the entry as keys and values.")
         try:
-            return edited(base or _empty(target), typed(target.model, value))
+            written = typed(target.model, value, by_line=bool(target.language))
+            return edited(base or _empty(target), written)
         except CannotEditError as error:
             raise RefusedToWriteError(str(error)) from None
 

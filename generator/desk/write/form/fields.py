@@ -23,6 +23,7 @@ from limberleaf.library.models.values import Band, Count, Duration, LocalText, S
 from limberleaf.library.schemas import SCHEMAS
 
 Form = dict[str, Any]
+_BLANK: tuple[Any, ...] = (None, "", {})
 _WRITTEN: Mapping[type, str] = {
     Count: "count",
     Duration: "duration",
@@ -145,18 +146,30 @@ def bare(annotation: Any) -> Any:
 # --- from what is typed to what is written -----------------------------------------------------------------------
 
 
-def typed(annotation: Any, value: Any) -> Any:
-    """Give a value as its entry is written: numbers where the model counts, nothing where nothing was typed."""
+def typed(annotation: Any, value: Any, *, by_line: bool = False) -> Any:
+    """Give a value as its entry is written: numbers where the model counts, nothing where nothing was typed.
+
+    In a translation lines belong together by their number (`by_line`): an empty one stays while a later one is filled.
+    """
     plain = bare(annotation)
     if isinstance(value, Mapping):
         model = next(_models(plain), None)
         inner = {name: info.annotation for name, info in model.model_fields.items()} if model else {}
-        made = {key: typed(inner.get(key, Any), item) for key, item in value.items()}
+        made = {key: typed(inner.get(key, Any), item, by_line=by_line) for key, item in value.items()}
         return {key: item for key, item in made.items() if item not in (None, "")}
     if isinstance(value, list):
         of = get_args(plain)[0] if get_origin(plain) is list else Any
-        return [item for item in (typed(of, one) for one in value) if item not in (None, "", {})]
+        items = [typed(of, one, by_line=by_line) for one in value]
+        if by_line:
+            return _without_last_blanks(["" if one is None else one for one in items])
+        return [item for item in items if item not in _BLANK]
     return _typed_text(plain, value.strip()) if isinstance(value, str) else value
+
+
+def _without_last_blanks(items: list[Any]) -> list[Any]:
+    while items and items[-1] in _BLANK:
+        items = items[:-1]
+    return items
 
 
 def _models(plain: Any) -> Iterator[type[BaseModel]]:
