@@ -289,3 +289,10 @@ def test_the_list_says_who_reads_a_language_and_else_what_was_approved_so_far_do
     )
     clinic.write_text(clinic.read_text("utf-8").replace(f", {SECOND}]", reads), "utf-8")
     assert roles_for("nl", load_library(content).settings, first) == [LEAD]
+
+
+def test_small_turns_of_one_joint_do_not_add_up_unseen(content: Path, first: Lock) -> None:
+    once = recorded(content, first, "knee: {flexion: 5}", "knee: {flexion: 10}")
+    assert once.entries[NAME].waiting == ()
+    (waiting,) = recorded(content, once, "knee: {flexion: 10}", "knee: {flexion: 15}").entries[NAME].waiting
+    assert (waiting.old, waiting.new) == (10, 15)

@@ -20,11 +20,15 @@ from limberleaf.clinical.governance.approval import (
     recorded,
 )
 from limberleaf.clinical.governance.difference import Difference
+from limberleaf.clinical.governance.places import place_first
 from limberleaf.clinical.governance.review import add_span
 from limberleaf.clinical.governance.waiting import Waiting, carried, first_approval, waits
 from limberleaf.library import Library, load_library
 from limberleaf.library.models.record import Review
 from limberleaf.output import text_bytes, write_atomically
+
+SMALL_TURN = "A small turn of a joint, seen by one person."
+"""What the lock keeps with a turn that waits for nobody, so that the next one of the same joint does."""
 
 
 def is_reason(text: str) -> bool:
@@ -70,9 +74,22 @@ def agreed_to(
     fresh = {
         one: Waiting(one.loc, one.old, one.new, one.says, day, role, why.get(one, ""))
         for one in changes
-        if waits(one)
+        if waits(one) or _turned_again(one, old)
     }
-    return Agreed(reasons, carried(old.waiting, changes, fresh))
+    turned = (Reason(one.says, day, role, SMALL_TURN) for one in changes if _is_small_turn(one))
+    return Agreed((*reasons, *turned), carried(old.waiting, changes, fresh))
+
+
+def _is_small_turn(change: Difference) -> bool:
+    return "joints" in change.loc and not change.safety
+
+
+def _turned_again(change: Difference, old: Approved) -> bool:
+    """Tell whether one person turned this joint before: small turns add up to a large one that nobody compared."""
+    place = f"{place_first(change.loc)} "
+    return _is_small_turn(change) and any(
+        one.because == SMALL_TURN and one.says.startswith(place) for one in old.reasons
+    )
 
 
 def confirmed_text(
