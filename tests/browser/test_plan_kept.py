@@ -155,6 +155,7 @@ REFUSED = {
     "kn-01 l r": "“r” is not understood, so nothing was added.",
     "10 reps": "“10” is not understood",
     "11/1/2027": "“11/1/2027” is not understood",
+    "left knee": "fit best. Enter adds one.",
     "kn-01 bananas": "“bananas” is not understood, so nothing was added.",
     "2x kn-01": "2x: type the code of its exercise in front of it.",
     "kn-99": "There is no exercise kn-99.",
@@ -162,7 +163,7 @@ REFUSED = {
     "10s": "Hold 10 (it has none) is not allowed.",
     "2x8-12": "Repeats 8-12 (it takes",
     "60w": "A plan runs for no more than 52 weeks.",
-    "note-77": "There is no exercise note-77.",
+    "note-77": "There is no note note-77.",
 }
 
 

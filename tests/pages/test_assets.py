@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from pygments.lexers import JavascriptLexer
+from pygments.token import Comment
 
-from limberleaf.pages.assets import shortened
+from limberleaf.pages.assets import HOME, JOINED, shortened, static_assets
 
 
 @pytest.mark.parametrize(
@@ -23,3 +25,15 @@ from limberleaf.pages.assets import shortened
 )
 def test_a_script_is_shortened_without_touching_its_texts(written: str, short: str) -> None:
     assert shortened(written.encode()).decode() == short
+
+
+def _tokens(script: bytes) -> list[str]:
+    found = JavascriptLexer().get_tokens(script.decode())
+    return [text.strip() for kind, text in found if kind not in Comment and text.strip()]
+
+
+@pytest.mark.parametrize("name", [name for name in static_assets() if name.endswith(".js")])
+def test_what_is_served_has_the_tokens_of_its_source(name: str) -> None:
+    """Pygments reads both."""
+    written = b"".join((HOME / "assets" / part).read_bytes() for part in JOINED.get(name, (name,)))
+    assert _tokens(static_assets()[name]) == _tokens(written)

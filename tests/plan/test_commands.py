@@ -100,6 +100,8 @@ def test_notes_calendar_and_code_come_out_of_a_link(content: Path, tmp_path: Pat
         (["make", "kn-01", "bananas"], "“bananas” is not understood. Behind a code: 2x (sets)"),
         (["make", "3x8", "kn-01"], "“3x8” is not understood"),
         (["make", "kn-01", "2x8-12"], "kn-01: a plan holds one number of repeats, not 8-12"),
+        (["make", "kn-01", "l", "r"], "“r” is not understood"),
+        (["make", *["kn-01 2x"] * 300], "no more than 2000 signs"),
         (["make", "kn-01", "60w"], "52 weeks at most"),
         (["make", "kn-01:up"], "left, right or turn"),
         (["make", "kn-01:sets=x"], "a whole number"),
@@ -119,11 +121,11 @@ def test_bad_input_is_reported_with_a_way_out(content: Path, words: list[str], m
 
 
 def test_what_the_plan_page_takes_is_taken_here_too(content: Path) -> None:
-    typed = "kn-02r 2x8-12 5s kn01l 3d 4w mon thu"
+    typed = "kn-02r 2x8-12 5s kn01 3d 4w mon thu"  # without a side: that of the one before
     result = _run(content, "plan", "make", "--keep-order", "--no-stops", *typed.split())
     plan = read_fragment(_link(result).rpartition("#")[2]).plan
     assert plan == Plan(
-        (Pick("kn-02", "right", 3, {"sets": 2, "hold": 5}), Pick("kn-01", "left", 1, {"days_a_week": 3})),
+        (Pick("kn-02", "right", 3, {"sets": 2, "hold": 5}), Pick("kn-01", "right", 1, {"days_a_week": 3})),
         4,
         days=(1, 4),
     )
@@ -131,7 +133,7 @@ def test_what_the_plan_page_takes_is_taken_here_too(content: Path) -> None:
 
 def test_weeks_that_end_before_the_review_are_said_with_a_way_out(content: Path) -> None:
     words = ["plan", "make", "kn-01:left", "--weeks", "4", "--review"]
-    for ahead, needed in ((28, ""), (29, "--weeks 5"), (71, "--weeks 11"), (-1, "")):
+    for ahead, needed in ((28, ""), (29, "--weeks 5"), (71, "--weeks 11"), (-1, "is past")):
         day = date.today() + timedelta(days=ahead)
         result = _run(content, *words, f"{day:%Y-%m-%d}")
         assert result.exit_code == 0

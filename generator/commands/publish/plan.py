@@ -132,6 +132,8 @@ def make_command(
             f"--weeks {needed} lasts until then.",
             err=True,
         )
+    if plan.review and plan.review < date.today():
+        click.echo(f"Warning: the day of the review, {plan.review}, is past.", err=True)
     _give(plan, library, _language(library, language), **outputs)
 
 
@@ -156,10 +158,11 @@ def _typed(text: str, library: Library, language: str | None) -> TypedPlan:
 
 
 def _options(typed: TypedPlan, library: Library) -> list[str]:
-    """Give what was typed in the longer form: kn-03:left:sets=2."""
+    """Give what was typed in the longer form: kn-03:left:sets=2. One without a side takes that of the one before."""
     from limberleaf.plan.typed import numbers_of
 
-    forms = []
+    forms: list[str] = []
+    sides: list[tuple[str, str]] = []
     for one in typed.picks:
         loaded = library.exercises.get(one.code)
         changes, spread = numbers_of(one, loaded.entry) if loaded else (one.changes, "")
@@ -167,8 +170,20 @@ def _options(typed: TypedPlan, library: Library) -> list[str]:
             raise click.BadParameter(
                 f"{one.code}: a plan holds one number of repeats, not {spread}; leave it out for the usual one"
             )
-        side = [] if one.side == "none" else [one.side]
-        forms.append(":".join([one.code, *side, ",".join(f"{name}={n}" for name, n in changes.items())]))
+        side: str = one.side
+        sided = loaded is not None and loaded.entry.sides == "one"
+        if side == "none" and sided and sides and (one.code, sides[-1][1]) not in sides:
+            side = sides[-1][1]
+        sides.append((one.code, side))
+        forms.append(
+            ":".join(
+                [
+                    one.code,
+                    *([] if side == "none" else [side]),
+                    ",".join(f"{name}={n}" for name, n in changes.items()),
+                ]
+            )
+        )
     return forms
 
 

@@ -201,7 +201,7 @@
     return setNumbers(pick, exercise, typed);
   }
 
-  /* Side and numbers without a code belong to the exercise added last. */
+  /* Side and numbers without a code belong to the last exercise in the list. */
   function changeLast(typed) {
     var pick = M.plan.picks[M.plan.picks.length - 1], one = M.chosenOf(pick), code = L.code(pick.code);
     if (!one) return say("plan.make.unknown", { code: code });
@@ -235,7 +235,7 @@
     if (typed.days.length) { plan.days = typed.days; words.push(L.dayNames(typed.days) + "."); }
     if (typed.review) { plan.review = typed.review; words.push(say("plan.review", { day: L.dayWords(typed.review) })); }
     typed.notes.forEach(function (name) {
-      if (!L.data.notes[name]) words.push(say("plan.make.unknown", { code: name }));
+      if (!L.data.notes[name]) words.push(say("plan.make.no_note", { name: name }));
       else if (plan.notes.indexOf(name) < 0 && plan.notes.length >= L.mostNotes) words.push(say("plan.make.full_notes", { number: L.mostNotes }));
       else {
         if (plan.notes.indexOf(name) < 0) plan.notes.push(name);
@@ -304,7 +304,7 @@
   /* Put a set, or a step of a ladder, into the plan; one that was handed over is left as it is and a new one begun. */
   function takeIn(other) {
     var fresh = M.plan.picks.length > 0 && L.draft.handed();
-    if (fresh) begin(L.newPlan({ weeks: L.data.weeks.usual }));
+    if (fresh) beginAnew();
     M.decided = false;
     var came = L.merge(M.plan, other);
     L.draft.handOver(false);
@@ -316,9 +316,18 @@
     });
   }
 
+  /* Begin with an empty plan. A step back never leads into the plan of somebody to whom it was handed over. */
+  function beginAnew() {
+    if (L.draft.handed()) {
+      steps = [];
+      latest = null;
+    }
+    begin(L.newPlan({ weeks: L.data.weeks.usual }));
+  }
+
   /* Begin again with an empty plan. */
   M.clear = function () {
-    begin(L.newPlan({ weeks: L.data.weeks.usual }));
+    beginAnew();
     L.draft.handOver(false);
     M.refresh("make-code", say("plan.make.cleared"));
   };
