@@ -38,6 +38,9 @@ def test_the_page_shows_no_dose_that_nobody_set(
     dose = re.search(r'<section class="dose".*?</section>', page, re.DOTALL)
     assert dose
     assert bool(re.search(r"\d", re.sub(r"<[^>]*>", "", dose[0]))) is (not gone)
+    other = made.page(look["page"].replace("kn-02", "kn-01"))
+    assert other
+    assert "Not set yet" not in other[1].decode(), "the dose of another exercise is set"
 
 
 def _asked(made: WriteApi, name: str, **asked: Any) -> Any:

@@ -54,7 +54,9 @@ class PatientPages:
             return self._assets.get(path)
         page = self._pages.get(f"{path}index.html" if not path or path.endswith("/") else path)
         if page is not None:
-            return with_unset_dose(render_page(page, self._context), unset_parts(self.state), self._words)
+            own = bool(self.address) and path.startswith(self.address)
+            unset = unset_parts(self.state) if own else ()
+            return with_unset_dose(render_page(page, self._context), unset, self._words)
         folder, _, name = path.rpartition("/")
         page = self._pages.get(f"{folder}/index.html")
         return page.files().get(path) if page is not None and name else None
