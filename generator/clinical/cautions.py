@@ -150,12 +150,20 @@ def action_of(library: Library, caution: Caution, language: str) -> str:
 
 
 def _box(tier: Tier, action: str, within: Span | None, group: list[Caution], words: InterfaceWords) -> Box:
-    title = group[0].title if len(group) == 1 else words.say(f"cautions.merged.{tier}")
+    title = _title_of_one(group[0], words) if len(group) == 1 else words.say(f"cautions.merged.{tier}")
     if within:
         title = words.say("cautions.within", title=title, span=span_words(within, words))
     signs = dict.fromkeys(sign for caution in group for sign in caution.signs)
     parts = tuple(Part(caution.id, caution.title, tuple(caution.signs)) for caution in group)
     return Box(tier, title, tuple(signs), action, tuple(caution.id for caution in group), parts)
+
+
+def _title_of_one(caution: Caution, words: InterfaceWords) -> str:
+    """Give the title of a box of one caution: where help is wanted, when to get it comes before what it is about."""
+    order = words.say(f"tiers.{caution.tier}")
+    if caution.tier == "ease_off" or caution.title.startswith(order):
+        return caution.title
+    return words.say("cautions.one", order=order, title=caution.title)
 
 
 def span_words(span: Span, words: InterfaceWords) -> str:

@@ -22,7 +22,6 @@ def exercise_labels(edition: LanguageEdition) -> dict[str, Any]:
         "bands": edition.words.lookup("exercise.bands"),
         "way": edition.words.lookup("exercise.way"),
         "more": say("cautions.more"),
-        "tiers": edition.words.lookup("tiers"),
         "signs": say("figure.signs.title"),
         **edition.words.lookup("handout"),
     }

@@ -13,7 +13,7 @@ from browser.plan_help import READY, Begin, four_picks, open_plan
 from browser.plan_site import PlanSite
 from icalendar import Calendar
 from PIL import Image
-from plan.sample import MARKUP
+from plan.sample import DUTCH_CAUTIONS, MARKUP
 from playwright.sync_api import expect
 
 from limberleaf.clinical.dosage.dose import spoken, total_line
@@ -104,6 +104,19 @@ def test_what_is_not_in_a_language_yet_is_shown_in_the_main_one_and_says_so(
     assert "Count to 5." in card.inner_text()
     assert page.locator("html").get_attribute("dir") == direction
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
+
+
+def test_safety_is_in_the_readers_language_though_the_exercise_is_not(
+    visit: Begin, plan_site: PlanSite
+) -> None:
+    fragment = write_fragment(Plan((Pick("kn-02", "left", 3),)))
+    page = visit(base=plan_site.url, width=390).open(f"nl/plan/#{fragment}")
+    page.wait_for_function(READY)
+    boxes = page.locator("#stop-and-help .box")
+    titles = [f"{order}: {title}" for order, (_, title, _) in zip(
+        ("Nu hulp nodig", "Vandaag hulp nodig"), DUTCH_CAUTIONS, strict=True)]  # fmt: skip
+    assert boxes.locator("h3").all_inner_texts() == titles
+    assert boxes.locator("li").all_inner_texts() == [sign for _, _, sign in DUTCH_CAUTIONS]
 
 
 def test_what_is_for_today_stands_first_in_the_language_it_is_in(visit: Begin, plan_site: PlanSite) -> None:

@@ -74,6 +74,11 @@ CHANGES: dict[str, dict[str, Any]] = {
               "dose": {"sets": 1, "repetitions": 15, "times_a_day": 2, "days_a_week": 7}},
 }  # fmt: skip
 
+DUTCH_CAUTIONS = (
+    ("hot-knee", "Een warme knie en ziek zijn", "Uw knie is rood en heet, en u hebt koorts."),
+    ("knee-giving-way", "Een knie die op slot zit", "Uw knie zit op slot."),
+)
+
 
 def _on(value: Any) -> Any:
     """Undo YAML 1.1, which takes the key `on` for true."""
@@ -104,6 +109,12 @@ def write_sample(folder: Path) -> Path:
         file = content / "exercises" / "knee" / f"{code}.yml"
         file.parent.mkdir(parents=True, exist_ok=True)
         file.write_text(yaml.safe_dump(entry, sort_keys=False, allow_unicode=True), "utf-8")
+    for ident, title, sign in DUTCH_CAUTIONS:
+        words = {
+            "translates": {"id": ident, "version": 1, "fingerprint": "0" * 12}, "status": "approved",
+            "title": title, "signs": [sign], "review": base["review"],
+        }  # fmt: skip
+        (content / "cautions" / f"{ident}.nl.yml").write_text(yaml.safe_dump(words), "utf-8")
     ladder = {
         "id": "knee", "title": "Knee", "aim": "Up.", "status": "approved", "region": "knee",
         "steps": [

@@ -152,17 +152,15 @@ def _cautions(edition: LanguageEdition, renderer: TextRenderer) -> dict[str, Any
         key = (caution.tier, alone.action, caution.within)
         if key not in kinds:
             kinds[key] = len(boxes)
-            two = cautions.merged(
-                library, [caution, caution.model_copy(update={"id": f"{caution.id}-2"})], language
-            )
+            two = cautions.merged(library, [caution, caution], language)
             boxes.append([caution.tier, rich(renderer, two[0].title), rich(renderer, alone.action)])
         found.append(
             [
                 caution.id,
                 kinds[key],
                 rich(renderer, alone.title),
-                _all(renderer, caution.signs),
-                rich(renderer, caution.title),
+                _all(renderer, alone.signs),
+                rich(renderer, alone.parts[0].title),
             ]
         )
     return {"boxes": boxes, "cautions": found}
