@@ -21,7 +21,8 @@ from conftest import tree
 from translate.storage import xliff2
 
 from limberleaf.cli import main
-from limberleaf.exchange.translation.xliff import CORE, SIZE
+from limberleaf.exchange.translation.units import Unit
+from limberleaf.exchange.translation.xliff import CORE, SIZE, xliff_text
 from limberleaf.library import load_library
 
 X = f"{{{CORE}}}"
@@ -98,6 +99,25 @@ def test_the_document_has_the_form_of_the_standard(content: Path, language: str)
                 assert element.find(f"{X}target") is not None
     assert len(ids) == len(set(ids))
     assert all(" " not in one for one in ids)
+
+
+@pytest.mark.parametrize(
+    ("source", "target", "directions"),
+    [
+        ("en", "nl", {}),
+        ("en", "ps", {"trgDir": "rtl"}),
+        ("en", "ckb", {"trgDir": "rtl"}),
+        ("ar", "en-GB", {"srcDir": "rtl"}),
+        ("ar", "he", {"srcDir": "rtl", "trgDir": "rtl"}),
+    ],
+)
+def test_a_document_says_which_of_its_languages_run_from_right_to_left(
+    source: str, target: str, directions: dict[str, str]
+) -> None:
+    unit = Unit("exercises", "kn-03", ("title",), "One line")
+    file = ElementTree.fromstring(xliff_text([unit], source, target)).find(f"{X}file")  # noqa: S314 - our own
+    assert file is not None
+    assert {key: value for key, value in file.attrib.items() if key.endswith("Dir")} == directions
 
 
 def test_other_readers_see_the_same_texts(content: Path) -> None:

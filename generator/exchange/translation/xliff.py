@@ -14,6 +14,7 @@ from xml.etree import ElementTree
 from limberleaf.exchange.sheet import TableError
 from limberleaf.exchange.translation.units import Unit
 from limberleaf.library.yaml.source import MAX_TEXT
+from limberleaf.words import locale_of
 
 CORE = "urn:oasis:names:tc:xliff:document:2.0"
 SIZE = "urn:oasis:names:tc:xliff:sizerestriction:2.0"
@@ -21,21 +22,23 @@ STATES = {"new": "initial", "reused": "initial", "stale": "initial", "done": "fi
 _XML_SPACE = "{http://www.w3.org/XML/1998/namespace}space"
 _CODE = re.compile(r"\{[^{}]*\}|\[\[[^\]|]*\|(?=[^\]]*\]\])|\[\[[^\]|]*\]\]|\]\]")
 _SENTENCES = tuple(f"{{{CORE}}}{tag}" for tag in ("source", "target", "data", "note"))
-_RTL = ("ar", "fa", "he", "ur")
 
 
 def xliff_text(units: Sequence[Unit], source_language: str, language: str) -> str:
     """Write units as one document, a `file` for each entry."""
     ElementTree.register_namespace("", CORE)
     ElementTree.register_namespace("slr", SIZE)
+    directions = {
+        key: "rtl"
+        for key, tag in (("srcDir", source_language), ("trgDir", language))
+        if locale_of(tag).text_direction == "rtl"
+    }
     root = ElementTree.Element(
         f"{{{CORE}}}xliff", {"version": "2.1", "srcLang": source_language, "trgLang": language}
     )
     for (folder, name), group in groupby(units, key=lambda unit: (unit.folder, unit.name)):
         mine = list(group)
-        file = _add(root, "file", id=f"{folder}.{name}", original=mine[0].path)
-        if language in _RTL:
-            file.set("trgDir", "rtl")
+        file = _add(root, "file", id=f"{folder}.{name}", original=mine[0].path, **directions)
         ElementTree.SubElement(file, f"{{{SIZE}}}profiles", {"generalProfile": "xliff:codepoints"})
         for unit in mine:
             _unit(file, unit)
