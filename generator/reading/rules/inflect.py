@@ -28,6 +28,16 @@ class Grammar:
     ing_after: frozenset[str]
     verb_after: frozenset[str]
     function_words: frozenset[str]
+    owned: frozenset[str]
+    telling_pasts: frozenset[str]
+    particles: frozenset[str]
+    places: frozenset[str]
+    prepositions: frozenset[str]
+    between: frozenset[str]
+    degrees: frozenset[str]
+    linking: frozenset[str]
+    unlettered: frozenset[str]
+    opposites: frozenset[str]
 
 
 @cache
@@ -39,10 +49,7 @@ def grammar() -> Grammar:
         third=table["third"],
         doubled=frozenset(table["doubled"]),
         plurals=table["plurals"],
-        **{
-            name: frozenset(table[name].split())
-            for name in ("determiners", "subjects", "be", "have", "ing_after", "verb_after", "function_words")
-        },
+        **{name: frozenset(words.split()) for name, words in table.items() if isinstance(words, str)},
     )
 
 

@@ -14,25 +14,6 @@ from limberleaf.reading.words.text import Line, Text
 _MARK = re.compile(r"[,;:–—()]")
 CLOSE = 2
 """How many words after a comma a pronoun still belongs to the clause before it (`, and it`, `, loosen it`)."""
-_PAST = frozenset({"told", "met", "spoke", "wrote", "saw", "gave", "drove", "took", "sat", "held"})
-_PARTICLES = frozenset({"away", "out", "off", "up", "down", "through", "open", "apart", "along", "together"})
-_PLACES = frozenset(
-    {
-        "above",
-        "below",
-        "behind",
-        "beside",
-        "near",
-        "outside",
-        "inside",
-        "around",
-        "against",
-        "past",
-        "across",
-        "along",
-    }
-)
-_OWNED = frozenset({"the", "a", "an", "your", "his", "her", "my", "their", "this", "that", "one", "no"})
 
 
 @check("two_owners")
@@ -91,14 +72,14 @@ def _stands_for_a_thing(line: Line, place: int, leads: frozenset[str]) -> bool:
     verb_beside = (
         (before.endswith("s") and not before.endswith("ss")) or before.endswith("ed") or after.endswith("s")
     )
-    return not verb_beside and before not in grammar().function_words and before not in _PLACES
+    return not verb_beside and before not in grammar().function_words and before not in grammar().places
 
 
 def _owners(line: Line, place: int, adjectives: frozenset[str], counts: Callable[[str], bool]) -> list[str]:
     """The different singular nouns with an article before a place, each the last word before a small word or a mark."""
     found: list[str] = []
     for first, piece in enumerate(line.pieces[:place]):
-        if piece.word not in _OWNED or first + 1 >= place or first < _clause_start(line, place):
+        if piece.word not in grammar().owned or first + 1 >= place or first < _clause_start(line, place):
             continue
         if not counts(line.pieces[first + 1].word) and line.pieces[first + 1].word not in adjectives:
             continue
@@ -132,9 +113,9 @@ def _head(line: Line, first: int, place: int, adjectives: frozenset[str]) -> str
     after = line.pieces[first + 2].word
     verb = (
         following.endswith(("es", "ed"))
-        or (following.endswith("s") and after in _PARTICLES)
-        or following in _PAST
-        or (following.endswith("s") and after in _OWNED)
+        or (following.endswith("s") and after in grammar().particles)
+        or following in grammar().telling_pasts
+        or (following.endswith("s") and after in grammar().owned)
     )
     return line.pieces[first].word if verb else line.pieces[last].word
 

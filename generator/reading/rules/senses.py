@@ -128,7 +128,7 @@ def _is_verb(line: Line, found: Found[Entry], form: VerbForm, before: str, after
     owned = before in words.determiners and not (
         form == "s" and before in ("this", "that", "each", "another")
     )
-    if owned or before.endswith("'s") or after == "of" or (form == "base" and before in _PREPOSITIONS):
+    if owned or before.endswith("'s") or after == "of" or (form == "base" and before in words.prepositions):
         return False
     if form == "ed":
         return _finite_before(line, found.first) is not None
@@ -144,13 +144,11 @@ def _be_before(line: Line, first: int) -> bool:
 def _helper_before(line: Line, first: int) -> str:
     """The word before a verb, adverbs and `not` left out."""
     place = first - 1
-    while place >= 0 and (line.pieces[place].word.endswith("ly") or line.pieces[place].word in _BETWEEN):
+    while place >= 0 and (
+        line.pieces[place].word.endswith("ly") or line.pieces[place].word in grammar().between
+    ):
         place -= 1
     return _word(line, place)
-
-
-_PREPOSITIONS = frozenset({"of", "for", "in", "by", "with", "from", "at"})
-_BETWEEN = frozenset({"not", "also", "never", "always", "often", "then", "now", "already", "still", "ever"})
 
 
 def _finite_before(line: Line, first: int) -> bool | None:

@@ -175,26 +175,6 @@ _ABLE = re.compile(rf"without {_ASKED}|unless (?:you (?:can|are able)|it is safe
 _TOLD = re.compile(
     r"unless (?:you (?:are|were|have been|had been)|your|an?|the|we|told|advised|asked)\b[^.;]{0,40}"
 )
-_LINKING = frozenset(
-    (
-        "is",
-        "are",
-        "was",
-        "were",
-        "be",
-        "been",
-        "not",
-        "never",
-        "no",
-        "go",
-        "leave",
-        "left",
-        "an",
-        "a",
-        "too",
-        "so",
-    )
-)
 _STOP_UNASKED = re.compile(
     rf"\b(?:stop|change|start|increase|reduce|go (?:above|over|below|under)|take (?:more|less|any other))\b"
     rf"[^.;,]{{0,50}} without {_ASKED}"
@@ -233,7 +213,7 @@ def _names_a_kind(line: Line, place: int) -> bool:
         return False
     following, before = line.pieces[place + 1].word, line.pieces[place - 1].word
     gap = line.text[line.pieces[place].end : line.pieces[place + 1].start]
-    return gap == " " and following not in grammar().function_words and before not in _LINKING
+    return gap == " " and following not in grammar().function_words and before not in grammar().linking
 
 
 def _undone(word: str, settings: Any) -> bool:

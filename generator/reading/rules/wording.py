@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from typing import Any
 
+from limberleaf.reading.rules.inflect import grammar
 from limberleaf.reading.rules.model import Hit, Rule, check
 from limberleaf.reading.words.terms import explained_words, folded
 from limberleaf.reading.words.text import Line, Piece, Text
@@ -138,14 +139,9 @@ def _parted(line: Line, place: int, after: int) -> bool:
     return "," in between or "(" in between
 
 
-_DEGREES = frozenset(
-    {"worse", "better", "easier", "harder", "less", "more", "clear", "clearer", "safe", "safer"}
-)
-
-
 def _made_worse(pieces: tuple[Piece, ...], noun: int) -> bool:
     """Whether a noun is made better or worse (`make the confusion worse`): no action is hidden in it."""
-    return noun + 1 < len(pieces) and pieces[noun + 1].word in _DEGREES
+    return noun + 1 < len(pieces) and pieces[noun + 1].word in grammar().degrees
 
 
 @check("noun_from_verb")

@@ -8,6 +8,7 @@ from typing import Any
 from weakref import WeakKeyDictionary
 
 from limberleaf.reading.blocks import WordChoices
+from limberleaf.reading.rules.inflect import grammar
 from limberleaf.reading.rules.model import Hit, Rule, check, rules
 from limberleaf.reading.rules.senses import Entry, entry_of, fits, replacement_for
 from limberleaf.reading.words.phrases import Found, Phrase, PhraseIndex
@@ -22,7 +23,6 @@ COMMON = 4.0
 """Zipf from which a word inside a word is common."""
 PART = 3.0
 """Zipf from which a part between hyphens is no harder than the whole (`non-cancerous`, `pre-assessment`)."""
-_OPPOSITES = ("un", "in", "im", "dis", "non", "over", "under", "re", "mis", "anti", "pre", "sub")
 _LONGEST_UNIT = 3
 _LONGEST_WORD = 40
 _INDEXES: WeakKeyDictionary[WordChoices, PhraseIndex[Entry]] = WeakKeyDictionary()
@@ -166,7 +166,7 @@ def _is_made_plainly(text: Text, word: str) -> bool:
     zipf = text.lexicon.folded_zipf
     if "-" in word:
         return all(len(part) <= _LONGEST_UNIT + 1 or zipf(part) >= PART for part in word.split("-"))
-    rests = [word[len(start) :] for start in _OPPOSITES if word.startswith(start)]
+    rests = [word[len(start) :] for start in grammar().opposites if word.startswith(start)]
     if any(len(rest) > _LONGEST_UNIT and zipf(rest) >= COMMON for rest in rests):
         return True
     if word.endswith("ive") and zipf(word[:-3]) >= COMMON:
@@ -236,8 +236,6 @@ def _named_in_headings(text: Text) -> Iterator[str]:
 
 
 _DESCRIBED = re.compile(r"(?:\s[\w-]+){0,2},\s*(?:in which|which (?:is|are|means?))\b")
-_SMALL = frozenset(("and", "of", "the", "for", "in", "to", "with", "a"))
-"""Words whose first letters an abbreviation may leave out."""
 _OTHER_NAME = re.compile(r"\bor (?:an? |the )?$")
 
 
@@ -247,7 +245,10 @@ def _only_beside(line: Line, start: int, bare: str) -> bool:
     if not (match := _OTHER_NAME.search(before)):
         return False
     words = re.findall(r"[a-z]+", before[: match.start()])
-    initials = ("".join(word[0] for word in some) for some in (words, [w for w in words if w not in _SMALL]))
+    initials = (
+        "".join(word[0] for word in some)
+        for some in (words, [w for w in words if w not in grammar().unlettered])
+    )
     return not any(letters.endswith(bare.lower()) for letters in initials)
 
 
