@@ -103,7 +103,7 @@ def _head(line: Line, first: int, place: int, adjectives: frozenset[str]) -> str
     while (
         last + 1 < place
         and last - first < 2
-        and line.pieces[last + 1].word not in grammar().function_words
+        and line.pieces[last + 1].word not in grammar().function_words | grammar().places
         and line.text[line.pieces[last].end : line.pieces[last + 1].start] == " "
     ):
         last += 1
@@ -154,9 +154,19 @@ def mixed_chances(text: Text, rule: Rule) -> Iterator[Hit]:
             continue
         found = [(line, match) for line in lines for match in _CHANCE.finditer(line.spoken)]
         if len({match.group(1) for _, match in found}) > 1:
-            (first, start), (last, end) = found[0], found[-1]
-            values = {"found": "”, “".join(match.group() for _, match in found)}
-            yield Hit(index, first.sentence.start + start.start(), last.sentence.start + end.end(), values)
+            line, other = next(one for one in found if one[1].group(1) != found[0][1].group(1))
+            begin = line.sentence.start
+            values = {
+                "found": "”, “".join(match.group() for _, match in found),
+                "most": max((_out_of(match.group(1), rule) for _, match in found), default=100),
+            }
+            yield Hit(index, begin + other.start(), begin + other.end(), values)
+
+
+def _out_of(number: str, rule: Rule) -> int:
+    """The number that a chance is out of: 1,000 and `a thousand` alike."""
+    settings: Any = rule.settings
+    return int(settings["numbers"].get(number) or number.replace(",", ""))
 
 
 @check("noun_first")
@@ -181,6 +191,7 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
             if (
                 nominal
                 and not parted
+                and not _is_a_gloss(line, place)
                 and words[place + 1] in after
                 and not _singles_out(words, place + 1, superlatives)
                 and not verbs.isdisjoint(words[place + 2 : place + 9])
@@ -188,6 +199,15 @@ def noun_first(text: Text, rule: Rule) -> Iterator[Hit]:
                 start, end = line.pieces[place].start, line.pieces[place + 1].end
                 yield Hit(line.block, start, end, {"found": line.source(start, end)})
                 break
+
+
+def _is_a_gloss(line: Line, place: int) -> bool:
+    """Whether a noun opens brackets or a list item that is no sentence: a thing or a sign (`loss of sight`)."""
+    start = line.pieces[place].start
+    before = line.text[:start].rstrip()
+    return before.endswith("(") or bool(
+        line.kind == "bullet" and place == 0 and not line.text.rstrip().endswith(".")
+    )
 
 
 def _singles_out(words: Sequence[str], place: int, superlatives: frozenset[str]) -> bool:

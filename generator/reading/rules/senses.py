@@ -39,6 +39,7 @@ class Entry:
     only_after: frozenset[str] = frozenset()
     near: frozenset[str] = frozenset()
     not_forms: frozenset[str] = frozenset()
+    also_noun: bool = False
     start: bool = False
     ends: bool = False
 
@@ -50,7 +51,7 @@ class Entry:
         return self.advise or None
 
 
-_PLAIN = ("say", "explain", "advise", "level", "start", "ends")
+_PLAIN = ("say", "explain", "advise", "level", "also_noun", "start", "ends")
 _SETS = ("not_before", "not_after", "only_before", "only_after", "near", "not_forms")
 
 
@@ -134,7 +135,21 @@ def _is_verb(line: Line, found: Found[Entry], form: VerbForm, before: str, after
         return _finite_before(line, found.first) is not None
     if form == "ing":
         return before in words.ing_after and (after in words.determiners or after in words.function_words)
-    return True
+    return form != "s" or not found.phrase.value.also_noun or _has_a_doer(line, found, before, after)
+
+
+def _has_a_doer(line: Line, found: Found[Entry], before: str, after: str) -> bool:
+    """Whether a word in -s is a verb: it has an object, or somebody who does it; `trailing flexes` are things."""
+    words = grammar()
+    owner = _word(line, found.first - 2)
+    return (
+        after in words.determiners
+        or before in words.subjects | words.between
+        or (
+            not before.endswith("ing")
+            and (owner in words.determiners or (not before.endswith("s") and before != ""))
+        )
+    )
 
 
 def _be_before(line: Line, first: int) -> bool:

@@ -85,7 +85,14 @@ def phrases(text: Text, rule: Rule) -> Iterator[Hit]:
         if (once or entry.explain) and words in seen:
             continue
         seen.add(words)
-        yield _hit(line, found)
+        hit = _hit(line, found)
+        if entry.word_class != "verb" or not _is_there_already(line, hit.replacement):
+            yield hit
+
+
+def _is_there_already(line: Line, replacement: str | None) -> bool:
+    """Whether the sentence has the shorter word already (`keeping active and maintaining a healthy weight`)."""
+    return replacement is not None and replacement.lower() in line.word_set
 
 
 def _is_known(text: Text, line: Line, found: Found[Entry]) -> bool:

@@ -15,6 +15,7 @@ from weakref import WeakKeyDictionary
 
 from limberleaf.reading.blocks import WordChoices
 from limberleaf.reading.tables import load_yaml
+from limberleaf.reading.words.lexicon import inflected_stems
 from limberleaf.reading.words.phrases import Found, Phrase, PhraseIndex
 from limberleaf.reading.words.text import Line, Text, Use
 
@@ -39,7 +40,7 @@ _AFTER = re.compile(
 )
 _BEFORE = re.compile(
     r"(?:\(|\b(?:call(?:ed|s)?|named?|known as|short(?:ened)? (?:to|for)|abbreviated to"
-    r"|term|word|means?|such as|like|for example|name is|name for)|[–—]|\s-)"
+    r"|described as|referred to as|termed|term|word|means?|such as|like|for example|name is|name for)|[–—]|\s-)"
     r"[\s,]*(?:(?:it|this|them|these|is)\s+)?(?:(?:an?|the|your)\s+)?(?:[\w-]+\s){0,3}[\"'“‘]?$"
     r"|\bor\s+(?:(?:an?|the|your)\s+)?[\"'“‘]?$"
 )
@@ -58,7 +59,12 @@ _NO_WORD = re.compile(r"\W*")
 _EXAMPLES = re.compile(r"\b(?:such as|for example|including|like) [^;:.()]{0,70}$")
 _NEXT_DESCRIBES = re.compile(r"\s*an?\s")
 """A sentence after one that ends with the word, which begins to describe a thing (`A thin tube is passed ...`)."""
-_NEXT = re.compile(r"\s*(?:this|that|it|they|these)(?:'s| is| are| means?| happens?| helps?)\b")
+_NEXT = re.compile(
+    r"\s*(?:this|that|it|they|these)(?:'s| is| are| means?| happens?| helps?)\b"
+    r"|\s*(?:this|these) [\w-]+ (?:(?:is|are) (?:\w+ )?(?:called|known|made)\b|(?:is|are) an?\b"
+    r"|(?:helps?|makes?|lowers?|thins?|calms?|blocks?|kills?|slows?|stops?|means?)\b)"
+    r"|\s*the (?:(?:main|usual|commonest|most common) (?:ones|kinds|types)|commonest|most common) (?:is|are)\b"
+)
 
 
 @cache
@@ -94,9 +100,39 @@ def uses(text: Text) -> list[Use]:
     for number, line in enumerate(text.lines):
         for hit in _longest(index.find(line.pieces)):
             term = hit.phrase.value
-            explained = term.lower() in elsewhere or is_explained(text, line, hit.start, hit.end)
+            explained = (
+                term.lower() in elsewhere
+                or is_explained(text, line, hit.start, hit.end)
+                or _is_meant_beside(line, term)
+            )
             found.append(Use(term, number, hit.start, hit.end, explained))
     return found
+
+
+SHARED = 2
+"""Words of a term's meaning which, in the sentence that uses the term, show that the sentence says what it is."""
+
+
+def _is_meant_beside(line: Line, term: str) -> bool:
+    """Whether the sentence holds words of the term's own meaning (`your eye is numbed, you stay awake`)."""
+    own = {root for word in term.split() for root in _roots(word)}
+    meant = [
+        _roots(word)
+        for word in re.findall(r"[a-z]{4,}", shipped_terms().get(term, ""))
+        if word not in _empty()
+    ]
+    said = {root for facts in line.facts if facts.lower not in _empty() for root in _roots(facts.lower)} - own
+    return sum(not said.isdisjoint(roots) for roots in meant) >= SHARED
+
+
+@cache
+def _empty() -> frozenset[str]:
+    return frozenset(load_yaml("terms_en.yml")["empty"].split())
+
+
+@cache
+def _roots(word: str) -> frozenset[str]:
+    return frozenset((word, *inflected_stems(word)))
 
 
 def _longest(hits: Iterator[Found[str]]) -> Iterator[Found[str]]:
