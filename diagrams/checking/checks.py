@@ -45,15 +45,22 @@ _ARM = ("hand", "fingers", "forearm", "upper_arm")
 _ROUNDING = tolerance("rounding")
 
 
-def check_contacts(pose: SolvedPose, path: Path) -> Iterator[Problem]:
+def check_contacts(pose: SolvedPose, path: Path, before: SolvedPose | None = None) -> Iterator[Problem]:
     """Report contacts that do not close, with the stated joints that are in the way.
 
-    A contact of both sides is told once, and so are all those that the posture brings with it.
+    A contact of both sides is told once, and so are all those that the posture brings with it. What a pose keeps from
+    the one `before` is told where it opens: the statements in the way stand there.
     """
     groups: dict[tuple[Path, bool], list[ContactReport]] = {}
+    open_before = (
+        {c.path for c in before.contacts if c.error > CONTACT_LIMIT} if before is not None else set()
+    )
     for contact in pose.contacts:
         if contact.error > CONTACT_LIMIT:
-            groups.setdefault((contact.path or path, contact.author), []).append(contact)
+            own = contact.path[: len(path)] == path or contact.path in open_before
+            groups.setdefault((contact.path if own and contact.path else path, contact.author), []).append(
+                contact
+            )
     for (where, author), missed in groups.items():
         worst = max(missed, key=lambda contact: contact.error)
         place = _place_words(worst.place, pose)
@@ -247,7 +254,7 @@ def check_figure(spec: FigureSpec, poses: Sequence[SolvedPose], states: Sequence
         kin = forward(pose.posed.q, pose.posed.base)
         out.extend(check_ranges(pose, path, states[number].stated_paths))
         out.extend(check_two_joints(pose, path, states[number].stated_paths))
-        out.extend(check_contacts(pose, path))
+        out.extend(check_contacts(pose, path, poses[number - 1] if number else None))
         out.extend(check_statements(states[number]))
         out.extend(check_posture(pose, states[number].lead, path))
         out.extend(check_directions(pose, path))

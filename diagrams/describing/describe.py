@@ -331,6 +331,19 @@ def _part_words(part: str, sides: list[str], voice: _Voice) -> str:
     return str(row["one"].format(side=voice.side(sides[0]) if sides else ""))
 
 
+def part_in_words(part: str, side: str, lang: str, side_words: Mapping[str, str]) -> str:
+    """Return a part of the body by itself, without “your”: “affected hand”, “beide handen”.
+
+    `side` is affected, other, both or "" for a part of the middle; ValueError for a language figures do not speak.
+    """
+    words = _words(lang)
+    row = words["parts"][part]
+    if side == "both" and "both" in row:
+        return str(row["both"])
+    said = str(row["one"].format(side=side_words.get(side, "")))
+    return " ".join(said.removeprefix(f"{words['your']} ").split())
+
+
 def _place_words(place: str, voice: _Voice) -> str:
     """Say a contact's place: the ground, a prop (`chair seat`), or a part in the author's words (`other knee`)."""
     words = voice.words

@@ -59,12 +59,12 @@ from limberleaf.diagrams.solving.targets.with_props import bed_is_furniture, nee
 from limberleaf.diagrams.solving.touching.contacts import (
     PALM_AT,
     heading_error,
-    laid_down,
     plane_of,
     report,
     surface_of,
 )
 from limberleaf.diagrams.solving.touching.places import World, is_place, make_world, pressed_relation, samples
+from limberleaf.diagrams.solving.touching.resting import laid_down, sat_on
 
 _MISSED = tolerance("missed_arm")
 _ROUNDS = 4  # solves after the first: each may find something newly inside a prop or another limb
@@ -261,9 +261,10 @@ def _finish(
         for point, segment in zip(c.points, c.segments, strict=True)
         for edge in spread(point, segment, result.frames[segment][:, 2])
     ]
-    if solved.base_name != "upright":
-        for point, segment in laid_down(world, solved.kin):
-            resting.extend(spread(point, segment, result.frames[segment][:, 2]))
+    unasked = laid_down(world, solved.kin) if solved.base_name != "upright" else []
+    unasked += sat_on(solved.state.touches, world, placed, solved.kin)
+    for point, segment in unasked:
+        resting.extend(spread(point, segment, result.frames[segment][:, 2]))
     resting.extend(tip for prop in props for tip in tips(prop))
     polygon = outline(resting)
     angles = result.angles

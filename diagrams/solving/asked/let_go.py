@@ -1,7 +1,9 @@
 """Which contacts are let go by what a pose states.
 
 A contact that only the posture gave is let go when the author clearly moves the hip or knee (or, for an arm, any
-joint) of that one limb; when both legs are stated and the posture stands on them, the feet stay down.
+joint) of that one limb; when both legs are stated and the posture stands on them, the feet stay down. A leg that
+carries nothing slides aside on what it rests on where the posture says so; across the other leg it is
+lifted.
 """
 
 from __future__ import annotations
@@ -29,17 +31,32 @@ _LIFTS = {
 }
 
 
+_ASIDE = "hip_@.abduction"
+
+
 def _contradicts(
-    stated: Mapping[str, float], before: Mapping[str, float], side: str, *, closed: bool
+    stated: Mapping[str, float],
+    before: Mapping[str, float],
+    own: Mapping[str, float],
+    side: str,
+    row: Mapping[str, Any],
 ) -> bool:
-    """Say whether the angles stated for one leg lift its foot: a clear change, or an open leg stated throughout."""
+    """Say whether the angles stated for one leg lift its foot: a clear change, or an open leg stated throughout.
+
+    `before` are the angles the leg had, `own` those of the posture: a leg that only leant along with the body has not
+    moved, and lifts when it is stated clearly away from the posture.
+    """
+    closed = bool(row.get("closed_chain"))
     if not closed and f"hip_{side}.flexion" in stated and f"knee_{side}.flexion" in stated:
         return True
-    return any(
-        abs(stated[name] - before.get(name, 0.0)) > limit
-        for word, limit in _LIFTS.items()
-        if (name := word.replace("@", side)) in stated
-    )
+    for word, limit in _LIFTS.items():
+        name = word.replace("@", side)
+        if name not in stated or (word == _ASIDE and row.get("leg_slides") and stated[name] >= 0):
+            continue
+        was, first = before.get(name, 0.0), own.get(name, 0.0)
+        if abs(stated[name] - was) > limit or abs(was - first) <= limit < abs(stated[name] - first):
+            return True
+    return False
 
 
 def _steps_up(stated: Mapping[str, float], before: Mapping[str, float], side: str) -> bool:
@@ -52,13 +69,14 @@ def remaining_touches(
     touches: tuple[Touch, ...],
     stated: Mapping[str, float],
     before: Mapping[str, float],
+    own: Mapping[str, float],
     row: Mapping[str, Any],
 ) -> list[Touch]:
-    """Drop posture contacts that a stated joint of the same limb contradicts."""
+    """Drop posture contacts that a stated joint of the same limb contradicts; `own` are the posture's angles."""
     lifted = {
         side
         for side in ("left", "right")
-        if _contradicts(stated, before, side, closed=bool(row.get("closed_chain")))
+        if _contradicts(stated, before, own, side, row)
         and not (row["base"] == "upright" and row.get("closed_chain") and _steps_up(stated, before, side))
     }
     if len(lifted) == 2 and row.get("closed_chain"):

@@ -70,7 +70,9 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
     if pose.joints is not None:
         stated, keys = read_joints(pose.joints)
     paths = {name: (*path, "joints", *where) for name, where in keys.items()}
-    touches = remaining_touches(state.touches, stated, state.targets, state.row)
+    touches = remaining_touches(
+        state.touches, stated, state.targets, posture_angles(state.posture, state.lead), state.row
+    )
     released: list[Touch] = [t for t in state.touches if t not in touches]
     idle: list[Touch] = []
     ousted: list[Touch] = []

@@ -52,6 +52,7 @@ from limberleaf.diagrams.solving.touching.places import (
 
 # The hollow of the back and the flat sides of the pelvis come nearer to the floor than their round outline says.
 _FLATTENED = {"spine_2": 0.8, "hip": 0.5}
+_STEPS = 3.0  # degrees at both hips; less is the sway of a body whose feet stay
 _POINTS_ABOVE = (
     "head_centre",
     "spine_2",
@@ -293,7 +294,8 @@ def stays(touch: Touch, now: Working, before: Working | None) -> Kinematics | No
     if before is None or (now.state.from_posture and now.state.posture == before.state.posture):
         return now.kin if closed and leg else None
     # Between feet side by side and one ahead of the other one foot steps and the other stays.
-    if leg and now.state.row.get("stance") != before.state.row.get("stance") and touch.side == now.state.lead:
+    steps = now.state.row.get("stance") != before.state.row.get("stance") and touch.side == now.state.lead
+    if leg and (steps or (closed and _feet_apart(now, before))):
         return None
     was = [t for t in before.state.touches if _same_end(t, touch) and t.place == touch.place]
     if not was and leg and touch.place in ("floor", "ground") and now.state.posture != before.state.posture:
@@ -308,6 +310,18 @@ def stays(touch: Touch, now: Working, before: Working | None) -> Kinematics | No
     if touch.limb == "trunk" and "pelvis" in now.state.fresh:
         return None
     return before.kin
+
+
+def _feet_apart(now: Working, before: Working) -> bool:
+    """Say whether both legs of a standing body are stated further out or in than they were: the feet step there."""
+    if now.state.row["base"] != "upright":
+        return False
+    turned = []
+    for side in SIDES:
+        name = f"hip_{side}.abduction"
+        was = float(np.degrees(before.q[skeleton().index[name]]))
+        turned.append(abs(now.state.stated.get(name, was) - was))
+    return min(turned) > _STEPS
 
 
 def _same_end(one: Touch, two: Touch) -> bool:

@@ -353,21 +353,3 @@ def report(touch: Touch, world: World, kin: Kinematics) -> ContactReport:
         carries=plane is not None,
         off_spot=_off_spot(touch, plane, kin),
     )
-
-
-_LAID = 0.012
-"""How far (H) from the ground such a part may be and still rest on it: flesh gives."""
-LAID_PARTS = ("head", "upper back", "chest", "pelvis")
-"""Parts of the trunk that carry a lying body although no contact is asked of them."""
-
-
-def laid_down(world: World, kin: Kinematics) -> list[tuple[Vec3, str]]:
-    """Return where the trunk and the head of a lying body rest on the ground unasked: points and their segments."""
-    body = skeleton()
-    found = []
-    for part in LAID_PARTS:
-        for sample in samples(part, None):
-            point = kin.place(sample.segment, sample.at)
-            if abs(float(point[1]) - sample.radius - world.ground) < _LAID:
-                found.append((point, body.segments[sample.segment]))
-    return found
