@@ -14,7 +14,9 @@ SHORT = 34
 """Words up to which two conditions read better as a sentence than as a list."""
 SHOWN = 4
 """Words of the second sentence that the advice shows."""
-_CONDITION = re.compile(r"\b(?:if|unless|when|until|once|while)\b")
+_CONDITION = re.compile(r"(?<!\beven )\b(?:if|unless|when|until|once|while)\b")
+_DEFINES = re.compile(r"[\w\s-]{3,40}? (?:is|are) an? ")
+"""How a sentence begins that says what a thing is: a list takes a definition to pieces."""
 _MORE_CONDITIONS = re.compile(r"(?:,|\bor|\band) (?:if|when|unless)\b")
 _ROW = re.compile(
     r"(?:[,;](?!\s*(?:which|who|whose|where|(?:is|are|was|were|can|may|will)\b))(?=[^,;]*\w\s\w)[^,;]{3,50}){2,}"
@@ -45,10 +47,12 @@ def how_to_split(line: Line) -> str:
     if spoken.endswith(":"):
         return INTO_LIST
     clause = _CLAUSE.search(spoken, len(spoken) // 4)
-    if (
+    first = _CONDITION.search(spoken)
+    parted = clause is not None and first is not None and clause.start() < first.start()
+    if not parted and (
         conditions > 2
         or (conditions and _MORE_CONDITIONS.search(spoken) and len(spoken.split()) > SHORT)
-        or (_ROW.search(spoken) and not clause)
+        or (_ROW.search(spoken) and not clause and not _DEFINES.match(spoken))
     ):
         if _BOTH_TRUE.search(spoken):
             return LIST_OF_PAIRS

@@ -126,7 +126,9 @@ def double_negative(text: Text, rule: Rule) -> Iterator[Hit]:
         if found is None and (match := pairs.search(line.spoken)):
             found = (match.start() + line.sentence.start, match.end() + line.sentence.start)
         if found:
-            yield Hit(line.block, *found, {"found": line.source(*found)})
+            words = line.source(*found)
+            advice = rule.settings["when_not_meant"] if "not mean" in words.lower() else None
+            yield Hit(line.block, *found, {"found": words}, suggestion=advice)
 
 
 def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
@@ -141,6 +143,8 @@ def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
             first = None
         before = piece.end
         negative = (word in plain and not (word == "nor" and first)) or word.endswith("n't")
+        if place + 1 == len(line.pieces) and word in settings["plain_at_end"]:
+            continue
         if word == "not" and line.spoken.startswith(" the same", piece.end - line.sentence.start):
             continue
         if not (

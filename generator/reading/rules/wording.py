@@ -87,13 +87,24 @@ def passive(text: Text, rule: Rule) -> Iterator[Hit]:
             ):
                 continue
             asks = line.kind == "step" or (
-                word not in by_staff
+                (word not in by_staff or _is_forbidden(pieces, place))
                 and not _stays_in_bounds(pieces, after)
                 and _tells_what_to_do(line, place, after, settings["prose_after"])
             )
             if (asks and word not in adjectives) or _moves_a_thing(line, place, after, settings):
                 start, end = piece.start, pieces[after].end
                 yield Hit(line.block, start, end, {"found": line.source(start, end)})
+
+
+def _is_forbidden(pieces: Sequence[Piece], place: int) -> bool:
+    """Whether something must not be done (`must not be given`, `is not to be stopped`): whoever it is, is told so."""
+    before = [piece.word for piece in pieces[max(place - 2, 0) : place]]
+    return pieces[place].word == "be" and before in (
+        ["must", "not"],
+        ["should", "not"],
+        ["must", "never"],
+        ["not", "to"],
+    )
 
 
 def _stays_in_bounds(pieces: Sequence[Piece], place: int) -> bool:

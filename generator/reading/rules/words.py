@@ -178,6 +178,9 @@ def _is_made_plainly(text: Text, word: str) -> bool:
         return True
     if word.endswith("ive") and zipf(word[:-3]) >= COMMON:
         return True
+    for ending in ("lessly", "fully", "less", "ful"):
+        if word.endswith(ending) and zipf(word.removesuffix(ending)) >= COMMON:
+            return True
     if word.endswith("able") and max(zipf(word[:-4]), zipf(f"{word[:-4]}e")) >= COMMON:
         return True
     cuts = range(_LONGEST_UNIT + 1, len(word) - _LONGEST_UNIT)
@@ -242,7 +245,9 @@ def _named_in_headings(text: Text) -> Iterator[str]:
                     yield bare
 
 
-_DESCRIBED = re.compile(r"(?:\s[\w-]+){0,2},\s*(?:in which|which (?:is|are|means?))\b")
+_DESCRIBED = re.compile(
+    r"(?:\s[\w-]+){0,2},\s*(?:in which|which (?:is|are|means?))\b|\s(?:stands for|is short for|means)\b"
+)
 _OTHER_NAME = re.compile(r"\bor (?:an? |the )?$")
 
 

@@ -55,6 +55,12 @@ _SAYS_WHAT = re.compile(r"\b(?:is|are|was|were)\b")
 _BEHIND = 160
 """How many characters before a word may explain it."""
 _APPOSITION = re.compile(r"\b[\w-]{3,}, the (?:[\w-]+ )?$")
+_HAD = re.compile(
+    r"\b(?:if|who|you) (?:you |they )?(?:have|has) (?:(?:ever |already )?had|been told (?:that )?you have"
+    r"|a history of)\b[^.;:]*$"
+    r"|\b(?:people|those|anyone|anybody|patients) (?:with|who have)\b[^.;:,]*$"
+)
+"""Before a term: readers are asked whether they have it, and who has it knows its name."""
 _NO_WORD = re.compile(r"\W*")
 _EXAMPLES = re.compile(r"\b(?:such as|for example|including|like) [^;:.()]{0,70}$")
 _NEXT_DESCRIBES = re.compile(r"\s*an?\s")
@@ -104,6 +110,7 @@ def uses(text: Text) -> list[Use]:
                 term.lower() in elsewhere
                 or is_explained(text, line, hit.start, hit.end)
                 or _is_meant_beside(line, term)
+                or _HAD.search(line.spoken, 0, hit.start - line.sentence.start) is not None
             )
             found.append(Use(term, number, hit.start, hit.end, explained))
     return found
