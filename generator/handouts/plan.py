@@ -13,8 +13,8 @@ from limberleaf.library.models.values import Count
 from limberleaf.pages.language_edition import LanguageEdition
 from limberleaf.pages.links import HOME
 from limberleaf.pages.views.record_view import record_view
-from limberleaf.plan import Plan, Resolved
-from limberleaf.plan.remarks import remarks_in_words
+from limberleaf.plan import Resolved
+from limberleaf.plan.remarks import days_in_words, remarks_in_words
 from limberleaf.plan.resolve import notes_of
 
 MOST_WEEKS = 8
@@ -55,7 +55,7 @@ def plan_handout(edition: LanguageEdition, resolved: Resolved) -> Handout:
         "summary": " · ".join(parts),
         "remarks": remarks_in_words(for_patient, edition.context.library, edition.words),
         "words_title": say("plan.words_title"),
-        "words": words_with_plan(edition, resolved.plan),
+        "words": words_with_plan(edition, resolved),
         "star": say("plan.star"),
         "exercises": exercises,
         "stop": [_name(edition, code) for code in resolved.stop],
@@ -68,12 +68,11 @@ def plan_handout(edition: LanguageEdition, resolved: Resolved) -> Handout:
     return Handout("plan", "plan", data, max(days, default=None))
 
 
-def words_with_plan(edition: LanguageEdition, plan: Plan) -> list[str]:
+def words_with_plan(edition: LanguageEdition, resolved: Resolved) -> list[str]:
     """Give what the clinic says with a plan, on which days, and when it is looked at again: the lines of its page."""
-    words = edition.words
+    words, plan = edition.words, resolved.plan
     lines = notes_of(plan, edition.context.library, edition.language)
-    if plan.days:
-        lines.append(words.say("plan.on_days", days=words.listed(map(words.weekday, plan.days))))
+    lines += days_in_words(resolved, words)
     if plan.review:
         lines.append(words.say("plan.review", day=words.date_with_weekday(plan.review)))
     return lines
@@ -81,7 +80,7 @@ def words_with_plan(edition: LanguageEdition, plan: Plan) -> list[str]:
 
 def booklet_of(edition: LanguageEdition, resolved: Resolved) -> Handout:
     """Give a plan as a booklet."""
-    return plan_booklet(edition, choices_of(resolved), words=words_with_plan(edition, resolved.plan))
+    return plan_booklet(edition, choices_of(resolved), words=words_with_plan(edition, resolved))
 
 
 def _name(edition: LanguageEdition, code: str) -> str:

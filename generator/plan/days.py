@@ -32,6 +32,13 @@ def exercise_days(days_a_week: int, chosen: Sequence[int]) -> tuple[int, ...]:
     return tuple(chosen[at * room // often] - 1 for at in range(often))
 
 
+def own_days(days_a_week: int, chosen: Sequence[int]) -> tuple[int, ...]:
+    """Give the days, 1 Monday ... 7 Sunday, of something that is not for every day; none when nobody chose any."""
+    if not chosen or days_a_week > 6:
+        return ()
+    return tuple(day + 1 for day in exercise_days(days_a_week, chosen))
+
+
 def are_too_few(days_a_week: int, chosen: Sequence[int]) -> bool:
     """Tell whether the dose asks for more days than the clinician chose."""
     return bool(chosen) and len(chosen) < days_a_week < 7

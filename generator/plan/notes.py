@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from limberleaf.clinical.dosage.dose import rests, times_a_day
 from limberleaf.library.models.exercise import AsComfortable, Dose
 from limberleaf.library.models.values import Count, Duration
+from limberleaf.plan.days import own_days
 from limberleaf.plan.resolve import Chosen, Resolved
 from limberleaf.words import InterfaceWords
 
@@ -20,15 +21,12 @@ def notes(
     """
     say = words.say
     lines = [say("plan.notes.head", n=resolved.plan.weeks, number=resolved.plan.weeks)]
-    lines += [note_line(one, words) for one in resolved.chosen]
+    lines += [note_line(one, words, resolved.plan.days) for one in resolved.chosen]
     lines += [
         say("plan.notes.missing", code=pick.code.upper())
         for pick in resolved.plan.picks
         if pick.code not in {one.pick.code for one in resolved.chosen}
     ]
-    if resolved.plan.days:
-        days = words.listed(map(words.weekday, resolved.plan.days))
-        lines.append(say("plan.notes.days", days=days))
     lines += [
         say("plan.notes.note", name=name.upper(), text=texts.get(name, "")).strip()
         for name in resolved.plan.notes
@@ -47,8 +45,8 @@ def message(words: InterfaceWords, clinic: str, phone: str, link: str) -> str:
     return words.say("plan.message", clinic=clinic, phone=phone, link=link)
 
 
-def note_line(chosen: Chosen, words: InterfaceWords) -> str:
-    """Give the line of one exercise."""
+def note_line(chosen: Chosen, words: InterfaceWords, plan_days: Sequence[int]) -> str:
+    """Give the line of one exercise, its days with it where it is not for every day."""
     say, pick, dose = words.say, chosen.pick, chosen.dose
     head = f"{pick.code.upper()} v{pick.version} {chosen.exercise.title}"
     parts = [head]
@@ -67,7 +65,9 @@ def note_line(chosen: Chosen, words: InterfaceWords) -> str:
         often = times_a_day(dose)
         parts.append(say("plan.notes.times_a_day", number=figures(often.low, often.high)))
     days = dose.days_a_week
-    parts.append(say("plan.notes.days_a_week", number=figures(days.low, days.high)))
+    named = words.listed(map(words.weekday, own_days(days.high, plan_days)))
+    on_days = f" ({named})" if named else ""
+    parts.append(say("plan.notes.days_a_week", n=days.high, number=figures(days.low, days.high)) + on_days)
     if pick.star:
         parts.append(say("plan.notes.star"))
     return ", ".join(parts)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from limberleaf.library import Library
+from limberleaf.plan.days import own_days
 from limberleaf.plan.resolve import Remark, Resolved, replaced_by
 from limberleaf.words import InterfaceWords
 
@@ -10,6 +11,15 @@ from limberleaf.words import InterfaceWords
 def remarks_in_words(resolved: Resolved, library: Library, words: InterfaceWords) -> list[str]:
     """Give the sentences of all remarks, in order; a remark about several exercises names each."""
     return [line for remark in resolved.remarks for line in _sentences(remark, resolved, library, words)]
+
+
+def days_in_words(resolved: Resolved, words: InterfaceWords) -> list[str]:
+    """Give a line for each exercise that is not for every day: on which days it is done."""
+    return [
+        words.say("plan.on_days", exercise=one.exercise.title, days=words.listed(map(words.weekday, days)))
+        for one in resolved.chosen
+        if (days := own_days(one.dose.days_a_week.high, resolved.plan.days))
+    ]
 
 
 def _sentences(remark: Remark, resolved: Resolved, library: Library, words: InterfaceWords) -> list[str]:

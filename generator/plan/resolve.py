@@ -19,7 +19,7 @@ from limberleaf.library import Library
 from limberleaf.library.models.exercise import Dose, Exercise, Sides
 from limberleaf.library.models.values import Duration
 from limberleaf.library.translate import in_language
-from limberleaf.plan.days import are_too_few, weeks_until
+from limberleaf.plan.days import are_too_few, own_days, weeks_until
 from limberleaf.plan.limits import dose_of, limits, own_numbers, refused, sides_of
 from limberleaf.plan.model import Pick, Plan, rules
 from limberleaf.plan.order import suggested, travel
@@ -27,6 +27,7 @@ from limberleaf.plan.order import suggested, travel
 RemarkCode = Literal[
     "unknown", "moved", "retired", "not_in_language", "changed", "newer", "dose_not_allowed", "choose_side",
     "wrong_side", "many", "too_many", "also_stopped", "order", "several_stars", "note_gone", "few_days",
+    "days_unused",
 ]  # fmt: skip
 For = Literal["patient", "clinician"]
 
@@ -149,6 +150,8 @@ def _about_all(chosen: list[Chosen], plan: Plan, library: Library) -> Iterator[R
         yield Remark("several_stars", stars, "clinician")
     if few := [one.pick.code for one in chosen if are_too_few(one.dose.days_a_week.high, plan.days)]:
         yield Remark("few_days", tuple(few), "clinician")
+    if plan.days and chosen and not any(own_days(one.dose.days_a_week.high, plan.days) for one in chosen):
+        yield Remark("days_unused", (), "clinician")
     if len(notes_of(plan, library, "")) < len(plan.notes):
         yield Remark("note_gone", ())
 
@@ -199,9 +202,10 @@ def replaced_by_each(library: Library) -> dict[str, list[str]]:
 
 
 def make(
-    library: Library, picks: Iterable[Pick], weeks: int, *, ordered: bool = True, stops: bool = True
+    library: Library, picks: Iterable[Pick], weeks: int, *, ordered: bool = True, stops: bool = False
 ) -> Plan:
-    """Make a plan: versions set from the entries, put in an easy order, with what the ladders say to stop.
+    """Make a plan: versions set from the entries, put in an easy order. With `stops`, what the ladders say is done is
+    stopped; nothing is stopped that nobody asked for.
 
     Picks keep only changes that differ from the entry's own numbers; unknown codes are kept as they are.
     """

@@ -33,37 +33,50 @@ def test_a_day_is_typed_digit_by_digit_and_the_focus_stays(visit: Begin, plan_si
     assert page.evaluate("document.activeElement.id") == "make-review"
 
 
-def test_what_is_not_to_be_stopped_stays_so(visit: Begin, plan_site: PlanSite) -> None:
+def test_what_is_to_be_stopped_stays_so_and_only_in_this_plan(visit: Begin, plan_site: PlanSite) -> None:
     page = open_plan(visit, plan_site)
     add_pick(page, "kn-02")
     tick = page.get_by_label("KN-01 Slide your heel")
-    tick.uncheck()
-    expect(page.locator("#make-link")).not_to_have_value(re.compile("0kn01"))
+    expect(tick).not_to_be_checked()
+    tick.check()
+    expect(page.locator("#make-link")).to_have_value(re.compile("0kn01"))
     link = link_of(page)
     page.reload()
-    expect(tick).not_to_be_checked()
+    expect(tick).to_be_checked()
     page.get_by_role("link", name="See it as the patient does").click()
     page.get_by_role("button", name="Change this plan").click()
-    expect(tick).not_to_be_checked()
+    expect(tick).to_be_checked()
     assert link_of(page) == link
-    plan = read_fragment(link).plan
-    assert plan is not None
-    assert plan.stop == ()
-
-
-def test_the_next_plan_is_asked_anew_what_to_stop(visit: Begin, plan_site: PlanSite) -> None:
-    page = open_plan(visit, plan_site)
-    add_pick(page, "kn-02")
-    tick = page.get_by_label("KN-01 Slide your heel")
-    tick.uncheck()
-    expect(page.locator("#make-link")).not_to_have_value(re.compile("0kn01"))
     page.get_by_role("button", name="Start again").click()
     page.get_by_role("button", name="Undo").click()
-    expect(tick).not_to_be_checked()
+    expect(tick).to_be_checked()
     page.get_by_role("button", name="Start again").click()
     expect(page.locator(".make-card")).to_have_count(0)
     add_pick(page, "kn-02")
-    expect(tick).to_be_checked()
+    expect(tick).not_to_be_checked()
+
+
+def test_a_step_back_says_what_it_took_back(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(visit, plan_site)
+    said, undo = page.locator(".make-said .said"), page.get_by_role("button", name="Undo")
+    add_pick(page, "kn-02l")
+    expect(said).to_have_text(
+        "In your plan: KN-02 Straighten your knee, left, 3 x 8-12, hold 3 s, rest 120 s, 1x a day, 3 days a week."
+    )
+    page.get_by_role("radio", name="Right").check()
+    expect(page.locator("#make-link")).to_have_value(re.compile("kn02r"))
+    page.get_by_label("Code", exact=True).fill("2x 8w")
+    page.keyboard.press("Enter")
+    expect(said).to_contain_text("In your plan: KN-02 Straighten your knee, right, 2 x 8-12, ")
+    page.get_by_role("button", name="Remove").click()
+    for words in (
+        "Put back: KN-02 Straighten your knee, right.",
+        "Put back: Home exercise plan, 6 weeks; KN-02 Straighten your knee, 3 x 8-12.",
+        "Put back: KN-02 Straighten your knee, left.",
+        "Taken out: KN-02 Straighten your knee, left.",
+    ):
+        undo.click()
+        expect(said).to_have_text(words)
 
 
 def test_steps_are_taken_back_one_by_one(visit: Begin, plan_site: PlanSite) -> None:

@@ -206,14 +206,14 @@ def test_rules_of_a_whole_plan_are_those_of_the_cases(visit: Begin, plan_site: P
             for (const one of cases.remarks) {
                 const now = await L.resolve(plan(one.plan));
                 const said = list => list.map(one => L.say("plan.remarks." + one.code, one.values));
-                const few = L.fewDays(now).map(one => ({code: "few_days", values: {code: L.code(one.pick.code)}}));
-                remarks.push([said(now.remarks), said(few)]);
+                remarks.push([said(now.remarks), said(L.dayRemarks(now))]);
             }
             for (const one of cases.record) {
                 record.push(L.notes(await L.resolve(plan(one.plan)), "https://x.example/plan/#1"));
             }
             const weeks = cases.weeks.map(one => L.weeksUntil(one.day, one.today));
-            return {typed, long, names, days, dates, remarks, record, weeks};
+            const changes = cases.changes.map(one => L.changes(one.was, one.now));
+            return {typed, long, names, days, dates, remarks, record, weeks, changes};
         }""",
         {**PLAN_CASES, "dates": [{"day": case["day"]} for case in PLAN_CASES["dates"]]},
     )
@@ -235,6 +235,7 @@ def test_rules_of_a_whole_plan_are_those_of_the_cases(visit: Begin, plan_site: P
     assert found["remarks"] == [
         [case.get("patient", []), case.get("clinician", [])] for case in PLAN_CASES["remarks"]
     ]
+    assert found["changes"] == [case["said"] for case in PLAN_CASES["changes"]]
     assert found["record"] == [case["lines"] for case in PLAN_CASES["record"]]
 
 

@@ -97,7 +97,7 @@ def test_what_has_to_be_known_is_said(case: dict[str, Any], sample: Library) -> 
         assert lines == case.get(whom, [])
 
 
-@pytest.mark.parametrize("case", CASES["record"], ids=["record"])
+@pytest.mark.parametrize("case", CASES["record"], ids=lambda case: str(len(case["lines"])))
 def test_the_record_has_a_line_for_everything(case: dict[str, Any], sample: Library) -> None:
     resolved = resolve(plan_of(case["plan"]), sample, "en")
     assert notes(resolved, WORDS, {}, note_texts(sample, "en"), "https://x.example/plan/#1") == case["lines"]

@@ -61,10 +61,10 @@ def test_more_than_four_and_more_than_six_exercises_are_remarked_with_their_sour
         assert any("Eckard 2015" in line for line in remarks_in_words(resolved, sample, WORDS))
 
 
-def test_what_the_ladder_replaces_is_stopped_and_never_both(sample: Library) -> None:
-    plan = make(sample, [Pick("kn-02", "left")], 6)
-    assert plan.stop == ("kn-01",)
-    both = make(sample, [Pick("kn-02", "left"), Pick("kn-01", "left")], 6)
+def test_what_the_ladder_replaces_is_stopped_when_asked_for_and_never_both(sample: Library) -> None:
+    assert make(sample, [Pick("kn-02", "left")], 6).stop == ()  # nothing is stopped that nobody asked for
+    assert make(sample, [Pick("kn-02", "left")], 6, stops=True).stop == ("kn-01",)
+    both = make(sample, [Pick("kn-02", "left"), Pick("kn-01", "left")], 6, stops=True)
     assert both.stop == ()
     assert _codes(resolve(both, sample, "en"))["also_stopped"] == ("kn-01",)
 
@@ -111,6 +111,7 @@ def test_notes_are_one_plain_line_an_exercise(sample: Library) -> None:
         sample,
         [Pick("kn-02", "left", changes={"sets": 2}, star=True), Pick("kn-04"), Pick("kn-05"), Pick("kn-99")],
         6,
+        stops=True,
     )
     lines = notes(
         resolve(plan, sample, "en"), WORDS, {"kn-01": "Slide your heel"}, {}, "https://x.example/plan/#1"

@@ -78,7 +78,9 @@ def command() -> None:
 @click.option("--set", "ready", metavar="NAME", help="Begin with a ready set of plans.yml.")
 @click.option("--star", metavar="CODE", help="The one to do if the patient only does one.")
 @click.option("--keep-order", is_flag=True, help="Keep the order given; else few ups and downs.")
-@click.option("--no-stops", is_flag=True, help="Leave out what the ladders say to stop.")
+@click.option(
+    "--stops/--no-stops", help="Tell the patient to stop what the ladders say is done (default: not)."
+)
 @_output_options
 def make_command(
     exercises: Sequence[str],
@@ -90,7 +92,7 @@ def make_command(
     notes_named: tuple[str, ...],
     ready: str | None,
     keep_order: bool,
-    no_stops: bool,
+    stops: bool,
     language: str | None,
     content: Path,
     **outputs: Any,
@@ -117,7 +119,7 @@ def make_command(
     if typed and typed.weeks > rules()["weeks"]["most"]:
         raise click.BadParameter(f"a plan runs for {rules()['weeks']['most']} weeks at most")
     number = weeks or (typed and typed.weeks) or _weeks(library, ready)
-    plan = make(library, picks, number, ordered=not keep_order, stops=not no_stops)
+    plan = make(library, picks, number, ordered=not keep_order, stops=stops)
     every = (*notes_named, *(typed.notes if typed else ()))
     named = _known(every, library.plans.entry.notes if library.plans else {}, "--note")
     plan = replace(
@@ -384,7 +386,7 @@ def _calendar(resolved: Resolved, language: str, start: date, seed: str, link: s
 def _in_words(resolved: Resolved, library: Library, language: str, link: str) -> list[str]:
     """Say a plan for people: exercises, doses, time, what to stop, remarks, and the link last."""
     from limberleaf.clinical.dosage.dose import about, spoken
-    from limberleaf.plan.remarks import remarks_in_words
+    from limberleaf.plan.remarks import days_in_words, remarks_in_words
     from limberleaf.plan.resolve import notes_of
     from limberleaf.words import interface_words
 
@@ -401,8 +403,7 @@ def _in_words(resolved: Resolved, library: Library, language: str, link: str) ->
     total = words.say("plan.day_total", time=about(resolved.day, words))
     lines.append(f"{total[:1].upper()}{total[1:]}, {words.say('plan.weeks', n=weeks, number=weeks)}.")
     plan = resolved.plan
-    if plan.days:
-        lines.append(words.say("plan.on_days", days=words.listed(map(words.weekday, plan.days))))
+    lines += days_in_words(resolved, words)
     lines += notes_of(plan, library, language)
     if plan.review:
         lines.append(words.say("plan.review", day=words.date_with_weekday(plan.review)))

@@ -108,8 +108,8 @@
         return el("div", { class: "figure", hidden: true }, el("div", { class: "panels" }, one.text.panels.map(function (panel, i) {
           all++;
           return el("figure", {},
-            el("img", { src: L.root + panel[0], alt: panel[1], onload: came, onerror: came }),
-            el("figcaption", {}, one.text.panels.length > 1 ? [el("span", { class: "number", text: String(i + 1) }), " "] : null, L.rich(panel[2]), " ", L.signs(panel[3], one.dose)));
+            el("img", Object.assign({ src: L.root + panel[0], alt: panel[1], onload: came, onerror: came }, L.foreign(one))),
+            el("figcaption", {}, one.text.panels.length > 1 ? [el("span", { class: "number", text: String(i + 1) }), " "] : null, el("span", L.foreign(one), L.rich(panel[2])), " ", L.signs(panel[3], one.dose)));
         })));
       }),
       word: el("p", { class: "follow-word" }),
@@ -148,10 +148,11 @@
   function exercise(index) {
     stopTimer();
     at = Math.max(0, index);
-    var one = found.chosen[at], side = one.exercise.sides === "one" && one.side !== "none" ? say("plan.sides." + one.side) : "";
+    var one = found.chosen[at], own = L.foreign(one), side = one.exercise.sides === "one" && one.side !== "none" ? say("plan.sides." + one.side) : "";
     phases = L.phases(one, counting);
     now = { phase: -1, passed: 0, since: 0, going: false };
-    heading.textContent = one.text.title;
+    L.heading("");
+    L.fill(heading, el("span", Object.assign({ text: one.text.title }, own)));
     if (side) L.fill(heading, document.createTextNode(" "), el("span", { class: "side", text: side }));
     parts.of.textContent = found.chosen.length > 1 ? say("follow.of", { number: at + 1, count: found.chosen.length }) : "";
     host.classList.remove("going");
@@ -165,13 +166,9 @@
     parts.next.textContent = say(at + 1 < found.chosen.length ? "follow.done_one" : "follow.finish");
     parts.skip.hidden = true;
     parts.how.textContent = "";
-    [heading, parts.how, parts.pictures[at]].forEach(function (place) {
-      place.lang = one.main ? one.main.language : L.data.language;
-      place.dir = one.main ? one.main.direction : document.documentElement.dir;
-    });
-    L.fill(parts.how,
-      el("h2", { text: say("follow.steps") }), L.list("ol", one.text.setup.concat(one.text.steps), "steps"),
-      el("h2", { class: "stop-if" }, L.icon("stop"), say("follow.stop_if")), L.list("ul", one.text.stop),
+    L.fill(parts.how, one.main ? el("p", { class: "plan-note", text: say("plan.foreign", { language: one.main.name }) }) : null,
+      el("h2", { text: say("follow.steps") }), L.list("ol", one.text.setup.concat(one.text.steps), "steps", own),
+      el("h2", { class: "stop-if" }, L.icon("stop"), say("follow.stop_if")), L.list("ul", one.text.stop, "", own),
       el("h2", { text: say("plan.help_title") }), L.boxes([one]));
     bar(0);
   }

@@ -30,7 +30,6 @@
     button.textContent = say.fresh;
     button.addEventListener("click", function () {
       L.draft.set(L.newPlan());
-      sessionStorage.removeItem("limberleaf.plan.offered");
       L.draft.handOver(false);
       paint();
     });

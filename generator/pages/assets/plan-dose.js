@@ -37,6 +37,12 @@
     return L.spread[often].map(function (_, at) { return chosen[Math.floor(at * chosen.length / often)] - 1; });
   };
 
+  /* Name the days of an exercise that is not for every day, where the plan says which they are. */
+  L.ownDays = function (one, plan) {
+    var often = one.dose.days_a_week[1];
+    return !plan.days.length || often > 6 ? "" : L.dayNames(L.daysOf(often, plan.days).map(function (day) { return day + 1; }));
+  };
+
   /* Tell whether a chosen exercise is for today, by the days of its plan; a plan without days leaves them to the reader. */
   L.isToday = function (one, plan) {
     var today = (new Date(L.today()).getUTCDay() + 6) % 7;

@@ -202,17 +202,18 @@
     return part;
   }
 
-  /* Ask once for a side that nobody chose; the second press goes on without. */
+  /* Ask once for a side that nobody chose, and for days that are too few; the second press goes on as it is. */
   function sideChosen() {
     var at = M.plan.picks.findIndex(function (pick) {
       var one = M.chosenOf(pick);
       return one && one.exercise.sides === "one" && pick.side === "none";
     });
-    var link = L.write(M.plan);
-    if (at < 0 || asked === link) return true;
+    var link = L.write(M.plan), days = L.dayRemarks(M.found)[0];
+    if (asked === link || (at < 0 && !days)) return true;
     asked = link;
-    M.said.textContent = say("plan.make.side_first", { code: L.code(M.plan.picks[at].code) });
-    document.getElementById("pick-" + at + "-left").focus();
+    M.said.textContent = (at < 0 ? say("plan.remarks." + days.code, days.values) : say("plan.make.side_first", { code: L.code(M.plan.picks[at].code) })) +
+      " " + say("plan.make.again");
+    if (at >= 0 && document.activeElement.id !== "make-code") document.getElementById("pick-" + at + "-left").focus();
     return false;
   }
 

@@ -119,7 +119,6 @@
     gone.exercise.replaces.forEach(function (code) {
       if (still.indexOf(code) >= 0) return;
       M.plan.stop = M.plan.stop.filter(function (stopped) { return stopped !== code; });
-      delete M.offered[code];
     });
   }
 
@@ -139,9 +138,7 @@
       var after = M.found.chosen.filter(function (one) { return one.exercise.replaces.indexOf(code) >= 0; })[0];
       list.push({ code: "also_stopped", values: { code: L.code(code), after: L.code(after.pick.code) } });
     });
-    L.fewDays(M.found).forEach(function (one) { list.push({ code: "few_days", values: { code: L.code(one.pick.code) } }); });
-    var better = L.order(M.found.chosen);
-    var note = L.remarks(list);
+    var better = L.order(M.found.chosen), note = L.remarks(list.concat(L.dayRemarks(M.found)));
     var order = better ? el("p", { class: "plan-note" }, say("plan.remarks.order") + " ",
       el("button", { type: "button", id: "make-order", text: say("plan.make.order"), onclick: function () {
         var rest = M.plan.picks.filter(function (pick) { return !M.chosenOf(pick); });
@@ -151,20 +148,7 @@
     return el("div", {}, note, order);
   };
 
-  /* Tick what the ladders say to stop, once; what is in the plan is never stopped. True when anything changed. */
-  M.offerStops = function () {
-    var before = M.plan.stop.join();
-    M.plan.stop = M.plan.stop.filter(function (code) { return !M.taken(code); });
-    L.replacedBy(M.found.chosen).forEach(function (code) {
-      if (M.decided) M.offered[code] = true;
-      if (M.offered[code] || M.taken(code) || M.plan.stop.length >= L.most) return;
-      M.offered[code] = true;
-      if (M.plan.stop.indexOf(code) < 0) M.plan.stop.push(code);
-    });
-    M.decided = false;
-    return M.plan.stop.join() !== before;
-  };
-
+  /* What the ladders say is done can be ticked; nothing is stopped that nobody asked for. */
   M.stopPart = function () {
     var codes = L.replacedBy(M.found.chosen).filter(function (code) { return !M.taken(code); });
     M.plan.stop.forEach(function (code) { if (codes.indexOf(code) < 0) codes.push(code); });

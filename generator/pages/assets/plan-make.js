@@ -3,19 +3,18 @@
 (function () {
   "use strict";
   /** @type {Limberleaf} */
-  var L = window.limberleaf, el = L.el, say = L.say, OFFERED = "limberleaf.plan.offered", MOST_STEPS = 20, body, finder;
+  var L = window.limberleaf, el = L.el, say = L.say, MOST_STEPS = 20, body, finder;
   var steps = [], latest; // the plan as it was before each of the last changes, and as it was last looked up
 
-  /* What the three scripts share: the plan, as it was looked up, what was opened and offered, where to say things. */
+  /* What the three scripts share: the plan, as it was looked up, what was opened, where to say things. */
   /** @type {PlanMaker} */
-  var M = (L.maker = { plan: null, found: null, said: null, offered: {}, opened: {} });
+  var M = (L.maker = { plan: null, found: null, said: null, opened: {} });
 
   L.make = function (into) {
     var before = L.before && L.before.picks.length && L.write(L.before) !== L.write(L.draft.get()) ? L.before : null;
     body = into;
-    var draft = L.draft.get(), opened = !!L.opened && L.write(L.opened) === L.write(draft), kept = offered();
-    if (before) latest = stateOf(before, kept);
-    begin(draft, opened || !draft.picks.length ? [] : kept, opened);
+    M.plan = L.draft.get();
+    if (before) latest = stateOf(before);
     if (L.incoming) takeIn(L.incoming);
     else M.refresh(null, before && say("plan.make.loaded")).then(toTheBox);
     L.incoming = L.before = null;
@@ -28,42 +27,23 @@
     }
   }
 
-  /* Take a plan to work on. What one that was handed over stops, and what it does not, was decided when it was made. */
-  function begin(plan, known, decided) {
-    M.plan = plan;
-    M.offered = {};
-    M.decided = !!decided;
-    plan.stop.concat(known || []).forEach(function (code) { M.offered[code] = true; });
-    keepOffered();
-  }
-
-  /* What was offered to be stopped is kept with the draft, so that a tick taken away stays away. */
-  function offered() {
-    try { return (sessionStorage.getItem(OFFERED) || "").split(" "); } catch { return []; }
-  }
-  function keepOffered() {
-    try { sessionStorage.setItem(OFFERED, M.plan.picks.length ? Object.keys(M.offered).join(" ") : ""); } catch { /* offered again */ }
-  }
-
-  /* Look the plan up again and draw the page again; keep the focus where it was, or put it on `focus`. */
+  /* Look the plan up again and draw the page again; keep the focus where it was, or put it on `focus`. What is to be said
+     then, `words`, may be a function of the plan as it is. */
   M.refresh = function (focus, words) {
     var at = focus || (document.activeElement && body.contains(document.activeElement) && document.activeElement.id);
+    M.plan.stop = M.plan.stop.filter(function (code) { return !M.taken(code); });
     return L.resolve(M.plan).then(function (now) {
-      M.found = now;
-      return M.offerStops() ? L.resolve(M.plan) : now;
-    }).then(function (now) {
       M.found = now;
       now.remarks = renewed(now.remarks);
       now.chosen.forEach(function (one) { one.pick.version = one.exercise.version; });
       L.draft.set(M.plan);
-      keepOffered();
       M.remember();
       var top = !focus && at && topOf(at);
       draw();
       var place = at && document.getElementById(at);
       if (place) place.focus({ preventScroll: !focus });
       if (top && place) window.scrollBy(0, topOf(at) - top); // what is under the pointer stays there
-      if (words) M.said.textContent = words;
+      if (words) M.said.textContent = typeof words === "function" ? words() : words;
     });
   };
 
@@ -74,11 +54,11 @@
 
   /* --- steps back --- */
 
-  function stateOf(plan, known) { return { link: L.write(plan), plan: JSON.stringify(plan), known: known }; }
+  function stateOf(plan) { return { link: L.write(plan), plan: JSON.stringify(plan) }; }
 
   /* Keep the plan as a step to go back to; `same` while the step before goes on (a date that is being typed). */
   M.remember = function (same) {
-    var now = stateOf(M.plan, Object.keys(M.offered)), button = document.getElementById("make-undo");
+    var now = stateOf(M.plan), button = document.getElementById("make-undo");
     if (latest && latest.link !== now.link && !same) steps.push(latest);
     steps = steps.slice(-MOST_STEPS);
     latest = now;
@@ -86,10 +66,10 @@
   };
 
   function undo() {
-    var before = steps.pop();
+    var was = L.notes(M.found, "");
+    M.plan = JSON.parse(steps.pop().plan);
     latest = null;
-    begin(JSON.parse(before.plan), before.known);
-    M.refresh(steps.length ? "make-undo" : "make-code", say("plan.make.undone"));
+    M.refresh(steps.length ? "make-undo" : "make-code", function () { return L.changes(was, L.notes(M.found, "")); });
   }
 
   /* A plan being made has the words of today. One that was opened from a link says what is new since it was made. */
@@ -176,19 +156,24 @@
   function unknown(text) { M.said.textContent = say("plan.make.unknown", { code: text.slice(0, 12) }); }
 
   /* Add what was typed: exercises, numbers for the one before, what is for the whole plan. All of it, or nothing. */
-  function addTyped(picks, typed) {
-    Promise.all(picks.map(function (one) { return L.load(one.code); })).then(function (exercises) {
+  function addTyped(asked, typed) {
+    Promise.all(asked.map(function (one) { return L.load(one.code); })).then(function (exercises) {
       var at = exercises.findIndex(function (one) { return !one || !one.texts; });
-      if (at >= 0) { unknown(picks[at].typed); return; }
-      var added = [], words = typed && typed.last.typed ? [changeLast(typed.last)] : [];
-      picks.forEach(function (one, i) { words.push(addPick(one, exercises[i], added)); });
-      if (added.length) words.unshift(say("plan.add.added") + ": " + added.join(", ") + ".");
-      M.refresh("make-code", words.concat(typed ? forAll(typed) : []).join(" "));
+      if (at >= 0) { unknown(asked[at].typed); return; }
+      var picks = [], words = typed && typed.last.typed ? [changeLast(typed.last, picks)] : [];
+      asked.forEach(function (one, i) { words.push(addPick(one, exercises[i], picks)); });
+      words = words.concat(typed ? forAll(typed) : []);
+      M.refresh("make-code", function () { return (picks.length ? inPlan(picks) + " " : "") + words.join(" "); });
     });
   }
 
+  /* Say what is in the plan now, with side and dose. */
+  function inPlan(picks) {
+    return say("plan.add.added") + ": " + picks.map(function (pick) { return L.lineOf(M.chosenOf(pick), M.plan); }).join("; ") + ".";
+  }
+
   /* Add one that was typed and say what did not fit. Without a side it takes that of the one before. */
-  function addPick(typed, exercise, added) {
+  function addPick(typed, exercise, picks) {
     var code = typed.code;
     if (M.plan.picks.length >= L.most) return say("plan.make.full", { number: L.most });
     var before = M.plan.picks.length ? M.plan.picks[M.plan.picks.length - 1].side : "none";
@@ -197,20 +182,20 @@
     if (M.taken(code, side)) return say("plan.make.twice", { code: L.code(code) });
     var pick = { code: code, side: side, version: exercise.version, changes: {}, star: false };
     M.plan.picks.push(pick);
-    added.push(exercise.texts.none.title);
+    picks.push(pick);
     return setNumbers(pick, exercise, typed);
   }
 
   /* Side and numbers without a code belong to the last exercise in the list. */
-  function changeLast(typed) {
+  function changeLast(typed, picks) {
     var pick = M.plan.picks[M.plan.picks.length - 1], one = M.chosenOf(pick), code = L.code(pick.code);
     if (!one) return say("plan.make.unknown", { code: code });
     if (typed.side !== "none" && (one.exercise.sides !== "one" || M.taken(pick.code, typed.side))) {
       return say(one.exercise.sides !== "one" ? "plan.remarks.wrong_side" : "plan.make.twice", { code: code });
     }
     if (typed.side !== "none") pick.side = typed.side;
-    var refused = setNumbers(pick, one.exercise, typed);
-    return code + ": " + L.spoken(L.doseOf(pick, one.exercise).dose, L.sidesOf(pick, one.exercise)) + " " + refused;
+    picks.push(pick);
+    return setNumbers(pick, one.exercise, typed);
   }
 
   /* Give a pick the numbers that were typed. What the exercise does not allow stays as it was, and is said. */
@@ -305,14 +290,11 @@
   function takeIn(other) {
     var fresh = M.plan.picks.length > 0 && L.draft.handed();
     if (fresh) beginAnew();
-    M.decided = false;
     var came = L.merge(M.plan, other);
     L.draft.handOver(false);
     M.opened.sets = false;
-    M.refresh("make-code").then(function () {
-      var titles = came.map(M.titleOf).join(", ");
-      M.said.textContent = (fresh ? say("plan.make.began") + " " : "") +
-        (titles ? say("plan.add.added") + ": " + titles + "." : say("plan.make.nothing_new"));
+    M.refresh("make-code", function () {
+      return (fresh ? say("plan.make.began") + " " : "") + (came.length ? inPlan(came) : say("plan.make.nothing_new"));
     });
   }
 
@@ -322,7 +304,7 @@
       steps = [];
       latest = null;
     }
-    begin(L.newPlan({ weeks: L.data.weeks.usual }));
+    M.plan = L.newPlan({ weeks: L.data.weeks.usual });
   }
 
   /* Begin again with an empty plan. */

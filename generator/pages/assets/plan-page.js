@@ -33,8 +33,8 @@
       return el("a", { href: L.href(run[1]), text: run[0] });
     });
   };
-  L.list = function (tag, items, cls) {
-    return el(tag, { class: cls || null }, items.map(function (item) { return el("li", {}, L.rich(item)); }));
+  L.list = function (tag, items, cls, own) {
+    return el(tag, Object.assign({ class: cls || null }, own), items.map(function (item) { return el("li", {}, L.rich(item)); }));
   };
   L.icon = function (name) {
     var kept = document.getElementById("icon-" + name);
@@ -84,18 +84,17 @@
       L.script(main.plan.replace(/plan\/$/, "") + code + "/plan.js"),
     ]).then(function () {
       if (!exercises[code] || !L.languages[main.language]) return { foreign: true };
-      exercises[code].main = main;
-      return exercises[code];
+      return Object.assign(exercises[code], exercises[code].in && exercises[code].in[L.data.language], { main: main });
     });
   }
 
-  /* A place on this page in the address (to skip the navigation) is no plan: put the plan back. */
+  /* The language of what the clinic wrote in its main one alone, as attributes; the rest is in the page's own. */
+  L.foreign = function (one) { return one && one.main ? { lang: one.main.language, dir: one.main.direction } : {}; };
+
   /* A title with its side, in the language it is in. */
   L.named = function (one) {
-    var side = one.exercise.sides === "one" && one.side !== "none", main = one.main || {};
-    return L.speaking(main.language, function () {
-      return L.el("span", { lang: main.language, dir: main.direction, text: one.text.title + (side ? " (" + L.say("plan.sides." + one.side) + ")" : "") });
-    });
+    var side = one.exercise.sides === "one" && one.side !== "none" && L.say("plan.sides." + one.side);
+    return L.el("span", {}, L.el("span", Object.assign({ text: one.text.title }, L.foreign(one))), side ? " (" + side + ")" : null);
   };
 
   /* What is not for today, in words. */
@@ -103,6 +102,7 @@
     return [L.say("plan.today_not") + " ", list.map(function (one, i) { return [i ? L.comma() : "", L.named(one)]; }), "."];
   };
 
+  /* A place on this page in the address (to skip the navigation) is no plan: put the plan back. */
   L.jumped = function (fragment) {
     var place = document.getElementById(location.hash.slice(1));
     if (place) history.replaceState(null, "", location.pathname + location.search + (fragment ? "#" + fragment : ""));

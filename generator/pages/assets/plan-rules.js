@@ -125,12 +125,12 @@
     return codes;
   };
 
-  /* Name the exercises whose dose asks for more days than were chosen. */
-  L.fewDays = function (found) {
-    return found.chosen.filter(function (one) {
-      var often = one.dose.days_a_week[1];
-      return found.plan.days.length && found.plan.days.length < often && often < 7;
-    });
+  /* Say which exercises ask for more days than were chosen, and that the days are for nothing where all is for every day. */
+  L.dayRemarks = function (found) {
+    var some = found.chosen.filter(function (one) { return L.ownDays(one, found.plan); });
+    if (found.plan.days.length && !some.length) return [{ code: "days_unused" }];
+    return some.filter(function (one) { return found.plan.days.length < one.dose.days_a_week[1]; })
+      .map(function (one) { return { code: "few_days", values: { code: L.code(one.pick.code) } }; });
   };
 
   /* Put what another plan holds into this one. Gives the picks that came in; what is there already stays as it is. */
@@ -151,34 +151,36 @@
     return say("plan.message", { clinic: L.data.clinic, phone: L.data.phone, link: link });
   };
 
+  function span(pair) { return pair[0] === pair[1] ? String(pair[0]) : pair[0] + "-" + pair[1]; }
+
+  /* Give the line of one exercise in the record, its days with it where it is not for every day. */
+  function noteLine(one, plan) {
+    var pick = one.pick, dose = one.dose, often = dose.days_a_week, amount;
+    var parts = [L.code(pick.code) + " v" + pick.version + " " + one.exercise.texts.none.title];
+    if (one.exercise.sides === "one") parts.push(say("plan.notes.sides." + pick.side));
+    else if (one.exercise.sides === "each") parts.push(say("plan.notes.sides.turn"));
+    if (dose.duration) amount = say("plan.notes.seconds", { number: span(dose.duration) });
+    else if (dose.most) amount = say("plan.notes.most", { number: dose.most });
+    else amount = span(dose.repetitions || [1, 1]);
+    parts.push(span(dose.sets || [1, 1]) + " x " + amount);
+    if (dose.hold && dose.hold[1]) parts.push(say("plan.notes.hold", { number: span(dose.hold) }));
+    if (L.hasRest(dose)) parts.push(say("plan.notes.rest", { number: span(dose.rest) }));
+    if (dose.every && !dose.times_a_day) {
+      parts.push(say("plan.notes.every", { number: span([Math.floor(dose.every[0] / 60), Math.floor(dose.every[1] / 60)]) }));
+    } else parts.push(say("plan.notes.times_a_day", { number: span(L.totals(dose, one.sides).times_a_day) }));
+    parts.push(say("plan.notes.days_a_week", { n: often[1], number: span(often) }) + (L.ownDays(one, plan) ? " (" + L.ownDays(one, plan) + ")" : ""));
+    if (pick.star) parts.push(say("plan.notes.star"));
+    return parts.join(", ");
+  }
+  L.lineOf = function (one, plan) { return noteLine(one, plan).replace(/ v[0-9]+/, ""); };
+
   /* Give the lines for the clinical record: twin of generator/plan/notes.py. */
   L.notes = function (found, link) {
-    var plan = found.plan, known = {};
-    function span(pair) { return pair[0] === pair[1] ? String(pair[0]) : pair[0] + "-" + pair[1]; }
-    var lines = [say("plan.notes.head", { n: plan.weeks, number: plan.weeks })];
-    found.chosen.forEach(function (one) {
-      var pick = one.pick, dose = one.dose, sets = dose.sets || [1, 1], amount;
-      known[pick.code] = true;
-      var parts = [L.code(pick.code) + " v" + pick.version + " " + one.exercise.texts.none.title];
-      if (one.exercise.sides === "one") parts.push(say("plan.notes.sides." + pick.side));
-      else if (one.exercise.sides === "each") parts.push(say("plan.notes.sides.turn"));
-      if (dose.duration) amount = say("plan.notes.seconds", { number: span(dose.duration) });
-      else if (dose.most) amount = say("plan.notes.most", { number: dose.most });
-      else amount = span(dose.repetitions || [1, 1]);
-      parts.push(span(sets) + " x " + amount);
-      if (dose.hold && dose.hold[1]) parts.push(say("plan.notes.hold", { number: span(dose.hold) }));
-      if (L.hasRest(dose)) parts.push(say("plan.notes.rest", { number: span(dose.rest) }));
-      if (dose.every && !dose.times_a_day) {
-        parts.push(say("plan.notes.every", { number: span([Math.floor(dose.every[0] / 60), Math.floor(dose.every[1] / 60)]) }));
-      } else parts.push(say("plan.notes.times_a_day", { number: span(L.totals(dose, one.sides).times_a_day) }));
-      parts.push(say("plan.notes.days_a_week", { number: span(dose.days_a_week) }));
-      if (pick.star) parts.push(say("plan.notes.star"));
-      lines.push(parts.join(", "));
-    });
+    var plan = found.plan, lines = [say("plan.notes.head", { n: plan.weeks, number: plan.weeks })]
+      .concat(found.chosen.map(function (one) { return noteLine(one, plan); }));
     plan.picks.forEach(function (pick) {
-      if (!known[pick.code]) lines.push(say("plan.notes.missing", { code: L.code(pick.code) }));
+      if (found.chosen.every(function (one) { return one.pick !== pick; })) lines.push(say("plan.notes.missing", { code: L.code(pick.code) }));
     });
-    if (plan.days.length) lines.push(say("plan.notes.days", { days: L.dayNames(plan.days) }));
     plan.notes.forEach(function (name) { lines.push(say("plan.notes.note", { name: L.code(name), text: L.data.notes[name] || "" }).trim()); });
     if (plan.review) lines.push(say("plan.notes.review", { day: plan.review }));
     if (found.stop.length) {
@@ -187,4 +189,21 @@
     lines.push(say("plan.notes.link", { link: link }));
     return lines;
   };
+
+  /* Say what a step back took out of a plan and what it put back, by the lines of the record before and after it. */
+  L.changes = function (was, now) {
+    var out = without(was, now), back = without(now, was).map(function (line) {
+      var parts = line.split(", "), old = out.filter(function (one) { return one.split(", ")[0] === parts[0]; })[0];
+      if (!old) return brief(line);
+      out.splice(out.indexOf(old), 1);
+      parts = [parts[0]].concat(without(parts, old.split(", ")));
+      return parts.length > 1 ? parts.join(", ") : line;
+    });
+    return [["put_back", back], ["taken_out", out.map(brief)]].filter(function (one) { return one[1].length; }).map(function (one) {
+      return say("plan.make." + one[0], { lines: one[1].join("; ").replace(/([A-Z]-[0-9]+) v[0-9]+|:(?=;|$)/g, "$1") });
+    }).join(" ") || say("plan.make.undone");
+  };
+  function without(list, other) { return list.filter(function (one) { return other.indexOf(one) < 0; }); }
+  /* An exercise is known by its name and side. */
+  function brief(line) { return /^[A-Z]+-[0-9]+ v/.test(line) ? line.split(", ").slice(0, 2).join(", ") : line; }
 })();

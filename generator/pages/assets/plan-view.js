@@ -3,12 +3,12 @@
   "use strict";
   /** @type {Limberleaf} */
   var L = window.limberleaf, el = L.el, say = L.say, put = L.put, remarks = L.remarks;
-  var host = document.getElementById("plan"), named = L.named, fragment, chosenDays, drawn;
+  var host = document.getElementById("plan"), named = L.named, fragment, shown, drawn;
 
   L.patient = function (found, body) {
     var plan = found.plan, count = found.chosen.length;
     fragment = L.write(plan);
-    chosenDays = plan.days;
+    shown = plan;
     var facts = [say("plan.summary", { n: count, number: count }), say("plan.weeks", { n: plan.weeks, number: plan.weeks })];
     if (count) facts.splice(1, 0, say("plan.day_total", { time: L.about(found.day) }));
     put(body,
@@ -60,10 +60,9 @@
       named(one));
   }
 
-  /* What the clinic says with this plan, on which days, and when it is looked at again. */
+  /* What the clinic says with this plan, and when it is looked at again. */
   function words(plan) {
     var lines = plan.notes.map(function (name) { return L.data.notes[name]; }).filter(Boolean);
-    if (plan.days.length) lines.push(say("plan.on_days", { days: L.dayNames(plan.days) }));
     if (plan.review) lines.push(say("plan.review", { day: L.dayWords(plan.review) }));
     return lines.length ? el("section", { class: "plan-words" },
       el("h2", { text: say("plan.words_title") }), el("ul", {}, lines.map(function (line) { return el("li", { text: line }); }))) : null;
@@ -71,7 +70,7 @@
 
   /* What is for today, where the plan says on which days; each with how often. */
   function todayPart(found) {
-    if (!chosenDays.length || !found.chosen.length) return null;
+    if (!shown.days.length || !found.chosen.length) return null;
     var due = found.chosen.filter(function (one) { return L.isToday(one, found.plan); });
     var rest = found.chosen.filter(function (one) { return due.indexOf(one) < 0; });
     drawn = { day: L.today(), found: found };
@@ -92,42 +91,40 @@
   });
 
   /* A text in the language it is in. */
-  function titled(main, text) { return el("span", { lang: main && main.language, dir: main && main.direction, text: text }); }
+  function titled(one, text) { return el("span", Object.assign({ text: text }, L.foreign(one))); }
 
   function stops(list) {
     if (!list.length) return null;
     return el("section", { class: "plan-stop" },
       el("h2", { text: say("plan.stop_title") }),
       el("ul", {}, list.map(function (one) {
-        return el("li", {}, el("s", {}, L.code(one.code) + " ", titled(one.main, one.title)));
+        return el("li", {}, el("s", {}, L.code(one.code) + " ", titled(one, one.title)));
       })),
       el("p", { text: say("plan.stop_words") }));
   }
 
+  /* What the clinic wrote of an exercise in its main language alone says so by its `lang`; all else is in the page's own. */
   function card(one, index) {
-    return L.speaking(one.main && one.main.language, function () { return cardIn(one, index); });
-  }
-
-  function cardIn(one, index) {
-    var text = one.text, side = sideWords(one);
-    return el("li", { class: "plan-card", lang: one.main && one.main.language, dir: one.main && one.main.direction },
+    var text = one.text, side = sideWords(one), days = L.ownDays(one, shown), own = L.foreign(one);
+    return el("li", { class: "plan-card" },
       el("div", { class: "plan-card-head" },
-        el("h2", {}, el("span", { class: "number", text: String(index + 1) }), " " + text.title,
+        el("h2", {}, el("span", { class: "number", text: String(index + 1) }), " ", titled(one, text.title),
           side ? " " : null, side ? el("span", { class: "side", text: side }) : null),
-        one.pick.star ? el("p", { class: "badge", text: say("plan.star") }) : null),
+        one.pick.star ? el("p", { class: "badge", text: say("plan.star") }) : null,
+        one.main ? el("p", { class: "plan-note", text: say("plan.foreign", { language: one.main.name }) }) : null),
       el("div", { class: "plan-card-in" },
         el("div", {},
           el("div", { class: "figure" }, el("div", { class: "panels" }, text.panels.map(function (panel, i) {
             return el("figure", {},
-              el("img", { src: L.root + panel[0], alt: panel[1] }),
-              el("figcaption", {}, text.panels.length > 1 ? [el("span", { class: "number", text: String(i + 1) }), " "] : null, L.rich(panel[2]), " ", L.signs(panel[3], one.dose)));
+              el("img", Object.assign({ src: L.root + panel[0], alt: panel[1] }, own)),
+              el("figcaption", {}, text.panels.length > 1 ? [el("span", { class: "number", text: String(i + 1) }), " "] : null, el("span", own, L.rich(panel[2])), " ", L.signs(panel[3], one.dose)));
           }))),
           el("h3", { text: say("plan.how_much") }),
           el("ul", { class: "cells" }, L.cells(one.dose, one.sides).map(function (cell) {
             return el("li", {}, el("b", { text: cell[0] }), " ", el("span", { text: cell[1] }));
           })),
-          el("p", { class: "dose", text: L.spoken(one.dose, one.sides) + onDays(one.dose.days_a_week[1]) }),
-          L.list("ul", text.short, "in-short"),
+          el("p", { class: "dose", text: L.spoken(one.dose, one.sides) + (days ? " " + say("plan.card_days", { days: days }) : "") }),
+          L.list("ul", text.short, "in-short", own),
           el("p", { class: "total", text: L.totalLine(one.dose, one.sides) })),
         el("div", {},
           el("p", { class: "facts-line", text: one.exercise.position }),
@@ -137,19 +134,14 @@
           }),
           one.exercise.clearance ? el("p", {}, el("strong", { text: say("plan.clearance") })) : null,
           el("h3", { text: say("plan.ready") }),
-          L.list("ol", text.setup, "steps"),
+          L.list("ol", text.setup, "steps", own),
           el("h3", { text: say("plan.do") }),
-          L.list("ol", text.steps, "steps"),
+          L.list("ol", text.steps, "steps", own),
           el("div", { class: "plan-rules" },
-            el("div", {}, el("h3", { class: "stop-if" }, L.icon("stop"), say("plan.stop")), L.list("ul", text.stop)),
-            el("div", { class: "leave" }, el("h3", { text: say("plan.leave") }), L.list("ul", text.leave))),
+            el("div", {}, el("h3", { class: "stop-if" }, L.icon("stop"), say("plan.stop")), L.list("ul", text.stop, "", own)),
+            el("div", { class: "leave" }, el("h3", { text: say("plan.leave") }), L.list("ul", text.leave, "", own))),
           one.exercise.pain ? ownPain(one.exercise.pain) : null,
           el("p", { class: "whole" }, el("a", { href: L.href(text.href) + "#" + fragment, text: say("plan.whole") + ": " + L.code(one.pick.code) })))));
-  }
-
-  /* The days of an exercise that is not for every day. */
-  function onDays(often) {
-    return !chosenDays.length || often > 6 ? "" : " " + say("plan.card_days", { days: L.dayNames(L.daysOf(often, chosenDays).map(function (day) { return day + 1; })) });
   }
 
   /* The bands of an exercise that has its own, each with its name and what to do. */

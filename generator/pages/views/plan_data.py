@@ -23,7 +23,7 @@ from limberleaf.pages import links
 from limberleaf.pages.assets import asset_address
 from limberleaf.pages.language_edition import LanguageEdition, TextRenderer, edition_of
 from limberleaf.pages.passage import Run
-from limberleaf.pages.views.exercise_view import SIDES, needs, position_name, side_words
+from limberleaf.pages.views.exercise_view import SIDES, position_name, side_words
 from limberleaf.pages.views.sign_view import sign_places
 from limberleaf.plan import write_fragment
 from limberleaf.plan.limits import choices, limits
@@ -31,6 +31,7 @@ from limberleaf.plan.model import rules
 from limberleaf.plan.order import place_of
 from limberleaf.plan.ready import ready_sets, set_plan
 from limberleaf.plan.resolve import note_texts, replacement_of
+from limberleaf.words import interface_words
 
 Rich = list[str | list[str] | dict[str, str | int]]
 """A text as runs: words, [words, address] for a link, {"blank": name} for a number of the dose ("begins": 1 where it
@@ -117,10 +118,30 @@ def _main(edition: LanguageEdition) -> dict[str, str] | None:
     }
 
 
-def _never(edition: LanguageEdition, exercise: Exercise, renderer: TextRenderer) -> list[Rich]:
-    """Give what must not be used in place of what the exercise needs."""
-    items = [edition.equipment.items.get(need.item) for need in exercise.equipment if not need.optional]
-    return [rich(renderer, item.never.in_language(edition.language)) for item in items if item and item.never]
+def _facts(
+    edition: LanguageEdition, exercise: Exercise, renderer: TextRenderer, language: str
+) -> dict[str, Any]:
+    """Give what is said of an exercise in the words of the clinic and of this program: they are in every language."""
+    needed = [need.item for need in exercise.equipment if not need.optional]
+    items = edition.equipment.items
+    words = interface_words(language)
+    facts: dict[str, Any] = {
+        "position": words.lookup("positions").get(exercise.position)
+        or position_name(edition, exercise.position),
+        "needs": [
+            items[name].name.in_language(language) if name in items else name.replace("_", " ")
+            for name in needed
+        ],
+        "never": [
+            rich(renderer, never.in_language(language))
+            for name in needed
+            if name in items and (never := items[name].never)
+        ],
+    }
+    if exercise.feelings.bands:
+        own = exercise.feelings.bands
+        facts["pain"] = [band_line(name, own, edition.clinic, words, language) for name in BANDS]
+    return facts
 
 
 def _codes(edition: LanguageEdition) -> dict[str, list[str]]:
@@ -175,27 +196,23 @@ def exercise_data(edition: LanguageEdition, exercise: Exercise) -> str:
         "version": entry.review.version,
         "reviewed": edition.words.day(entry.review.reviewed) if entry.review.reviewed else "",
         "clearance": exercise.needs_clearance,
-        "never": _never(edition, exercise, renderer),
+        **_facts(edition, exercise, renderer, edition.language),
         "sides": exercise.sides,
-        "position": position_name(edition, exercise.position),
         "place": place_of(exercise.position),
         "dose": dose_data(exercise.dose),
         "limits": {name: _pair(bound) for name, bound in limits(exercise).items()},
         "choices": choices(exercise),
         "replaces": [code for code in edition.replaced.get(exercise.code, ()) if code in edition.exercises],
         "cautions": [caution.id for caution in cautions.cautions_for(library, exercise)],
-        "needs": [need.name for need in needs(edition, exercise, renderer) if not need.optional],
         "thumb": links.picture_address(exercise.code, "thumb.svg"),
         "texts": {
             side or "none": _texts(edition, exercise, side)
             for side in (SIDES if exercise.sides == "one" else (None,))
         },
     }
-    if exercise.feelings.bands:
-        pain = exercise.feelings.bands
-        data["pain"] = [
-            band_line(name, pain, edition.clinic, edition.words, edition.language) for name in BANDS
-        ]
+    if edition.is_first:
+        lacking = [one for one in edition.clinic.languages if not in_language(library, exercise.code, one)]
+        data["in"] = {one: _facts(edition, exercise, renderer, one) for one in lacking}
     return f"limberleafExercise({_json(exercise.code)},{_json(data)});\n"
 
 
