@@ -53,10 +53,13 @@ def as_json(findings: Sequence[Finding]) -> str:
     return json.dumps(rows, ensure_ascii=False, indent=2) + "\n"
 
 
-def as_sarif(findings: Sequence[Finding]) -> str:
-    """Give a SARIF 2.1.0 log (OASIS Standard, 27 March 2020)."""
+def as_sarif(findings: Sequence[Finding], explained: Mapping[str, tuple[str, str]] | None = None) -> str:
+    """Give a SARIF 2.1.0 log (OASIS Standard, 27 March 2020).
+
+    `explained` gives what is wrong and the way out by code, which a reader of the log shows beside the rule.
+    """
     codes = sorted({finding.code for finding in findings})
-    rules = [{"id": code, "name": "".join(part.title() for part in code.split("-"))} for code in codes]
+    rules = [_sarif_rule(code, (explained or {}).get(code)) for code in codes]
     driver = {"name": "limberleaf", "informationUri": INFORMATION, "rules": rules}
     log = {
         "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
@@ -70,6 +73,15 @@ def as_sarif(findings: Sequence[Finding]) -> str:
         ],
     }
     return json.dumps(log, ensure_ascii=False, indent=2) + "\n"
+
+
+def _sarif_rule(code: str, words: tuple[str, str] | None) -> Mapping[str, Any]:
+    rule: dict[str, Any] = {"id": code, "name": "".join(part.title() for part in code.split("-"))}
+    if words:
+        wrong, way_out = words
+        help_text = f"{way_out} More: limberleaf guide {code}"
+        rule |= {"shortDescription": {"text": wrong}, "help": {"text": help_text}}
+    return rule
 
 
 def _sarif_result(finding: Finding, codes: Sequence[str]) -> Mapping[str, Any]:

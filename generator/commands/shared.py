@@ -56,6 +56,8 @@ def print_findings(findings: Sequence[Finding], *, folder: Path) -> None:
         )
         click.echo(f"    {finding.hint}")
     click.echo(summary(findings))
+    if findings:
+        click.echo(f"What a code means: limberleaf guide CODE, such as limberleaf guide {findings[0].code}")
 
 
 def stop_on_errors(findings: Sequence[Finding], *, folder: Path) -> None:

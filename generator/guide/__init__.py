@@ -1,4 +1,5 @@
-"""The guide for those who run a library: task pages in Markdown and every key of every kind, as text and as a site.
+"""The guide for those who run a library: task pages in Markdown, every key of every kind and every finding.
 
-site.py makes both; pages/ holds the Markdown, guide.css the style.
+explain.py says what a finding means; site.py makes all of it as pages. pages/ holds the Markdown, findings/ the words
+on findings, guide.css the style.
 """

@@ -10,6 +10,7 @@ from importlib.resources import files
 
 import markdown
 
+from limberleaf.guide.explain import Explanation, explained_at, explanations
 from limberleaf.library.guide import Key, keys
 from limberleaf.library.schemas import SCHEMAS
 
@@ -40,9 +41,10 @@ def title_of(text: str) -> str:
 
 
 def site_files() -> dict[str, str]:
-    """Give every file of the guide's site by its path: task pages, one page for the keys of each kind, a start page."""
+    """Give every file of the guide's site by its path: task pages, keys of each kind, findings, a start page."""
     made = {f"{name}.html": _page(title_of(text), _html(text)) for name, text in topics().items()}
     made |= {f"keys-{kind}.html": _page(f"Keys: {kind}", _keys(kind)) for kind in SCHEMAS}
+    made["findings.html"] = _page("Findings", _findings())
     made["index.html"] = _page("Guide", _start())
     made["guide.css"] = files(__package__).joinpath("guide.css").read_text("utf-8")
     return made
@@ -63,7 +65,10 @@ def _start() -> str:
         f'<li><a href="{name}.html">{escape(title_of(text))}</a></li>' for name, text in topics().items()
     )
     kinds = "".join(f'<li><a href="keys-{kind}.html">{escape(kind)}</a></li>' for kind in SCHEMAS)
-    return f"<h1>Guide</h1><h2>How to</h2><ul>{tasks}</ul><h2>Every key, by kind</h2><ul>{kinds}</ul>"
+    return (
+        f"<h1>Guide</h1><h2>How to</h2><ul>{tasks}</ul><h2>Every key, by kind</h2><ul>{kinds}</ul>"
+        '<h2>What a finding means</h2><ul><li><a href="findings.html">Every finding, by its code</a></li></ul>'
+    )
 
 
 def _keys(kind: str) -> str:
@@ -74,10 +79,36 @@ def _rows(found: tuple[Key, ...]) -> Iterator[str]:
     for key in found:
         must = "must be there" if key.required else "may be left out"
         default = "" if key.default in (None, []) else f"; by itself: <code>{escape(str(key.default))}</code>"
+        codes = ", ".join(f'<a href="findings.html#{one.code}">{one.code}</a>' for one in explained_at(key))
+        findings = f"<br><small>Findings: {codes}</small>" if codes else ""
         yield (
-            f'<dt id="{escape(key.path.replace("[]", ""))}"><code>{escape(key.path)}</code> <small>{must}{default}'
-            f"</small></dt><dd>{escape(key.meaning)}<br><small>Form: {escape(key.form)}.</small></dd>"
+            f'<dt id="{escape(key.paths[0])}"><code>{escape(key.path)}</code> <small>{must}{default}'
+            f"</small></dt><dd>{escape(key.meaning)}<br><small>Form: {escape(key.form)}.</small>{findings}</dd>"
         )
+
+
+def _findings() -> str:
+    """Write every finding, topic by topic, each with links to the keys it stands at."""
+    rows, topic = ["<h1>Findings</h1>"], ""
+    for one in explanations().values():
+        if one.topic != topic:
+            rows.append(f"{'</dl>' if topic else ''}<h2>{escape(one.topic)}</h2><dl>")
+            topic = one.topic
+        rows.append(_finding(one))
+    return "".join([*rows, "</dl>"])
+
+
+def _finding(one: Explanation) -> str:
+    places = ", ".join(
+        f'<a href="keys-{kind}.html#{path}"><code>{escape(kind)} {escape(path)}</code></a>'
+        for kind, path in (name.split(" ", 1) for name in one.at)
+    )
+    at = f"<br><small>Stands at: {places}</small>" if places else ""
+    example = f"<pre><code>{escape(one.example)}</code></pre>" if one.example else ""
+    return (
+        f'<dt id="{one.code}"><code>{one.code}</code> <small>{" or ".join(one.severities)}</small></dt>'
+        f"<dd>{escape(one.wrong)}<br><strong>Way out:</strong> {escape(one.way_out)}{at}{example}</dd>"
+    )
 
 
 def _page(title: str, body: str) -> str:

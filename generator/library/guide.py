@@ -115,7 +115,8 @@ def _model_words(value: Mapping[str, Any], models: Mapping[str, Any]) -> str:
 def form_of(value: Mapping[str, Any], models: Mapping[str, Any]) -> str:
     """Say which form a value takes, in words."""
     if "enum" in value or "const" in value:
-        return "one of: " + ", ".join(map(str, value.get("enum", [value.get("const")])))
+        choices = value.get("enum", [value.get("const")])
+        return "one of: " + ", ".join("true" if one is True else str(one) for one in choices)
     if "$ref" in value:
         return "keys"
     if value.get("type") == "object" and isinstance(value.get("additionalProperties"), Mapping):

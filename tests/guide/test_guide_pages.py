@@ -72,7 +72,11 @@ def test_the_site_of_the_guide_is_whole(tmp_path: Path) -> None:
         assert "<script" not in text
         assert text.count("<h1>") == 1
         targets = re.findall(r'(?:href|src)="([^"]+)"', text)
-        assert [one for one in targets if one not in files] == [], name
+        ids = {other: set(re.findall(r' id="([^"]+)"', page)) for other, page in site_files().items()}
+        for target in targets:
+            file, _, anchor = target.partition("#")
+            assert file in files, (name, target)
+            assert not anchor or anchor in ids[file], (name, target)
 
 
 def test_every_key_stands_on_its_kinds_page() -> None:

@@ -12,7 +12,7 @@ from importlib.resources import files
 from limberleaf.clinical.cautions import applies, boxes, rule_fits
 from limberleaf.clinical.coverage import published_entries, tiers_without_box
 from limberleaf.data_files import safe_load
-from limberleaf.findings import Finding, Place, did_you_mean, nearest
+from limberleaf.findings import Finding, Place, Severity, did_you_mean, nearest
 from limberleaf.library import Caution, Exercise, Library, Loaded
 from limberleaf.library.yaml.source import Loc
 
@@ -25,6 +25,12 @@ CONTACTS = {
     "ease_off": (),
 }
 """Blanks of which an action of the tier holds at least one."""
+
+NEEDED: dict[str, tuple[Severity, str]] = {
+    "emergency": ("error", "no-emergency-box"),
+    "same_day": ("warning", "no-same-day-box"),
+}
+"""Tiers of which every page carries a box, with the finding on a page that does not."""
 
 
 @cache
@@ -76,11 +82,12 @@ def _pages(library: Library) -> Iterator[Finding]:
     language = library.settings.language
     for kind, _, loaded in published_entries(library):
         for tier in tiers_without_box(library, loaded.entry, language):
-            if tier == "ease_off":
+            if tier not in NEEDED:
                 continue
+            severity, code = NEEDED[tier]
             yield Finding(
-                "error" if tier == "emergency" else "warning",
-                f"no-{tier.replace('_', '-')}-box",
+                severity,
+                code,
                 f"No {tier.replace('_', '-')} caution covers this page.",
                 "Add its region, kind or tag to the rules of a caution, or name one under `cautions:`.",
                 loaded.source.place(),

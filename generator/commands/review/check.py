@@ -19,7 +19,7 @@ from limberleaf.commands.shared import (
 from limberleaf.findings import SEVERITIES, has_errors, in_order
 from limberleaf.library.load import ASKED_FILE
 from limberleaf.output import Ledger
-from limberleaf.reports import WRITERS
+from limberleaf.reports import WRITERS, as_sarif
 from limberleaf.store import Store, store_beside
 from limberleaf.store.data import read_data_through
 
@@ -98,13 +98,21 @@ def command(
     if form == "text" and output is None:
         print_findings(shown, folder=content)
     else:
-        text = WRITERS[form]([found.inside(content.as_posix()) for found in shown])
+        text = _report(form, [found.inside(content.as_posix()) for found in shown])
         if output:
             Ledger(content).write(output, text)
         else:
             click.echo(text, nl=False)
     failing = has_errors(findings) or (strict and any(found.severity == "warning" for found in findings))
     raise click.exceptions.Exit(1 if failing else 0)
+
+
+def _report(form: str, findings: list[Finding]) -> str:
+    if form != "sarif":
+        return WRITERS[form](findings)
+    from limberleaf.guide.explain import rule_words
+
+    return as_sarif(findings, rule_words())
 
 
 def _asked(library: Library) -> list[Finding]:
