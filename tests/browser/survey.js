@@ -94,11 +94,13 @@
   window.survey = {
     /* Take the texts of the pages. */
     take(given) { texts = given; },
-    /* Tell for each page whether it is wider than the window. */
+    /* Tell for each page whether it is wider than the window, or its head or foot narrower. */
     wide() {
       return texts.map(text => {
         lay(text);
-        return document.documentElement.scrollWidth > innerWidth;
+        const bands = [...document.querySelectorAll("body > .top, body > .foot")];
+        return document.documentElement.scrollWidth > innerWidth
+          || bands.some(band => band.getBoundingClientRect().width < document.documentElement.clientWidth);
       });
     },
     /* Give the names of all kinds, and for each page the numbers of those it holds and the ids it has twice. */

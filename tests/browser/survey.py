@@ -19,8 +19,9 @@ SCRIPT = Path(__file__).with_name("survey.js").read_text("utf-8")
 class Survey:
     """What was seen of some pages, each by its address.
 
-    `wide` are those that scroll sideways, with the width of the window; `twice` the ids that a page has twice;
-    `kinds` all kinds of element; `cover` the pages that together hold each of them.
+    `wide` are those that scroll sideways or whose head or foot does not reach both edges, with the width of the window;
+    `twice` the ids that a page has twice; `kinds` all kinds of element; `cover` the pages that together hold each of
+    them.
     """
 
     wide: list[tuple[str, int]]

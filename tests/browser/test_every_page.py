@@ -123,7 +123,9 @@ def test_axe_finds_nothing_and_nothing_scrolls_sideways_on_any_page(
     assert (wide, found) == ([], {})
 
 
-def test_no_page_of_all_scrolls_sideways_or_has_an_id_twice(survey: Survey, addresses: list[str]) -> None:
+def test_no_page_of_all_scrolls_sideways_has_a_short_head_or_an_id_twice(
+    survey: Survey, addresses: list[str]
+) -> None:
     assert len(addresses) > 200
     assert (survey.wide, survey.twice) == ([], {})
 
