@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from datetime import date
 from pathlib import Path
 
 import pdfplumber
@@ -142,7 +143,9 @@ def test_what_is_for_today_stands_first_in_the_language_it_is_in(visit: Begin, p
     assert [line.split(":")[0] for line in today.locator("li").all_inner_texts()] == [
         "Slide your heel (left side)", "Roll your ankle (left side)",
     ]  # fmt: skip
-    expect(today).to_contain_text("Not for today: Straighten your knee (left side).")
+    expect(today).to_contain_text(
+        "Not for today: Straighten your knee (left side), Monday, Wednesday, Friday."
+    )
     page.emulate_media(media="print")
     expect(today).to_be_hidden()  # paper is read on other days too
     page.emulate_media(media="screen")
@@ -157,6 +160,41 @@ def test_what_is_for_today_stands_first_in_the_language_it_is_in(visit: Begin, p
         assert set(page.locator(place).evaluate_all("list => list.map(one => one.lang)")) == {"en"}, place
     codes = "KN-01, KN-02, KN-12 zijn er nog niet in uw taal."
     assert page.locator(".plan-note li").all_inner_texts()[0].startswith(codes)
+
+
+def test_without_chosen_days_today_has_what_is_for_every_day(visit: Begin, plan_site: PlanSite) -> None:
+    page = open_plan(
+        visit, plan_site, write_fragment(Plan((Pick("kn-12", "left"), Pick("kn-02", "left", 3)), 4))
+    )
+    today = page.locator(".plan-today")
+    assert [line.split(":")[0] for line in today.locator("li").all_inner_texts()] == [
+        "Roll your ankle (left side)"
+    ]
+    expect(today).to_contain_text(
+        "On days that you choose: Straighten your knee (left side), on 3 days a week."
+    )
+    expect(today).to_contain_text("When the 4 weeks are over, ask us how to go on.")
+    expect(page.locator(".plan-week .hint")).to_be_hidden()  # it is about the boxes of the printed chart
+
+
+def test_after_the_day_of_the_review_nothing_is_for_today(visit: Begin, plan_site: PlanSite) -> None:
+    plan = Plan((Pick("kn-12", "left"),), days=(1, 4), review=date(2027, 1, 11))
+    one = visit(base=plan_site.url)
+    one.page.clock.set_fixed_time("2027-01-11T09:00:00")
+    page = one.open(f"plan/#{write_fragment(plan)}")
+    today, words = page.locator(".plan-today"), page.locator(".plan-words").last
+    expect(today.locator("li")).to_have_count(1)
+    expect(words).to_contain_text("We look at this plan together on Monday, 11 January 2027.")
+    page.clock.set_fixed_time("2027-01-12T09:00:00")
+    page.reload()
+    said = (
+        "We were to look at this plan together on Monday, 11 January 2027. Ask us before you go on with it."
+    )
+    expect(today).to_contain_text(said)
+    expect(today.locator("li")).to_have_count(0)
+    expect(page.locator("#plan-body")).not_to_contain_text("We look at this plan")
+    page.get_by_role("link", name="Follow along").first.click()
+    expect(page.locator("#follow-body .plan-note").first).to_have_text(said)
 
 
 def test_markup_in_a_title_stays_text(visit: Begin, plan_site: PlanSite) -> None:

@@ -16,6 +16,7 @@ interface Limberleaf {
   comma?: any;
   data?: any;
   dayNames?: any;
+  daysIn?: any;
   dayWords?: any;
   dayRemarks?: any;
   daysOf?: any;
@@ -52,12 +53,12 @@ interface Limberleaf {
   mostTyped?: number;
   named?: any;
   newPlan?: any;
-  notToday?: any;
   notes?: any;
   number?: any;
   numbersOf?: any;
   opened?: any;
   order?: any;
+  over?: any;
   ownDays?: any;
   patient?: any;
   phases?: any;

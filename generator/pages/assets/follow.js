@@ -90,8 +90,9 @@
   L.heading = function (words) { heading.textContent = words; };
 
   function notes() {
+    if (L.over(found.plan)) body.appendChild(el("p", { class: "plan-note", text: L.over(found.plan) }));
     if (found.later.length) body.appendChild(el("p", { class: "plan-note" },
-      found.chosen.length ? null : say("plan.today_none") + " ", L.notToday(found.later), " ",
+      found.chosen.length ? null : say("plan.today_none") + " ", L.daysIn("not", found.later, found.plan), " ",
       el("button", { type: "button", id: "follow-every", text: say("follow.as_well"), onclick: asWell })));
     found.remarks.forEach(function (one) {
       if (!one.clinic) body.appendChild(el("p", { class: "plan-note", text: say("plan.remarks." + one.code, one.values) }));

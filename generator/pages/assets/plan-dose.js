@@ -43,6 +43,9 @@
     return !plan.days.length || often > 6 ? "" : L.dayNames(L.daysOf(often, plan.days).map(function (day) { return day + 1; }));
   };
 
+  /* Say that the day on which the plan was to be looked at again is past, where it is. */
+  L.over = function (plan) { return plan.review && plan.review < L.today() ? say("plan.over", { day: L.dayWords(plan.review) }) : ""; };
+
   /* Tell whether a chosen exercise is for today, by the days of its plan; a plan without days leaves them to the reader. */
   L.isToday = function (one, plan) {
     var today = (new Date(L.today()).getUTCDay() + 6) % 7;

@@ -97,9 +97,11 @@
     return L.el("span", {}, L.el("span", Object.assign({ text: one.text.title }, L.foreign(one))), side ? " (" + side + ")" : null);
   };
 
-  /* What is not for today, in words. */
-  L.notToday = function (list) {
-    return [L.say("plan.today_not") + " ", list.map(function (one, i) { return [i ? L.comma() : "", L.named(one)]; }), "."];
+  /* What is not for today ("not"), or for days that the reader chooses ("free"), in words. */
+  L.daysIn = function (which, list, plan) {
+    return [L.say("plan.today_" + which) + " ", list.map(function (one, i) {
+      return [i ? "; " : "", L.named(one), ", " + (L.ownDays(one, plan) || L.blanks(one.dose).days_a_week)];
+    }), "."];
   };
 
   /* A place on this page in the address (to skip the navigation) is no plan: put the plan back. */

@@ -63,23 +63,28 @@
   /* What the clinic says with this plan, and when it is looked at again. */
   function words(plan) {
     var lines = plan.notes.map(function (name) { return L.data.notes[name]; }).filter(Boolean);
-    if (plan.review) lines.push(say("plan.review", { day: L.dayWords(plan.review) }));
+    if (plan.review && !L.over(plan)) lines.push(say("plan.review", { day: L.dayWords(plan.review) }));
     return lines.length ? el("section", { class: "plan-words" },
       el("h2", { text: say("plan.words_title") }), el("ul", {}, lines.map(function (line) { return el("li", { text: line }); }))) : null;
   }
 
-  /* What is for today, where the plan says on which days; each with how often. */
+  /* What is for today, each with how often; what is not for every day stands apart, with its days or how many they are. Where
+     the plan is to be looked at first, nothing is for today. */
   function todayPart(found) {
-    if (!shown.days.length || !found.chosen.length) return null;
-    var due = found.chosen.filter(function (one) { return L.isToday(one, found.plan); });
+    if (!found.chosen.length) return null;
+    var plan = found.plan, over = L.over(plan), due = found.chosen.filter(function (one) {
+      return plan.days.length ? L.isToday(one, plan) : one.dose.days_a_week[1] > 6;
+    });
     var rest = found.chosen.filter(function (one) { return due.indexOf(one) < 0; });
     drawn = { day: L.today(), found: found };
     return el("section", { class: "plan-words plan-today" },
       el("h2", { text: say("plan.today", { day: L.dayWords(L.today()) }) }),
-      due.length ? el("ul", {}, due.map(function (one) {
-        return el("li", {}, named(one), ": " + L.timeNeeded(one.dose, one.sides));
-      })) : el("p", { text: say("plan.today_none") }),
-      rest.length && due.length ? el("p", {}, L.notToday(rest)) : null);
+      over ? el("p", {}, el("strong", { text: over })) : [
+        due.length ? el("ul", {}, due.map(function (one) {
+          return el("li", {}, named(one), ": " + L.timeNeeded(one.dose, one.sides));
+        })) : plan.days.length ? el("p", { text: say("plan.today_none") }) : null,
+        rest.length ? el("p", {}, L.daysIn(plan.days.length ? "not" : "free", rest, plan)) : null,
+        el("p", { text: say("plan.weeks_over", { n: plan.weeks, number: plan.weeks }) })]);
   }
 
   /* The page may stand open over night. */
