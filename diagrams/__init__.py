@@ -7,7 +7,7 @@ picture; `describe` says the same in words. `figure` does all of it in one call.
 language/ (an author's words), body/, solving/, posing.py (solved and checked), checking/, remedies.py (what would make
 a pose possible), surface/, scene/ (what is shown, and from where), drawing/, signs/, picture/ (the display list),
 draw.py (all of a picture), frames.py (between two poses), writing/ (SVG and pixels), describing/ (in words); sides.py,
-problem.py (a finding), make_guide.py (pictures of the authors' guide).
+adults.py (who is drawn), problem.py (a finding), make_guide.py (pictures of the authors' guide).
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
+
+from limberleaf.diagrams.adults import NEUTRAL, Adult
 
 if TYPE_CHECKING:
     from limberleaf.diagrams.describing.describe import describe
@@ -48,22 +50,28 @@ def __getattr__(name: str) -> Any:
 
 
 def figure(
-    spec: FigureSpec | Mapping[str, Any], *, affected: Side = "right", style: str = "screen"
+    spec: FigureSpec | Mapping[str, Any],
+    *,
+    affected: Side = "right",
+    style: str = "screen",
+    adult: Adult = NEUTRAL,
 ) -> Drawing:
     """Draw a figure from an author's mapping for one affected side.
 
-    `drawing.problems` holds what is wrong with pose and view. Raises pydantic.ValidationError when the mapping is not
-    in the figure language, KeyError for an unknown style.
+    `adult`: whose body is drawn. `drawing.problems` holds what is wrong with pose and view. Raises
+    pydantic.ValidationError when the mapping is not in the figure language, KeyError for an unknown style.
     """
     from limberleaf.diagrams.draw import draw_figure
     from limberleaf.diagrams.language.spec import FigureSpec
     from limberleaf.diagrams.posing import solve_figure
 
     read = spec if isinstance(spec, FigureSpec) else FigureSpec.model_validate(spec)
-    return draw_figure(solve_figure(read, affected), style=style)
+    solved = solve_figure(read, affected, build=adult.build)
+    return draw_figure(solved, style=style, skin=adult.skin)
 
 
 __all__ = [
+    "Adult",
     "Drawing",
     "FigureSpec",
     "Problem",

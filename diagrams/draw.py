@@ -14,11 +14,12 @@ from functools import cached_property
 
 import numpy as np
 
+from limberleaf.diagrams.adults import PLAIN, Adult, with_build
 from limberleaf.diagrams.drawing.body import Look, body_shapes
 from limberleaf.diagrams.drawing.panel import Panel, panel
 from limberleaf.diagrams.frames import changing_picture, mirrored_pictures, motion_frames
 from limberleaf.diagrams.picture.displaylist import Box, Picture, Shape, bounds
-from limberleaf.diagrams.picture.style import STYLES, Style
+from limberleaf.diagrams.picture.style import Style, style_of
 from limberleaf.diagrams.scene.body_places import body_points
 from limberleaf.diagrams.scene.camera import Camera, camera_at
 from limberleaf.diagrams.scene.emphasis import tinted_limbs
@@ -73,6 +74,7 @@ class Drawing:
     solved: SolvedFigure
     style: str
     one_sided: bool = True
+    skin: str = PLAIN
 
     def panel_svg(self, index: int, *, title: str = "", desc: str = "", id_prefix: str = "") -> str:
         """Return one panel as an SVG document. Raises IndexError when there is no such panel."""
@@ -97,8 +99,9 @@ class Drawing:
 
     def with_changing(self, solved: SolvedFigure, index: int) -> Drawing:
         """Return this drawing with one panel as it is while the pose is being changed: quickly, without signs."""
-        look, style = self._look(solved), STYLES[self.style]
-        changing = changing_picture(solved, index, self.camera, look, style, self.pictures[index].frame)
+        with with_build(solved.build):
+            look, frame = self._look(solved), self.pictures[index].frame
+            changing = changing_picture(solved, index, self.camera, look, self._tones, frame)
         pictures = (*self.pictures[:index], changing, *self.pictures[index + 1 :])
         return replace(self, pictures=pictures, solved=solved)
 
@@ -106,8 +109,13 @@ class Drawing:
         return Look(tinted_limbs(solved, one_sided=self.one_sided), far_side(solved, self.camera))
 
     def _frames(self) -> list[Picture]:
-        look = self._look(self.solved)
-        return motion_frames(self.solved, self.camera, look, STYLES[self.style], self.pictures[0].frame)
+        with with_build(self.solved.build):
+            look, frame = self._look(self.solved), self.pictures[0].frame
+            return motion_frames(self.solved, self.camera, look, self._tones, frame)
+
+    @property
+    def _tones(self) -> Style:
+        return style_of(self.style, Adult(self.solved.build, self.skin))
 
     @cached_property
     def size(self) -> tuple[float, float]:
@@ -125,37 +133,44 @@ class _Seen:
     problems: tuple[Problem, ...]
 
 
-_SEEN: OrderedDict[tuple[str, str, bool], _Seen] = OrderedDict()
+_SEEN: OrderedDict[tuple[str, str, bool, Adult], _Seen] = OrderedDict()
 
 
 def draw_figure(
-    solved: SolvedFigure, *, style: str = "screen", one_sided: bool = True, in_turn: bool = False
+    solved: SolvedFigure,
+    *,
+    style: str = "screen",
+    one_sided: bool = True,
+    in_turn: bool = False,
+    skin: str = PLAIN,
 ) -> Drawing:
     """Draw a solved figure. `style` is "screen" or "print" (safe in black and white); KeyError for another.
 
     `one_sided`: whether one side is the affected one; when both sides work alike no limb is tinted.
     `in_turn`: whether the other side is to be done afterwards, which gets a sign below the last panel.
+    `skin`: a tone of `data/adults.yml`, on the screen; KeyError for another.
     """
-    tones = STYLES[style]
+    adult = Adult(solved.build, skin)
+    tones = style_of(style, adult)
     right_words = solved.spec if solved.affected == "right" else swap_spec(solved.spec)
-    key = (right_words.words_of_body(), style, one_sided)
+    key = (right_words.words_of_body(), style, one_sided, adult)
     if key not in _SEEN:
         right = solved if solved.affected == "right" else _other_side(solved)
-        _SEEN[key] = _drawn(right, tones, tinted_limbs(right, one_sided=one_sided))
+        with with_build(solved.build):
+            _SEEN[key] = _drawn(right, tones, tinted_limbs(right, one_sided=one_sided))
         while len(_SEEN) > MAX_CACHED:
             _SEEN.popitem(last=False)
     _SEEN.move_to_end(key)
     seen = _SEEN[key]
     if in_turn and movement_kind(solved) != "to_and_fro":  # which goes to both sides as it is
         seen = replace(seen, pictures=with_other_side(seen.pictures, tones))
+    problems = (*solved.problems, *seen.problems)
     if solved.affected == "right":
-        return Drawing(
-            seen.pictures, seen.camera, (*solved.problems, *seen.problems), solved, style, one_sided
-        )
+        return Drawing(seen.pictures, seen.camera, problems, solved, style, one_sided, skin)
     camera = seen.camera
     other = camera_at(figure_axes(solved), camera.name, camera.azimuth, camera.elevation, SCALE)
     pictures = mirrored_pictures(seen.pictures)
-    return Drawing(pictures, other, (*solved.problems, *seen.problems), solved, style, one_sided)
+    return Drawing(pictures, other, problems, solved, style, one_sided, skin)
 
 
 def _other_side(solved: SolvedFigure) -> SolvedFigure:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 
+from limberleaf.diagrams.adults import AVERAGE, with_build
 from limberleaf.diagrams.body.skeleton import Side
 from limberleaf.diagrams.checking.captions import check_caption
 from limberleaf.diagrams.checking.checks import check_figure
@@ -24,35 +25,44 @@ KEPT = 8
 
 
 def solve_figure(
-    spec: FigureSpec, affected: Side = "right", language: str = "en", *, remedies: bool = True
+    spec: FigureSpec,
+    affected: Side = "right",
+    language: str = "en",
+    *,
+    remedies: bool = True,
+    build: str = AVERAGE,
 ) -> SolvedFigure:
     """Return the solved bodies of a figure and everything that is wrong with them.
 
-    `affected` is the side that the words "affected ..." mean, `language` that of the captions. Deterministic; takes a
-    few milliseconds a pose; with `remedies` a pose that nobody can hold is tried with many changes, which takes longer.
+    `affected` is the side that the words "affected ..." mean, `language` that of the captions, `build` a name of
+    `data/adults.yml` (KeyError for another). Deterministic; takes a few milliseconds a pose; with `remedies` a pose
+    that nobody can hold is tried with many changes, which takes longer.
     """
-    own = spec if affected == "right" else swap_spec(spec)
-    bodies, found = _bodies(own.words_of_body())
-    pairs = zip(bodies.poses, own.poses, strict=True)
-    bodies = replace(bodies, poses=tuple(replace(body, caption=pose.caption) for body, pose in pairs))
-    problems = [*check_captions(bodies, language), *found]
-    if remedies and any(problem.severity == "error" for problem in problems):
-        problems = with_remedies(own, problems, lambda changed: _solved(changed, language))
+    with with_build(build):
+        own = spec if affected == "right" else swap_spec(spec)
+        bodies, found = _bodies(own.words_of_body(), build)
+        pairs = zip(bodies.poses, own.poses, strict=True)
+        bodies = replace(bodies, poses=tuple(replace(body, caption=pose.caption) for body, pose in pairs))
+        problems = [*check_captions(bodies, language), *found]
+        if remedies and any(problem.severity == "error" for problem in problems):
+            problems = with_remedies(own, problems, lambda changed: _solved(changed, language))
     poses = bodies.poses
     lead: Side = bodies.states[0].lead
     if affected == "left":
         poses = tuple(mirror_pose(pose) for pose in poses)
         problems = [mirror_problem(problem) for problem in problems]
         lead = "left" if lead == "right" else "right"
-    return SolvedFigure(affected, lead, poses, tuple(problems), spec)
+    return SolvedFigure(affected, lead, poses, tuple(problems), spec, build)
 
 
 @lru_cache(maxsize=KEPT)
-def _bodies(words: str) -> tuple[Bodies, tuple[Problem, ...]]:
+def _bodies(words: str, build: str) -> tuple[Bodies, tuple[Problem, ...]]:
     """Solve and check a figure, written as JSON without its captions."""
     spec = FigureSpec.model_validate_json(words)
-    bodies = solve_bodies(spec)
-    return bodies, tuple(check_bodies(spec, bodies))
+    like = () if build == AVERAGE else tuple(pose.posed.q for pose in _bodies(words, AVERAGE)[0].poses)
+    with with_build(build):
+        bodies = solve_bodies(spec, like)
+        return bodies, tuple(check_bodies(spec, bodies))
 
 
 def _solved(spec: FigureSpec, language: str) -> tuple[tuple[SolvedPose, ...], list[Problem]]:

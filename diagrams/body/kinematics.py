@@ -20,6 +20,7 @@ from functools import cache, cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from limberleaf.diagrams.adults import per_build
 from limberleaf.diagrams.body.skeleton import ROOT_MOTIONS, Array, Posed, Vec3, mass_centre, neutral, skeleton
 
 _IDENTITY = np.eye(3)
@@ -73,7 +74,7 @@ def _hinge_powers(axis: Array) -> Array:
     return np.array([_IDENTITY + k @ k, k, -k @ k])
 
 
-@cache
+@per_build
 def _tables() -> _Tables:
     body = skeleton()
     n = len(body.segments)

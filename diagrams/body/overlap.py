@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from limberleaf.diagrams.adults import per_build
+from limberleaf.diagrams.body.girths import girth
 from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import Array, skeleton
 from limberleaf.diagrams.body.vectors import cross, norm
@@ -42,7 +43,7 @@ class _Table:
     reach: Array  # (k,) both radii and half lengths
 
 
-@cache
+@per_build
 def _table() -> _Table:
     names: list[str] = []
     starts, ends, radii = [], [], []
@@ -51,7 +52,7 @@ def _table() -> _Table:
             names.append(f"{name}_{side}" if side else name)
             starts.append(start)
             ends.append(end)
-            radii.append(radius)
+            radii.append(radius * girth(name, (start[1] + end[1]) / 2))
     body = skeleton()
     above = body.above
     pairs = []

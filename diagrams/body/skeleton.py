@@ -20,12 +20,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from limberleaf.diagrams.adults import outward, per_build
+from limberleaf.diagrams.body.girths import girth
 from limberleaf.diagrams.sides import SIDES, Side, load_data
 
 __all__ = ["SIDES", "Side", "load_data"]  # of sides.py, asked for here too
@@ -80,6 +81,7 @@ class Skeleton:
     point_segment: NDArray[np.intp]
     point_offset: Array  # (p, 3)
     radius: Mapping[str, float]
+    girth: Mapping[str, float]  # the build's factor on the radius: more flesh gives way further
     mass_ends: tuple[tuple[int, int], ...]  # point numbers
     mass: Array
     mass_centre: Array
@@ -123,9 +125,9 @@ def _read_motions(rows: Mapping[str, Any]) -> list[tuple[Motion, Mapping[str, An
     return out
 
 
-@cache
+@per_build
 def skeleton() -> Skeleton:
-    """Return the neutral adult, read once from the data files."""
+    """Return the neutral adult of the build that is worked on, read once from the data files."""
     body, joints = load_data("segments"), load_data("joints")
     names: list[str] = []
     parents: list[int] = []
@@ -139,7 +141,9 @@ def skeleton() -> Skeleton:
                 sided = f"{parent}_{side}" if side and f"{parent}_{side}" in names else parent
                 parents.append(names.index(sided))
             names.append(_sided(key, side))
-            offsets.append(_mirror(np.array(row["offset"], dtype=float), side))
+            offset = np.array(row["offset"], dtype=float)
+            offset[2] += outward(key)
+            offsets.append(_mirror(offset, side))
 
     count = len(names)
     read = _read_motions(joints["motions"])
@@ -184,12 +188,14 @@ def _finish(
     carriers: list[int] = []
     places: list[Array] = []
     radius: dict[str, float] = {}
+    girths: dict[str, float] = {}
     for key, row in body["points"].items():
         for side in _variants(row):
             points.append(_sided(key, side))
             carriers.append(names.index(_sided(row["on"], side) if side else row["on"]))
             places.append(_mirror(np.array(row["at"], dtype=float), side))
-            radius[points[-1]] = float(row["radius"])
+            girths[points[-1]] = girth(row["on"], row["at"][1])
+            radius[points[-1]] = float(row["radius"]) * girths[points[-1]]
     ends: list[tuple[int, int]] = []
     mass: list[float] = []
     centre: list[float] = []
@@ -214,6 +220,7 @@ def _finish(
         point_segment=np.array(carriers),
         point_offset=np.array(places),
         radius=radius,
+        girth=girths,
         mass_ends=tuple(ends),
         mass=np.array(mass) / sum(mass),
         mass_centre=np.array(centre),
@@ -255,7 +262,7 @@ def mass_centre(points: Array) -> Vec3:
     return out
 
 
-@cache
+@per_build
 def point_weights() -> Array:
     """Return the weight of every named point in the whole-body mass centre, (p,)."""
     body = skeleton()

@@ -11,10 +11,12 @@ from functools import cache
 from typing import Any
 
 from limberleaf.diagrams.body.skeleton import SIDES, Side, load_data
+from limberleaf.diagrams.body.vectors import norm
 from limberleaf.diagrams.language.words import opposite
 from limberleaf.diagrams.solving.solved import Path, Problem, SolvedPose
 
-_MOVED = 3.0  # degrees
+_MOVED, _TRAVELS = 3.0, 0.03  # degrees, H
+_ENDS = {"leg": ("knee", "ankle", "toe"), "arm": ("elbow", "wrist", "fingertip")}
 _LEG = ("hip_", "knee_", "ankle_", "toes_")
 _ARM = ("shoulder_", "elbow_", "forearm_", "wrist_", "fingers_")
 
@@ -40,15 +42,27 @@ def named_limbs(caption: str, language: str) -> set[tuple[str, str]]:
 
 
 def moved_limbs(pose: SolvedPose, before: SolvedPose) -> set[tuple[Side, str]]:
-    """Return (side, leg or arm) of every limb that moves by more than 3 degrees from one pose to the next."""
+    """Return (side, leg or arm) of every limb that moves by more than 3 degrees from one pose to the next.
+
+    A limb of which no angle is stated and that stays where it is only gives way, as an arm does that holds a chair.
+    """
     out: set[tuple[Side, str]] = set()
     for name, value in pose.posed.angles.items():
         if name.startswith("root.") or abs(value - before.posed.angles[name]) <= _MOVED:
             continue
         for side in SIDES:
             if name.split(".", 1)[0].endswith(f"_{side}"):
-                out.add((side, "leg" if name.startswith(_LEG) else "arm"))
+                limb = "leg" if name.startswith(_LEG) else "arm"
+                if name in pose.stated or _travels(limb, side, pose, before):
+                    out.add((side, limb))
     return out
+
+
+def _travels(limb: str, side: Side, pose: SolvedPose, before: SolvedPose) -> bool:
+    return any(
+        norm(pose.posed.points[f"{point}_{side}"] - before.posed.points[f"{point}_{side}"]) > _TRAVELS
+        for point in _ENDS[limb]
+    )
 
 
 def check_caption(

@@ -127,7 +127,7 @@ def check_floor(pose: SolvedPose, path: Path) -> Iterator[Problem]:
     for name in body.points:
         soft = name.startswith(("pelvis", "spine", "navel", "xiphoid", "hip", "shoulder"))
         depth = body.radius[name] - float(pose.posed.points[name][1])
-        if depth > tolerance("flesh" if soft else "floor"):
+        if depth > (tolerance("flesh") * max(body.girth[name], 1.0) if soft else tolerance("floor")):
             deep.append((round(depth, 6), name))
     if deep:
         depth, name = max(deep)

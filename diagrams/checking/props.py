@@ -17,7 +17,12 @@ from limberleaf.diagrams.solving.props.placing import spot_of
 from limberleaf.diagrams.solving.props.shapes import RIM
 from limberleaf.diagrams.solving.settings import tolerance
 from limberleaf.diagrams.solving.solved import Path, PlacedProp, Problem, SolvedPose
-from limberleaf.diagrams.solving.touching.body_samples import body_samples, inside, sample_places
+from limberleaf.diagrams.solving.touching.body_samples import (
+    body_samples,
+    inside,
+    sample_girths,
+    sample_places,
+)
 from limberleaf.diagrams.solving.touching.places import SEATS
 
 # Not furniture: they stay only where something keeps them.
@@ -29,17 +34,20 @@ def check_props(pose: SolvedPose, kin: Kinematics, path: Path) -> Iterator[Probl
     segments, _, radii = body_samples()
     points = sample_places(kin)
     for prop in pose.props:
-        limit = tolerance("soft_prop" if prop_rows()[prop.kind].get("soft") else "prop")
+        soft = prop_rows()[prop.kind].get("soft")
+        gives = np.maximum(sample_girths(), 1.0) if soft else np.ones(len(radii))
+        limit = gives * tolerance("soft_prop" if soft else "prop")
         sloping = prop_rows()[prop.kind]["shape"] == "ramp"  # its box is more than its wood
         for block in () if sloping else prop.blocks:
             deep = inside(block, points, radii)
-            if prop.form == "between" or block.name.endswith(RIM) or float(deep.max()) <= limit:
+            beside = block.name == "back" and pose.posture == "supine_legs_on_chair"  # drawn turned sideways
+            if prop.form == "between" or beside or block.name.endswith(RIM) or (deep <= limit).all():
                 continue
             yield _pierced(int(segments[deep.argmax()]), float(deep.max()), prop, pose, path)
         for centre, radius in () if prop.form == "aid" or prop.kind == "rail" else _round_parts(prop):
             apart = np.linalg.norm(points[:, None, :] - centre[None, :, :], axis=2).min(axis=1)
             deep = np.minimum(radius + radii - apart, 2 * radii)
-            if prop.form != "between" and float(deep.max()) > limit:
+            if prop.form != "between" and (deep > limit).any():
                 yield _pierced(int(segments[deep.argmax()]), float(deep.max()), prop, pose, path)
 
 

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
+from typing import Any
+
+from limberleaf.diagrams.adults import NEUTRAL, Adult, colours
 
 OUTLINE = 2.7
 """Width of a body's outline in user units: 2.2 px on a figure 250 px high."""
@@ -104,3 +108,10 @@ PRINT = Style(
 )
 
 STYLES: Mapping[str, Style] = {"screen": SCREEN, "print": PRINT}
+
+
+@cache
+def style_of(name: str, adult: Adult = NEUTRAL) -> Style:
+    """Return a style with the colours of one adult; KeyError for an unknown name."""
+    own: dict[str, Any] = dict(colours(adult, name))
+    return replace(STYLES[name], **own)

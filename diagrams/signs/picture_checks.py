@@ -12,6 +12,7 @@ from limberleaf.diagrams.body.skeleton import SIDES, Posed
 from limberleaf.diagrams.drawing.panel import Panel
 from limberleaf.diagrams.scene.parts import part_places
 from limberleaf.diagrams.signs.arrows import LEAST_NOD, movement_kind
+from limberleaf.diagrams.signs.hidden_limbs import hidden_limbs
 from limberleaf.diagrams.signs.movement import LEAST_WAY
 from limberleaf.diagrams.signs.seen_props import hidden_props, hidden_supports
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
@@ -29,6 +30,7 @@ _HAND = ("palm", "finger", "thumb")
 
 def picture_problems(solved: SolvedFigure, panels: Sequence[Panel]) -> Iterator[Problem]:
     """Report what a reader of the picture would miss; `panels`: one for each pose."""
+    yield from hidden_limbs(solved, panels)
     yield from _panels_alike(solved, panels)
     yield from _arrows_without_a_way(solved)
     yield from hidden_props(solved, panels)

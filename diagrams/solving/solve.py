@@ -14,7 +14,7 @@ The affected side is solved as the right one; `posing.py` mirrors the result for
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -83,8 +83,11 @@ class Bodies:
     things: tuple[str, ...]
 
 
-def solve_bodies(spec: FigureSpec) -> Bodies:
-    """Return the solved bodies of a figure whose affected side is the right one. Deterministic."""
+def solve_bodies(spec: FigureSpec, like: Sequence[Array] = ()) -> Bodies:
+    """Return the solved bodies of a figure whose affected side is the right one. Deterministic.
+
+    `like`: the motions of another build in each pose, from which this one begins, so that it finds the same pose.
+    """
     first = first_state(spec.poses[0], ("poses", 0))
     lies = bool(first.row.get("lies"))
     world = make_world(spec.props, needed_props(spec, first), lies=lies and not bed_is_furniture(spec))
@@ -100,7 +103,7 @@ def solve_bodies(spec: FigureSpec) -> Bodies:
         known = tuple(touch for touch in state.touches if is_place(touch.place, touch.side, world))
         unknown.extend(touch for touch in state.touches if touch not in known)
         state = replace(state, touches=known)
-        done.append(_solve_pose(state, world, done))
+        done.append(_solve_pose(state, world, done, like[number] if like else None))
         if number == 0 and any(pressed_relation(thing, world) for thing in world.things):
             stand_untouched_walls(world, [Scene(done[0].state, done[0].kin, done[0].base)])
     scenes = [Scene(s.state, s.kin, s.base) for s in done]
@@ -125,19 +128,12 @@ def solve_bodies(spec: FigureSpec) -> Bodies:
     )
 
 
-def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
+def _solve_pose(state: State, world: World, done: list[Working], like: Array | None) -> Working:
     before = done[-1] if done else None
     name = base_name(state)
     base = BASES[name]
-    targets = target_motions(state, before, world)
     frozen = frozen_motions(state)
-    aim(state, targets)
-    reach(state, world, targets)
-    stand_forearm(state, world, targets)
-    draw_up(state, targets)
-    step_up(state, world, targets)
-    hold_aids(state, world, targets)
-    grip(state, world, targets)
+    targets = _targets(state, before, world)
     stand_walls(state, world, targets, base)
     low, high = motion_limits(targets, loaded_motions(state, world), state.stated)
     prior_weight = prior_weights(state)
@@ -145,7 +141,7 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
     pinned = limb_contacts(state, world, before, None)
     pinned.extend(own)
     task = Task(base, pinned.pack(), targets, prior_weight, low, high, frozen)
-    first = minimise(task, targets)
+    first = minimise(task, targets if like is None else like)
     first = _reseeded(task, first, state, world)
     now = Working(state, base, name, first.q, first.kin, first.steps, frozen)
     rolled = _rolled_feet(now, world)
@@ -181,6 +177,19 @@ def _solve_pose(state: State, world: World, done: list[Working]) -> Working:
     q[:3] = np.round(q[:3], 6)
     q[frozen] = targets[frozen]
     return replace(now, q=q, kin=forward(q, base))
+
+
+def _targets(state: State, before: Working | None, world: World) -> Array:
+    """Return the motions that a pose begins from and is drawn to."""
+    targets = target_motions(state, before, world)
+    aim(state, targets)
+    reach(state, world, targets)
+    stand_forearm(state, world, targets)
+    draw_up(state, targets)
+    step_up(state, world, targets)
+    hold_aids(state, world, targets)
+    grip(state, world, targets)
+    return targets
 
 
 def _reseeded(task: Task, first: Answer, state: State, world: World) -> Answer:

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from limberleaf.diagrams.adults import AVERAGE
 from limberleaf.diagrams.body.skeleton import Array, Posed, Side, Vec3
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.problem import Path, Problem, Severity
@@ -132,3 +133,4 @@ class SolvedFigure:
     poses: tuple[SolvedPose, ...]
     problems: tuple[Problem, ...]
     spec: FigureSpec
+    build: str = AVERAGE

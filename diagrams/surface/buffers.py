@@ -15,6 +15,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from limberleaf.diagrams.adults import per_build
 from limberleaf.diagrams.body.skeleton import Array
 from limberleaf.diagrams.scene.camera import Camera
 from limberleaf.diagrams.surface.materials import EXTRA
@@ -108,21 +109,21 @@ def _weights(n: int) -> Array:
 WEIGHTS = {int(n): _weights(int(n)) for n in SIZES}
 
 
-@cache
+@per_build
 def _whole_cloth() -> Array:
     """Which side of a garment's edge the corners of all quads (q, 4) lie on, in whole millionths."""
     out: Array = np.rint(mesh().cloth[mesh().quads] * 1e6)
     return out
 
 
-@cache
+@per_build
 def _hemmed() -> Bools:
     """Quads (q,) of which some corner is of the second material."""
     out: Bools = _whole_cloth().min(axis=1) <= 0
     return out
 
 
-@cache
+@per_build
 def _all_second() -> Bools:
     out: Bools = _whole_cloth().max(axis=1) <= 0
     return out

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from limberleaf.diagrams.adults import girth_at, neck_girth, trunk_girths
 from limberleaf.diagrams.body.skeleton import SIDES, Array, load_data
 from limberleaf.diagrams.surface.grids import ball, capped, resampled, rings, tube
 from limberleaf.diagrams.surface.materials import HAIR, SHIRT, SHORTS, SKIN
@@ -24,7 +25,12 @@ def add_trunk(add: Add) -> None:
     """Add trunk and neck."""
     data = load_data("surface")
     rows = resampled(data["trunk"], 30)
-    trunk = capped(rings(_upright(rows), (rows[:, 1], rows[:, 2]), rows[:, 3], 2.35), 0.3, 0.3)
+    heights, factors = trunk_girths()
+    back, front, aside = (
+        rows[:, k] * np.interp(rows[:, 0], heights, factors[name])
+        for k, name in enumerate(("back", "front", "side"), 1)
+    )
+    trunk = capped(rings(_upright(rows), (back, front), aside, 2.35), 0.3, 0.3)
     add(
         "trunk",
         "core",
@@ -35,7 +41,7 @@ def add_trunk(add: Add) -> None:
         zone=TRUNK_ZONE,
     )
     rows = resampled(data["neck"], 10)
-    neck = rings(_upright(rows, rows[:, 3] - 0.002), rows[:, 1], rows[:, 2])
+    neck = rings(_upright(rows, rows[:, 3] - 0.002), rows[:, 1] * neck_girth(), rows[:, 2] * neck_girth())
     share = np.clip((rows[:, 0] - 0.858) / 0.05, 0, 1)[:, None]
     collar = 0.868 - 0.62 * np.clip(neck[..., 0], -0.03, 1)
     add(
@@ -100,11 +106,11 @@ def add_shoulder(add: Add, points: Mapping[str, Array], side: str) -> None:
     """Add the trapezius, a deltoid that follows half of the arm's turn, and the folds of the armpit, which stretch."""
     out = 1.0 if side == "right" else -1.0
     flip = np.array([1, 1, out])
-    shoulder = points[f"shoulder_{side}"]
+    shoulder, arm = points[f"shoulder_{side}"], girth_at("upper_arm")
     yoke = tube(
         np.array([-0.008, 0.850, 0.018]) * flip,
         shoulder + np.array([0, 0.001, -0.004]) * flip,
-        [0.026, 0.0205, 0.0285],
+        [0.026, 0.0205, 0.0285 * arm],
     )
     add(
         f"yoke_{side}",
@@ -116,7 +122,7 @@ def add_shoulder(add: Add, points: Mapping[str, Array], side: str) -> None:
         materials=SHIRT_ONLY,
         zone=TRUNK_ZONE,
     )
-    deltoid = ball(shoulder + np.array([0, -0.012, 0.003]) * flip, (0.0335, 0.042, 0.0315), 10)
+    deltoid = ball(shoulder + np.array([0, -0.012, 0.003]) * flip, (0.0335 * arm, 0.042, 0.0315 * arm), 10)
     add(f"deltoid_{side}", "core", deltoid, f"half_arm_{side}", materials=SHIRT_ONLY, zone=TRUNK_ZONE)
     for name, low, high in _ARMPIT:
         start, end = np.array(low) * flip, shoulder + np.array(high) * flip
@@ -137,5 +143,7 @@ def add_shoulder(add: Add, points: Mapping[str, Array], side: str) -> None:
 def add_buttock(add: Add, points: Mapping[str, Array], side: str) -> None:
     """Add the ball of hip and buttock, which follows half of the thigh's turn."""
     flip = np.array([1, 1, 1.0 if side == "right" else -1.0])
-    grid = ball(points[f"hip_{side}"] + np.array([-0.014, -0.014, 0.0]) * flip, (0.0425, 0.048, 0.0455), 11)
+    thigh = girth_at("thigh")
+    axes = (0.0425 * thigh, 0.048, 0.0455 * thigh)
+    grid = ball(points[f"hip_{side}"] + np.array([-0.014, -0.014, 0.0]) * flip, axes, 11)
     add(f"buttock_{side}", "core", grid, f"half_leg_{side}", materials=(SHORTS, SHORTS), zone=TRUNK_ZONE)

@@ -9,6 +9,7 @@ from functools import cache, cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from limberleaf.diagrams.adults import per_build
 from limberleaf.diagrams.body.skeleton import SIDES, Array, Posed
 from limberleaf.diagrams.surface.carriers import EXACT, carriers, straight_and_flat
 from limberleaf.diagrams.surface.core_pieces import SPINE, add_buttock, add_head, add_shoulder, add_trunk
@@ -23,7 +24,7 @@ Ints = NDArray[np.int64]
 SPINE_FRAMES = ("pelvis", "lumbar_low", "lumbar", "thorax_low", "thorax_mid", "thorax")
 
 
-@cache
+@per_build
 def pieces() -> tuple[Piece, ...]:
     """Return the pieces of the body in the neutral pose."""
     points = upright_body().points
@@ -77,7 +78,7 @@ def _spine_weights(heights: Array, number: Mapping[str, int], joints: Array) -> 
     return np.column_stack([numbers[low], numbers[low + 1]]), (at - low)[:, None]
 
 
-@cache
+@per_build
 def mesh() -> Mesh:
     """Return the mesh of the body."""
     found = carriers(upright_body(), straight_and_flat())

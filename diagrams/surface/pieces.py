@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from limberleaf.diagrams.adults import limb_girths
 from limberleaf.diagrams.body.kinematics import forward, posed_at
 from limberleaf.diagrams.body.skeleton import Array, Posed, load_data, neutral
 from limberleaf.diagrams.surface.grids import capped, resampled, rings
@@ -114,5 +115,7 @@ def limb_tube(  # noqa: PLR0913 - a stretch of a limb, what is added to it, and 
     at = np.linspace(low, high, count)
     fore, across, forwards, outward = (np.interp(at, rows[:, 0], rows[:, k]) for k in range(1, 5))
     centre = start + (end - start) * at[:, None] + np.column_stack([forwards, np.zeros(count), outward * out])
+    girths = np.interp(at, *limb_girths(name))
+    fore, across = fore * girths, across * girths
     extra = grow + flare * ((at - low) / (high - low)) ** 2
     return capped(rings(centre, fore + extra, across + extra), *caps)

@@ -12,12 +12,13 @@ same input gives the same result.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from limberleaf.diagrams.adults import per_build
 from limberleaf.diagrams.body.kinematics import Kinematics, cross_matrices, forward, slots
 from limberleaf.diagrams.body.skeleton import Array, point_weights, skeleton
 
@@ -226,7 +227,7 @@ class Answer:
     cost: float
 
 
-@cache
+@per_build
 def _centre() -> Array:
     """Return the mass of every segment times its centre's place in its frame, and the mass, (n, 4)."""
     body = skeleton()

@@ -7,10 +7,10 @@ turned to what they hold, hands along a strap, feet inside the edges of a step.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import cache
 
 import numpy as np
 
+from limberleaf.diagrams.adults import per_build
 from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import SIDES, Array, skeleton
 from limberleaf.diagrams.body.vectors import norm
@@ -147,7 +147,7 @@ def _stance_rows(state: State, base: Array) -> Rows:
     return rows
 
 
-@cache
+@per_build
 def _above_rows(height: float, hanging: frozenset[str]) -> Rows:
     """Return the rows that keep the body above the ground and `hanging` points above the floor; cached: do not add."""
     rows = Rows()

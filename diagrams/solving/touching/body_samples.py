@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import numpy as np
 from numpy.typing import NDArray
 
+from limberleaf.diagrams.adults import per_build
+from limberleaf.diagrams.body.girths import girth
 from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import SIDES, Array, skeleton
 from limberleaf.diagrams.solving.solved import Block
 
 
-@cache
+@per_build
 def body_samples() -> tuple[NDArray[np.intp], Array, Array]:
     """Return segment numbers, places in their frames and radii of points all over the limbs."""
     body = skeleton()
@@ -31,7 +31,7 @@ def body_samples() -> tuple[NDArray[np.intp], Array, Array]:
             for share in np.linspace(0, 1, count):
                 segments.append(body.segment(f"{name}_{side}"))
                 places.append((1 - share) * np.array(start) + share * np.array(end))
-                radii.append((1 - share) * r0 + share * r1)
+                radii.append(((1 - share) * r0 + share * r1) * girth(name, float(places[-1][1])))
     for name, at, radius in (
         ("pelvis", (0, 0, 0), 0.05),
         ("pelvis", (0, 0.05, 0), 0.05),
@@ -42,8 +42,16 @@ def body_samples() -> tuple[NDArray[np.intp], Array, Array]:
     ):
         segments.append(body.segment(name))
         places.append(np.array(at, dtype=float))
-        radii.append(radius)
+        radii.append(radius * girth(name, at[1]))
     return np.array(segments, dtype=np.intp), np.array(places), np.array(radii)
+
+
+@per_build
+def sample_girths() -> Array:
+    """Return the build's factor on the radius of each of `body_samples`, (k,): more flesh gives way further."""
+    segments, places, _ = body_samples()
+    kinds = [skeleton().segments[i].removesuffix("_left").removesuffix("_right") for i in segments]
+    return np.array([girth(kind, float(at[1])) for kind, at in zip(kinds, places, strict=True)])
 
 
 def sample_places(kin: Kinematics) -> Array:

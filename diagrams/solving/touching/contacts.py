@@ -8,10 +8,10 @@ every touching part stays off, so that a conflict shows as a number and not as a
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 
 import numpy as np
 
+from limberleaf.diagrams.adults import per_build
 from limberleaf.diagrams.body.kinematics import Kinematics
 from limberleaf.diagrams.body.skeleton import Array, Side, Vec3, skeleton
 from limberleaf.diagrams.body.vectors import cross, norm
@@ -110,7 +110,7 @@ def surface_of(touch: Touch, world: World) -> Target | None:
     return None if there is None or world.find(touch.place) is not None else there
 
 
-@cache
+@per_build
 def part_at(place: str, side: Side | None) -> Target | None:
     """Return the part of the body that a place names for a part of one side, if it names one."""
     named = read_place_part(place, side)
@@ -171,7 +171,7 @@ def where_rows(touch: Touch, plane: Plane, base: Array) -> Rows:
     return rows
 
 
-@cache
+@per_build
 def _toucher(part: str, side: Side | None) -> Sample:
     """Return the point of a part that meets a limb: the middle of the palm for a hand."""
     if part == "hand":

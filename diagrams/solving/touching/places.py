@@ -13,6 +13,8 @@ from typing import Any
 
 import numpy as np
 
+from limberleaf.diagrams.adults import per_build
+from limberleaf.diagrams.body.girths import girth
 from limberleaf.diagrams.body.skeleton import Array, Side, Vec3, skeleton
 from limberleaf.diagrams.body.vectors import norm
 from limberleaf.diagrams.language.spec import Prop
@@ -181,12 +183,18 @@ def segment_number(name: str, side: Side | None) -> int:
     return body.segment(f"{name}_{side or 'right'}")
 
 
-@cache
+@per_build
 def samples(part: str, side: Side | None) -> tuple[Sample, ...]:
     """Return the resting points of a part."""
+    row = part_rows()[part]
+    front = row["face"][0] > 0
     return tuple(
-        Sample(segment_number(segment, side), _side_vector(at, side), float(radius))
-        for segment, at, radius in part_rows()[part]["samples"]
+        Sample(
+            segment_number(segment, side),
+            _side_vector(at, side),
+            float(radius) * girth(segment, at[1], front=front),
+        )
+        for segment, at, radius in row["samples"]
     )
 
 
@@ -202,19 +210,20 @@ class Target:
     face: Array
 
 
-@cache
+@per_build
 def target(part: str, side: Side | None) -> Target:
     """Return where on a part things touch it, in its segment's frame."""
     row = part_rows()[part]
     segment, start, end, radius = row["line"]
     a, b = _side_vector(start, side), _side_vector(end, side)
+    middle = a + row["grip"] * (b - a)
     face = _side_vector(row["face"], side)
     return Target(
         segment=segment_number(segment, side),
         start=a,
         end=b,
-        at=a + row["grip"] * (b - a),
-        radius=float(radius),
+        at=middle,
+        radius=float(radius) * girth(segment, float(middle[1]), front=row["face"][0] > 0),
         face=face / norm(face),
     )
 
