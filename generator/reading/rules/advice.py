@@ -19,10 +19,13 @@ _DEFINES = re.compile(r"[\w\s-]{3,40}? (?:is|are) an? ")
 """How a sentence begins that says what a thing is: a list takes a definition to pieces."""
 _MORE_CONDITIONS = re.compile(r"(?:,|\bor|\band) (?:if|when|unless)\b")
 _ROW = re.compile(
-    r"(?:[,;](?!\s*(?:which|who|whose|where|(?:is|are|was|were|can|may|will)\b))(?=[^,;]*\w\s\w)[^,;]{3,50}){2,}"
+    r"(?:[,;](?!\s*(?:which|who|whose|where|but|so|since|because|as|although|though|while)\b)"
+    r"(?![^,;]*\b(?:is|are|was|were|can|may|will|should|must)\b)(?=[^,;]*\w\s\w)[^,;]{3,50}){2,}"
     r"(?:,\s*)?\b(?:or|and)\b|\bif\b[^,;]{8,90},(?!\s*or\b)[^,;]{5,60},\s+or\s"
 )
 """Three listed things of more than a word each, or three signs after one `if`."""
+_STEPS = re.compile(r"\bthen\b.*\b(?:then|after that|after which|finally)\b")
+"""Things that come one after the other."""
 _CLAUSE_IN_ROW = re.compile(
     r",\s(?!(?:and|but|or|so|which|who|whose|where|when|if|because|while|as|such)\b)[^,;]*"
     r"\b(?:is|are|was|were|has|have|can|may|will)\b[^,;]*$"
@@ -35,6 +38,7 @@ _CLAUSE = re.compile(
 )
 KEEP_TOGETHER = "Make it shorter, and keep together what must both be true."
 LIST = "Make it a list, one line for each."
+LIST_OF_STEPS = "Make it a list, one line for each step."
 LIST_OF_PAIRS = "Make it a list; what must both be true (“and”) stays on one line."
 MORE_ITEMS = "Make several items of it."
 INTO_LIST = "Move the first of its points into the list below."
@@ -46,6 +50,8 @@ def how_to_split(line: Line) -> str:
     conditions = len(_CONDITION.findall(spoken))
     if spoken.endswith(":"):
         return INTO_LIST
+    if _STEPS.search(spoken) and line.kind != "bullet":
+        return LIST_OF_STEPS
     clause = _CLAUSE.search(spoken, len(spoken) // 4)
     first = _CONDITION.search(spoken)
     parted = clause is not None and first is not None and clause.start() < first.start()

@@ -181,6 +181,8 @@ def _is_made_plainly(text: Text, word: str) -> bool:
     for ending in ("lessly", "fully", "less", "ful"):
         if word.endswith(ending) and zipf(word.removesuffix(ending)) >= COMMON:
             return True
+    if word.endswith(("ably", "ibly")) and zipf(f"{word[:-1]}e") >= COMMON:
+        return True
     if word.endswith("able") and max(zipf(word[:-4]), zipf(f"{word[:-4]}e")) >= COMMON:
         return True
     cuts = range(_LONGEST_UNIT + 1, len(word) - _LONGEST_UNIT)
