@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-from approved import starter_files
+from approved import record, starter_files
 
 from limberleaf.figures import KIND as FIGURES
 from limberleaf.findings import Finding
@@ -228,6 +228,7 @@ def chain(seed: int, folder: Path, edits: int = 5) -> Counter[str]:
             if turn:
                 what = chance.choice(list(EDITS))
                 EDITS[what](chance, content)
+                record(content)
             other = folder / f"other-{turn}"
             shutil.copytree(content, other / "content")
             for preview in (True, False):

@@ -47,6 +47,7 @@ from limberleaf.checks.record import check_record
 from limberleaf.checks.references import check_references
 from limberleaf.checks.safety.cautions import check_cautions
 from limberleaf.checks.safety.safety_signs import check_signs
+from limberleaf.checks.safety.search_words import check_search_words
 from limberleaf.checks.safety.unsafe_words import check_unsafe_words
 from limberleaf.checks.translation.same_facts import check_same_facts
 from limberleaf.checks.translation.translations import check_translations
@@ -72,6 +73,7 @@ CHECKS: tuple[Check, ...] = (
     check_translations,
     check_same_facts,
     check_unsafe_words,
+    check_search_words,
     check_impossible,
     check_facts,
     check_clinic,

@@ -10,8 +10,9 @@ from phonenumbers import shortnumberinfo
 
 from limberleaf.checks.texts import prose_pages
 from limberleaf.clinical.dosage.pain import WORST
-from limberleaf.clinical.governance.approval import Lock, approvable, lock_of
+from limberleaf.clinical.governance.approval import approvable, lock_of
 from limberleaf.clinical.governance.approvers import language_of, reads, roles_for
+from limberleaf.clinical.governance.lock import Lock
 from limberleaf.clinical.text_facts import facts_of
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding, Place, did_you_mean

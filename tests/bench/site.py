@@ -30,7 +30,7 @@ from functools import partial
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
-from approved import starter_files
+from approved import record, starter_files
 
 BIN = Path(sys.executable).parent
 PLAIN = "plain MkDocs"
@@ -62,6 +62,7 @@ def library(folder: Path, count: int) -> None:
             manner = " and ".join(MANNERS[int(digit)] for digit in str(number))
             own = re.sub(r"(Hold while you count)", rf"Stay {manner}. \1", own)
             (place / f"{name}.yml").write_text(own, "utf-8")
+    record(content)
 
 
 def plain_pages(folder: Path, count: int, words: str, nav: str) -> None:
@@ -153,6 +154,7 @@ def edited(folder: Path, code: str, turn: int) -> None:
     entry = folder / f"content/exercises/knee/{code}.yml"
     text = re.sub(r"Hold (\S+ )?while", f"Hold {'abcdefgh'[turn]} while", entry.read_text("utf-8"))
     entry.write_text(text, "utf-8")
+    record(folder / "content")
 
 
 def all_pages_again(folder: Path) -> None:
@@ -161,6 +163,7 @@ def all_pages_again(folder: Path) -> None:
     text = file.read_text("utf-8")
     number = int(re.findall(r"01632 960(\d{3})", text)[0])
     file.write_text(text.replace(f"01632 960{number}", f"01632 960{(number + 1) % 1000:03d}"), "utf-8")
+    record(folder / "content")
 
 
 def measured(root: Path, count: int, turns: int) -> dict[str, list[Run]]:

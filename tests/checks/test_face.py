@@ -8,6 +8,7 @@ from html import unescape
 from pathlib import Path
 
 import pytest
+from approved import record
 from colours import contrast as contrast_of_tests
 from conftest import tree
 from PIL import Image
@@ -43,6 +44,7 @@ def dress(content: Path, face: str = WHOLE) -> int:
     file = content / "clinic.yml"
     text = file.read_text("utf-8").rstrip("\n") + "\n"
     file.write_text(text + face, "utf-8")
+    record(content)
     return text.count("\n") + 1
 
 

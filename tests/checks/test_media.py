@@ -11,6 +11,7 @@ from pathlib import Path
 
 import html5lib
 import pytest
+from approved import record
 from conftest import tree
 from PIL import Image
 
@@ -60,6 +61,7 @@ def found(content: Path) -> list[tuple[str, str, int]]:
 def test_a_photo_and_a_clip_stand_beside_the_figure_with_words_for_all(content: Path, tmp_path: Path) -> None:
     put(content)
     assert found(content) == []
+    record(content)
     pages, findings = write_site(content, tmp_path / "site", today=date(2026, 9, 1), cache=None)
     assert pages, findings
     site = tree(tmp_path / "site")

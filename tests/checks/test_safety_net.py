@@ -379,7 +379,7 @@ def test_each_change_has_its_kind(before: dict[str, object], after: dict[str, ob
         ({"steps": ["Put one hand on top."]}, {"steps": ["Put your hand on top."]}, "A word such as “one” or “once”"),
         ({"chair": {}}, {"chair": {"support": True}}, "`chair` may now be held for balance."),
         ({"steps": ["Let go.", "Sit down."]}, {"steps": ["Sit down.", "Let go."]},
-         "The order of `steps` changed: “Let go.” stands elsewhere"),
+         "The order of `steps` changed: “Sit down.” came after “Let go.” before"),
         ({"sets": {"start": {"exercises": [{"exercise": "kn-05"}]}}},
          {"sets": {"start": {"exercises": [{"exercise": "kn-06"}]}}},
          "Exercise 1 of the ready set “start” was kn-05, now it is kn-06."),

@@ -19,7 +19,7 @@ from limberleaf.checks.meaning.steps import check_steps
 from limberleaf.checks.meaning.straight import check_straight
 from limberleaf.checks.translation.same_line import differences_of
 from limberleaf.checks.translation.which_line import ChangedLines
-from limberleaf.clinical.governance.approval import Approved, Lock
+from limberleaf.clinical.governance.lock import Approved, Lock
 from limberleaf.clinical.governance.waiting import first_approval
 from limberleaf.library import load_library
 

@@ -196,6 +196,7 @@ def test_a_review_is_recorded_change_by_change(starter: Path) -> None:
         clinic.write_text(
             text.replace("reminder: 3 months", "reminder: 3 months, approvers: [Clinical lead]"), "utf-8"
         )
+    (starter / "content/approved.lock").unlink()
     record = ["limberleaf", "review", "--record", "--as", "Clinical lead", "--today", "2026-10-01"]
     assert call(record, starter, answers="y\n" * 30).returncode == 0
     assert (starter / "content/approved.lock").is_file()
@@ -245,6 +246,7 @@ def test_a_second_person_confirms_what_one_agreed_to(starter: Path) -> None:
     clinic = starter / "content/clinic.yml"
     roles = "reminder: 3 months, approvers: [Clinical lead, Second reader]"
     clinic.write_text(re.sub(r"reminder: 3 months[^}]*", roles, clinic.read_text("utf-8")), "utf-8")
+    (starter / "content/approved.lock").unlink()
     record = ["limberleaf", "review", "--record", "--today", "2026-10-01", "--as", "Clinical lead"]
     call(record, starter, answers="y\n" * 30)
     for name, key in (("exercises/knee/kn-02", "steps"), ("cautions/hot-knee", "signs")):
@@ -288,6 +290,7 @@ def test_who_keeps_an_entry_or_is_no_approver_cannot_approve_it(starter: Path) -
     stranger = call([*record, "My neighbour"], starter, answers="y\n" * 30)
     assert stranger.returncode == 1
     assert "may not approve" in stranger.stderr
+    (starter / "content/approved.lock").unlink()
     owner = call([*record, "Lead physiotherapist", "--only", "kn-02"], starter, answers="y\n" * 30)
     assert "another role must approve it" in owner.stdout
 

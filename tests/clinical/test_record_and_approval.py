@@ -9,16 +9,8 @@ import pytest
 from click.testing import CliRunner, Result
 
 from limberleaf.checks.approval.approvals import check_approvals
-from limberleaf.clinical.governance.approval import (
-    Agreed,
-    Reason,
-    Retired,
-    edit_since,
-    lock_of,
-    lock_text,
-    now,
-    read_lock,
-)
+from limberleaf.clinical.governance.approval import edit_since, lock_of, lock_text, now
+from limberleaf.clinical.governance.lock import Agreed, Reason, Retired, read_lock
 from limberleaf.clinical.record import record, tally
 from limberleaf.commands.review.review import command
 from limberleaf.library import Library, load_library
@@ -225,4 +217,5 @@ def test_one_file_that_cannot_be_read_holds_up_no_other_approval(content: Path) 
 
 
 def test_a_library_without_a_lock(library: Library) -> None:
+    (library.root / "approved.lock").unlink()
     assert lock_of(library) is None

@@ -16,9 +16,10 @@ from click.testing import CliRunner
 
 from limberleaf.checks.approval.approvals import check_approvals
 from limberleaf.checks.approval.second_person import check_waiting
-from limberleaf.clinical.governance.approval import Agreed, Lock, lock_text, now, read_lock
+from limberleaf.clinical.governance.approval import lock_text, now
 from limberleaf.clinical.governance.approvers import roles_for, why_not_second
 from limberleaf.clinical.governance.difference import differences
+from limberleaf.clinical.governance.lock import Agreed, Lock, read_lock
 from limberleaf.clinical.governance.recording import agreed_to, confirmed_text
 from limberleaf.commands.review.review import command
 from limberleaf.library import load_library
@@ -294,5 +295,11 @@ def test_the_list_says_who_reads_a_language_and_else_what_was_approved_so_far_do
 def test_small_turns_of_one_joint_do_not_add_up_unseen(content: Path, first: Lock) -> None:
     once = recorded(content, first, "knee: {flexion: 5}", "knee: {flexion: 10}")
     assert once.entries[NAME].waiting == ()
-    (waiting,) = recorded(content, once, "knee: {flexion: 10}", "knee: {flexion: 15}").entries[NAME].waiting
-    assert (waiting.old, waiting.new) == (10, 15)
+    twice = recorded(content, once, "knee: {flexion: 10}", "knee: {flexion: 15}")
+    (waiting,) = twice.entries[NAME].waiting
+    assert (waiting.old, waiting.new) == (5, 15)  # and not 10, which nobody compared
+    assert "2 small turns since somebody compared it: it was 5 then." in waiting.says
+    text = confirmed_text(load_library(content), twice, {NAME: (waiting,)}, SECOND, DAY)
+    lock = read_lock(text)
+    once_more = recorded(content, lock, "knee: {flexion: 15}", "knee: {flexion: 20}")
+    assert once_more.entries[NAME].waiting == (), "what was compared is where the next turns begin"

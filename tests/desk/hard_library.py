@@ -66,6 +66,7 @@ def hard_text(plain: str) -> str:
 def hard_library(folder: Path) -> Path:
     """Make the library: version 1 hard and approved, version 2 plain and approved, then a hard draft, then an edit."""
     plain = write_starter(folder)
+    (folder / "content/approved.lock").unlink()  # it is older than the record of approvals
     file = folder / ENTRY
     first = hard_text(plain).replace(AIM, FIRST_AIM).replace("reviewed: 2026-09-01", "reviewed: 2024-03-01")
     file.write_text(first.replace("due: 2028-09-01", "due: 2026-03-01"), "utf-8")

@@ -8,6 +8,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from approved import record
 from conftest import call, run
 from desk.conftest import TODAY
 from desk.hard_library import ENTRY, hard_library, hard_text, write_starter
@@ -126,12 +127,14 @@ def old(tmp_path: Path, kept_results: Path) -> Path:
     plain = write_starter(tmp_path)
     shutil.copytree(kept_results, tmp_path / kept_results.name)
     (tmp_path / ENTRY).write_text(hard_text(plain), "utf-8")
+    record(tmp_path / "content")
     done = call(["limberleaf", "check", *DAY, "--write-baseline", "known.txt"], tmp_path)
     assert done.returncode == 0, done.stderr
     return tmp_path
 
 
 def check(folder: Path, *arguments: str) -> tuple[int, str, str]:
+    record(folder / "content")
     done = call(["limberleaf", "check", *DAY, "--strict", *arguments], folder)
     return done.returncode, done.stdout, done.stderr
 

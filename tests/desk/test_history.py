@@ -99,6 +99,7 @@ def test_a_commit_that_is_no_entry_is_counted_not_hidden(tmp_path: Path, store: 
 
 def test_without_a_checkout_the_desk_says_so(tmp_path: Path, store: Store) -> None:
     write_starter(tmp_path)
+    (tmp_path / "content/approved.lock").unlink()
     text = section(page(desk_of(tmp_path, store), HARD), "History of the reading level")
     assert text.endswith("The content folder is not a git checkout.")
     assert "So nothing can be compared." in section(

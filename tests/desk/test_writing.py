@@ -13,7 +13,8 @@ import pytest
 from desk.conftest import PATH, TODAY, Ask, Clock, write_api_over
 from desk.hard_library import git
 
-from limberleaf.clinical.governance.approval import lock_text, read_lock
+from limberleaf.clinical.governance.approval import lock_text
+from limberleaf.clinical.governance.lock import read_lock
 from limberleaf.desk.live_desk import LiveDesk
 from limberleaf.desk.write.form.fields import form_of
 from limberleaf.desk.write.kinds import target_of

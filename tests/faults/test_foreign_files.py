@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from approved import starter_files
+from approved import record, starter_files
 from conftest import run as program
 from conftest import tree
 from faults.conftest import Call
@@ -68,6 +68,7 @@ def test_a_build_removes_what_the_last_one_wrote_and_nothing_else_is_listed(
     assert call("build").exit_code == 0
     assert (clinic_folder / "site/about/index.html").is_file()
     (clinic_folder / "content/pages/about.md").rename(clinic_folder / "content/pages/about-us.md")
+    record(clinic_folder / "content")
     lock = clinic_folder / "content/addresses.lock"
     lock.write_text(lock.read_text("utf-8").replace("/about/ page", "/about/ redirect /about-us/"), "utf-8")
     assert call("build").exit_code == 0

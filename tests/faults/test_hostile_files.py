@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from approved import record
 from conftest import tree
 from faults.conftest import Call
 
@@ -31,6 +32,17 @@ def swap(old: str, new: str, path: str = ENTRY) -> Break:
         text = (folder / path).read_text("utf-8")
         assert old in text
         (folder / path).write_text(text.replace(old, new, 1), "utf-8")
+
+    return change
+
+
+def instead(lock: str, make: Callable[[Path], object]) -> Break:
+    """Take a lock away and put something else in its place."""
+
+    def change(folder: Path) -> None:
+        file = folder / "content" / lock
+        file.unlink()
+        make(file)
 
     return change
 
@@ -109,15 +121,9 @@ CASES: dict[str, tuple[Break, str]] = {
         put("content/addresses.lock", "".join(f"/a{n}/ redirect /a{n + 1}/\n" for n in range(30_000))),
         "redirect-leads-nowhere",
     ),
-    "a folder for approved.lock": (lambda folder: (folder / "content/approved.lock").mkdir(), "cannot-read"),
-    "a pipe for approved.lock": (lambda folder: os.mkfifo(folder / "content/approved.lock"), "cannot-read"),
-    "a pipe for addresses.lock": (
-        lambda folder: (
-            (folder / "content/addresses.lock").unlink(),
-            os.mkfifo(folder / "content/addresses.lock"),
-        ),
-        "cannot-read",
-    ),
+    "a folder for approved.lock": (instead("approved.lock", os.mkdir), "cannot-read"),
+    "a pipe for approved.lock": (instead("approved.lock", os.mkfifo), "cannot-read"),
+    "a pipe for addresses.lock": (instead("addresses.lock", os.mkfifo), "cannot-read"),
     "approvals of 4 MB": (put("content/approved.lock", "x\n" * 2_000_000), "lock-"),
     "NULs": (put(MORE, b"\0" * 1000), "yaml-syntax"),
     "UTF-16": (put(MORE, "code: kn-09".encode("utf-16")), "not-utf8"),
@@ -181,6 +187,7 @@ def test_the_guard_turns_what_nobody_expected_into_a_report(
     assert call("build").exit_code == 0
     before = tree(clinic_folder / "site")
     swap("Lower your foot slowly.", "Lower your foot with care.")(clinic_folder)
+    record(clinic_folder / "content")
     monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
     monkeypatch.setattr(
         "limberleaf.publish.compose.site_pages", lambda *_: (_ for _ in ()).throw(KeyError("nobody knew"))

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from approved import record
 from conftest import tree
 from faults.conftest import TODAY, Call
 
@@ -36,6 +37,7 @@ def edit(folder: Path) -> None:
     about.with_name("more.md").write_text(
         about.read_text("utf-8").replace("title: ", "title: More, "), "utf-8"
     )
+    record(folder / "content")
 
 
 # --- the disk refuses: every call of the publishing step in turn ------------------------------------------------

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import yaml
-from approved import starter_files
+from approved import record, starter_files
 
 from limberleaf.library import Library, load_library
 
@@ -143,6 +143,7 @@ def write_sample(folder: Path) -> Path:
     }  # fmt: skip
     (content / "plans.yml").write_text(yaml.safe_dump(plans), "utf-8")
     (content / "ladders" / "knee.yml").write_text(yaml.safe_dump(ladder), "utf-8")
+    record(content)
     return content
 
 

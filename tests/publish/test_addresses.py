@@ -8,7 +8,7 @@ from pathlib import Path
 from urllib.parse import urljoin, urlsplit
 
 import pytest
-from approved import starter_files
+from approved import record, starter_files
 from conftest import run
 
 from limberleaf.pages.addresses import Address, compare, first_lock, write_lock
@@ -104,6 +104,7 @@ def library(tmp_path: Path) -> Path:
     two = _exercise(tmp_path, "kn-02").read_text("utf-8")
     third = two.replace("code: kn-02", "code: kn-03").replace("title: ", "title: Third, ")
     (tmp_path / "content" / "exercises" / "knee" / "kn-03.yml").write_text(third, "utf-8")
+    record(tmp_path / "content")
     return tmp_path
 
 
@@ -127,6 +128,7 @@ def _edit(file: Path, old: str, new: str) -> None:
     text = file.read_text("utf-8")
     assert old in text
     file.write_text(text.replace(old, new), "utf-8")
+    record(file.parents[2])
 
 
 def test_a_build_keeps_every_address_and_an_offline_copy_leaves_the_lock_alone(library: Path) -> None:
@@ -143,6 +145,7 @@ def test_a_build_that_would_drop_an_address_leaves_site_and_lock_as_they_were(li
     _build(library)
     before, lock = sorted(library.glob("site/**/*")), _lock(library)
     _exercise(library, "kn-03").unlink()
+    record(library / "content")
     pages, errors = _build(library)
     assert pages == 0
     assert errors == ["address-dropped"]

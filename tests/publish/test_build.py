@@ -10,6 +10,7 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
+from approved import record
 from conftest import Demo, call, run, tree
 from PIL import Image
 
@@ -174,6 +175,7 @@ def test_share_pictures_are_beside_pages_that_name_them(starter: Path) -> None:
     """The Open Graph protocol (ogp.me): og:title, og:type, og:image and og:url, the image by its whole address."""
     clinic = starter / "content/clinic.yml"
     clinic.write_text(clinic.read_text("utf-8") + "share_pictures: true\n", "utf-8")
+    record(starter / "content")
     assert call(["limberleaf", "build", "--plain"], starter).returncode == 0
     site = starter / "site"
     for url in ("kn-01/", "kn-02/left/", "ladders/knee-first-steps/", "collections/stiff-knee/"):

@@ -8,14 +8,18 @@ from __future__ import annotations
 import io
 import json
 import re
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
 import pdfplumber
 import pytest
+from approved import record
 from conftest import tree
 
+from limberleaf.findings import Finding, Place
+from limberleaf.handouts import HandoutError
 from limberleaf.library import load_library
 from limberleaf.publish.plain import write_site
 
@@ -26,6 +30,7 @@ def site_with(content: Path, folder: Path, *lines: str, cache: Path | None = Non
     file = content / "clinic.yml"
     kept = file.read_text("utf-8")
     file.write_text(kept.rstrip("\n") + "\n" + "".join(f"{line}\n" for line in lines), "utf-8")
+    record(content)
     pages, findings = write_site(content, folder / "site", today=DAY, cache=cache)
     file.write_text(kept, "utf-8")
     assert pages, findings
@@ -56,6 +61,31 @@ def test_every_page_links_its_sheet_with_its_size_and_a_second_build_sets_none(
         "limberleaf.publish.paper.set_all", lambda handouts, *_: [("set", one) for one in handouts][:0]
     )
     assert site_with(content, tmp_path, "handouts: true", cache=cache) == site
+
+
+def test_a_sheet_that_cannot_be_set_hides_no_error_of_a_figure(
+    content: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> Iterator[object]:
+        raise HandoutError(
+            [Finding("error", "handout-not-set", "The sheet has no room.", "Shorten it.", Place("kn-01"))]
+        )
+
+    monkeypatch.setattr("limberleaf.publish.paper.set_all", refuse)
+    clinic, entry = content / "clinic.yml", content / "exercises/knee/kn-02.yml"
+    clinic.write_text(clinic.read_text("utf-8") + "handouts: true\n", "utf-8")
+    text = entry.read_text("utf-8")
+    assert "knee: {flexion: 5}" in text
+    entry.write_text(
+        text.replace("knee: {flexion: 5}", "knee: {flexion: 5}, ankle: {dorsiflexion: 90}", 1), "utf-8"
+    )
+    record(content)
+    pages, findings = write_site(content, tmp_path / "site", today=DAY, cache=None)
+    assert not pages
+    errors = {(one.code, one.place.path) for one in findings if one.severity == "error"}
+    assert ("handout-not-set", "kn-01") in errors
+    assert "exercises/knee/kn-02.yml" in {path for _, path in errors}
+    assert not (tmp_path / "site").exists()
 
 
 def test_a_page_for_frames_is_the_page_without_head_and_foot(content: Path, tmp_path: Path) -> None:

@@ -10,9 +10,6 @@ from dataclasses import replace
 
 from limberleaf.checks.approval.places import place_of
 from limberleaf.clinical.governance.approval import (
-    LOCK,
-    Approved,
-    Lock,
     Part,
     edit_since,
     everything,
@@ -24,6 +21,7 @@ from limberleaf.clinical.governance.approval import (
 )
 from limberleaf.clinical.governance.approvers import language_of
 from limberleaf.clinical.governance.difference import Difference, differences
+from limberleaf.clinical.governance.lock import LOCK, Approved, Lock
 from limberleaf.clinical.governance.names import with_titles
 from limberleaf.clinical.governance.waiting import retirement
 from limberleaf.findings import Finding, Place
@@ -60,13 +58,10 @@ def check_approvals(library: Library) -> Iterator[Finding]:
 
 
 def _no_lock(library: Library) -> Iterator[Finding]:
-    approved = [part.entry for part in parts(library) if isinstance(part.entry, Entry)]
-    if not approved:
+    if not any(isinstance(part.entry, Entry) for part in parts(library)):
         return
-    # without roles nobody can record one yet; but only a record raises a version, so then there was a lock
-    was_there = library.settings.review.approvers or any(one.review.version > 1 for one in approved)
     yield Finding(
-        "error" if was_there else "warning",
+        "error",
         "lock-missing",
         f"{LOCK} is missing: nothing shows what was approved, so a box or a stop rule could vanish unseen.",
         "Take it back from your version history. Is there none? List the roles that may approve in clinic.yml "
@@ -138,7 +133,7 @@ def _edits(part: Part, approved: Approved, first: str) -> Iterator[Finding]:
 
 
 def _finding(part: Part, approved: Approved, difference: Difference) -> Finding:
-    minor = is_minor(str(difference.loc[0]))
+    minor = is_minor(str(difference.loc[0])) and not difference.weakens
     code = (
         "major-edit-not-reviewed"
         if difference.kind in ("wording", "value", "line-added", "record")
@@ -201,8 +196,10 @@ def _gone(library: Library, lock: Lock, there: set[str]) -> Iterator[Finding]:
 
 
 def _is_unread(library: Library, name: str) -> bool:
-    """Tell whether the file of a name in the lock is there and could not be read, which is not gone."""
+    """Tell whether the file of a name in the lock is there and could not be read, or has no search words any more."""
     folder, _, stem = name.partition("/")
+    if name == "settings/words" and library.words:
+        return True
     if folder == "settings":
         return any(one.place.path == f"{stem}.yml" for one in library.findings if one.severity == "error")
     return stem in library.unread("exercises" if folder == "translations" else folder)

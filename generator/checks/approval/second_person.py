@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from limberleaf.checks.approval.places import place_of
-from limberleaf.clinical.governance.approval import LOCK, Approved, Lock, Part, lock_of, now, parts
+from limberleaf.clinical.governance.approval import Part, lock_of, now, parts
 from limberleaf.clinical.governance.approvers import language_of, roles_for
+from limberleaf.clinical.governance.lock import LOCK, Approved, Lock
 from limberleaf.clinical.governance.recording import review_of
 from limberleaf.clinical.governance.waiting import is_first, place_now
 from limberleaf.findings import Finding, Place

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from limberleaf.clinical.governance.approval import Lock
+from limberleaf.clinical.governance.lock import Lock
 from limberleaf.clinical.governance.waiting import is_first
 from limberleaf.findings import Finding, Place, Severity
 from limberleaf.library.yaml.source import Loc

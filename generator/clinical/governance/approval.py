@@ -1,118 +1,36 @@
 """What was approved, word for word, so that every edit since can be reported and nothing can vanish.
 
-`approved.lock` in the content folder keeps every approved entry, translation, prose page and settings file as it was
-approved: who approved it, its version, the day of its review, and every field as JSON on a line of its own. It is
-written by `limberleaf review --record` and committed with the entries, so the history of the folder is the history of
-approvals, and no build needs to ask a version control system. Its last line counts what it holds, so that a shortened
-lock is seen. A change that one person agreed to and a second has still to confirm stands under its entry (waiting.py).
-What was taken away for good stays in it as a line that says why and who decided it.
+`approved.lock` (lock.py) in the content folder keeps every approved entry, translation, prose page and settings file as
+it was approved. It is written by `limberleaf review --record` and committed with the entries, so the history of the
+folder is the history of approvals, and no build needs to ask a version control system.
 
 A change of a field listed as minor (data/edits.yml) keeps the review date. Any other change is major.
 """
 
 from __future__ import annotations
 
-import hashlib
-import json
-import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
-from datetime import date
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
 from pydantic import BaseModel
 
-from limberleaf.clinical.governance.waiting import Waiting, read_waiting, retirement
+from limberleaf.clinical.governance.change_kinds import KEPT_BY, UNORDERED
+from limberleaf.clinical.governance.lock import LOCK, Agreed, Approved, Lock, Retired, lock_lines, read_lock
+from limberleaf.clinical.governance.waiting import retirement
 from limberleaf.data_files import safe_load
 from limberleaf.library import Library, Loaded
+from limberleaf.library.models.clinic import Words
 from limberleaf.library.models.values import Band, Count, Duration, Span
 from limberleaf.library.prose import ProsePage
 from limberleaf.library.text import heard
-from limberleaf.library.yaml.source import Source
+from limberleaf.library.yaml.source import Loc, Source
 
-LOCK = "approved.lock"
-MOST_BAD_LINES = 20
-"""A broken lock has one cause; a finding for each of its lines would hide the first."""
 EMPTY: tuple[object, ...] = (None, [], False)
-WEAKENED = "weakened"
-WAITING, WAITS = "waiting", "waits"
-"""The words before a reason, a change that waits for a second person, and the keys of all that wait; no fields."""
-_HEAD = (
-    "# What was approved: who, version, day of review, and every field as it was approved.\n"
-    "# Written by `limberleaf review --record`; keep it with the entries and do not edit it by hand.\n"
-)
-_ENTRY = re.compile(r"(?P<name>[a-z]+/\S+) (?P<version>\d+) (?P<reviewed>\d{4}-\d\d-\d\d|-) (?P<by>\".*\"|-)")
-_FIELD = re.compile(r" (?P<field>[a-z_]+) (?P<value>\S.*)")
-_RETIRED = re.compile(
-    r"retired (?P<name>[a-z]+/\S+) (?P<day>\d{4}-\d\d-\d\d) (?P<by>\".*?[^\\]\") (?P<because>\".*\")"
-)
-_END = re.compile(r"end (?P<count>\d+) (?P<names>[0-9a-f]{8})")
 
 Level = Literal["none", "minor", "major"]
-
-
-@dataclass(frozen=True)
-class Reason:
-    """Why a change that can take a safeguard away was approved: what changed, when, by whom (a role) and why."""
-
-    says: str
-    day: date
-    by: str
-    because: str
-
-
-@dataclass(frozen=True)
-class Approved:
-    """An entry as it was approved; `fields` are plain values.
-
-    `reasons` tell what was weakened on the way here, `waiting` what a second person has still to confirm.
-    """
-
-    version: int
-    reviewed: date | None
-    fields: Mapping[str, Any]
-    approved_by: str | None = None
-    reasons: tuple[Reason, ...] = ()
-    waiting: tuple[Waiting, ...] = ()
-    lost: tuple[str, ...] = ()
-    """Keys of what should wait and is not in the lock as it was written."""
-
-    @property
-    def waits(self) -> list[str]:
-        """Give the keys of all that should wait."""
-        return sorted({*self.lost, *(one.key for one in self.waiting)})
-
-    def lines(self, name: str) -> str:
-        """Write it as lines of the lock."""
-        head = f"{name} {self.version} {self.reviewed or '-'} {_json(self.approved_by) if self.approved_by else '-'}\n"
-        fields = "".join(f" {key} {_json(value)}\n" for key, value in sorted(self.fields.items()))
-        rows = ([str(one.day), one.by, one.says, one.because] for one in self.reasons)
-        weakened = "".join(f" {WEAKENED} {_json(one)}\n" for one in rows)
-        waiting = "".join(f" {WAITING} {one.row()}\n" for one in self.waiting)
-        return head + fields + weakened + waiting + (f" {WAITS} {_json(self.waits)}\n" if self.waits else "")
-
-
-@dataclass(frozen=True)
-class Agreed:
-    """What an approval adds to an entry: reasons, and all that now waits for a second person."""
-
-    reasons: tuple[Reason, ...] = ()
-    waiting: tuple[Waiting, ...] = ()
-
-
-@dataclass(frozen=True)
-class Retired:
-    """What was taken away for good: when, by whom (a role) and why."""
-
-    day: date
-    by: str
-    because: str
-
-    def line(self, name: str) -> str:
-        """Write it as a line of the lock."""
-        return f"retired {name} {self.day} {_json(self.by)} {_json(self.because)}\n"
 
 
 @dataclass(frozen=True)
@@ -121,16 +39,6 @@ class Edit:
 
     level: Level
     fields: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Lock:
-    """The lock as read: entries by name, what was retired, lines that cannot be read, and whether its end fits."""
-
-    entries: Mapping[str, Approved]
-    bad_lines: tuple[int, ...] = field(default=())
-    retired: Mapping[str, Retired] = field(default_factory=dict)
-    whole: bool = True
 
 
 @dataclass(frozen=True)
@@ -151,91 +59,6 @@ def _rules() -> Mapping[str, list[str]]:
 def is_minor(name: str) -> bool:
     """Tell whether a field may change without a new review."""
     return name in _rules()["minor"]
-
-
-def read_lock(text: str) -> Lock:
-    """Read `approved.lock`."""
-    heads: dict[str, re.Match[str]] = {}
-    fields: dict[str, dict[str, list[Any]]] = {}
-    retired: dict[str, Retired] = {}
-    bad: list[int] = []
-    name, end = "", None
-    for number, line in enumerate(text.splitlines(), 1):
-        if not line or line.startswith("#"):
-            continue
-        if head := _ENTRY.fullmatch(line):
-            name = head["name"]
-            heads[name], fields[name] = head, {}
-        elif (match := _FIELD.fullmatch(line)) and name and _is_json(match["value"]):
-            fields[name].setdefault(match["field"], []).append(json.loads(match["value"]))
-        elif (gone := _RETIRED.fullmatch(line)) and (was := _retired(gone)):
-            retired[gone["name"]] = was
-        elif found := _END.fullmatch(line):
-            end = found
-        else:
-            bad.append(number)
-            if len(bad) == MOST_BAD_LINES:
-                break
-    entries: dict[str, Approved] = {}
-    for key, head in heads.items():
-        try:
-            reviewed = None if head["reviewed"] == "-" else date.fromisoformat(head["reviewed"])
-            by = None if head["by"] == "-" else json.loads(head["by"])
-            version = int(head["version"])
-        except (ValueError, RecursionError):
-            if len(bad) < MOST_BAD_LINES:
-                bad.append(text[: text.index(head[0])].count("\n") + 1)
-            continue
-        reasons = tuple(filter(None, map(_reason, fields[key].pop(WEAKENED, []))))
-        waiting = tuple(filter(None, map(read_waiting, fields[key].pop(WAITING, []))))
-        listed = [
-            one for keys in fields[key].pop(WAITS, []) for one in (keys if isinstance(keys, list) else ["?"])
-        ]
-        lost = sorted({str(one) for one in listed} - {one.key for one in waiting})
-        last_values = {field_name: values[-1] for field_name, values in fields[key].items()}
-        entries[key] = Approved(version, reviewed, last_values, by, reasons, waiting, tuple(lost))
-    whole = end is not None and end[0] == _end(entries, retired).strip()
-    return Lock(entries, tuple(sorted(bad)), retired, whole)
-
-
-def _reason(value: Any) -> Reason | None:
-    if not (isinstance(value, list) and len(value) == 4 and all(isinstance(part, str) for part in value)):
-        return None
-    try:
-        return Reason(value[2], date.fromisoformat(value[0]), value[1], value[3])
-    except ValueError:
-        return None
-
-
-def _retired(gone: re.Match[str]) -> Retired | None:
-    try:
-        return Retired(date.fromisoformat(gone["day"]), json.loads(gone["by"]), json.loads(gone["because"]))
-    except (ValueError, RecursionError):
-        return None
-
-
-def _is_json(text: str) -> bool:
-    try:
-        json.loads(text)
-    except (ValueError, RecursionError):
-        return False
-    return True
-
-
-def _json(value: object) -> str:
-    return json.dumps(value, ensure_ascii=False, sort_keys=True)
-
-
-def _end(entries: Mapping[str, Approved], retired: Mapping[str, Retired]) -> str:
-    waits = [f"{name} {' '.join(entries[name].waits)}" for name in sorted(entries) if entries[name].waits]
-    names = [*sorted(entries), *sorted(retired)]
-    digest = hashlib.blake2b("\n".join([*names, *waits]).encode(), digest_size=4).hexdigest()
-    return f"end {len(names)} {digest}\n"
-
-
-def empty_lock() -> str:
-    """Give the lock of a library in which nothing has been approved yet."""
-    return _HEAD + _end({}, {})
 
 
 def lock_of(library: Library) -> Lock | None:
@@ -278,10 +101,10 @@ def parts(library: Library) -> Iterator[Part]:
 
 
 def unreviewed(library: Library) -> Iterator[Part]:
-    """Give the settings and prose pages, which carry no review of their own."""
-    for name in ("clinic", "equipment", "plans", "media"):
+    """Give the settings and prose pages, which carry no review of their own; of words.yml only its search words."""
+    for name in ("clinic", "equipment", "plans", "media", "words"):
         settings: Loaded[Any] | None = getattr(library, name)
-        if settings:
+        if settings and (name != "words" or settings.entry.synonyms):
             yield Part(f"settings/{name}", settings.entry, settings.source)
     for page in library.pages.values():
         name = f"pages/{page.name}" + (f".{page.language}" if page.language else "")
@@ -293,17 +116,17 @@ def now(entry: Any) -> Approved:
     if isinstance(entry, ProsePage):
         lines = [line for line in entry.markdown.splitlines() if line.strip()]
         return Approved(1, None, {"title": entry.title, "description": entry.description, "markdown": lines})
+    if isinstance(entry, Words):
+        return Approved(1, None, {"synonyms": plain(entry.synonyms)})
     beside = _rules()["beside"] if hasattr(entry, "review") and hasattr(entry, "status") else []
     values = {name: plain(getattr(entry, name)) for name in type(entry).model_fields if name not in beside}
     fields = {name: value for name, value in values.items() if value not in EMPTY}
     review = getattr(entry, "review", None)
     if not beside:
         return Approved(1, None, fields)
-    return (
-        Approved(review.version, review.reviewed, fields, review.approved_by)
-        if review
-        else Approved(1, None, fields)
-    )
+    if review is None:
+        return Approved(1, None, fields)
+    return Approved(review.version, review.reviewed, {**fields, KEPT_BY: review.owner}, review.approved_by)
 
 
 def edit_since(entry: Any, approved: Approved) -> Edit:
@@ -316,11 +139,30 @@ def edit_since(entry: Any, approved: Approved) -> Edit:
     changed = tuple(
         name
         for name in sorted({*present, *approved.fields})
-        if heard(present.get(name)) != heard(approved.fields.get(name))
+        if (name != KEPT_BY or name in approved.fields)  # locks of before say no keepers
+        and heard(_orderless(present.get(name), (name,)))
+        != heard(_orderless(approved.fields.get(name), (name,)))
     )
     if not changed:
         return Edit("none", ())
     return Edit("major" if any(not is_minor(name) for name in changed) else "minor", changed)
+
+
+def handed_over_with_more(entry: Any, approved: Approved, role: str) -> bool:
+    """Tell whether a role kept an entry when it was approved, and gave it to another with more that changed."""
+    was = approved.fields.get(KEPT_BY)
+    return (
+        was is not None
+        and str(was).casefold() == role.casefold()
+        and edit_since(entry, approved).fields != (KEPT_BY,)
+    )
+
+
+def _orderless(value: Any, loc: Loc) -> Any:
+    """Give a value with the lists sorted whose order nobody sees."""
+    if isinstance(value, dict):
+        return {key: _orderless(item, (*loc, key)) for key, item in value.items()}
+    return sorted(value, key=str) if loc in UNORDERED and isinstance(value, list) else value
 
 
 def recorded(entry: Any, approved: Approved) -> bool:
@@ -345,7 +187,7 @@ def lock_text(
 
     Everything else keeps its old lines, also what has gone, so that it is still found. New reasons in `agreed` come
     after those that are there; what waits is what `agreed` says. A first yes to take away what is there and approved
-    was taken back, and goes.
+    was taken back, and goes. What a lock of before does not say, who keeps an entry, is added.
     """
     entries = dict(before.entries) if before else {}
     gone = {**(before.retired if before else {}), **(retired or {})}
@@ -358,11 +200,11 @@ def lock_text(
             entries[part.name] = replace(now(part.entry), reasons=reasons, waiting=new.waiting, lost=lost)
         if (kept := entries.get(part.name)) and (taken_back := retirement(kept.waiting)):
             waiting = tuple(one for one in kept.waiting if one != taken_back)
-            entries[part.name] = replace(kept, waiting=waiting)
+            entries[part.name] = kept = replace(kept, waiting=waiting)
+        if kept and KEPT_BY not in kept.fields and (keeper := now(part.entry).fields.get(KEPT_BY)):
+            entries[part.name] = replace(kept, fields={**kept.fields, KEPT_BY: keeper})
     entries = {name: entry for name, entry in entries.items() if name not in gone}
-    lines = [entries[name].lines(name) for name in sorted(entries)]
-    lines += [gone[name].line(name) for name in sorted(gone)]
-    return _HEAD + "".join(lines) + _end(entries, gone)
+    return lock_lines(entries, gone)
 
 
 def plain(value: object) -> Any:

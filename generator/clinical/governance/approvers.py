@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from limberleaf.clinical.governance.approval import Lock
+from limberleaf.clinical.governance.lock import Lock
 from limberleaf.clinical.governance.waiting import Waiting
 from limberleaf.library.models.clinic import Clinic
 

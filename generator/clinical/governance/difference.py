@@ -12,6 +12,23 @@ from dataclasses import dataclass, field, replace
 from difflib import SequenceMatcher
 from typing import Any
 
+from limberleaf.clinical.governance.change_kinds import (
+    HELP,
+    KEEPS_SAFE,
+    KEPT_BY,
+    LEAST_ANGLE,
+    LEAST_LEFT,
+    LEAST_TURN,
+    LESS_CAREFUL,
+    LINES,
+    MAY_BE_CUT,
+    MOST_MOVED,
+    NAMES_ALONE,
+    NOT_FOR_PATIENTS,
+    PLACES_OF_PROPS,
+    UNORDERED,
+    WEAKENS,
+)
 from limberleaf.clinical.governance.fact_words import (
     WordChange,
     moved_between_clauses,
@@ -19,6 +36,7 @@ from limberleaf.clinical.governance.fact_words import (
     word_change,
 )
 from limberleaf.clinical.governance.places import NOTHING, name_of, place_first, place_in_words, show
+from limberleaf.clinical.governance.search_words import changed_search_words
 from limberleaf.clinical.text_facts import (
     TextFacts,
     condition_turned,
@@ -34,110 +52,8 @@ from limberleaf.clinical.text_facts import (
 from limberleaf.library.models.groups import TIERS
 from limberleaf.library.yaml.source import Loc
 
-LINES: Mapping[Loc, tuple[str, str]] = {
-    ("feelings", "stop"): ("stop-rule", "stop rule"),
-    ("feelings", "ease_off"): ("ease-off-line", "line that says ease off"),
-    ("signs",): ("sign", "warning sign"),
-    ("leave_out_if",): ("reason-to-leave-out", "reason to leave it out"),
-    ("watch_for",): ("warning", "line to watch for"),
-    ("come_back_when",): ("reason-to-call", "reason to come back"),
-    ("before_you_start",): ("line-before", "line to read before starting"),
-    ("cautions",): ("named-caution", "caution named by hand"),
-    ("tags",): ("tag", "tag, which brings cautions with it"),
-    ("equipment",): ("thing-needed", "thing it needs"),
-    ("applies_to",): ("rule-of-reach", "rule where the caution shows"),
-}
-"""Lists in which each line counts: the stem of the code and what a line is called."""
-
-NAMES_ALONE: tuple[Loc, ...] = (("tags",), ("cautions",))
-"""Lists of names: one that stands where another stood is that one gone and this one come."""
-
-MAY_BE_CUT: tuple[Loc, ...] = (("setup",), ("steps",), ("in_short",))
-"""Lists whose lines follow each other, so that one cut in two still says the same; in the others each line counts."""
-
-KEEPS_SAFE = {
-    "stop",
-    "ease_off",
-    "signs",
-    "leave_out_if",
-    "watch_for",
-    "come_back_when",
-    "before_you_start",
-    "action",
-    "actions",
-    "never",
-    "step_back_when",
-    "if_you_cannot",
-    "dose_reason",
-    "setup",
-    "steps",
-    "instead",
-    "items",
-    "caption",
-    "captions",
-    "in_short",
-    "when",
-    "move_on_when",
-    "start_here_if",
-    "notes",
-}
-"""Keys of lines that are there for safety or tell what to do: whatever changes in them wants a reason."""
-
-HELP = {"call", "stop", "emergency", "drive", "wait", "fall"}
-"""Words of data/safety_words.yml that make any line one that is there for safety."""
-
-NOT_FOR_PATIENTS = {"sources", "synonyms"}
-"""Fields that change nothing a patient is told."""
-
-LESS_CAREFUL = {"carry-on", "wait", "drive"}
-"""Words of data/safety_words.yml that may not come into a line unseen."""
-
 _LINK = re.compile(r"\[\[([^\]|]*)")
 _SENTENCE_END = re.compile(r"[.!?؟]+(?:\s|$)")
-
-LEAST_LEFT = 0.65
-"""Part of a text's letters below which something it said must be missing."""
-
-PLACES_OF_PROPS = {"beside", "in_front_of", "behind", "under", "around", "height", "held_by"}
-"""Keys of a thing in a figure that say where it is."""
-
-LEAST_ANGLE = 15
-"""Degrees by which a joint must move before its change wants a reason; a reader hardly sees fewer (no source)."""
-
-LEAST_TURN = 8
-"""Degrees by which a joint must move before a second person compares old and new: a figure is put right by fewer (no
-source)."""
-
-WEAKENS = {
-    "order",
-    "blank",
-    "link",
-    "reach",
-    "joins",
-    "word-dropped",
-    "carelessness-added",
-    "safety-line",
-    "support",
-    "not-dropped",
-    "not-added",
-    "number",
-    "side",
-    "direction",
-    "urgency-dropped",
-    "cut-short",
-    "hands-moved",
-    "contact-moved",
-    "thing-moved",
-    "other-exercise",
-    "words-turned",
-    "fact-words",
-    "angle",
-    "clearance-dropped",
-    "tier-lowered",
-    "band-moved",
-    "dose",
-}
-"""Kinds of change that can take a safeguard away; `...-removed` is one as well."""
 
 
 @dataclass(frozen=True)
@@ -164,9 +80,28 @@ def differences(before: Mapping[str, Any], after: Mapping[str, Any], language: s
     """Give what changed between two sets of plain fields, in the order of their names."""
     found: list[Difference] = []
     for name in dict.fromkeys([*after, *before]):
-        for one in _changed(before.get(name), after.get(name), (name,), language):
-            found.append(replace(one, kind="record", safety=False) if name in NOT_FOR_PATIENTS else one)
+        old, new = before.get(name), after.get(name)
+        if name == "synonyms":
+            found += _search_words(old, new)
+        elif name == KEPT_BY:
+            found += _keeper(old, new)
+        else:
+            for one in _changed(old, new, (name,), language):
+                found.append(replace(one, kind="record", safety=False) if name in NOT_FOR_PATIENTS else one)
     return found
+
+
+def _search_words(old: Any, new: Any) -> Iterator[Difference]:
+    for one in changed_search_words(old, new):
+        kind = "search-word-added" if one.new else "record"
+        loc: Loc = ("synonyms", *one.loc)
+        yield Difference(loc, kind, one.says, safety=one.new is not None, old=one.old, new=one.new)
+
+
+def _keeper(old: Any, new: Any) -> Iterator[Difference]:
+    if old and old != new:  # locks of before say no keepers
+        message = f"It was kept by {old}, now by {new}: who keeps it approves nothing in it."
+        yield Difference((KEPT_BY,), "keeper", message, old=old, new=new)
 
 
 def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference]:
@@ -256,10 +191,11 @@ def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[
         called = f"part of the ready set “{loc[1]}”"
     keys = [[_key(item) for item in side] for side in (old, new)]
     if keys[0] != keys[1] and sorted(keys[0]) == sorted(keys[1]):
+        if loc in UNORDERED:
+            return
         place = place_in_words(loc)
         place = f"`{place}`" if place == name_of(loc) else place
-        moved = next(was for was, item in zip(old, new, strict=True) if _key(was) != _key(item))
-        message = f"The order of {place} changed: “{show(moved)}” stands elsewhere now."
+        message = f"The order of {place} changed: {_moved(old, new)}."
         yield Difference(loc, "order", message, old=old, new=new)
         return
     for tag, i1, i2, j1, j2 in SequenceMatcher(None, keys[0], keys[1], autojunk=False).get_opcodes():
@@ -279,6 +215,23 @@ def _lists(old: list[Any], new: list[Any], loc: Loc, language: str) -> Iterator[
         for at in range(j1 + pairs, j2):
             message = f"A {called} is new: “{show(new[at])}”."
             yield Difference((*loc, at), f"{stem}-added", message, new=new[at])
+
+
+def _moved(old: list[Any], new: list[Any]) -> str:
+    """Say of each line that stands elsewhere what it came after and what it comes after now."""
+    keys = [[_key(item) for item in side] for side in (old, new)]
+    steps = SequenceMatcher(None, keys[0], keys[1], autojunk=False).get_opcodes()
+    said = []
+    for at in [at for tag, _, _, j1, j2 in steps if tag in ("insert", "replace") for at in range(j1, j2)][
+        :MOST_MOVED
+    ]:
+        was = keys[0].index(keys[1][at])
+        said.append(f"“{show(new[at])}” {_stood(old, was)} before, and {_stood(new, at)} now")
+    return "; ".join(said)
+
+
+def _stood(lines: list[Any], at: int) -> str:
+    return f"came after “{show(lines[at - 1])}”" if at else "came first"
 
 
 def _key(value: Any) -> str:

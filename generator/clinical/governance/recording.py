@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
 import yaml
 
-from limberleaf.clinical.governance.approval import (
-    LOCK,
-    Agreed,
-    Approved,
-    Lock,
-    Part,
-    Reason,
-    edit_since,
-    lock_text,
-    recorded,
-)
+from limberleaf.clinical.governance.approval import Part, edit_since, lock_text, recorded
 from limberleaf.clinical.governance.difference import Difference
-from limberleaf.clinical.governance.places import place_first
+from limberleaf.clinical.governance.lock import LOCK, Agreed, Approved, Lock, Reason
+from limberleaf.clinical.governance.places import place_first, show
 from limberleaf.clinical.governance.review import add_span
 from limberleaf.clinical.governance.waiting import Waiting, carried, first_approval, waits
 from limberleaf.library import Library, load_library
@@ -29,6 +21,9 @@ from limberleaf.output import text_bytes, write_atomically
 
 SMALL_TURN = "A small turn of a joint, seen by one person."
 """What the lock keeps with a turn that waits for nobody, so that the next one of the same joint does."""
+
+
+_WAS = re.compile(r" was (-?\d+(?:\.\d+)?), now")
 
 
 def is_reason(text: str) -> bool:
@@ -74,8 +69,13 @@ def agreed_to(
     fresh = {
         one: Waiting(one.loc, one.old, one.new, one.says, day, role, why.get(one, ""))
         for one in changes
-        if waits(one) or _turned_again(one, old)
+        if waits(one)
     }
+    for one in changes:
+        if _is_small_turn(one) and (before := _turns_before(one, old)):
+            first = _angle_before(before[0])
+            says = f"{one.says} {len(before) + 1} small turns since somebody compared it: it was {show(first)} then."
+            fresh[one] = Waiting(one.loc, first, one.new, says, day, role)
     turned = (Reason(one.says, day, role, SMALL_TURN) for one in changes if _is_small_turn(one))
     return Agreed((*reasons, *turned), carried(old.waiting, changes, fresh))
 
@@ -84,12 +84,20 @@ def _is_small_turn(change: Difference) -> bool:
     return "joints" in change.loc and not change.safety
 
 
-def _turned_again(change: Difference, old: Approved) -> bool:
-    """Tell whether one person turned this joint before: small turns add up to a large one that nobody compared."""
+def _turns_before(change: Difference, old: Approved) -> list[Reason]:
+    """Give the small turns of a joint that nobody compared: they add up to a large one."""
     place = f"{place_first(change.loc)} "
-    return _is_small_turn(change) and any(
-        one.because == SMALL_TURN and one.says.startswith(place) for one in old.reasons
-    )
+    found: list[Reason] = []
+    for one in old.reasons:
+        if one.says.startswith(place):
+            found = [*found, one] if one.because == SMALL_TURN else []
+    return found
+
+
+def _angle_before(turn: Reason) -> float | None:
+    """Read the angle that a turn began at; None where the joint had none."""
+    was = _WAS.search(turn.says)
+    return float(was[1]) if was else None
 
 
 def confirmed_text(

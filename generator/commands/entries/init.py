@@ -16,7 +16,7 @@ def command(folder: Path) -> None:
     workflow files that publish it on common hosts. Nothing that exists is overwritten. The entries are drafts: a
     preview shows them, and a site has them once your clinic has approved them.
     """
-    from limberleaf.clinical.governance.approval import LOCK, empty_lock
+    from limberleaf.clinical.governance.lock import LOCK, empty_lock
     from limberleaf.commands.entries.schema import schema_files
     from limberleaf.output import MARK, mark_text, write_new
     from limberleaf.starter import starter_files

@@ -6,17 +6,9 @@ from datetime import date
 
 import click
 
-from limberleaf.clinical.governance.approval import (
-    LOCK,
-    Approved,
-    Lock,
-    Part,
-    edit_since,
-    lock_of,
-    now,
-    parts,
-)
+from limberleaf.clinical.governance.approval import Part, edit_since, lock_of, now, parts
 from limberleaf.clinical.governance.approvers import language_of, roles_for, why_not_confirm, why_not_second
+from limberleaf.clinical.governance.lock import LOCK, Approved, Lock
 from limberleaf.clinical.governance.places import show
 from limberleaf.clinical.governance.recording import confirmed_text, review_of
 from limberleaf.clinical.governance.waiting import Waiting, caption_beside, titled

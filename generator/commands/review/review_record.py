@@ -10,14 +10,10 @@ from typing import NamedTuple
 import click
 
 from limberleaf.clinical.governance.approval import (
-    LOCK,
-    Agreed,
-    Approved,
-    Lock,
     Part,
-    Retired,
     edit_since,
     everything,
+    handed_over_with_more,
     lock_of,
     lock_text,
     now,
@@ -25,7 +21,9 @@ from limberleaf.clinical.governance.approval import (
     recorded,
 )
 from limberleaf.clinical.governance.approvers import language_of, reads, roles_for, why_not_second
+from limberleaf.clinical.governance.change_kinds import KEPT_BY
 from limberleaf.clinical.governance.difference import Difference, differences
+from limberleaf.clinical.governance.lock import LOCK, Agreed, Approved, Lock, Retired
 from limberleaf.clinical.governance.names import titled_differences
 from limberleaf.clinical.governance.places import place_in_words
 from limberleaf.clinical.governance.recording import (
@@ -117,7 +115,7 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
     """Keep in the lock that something approved was taken away for good, by whom and why.
 
     The first yes waits under the entry, and a second person in another role says the same yes. Neither may be the role
-    that keeps the entry, where its file is still there to say which that is.
+    that keeps the entry, by the lock or by its file, where that is still there.
     """
     before = lock_of(library) or Lock({})
     role = listed_role(library, role)
@@ -132,14 +130,15 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
         raise click.ClickException(NO_REASON)
     if any(part.name == found[0] for part in parts(library)):
         raise click.ClickException(f"{found[0]} is still there and approved. Take the file away first.")
-    owner = next((one.entry.review.owner for known, one in everything(library) if known == found[0]), None)
-    if owner is not None and role.casefold() == owner.casefold():
+    kept_by = old.fields.get(KEPT_BY)
+    owner = next((one.entry.review.owner for known, one in everything(library) if known == found[0]), kept_by)
+    if role.casefold() in {str(one).casefold() for one in (owner, kept_by) if one}:
         raise click.ClickException(f"{role} keeps {found[0]}, so other roles agree to take it away.")
     if first is not None:
         _refuse_the_same(library, before, found[0], first, (role, day), owner)
     if owner is None:
         click.echo(
-            f"  Its file is gone, and with it who kept {found[0]}. Leave this to others if that was you."
+            f"  Nothing says who kept {found[0]}: an older version approved it. Leave this to others if that was you."
         )
     for sign in old.fields.get("signs", []):
         click.echo(f"  no longer warned of: {sign}")
@@ -207,6 +206,11 @@ def _asked(part: Part, old: Approved | None, signs: Signs) -> Agreed | None:
     click.echo(click.style(f"\n{part.name} ({part.source.path})", bold=True))
     if review is not None and review.owner.casefold() == role.casefold():
         click.echo(f"  {role} keeps this entry, so another role must approve it. Left as it is.")
+        return None
+    if old is not None and handed_over_with_more(part.entry, old, role):
+        click.echo(
+            f"  {role} kept this entry until now: first have the new keeper recorded alone. Left as it is."
+        )
         return None
     settings = signs.library.settings
     language = language_of(part.name, settings.language)

@@ -16,17 +16,16 @@ from typing import Any
 from pydantic import ValidationError
 
 from limberleaf.clinical.governance.approval import (
-    Agreed,
-    Lock,
     Part,
-    Reason,
     edit_since,
+    handed_over_with_more,
     lock_of,
     now,
     recorded,
 )
 from limberleaf.clinical.governance.approvers import language_of, reads, roles_for
 from limberleaf.clinical.governance.difference import Difference, differences
+from limberleaf.clinical.governance.lock import Agreed, Lock, Reason
 from limberleaf.clinical.governance.names import titled_differences
 from limberleaf.clinical.governance.recording import (
     agreed_to,
@@ -209,6 +208,11 @@ class Approving:
             raise RefusedToWriteError("Choose the role in which you approve.")
         if role.casefold() == state.entry.review.owner.casefold():
             raise RefusedToWriteError(f"{role} keeps this entry, so another role must approve it.")
+        approved = self._lock.entries.get(target.lock_name)
+        if approved and handed_over_with_more(state.entry, approved, role):
+            raise RefusedToWriteError(
+                f"{role} kept this entry until now: first have the new keeper approved alone."
+            )
         language = language_of(target.lock_name, self._work.desk.library.settings.language)
         if not reads(role, language, self._work.desk.library.settings):
             raise RefusedToWriteError(f"{role} does not read “{language}”, so another role must approve it.")

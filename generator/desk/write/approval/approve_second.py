@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from limberleaf.clinical.governance.approval import LOCK, Lock, edit_since, lock_of, now
+from limberleaf.clinical.governance.approval import edit_since, lock_of, now
 from limberleaf.clinical.governance.approvers import why_not_confirm
+from limberleaf.clinical.governance.lock import LOCK, Lock
 from limberleaf.clinical.governance.places import show
 from limberleaf.clinical.governance.recording import confirmed_text
 from limberleaf.clinical.governance.waiting import Waiting, caption_beside, titled
