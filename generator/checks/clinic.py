@@ -107,24 +107,20 @@ def _nobody_second(library: Library, clinic: Clinic, source: Source) -> Iterator
         kept.setdefault((loaded.entry.review.owner, language), []).append(name)
     for (owner, language), names in kept.items():
         roles = [one for one in roles_for(language, clinic, lock) if one.casefold() != owner.casefold()]
-        if not roles:
-            yield Finding(
-                "warning",
-                "nobody-may-approve",
-                f"“{owner}” keeps {len(names)} approved texts in “{language}”, and no other role approves in it: "
-                "nobody may approve or confirm a change of them.",
-                "Add a role that reads this language to `approvers:` and `reads:`, or let another role keep them.",
-                source.place(("review", "approvers")),
-            )
-        if len(roles) == 1:
-            yield Finding(
-                "note",
-                "no-second-reader",
-                f"“{owner}” keeps {len(names)} approved texts in “{language}”, and only “{roles[0]}” may approve them: "
-                "no second person compares old and new.",
-                "Add a role that reads this language to `approvers:` and `reads:`, or let another role keep them.",
-                source.place(("review", "approvers")),
-            )
+        if len(roles) > 1:
+            continue
+        who = (
+            f"only “{roles[0]}” may approve them: no second person compares old and new."
+            if roles
+            else "no other role approves in it: nobody may approve or confirm a change of them."
+        )
+        yield Finding(
+            "note" if roles else "warning",
+            "no-second-reader" if roles else "nobody-may-approve",
+            f"“{owner}” keeps {len(names)} approved texts in “{language}”, and {who}",
+            "Add a role that reads this language to `approvers:` and `reads:`, or let another role keep them.",
+            source.place(("review", "approvers")),
+        )
 
 
 def _phones(clinic: Clinic, source: Source) -> Iterator[Finding]:

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from typing import TypeVar
 
 from limberleaf.findings import Finding
-from limberleaf.library import Exercise, Library, Loaded
+from limberleaf.library import Exercise, Library, Loaded, Translation
+from limberleaf.library.yaml.source import Source
 
+Part = TypeVar("Part")
 Look = Callable[[Loaded[Exercise], str], Iterator[Finding]]
+LookAtWords = Callable[[Exercise | Translation, Source, Part, str], Iterator[Finding]]
 
 
 def each_exercise(library: Library, look: Look, language: str) -> Iterator[Finding]:
@@ -18,3 +22,26 @@ def each_exercise(library: Library, look: Look, language: str) -> Iterator[Findi
     for code, loaded in library.exercises.items():
         if loaded.entry.status != "retired":
             yield from library.read_cache.cached((look, code), (loaded, language), look, loaded, language)
+
+
+def each_in_its_words(
+    library: Library, part: Callable[[Exercise], Part], look: LookAtWords[Part]
+) -> Iterator[Finding]:
+    """Give what `look` finds in the words of every exercise and of every translation of one that is not retired.
+
+    `look` is given the words, their file, the `part` of the exercise that they are held to, and their language. What it
+    found is kept until the words or that part change.
+    """
+    for code, loaded in library.exercises.items():
+        if loaded.entry.status != "retired":
+            held_to, language = part(loaded.entry), library.settings.language
+            yield from library.read_cache.cached(
+                (look, code), (loaded, language), look, loaded.entry, loaded.source, held_to, language
+            )
+    for (code, language), words in library.translations.items():
+        original = library.exercises.get(code)
+        if original and words.entry.status != "retired":
+            held_to = part(original.entry)
+            yield from library.read_cache.cached(
+                (look, code, language), (words, held_to), look, words.entry, words.source, held_to, language
+            )

@@ -7,7 +7,7 @@ shown at the right character of the entry. Pages, handouts and the reading check
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Literal
@@ -192,27 +192,30 @@ _STOP = re.compile(r"[.!?؟]+[\"'”’)\]]*(?=\s+\S)|(?:(?<=^no)|(?<=^yes)|(?<=
 
 def stops_of(text: str) -> tuple[int, ...]:
     """Give how many words stand before each stop inside a text: moved, it joins other words."""
-    lower = text.casefold()
-    return tuple(len(read_aloud(lower[: found.start()]).split()) for found in _STOP.finditer(lower))
+    folded = text.casefold()
+    return tuple(len(_words_of(folded[: found.start()])) for found in _STOP.finditer(folded))
 
 
 def heard(value: Any) -> Any:
     """Read aloud with the stops heard: what differs in nothing else still says something else."""
-    if isinstance(value, str):
-        return read_aloud(value), stops_of(value)
-    if isinstance(value, dict):
-        return {key: heard(item) for key, item in value.items()}
-    if isinstance(value, list):
-        return [heard(item) for item in value]
-    return value
+    return _each_text(value, lambda text: (" ".join(_words_of(text.casefold())), stops_of(text)))
 
 
 def read_aloud(value: Any) -> Any:
     """Leave out what no reader would call a change: case, spacing, and punctuation that is not inside a number."""
+    return _each_text(value, lambda text: " ".join(_words_of(text.casefold())))
+
+
+def _words_of(folded: str) -> list[str]:
+    return _PUNCTUATION.sub(" ", folded).split()
+
+
+def _each_text(value: Any, change: Callable[[str], Any]) -> Any:
+    """Give a value with each text in it changed, in whatever lists and tables it stands."""
     if isinstance(value, str):
-        return " ".join(_PUNCTUATION.sub(" ", value.casefold()).split())
+        return change(value)
     if isinstance(value, dict):
-        return {key: read_aloud(item) for key, item in value.items()}
+        return {key: _each_text(item, change) for key, item in value.items()}
     if isinstance(value, list):
-        return [read_aloud(item) for item in value]
+        return [_each_text(item, change) for item in value]
     return value

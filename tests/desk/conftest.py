@@ -102,3 +102,10 @@ def ask(library: Path, store: Store, clock: Clock) -> Ask:
         return json.loads(answer[1])
 
     return question
+
+
+def edit(ask: Ask, key: str, value: object) -> None:
+    """Open the entry, change one key and save it."""
+    opened = ask("open")
+    opened["value"][key] = value
+    ask("save", base=opened["base"], value=opened["value"])

@@ -11,14 +11,14 @@ from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import NamedTuple
 
-from limberleaf.checks.each import each_exercise
+from limberleaf.checks.each import each_in_its_words
 from limberleaf.checks.texts import texts_of
 from limberleaf.clinical.dosage.dose import ALL_WEEK
 from limberleaf.clinical.dosage.dose_parts import seconds_or_count
 from limberleaf.clinical.text_facts import number_of, number_words
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding
-from limberleaf.library import Dose, Exercise, Library, Loaded, Translation
+from limberleaf.library import Dose, Exercise, Library, Translation
 from limberleaf.library.yaml.source import Loc, Source
 
 READ = ("steps", "in_short", "figure", "setup", "watch_for")
@@ -69,24 +69,7 @@ def _ways(language: str) -> _Ways | None:
 
 def check_said_numbers(library: Library) -> Iterator[Finding]:
     """Report numbers in instructions that are none of the dose's."""
-    yield from each_exercise(library, _of_exercise, library.settings.language)
-    for (code, language), words in library.translations.items():
-        original = library.exercises.get(code)
-        if original and words.entry.status != "retired":
-            dose = original.entry.dose
-            yield from library.read_cache.cached(
-                ("numbers", code, language),
-                (words, dose),
-                _in_entry,
-                words.entry,
-                words.source,
-                dose,
-                language,
-            )
-
-
-def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
-    yield from _in_entry(loaded.entry, loaded.source, loaded.entry.dose, language)
+    yield from each_in_its_words(library, lambda entry: entry.dose, _in_entry)
 
 
 def _in_entry(entry: Exercise | Translation, source: Source, dose: Dose, language: str) -> Iterator[Finding]:

@@ -12,14 +12,14 @@ from functools import cache
 from itertools import pairwise
 from typing import NamedTuple
 
-from limberleaf.checks.each import each_exercise
+from limberleaf.checks.each import each_in_its_words
 from limberleaf.clinical.drawing import position_family
 from limberleaf.clinical.pose_facts import Angles, angles_of
 from limberleaf.clinical.text_facts import without_vowel_marks
 from limberleaf.data_files import data_of
 from limberleaf.diagrams.language.spec import FigureSpec, Pose
 from limberleaf.findings import Finding
-from limberleaf.library import Exercise, Library, Loaded, Translation
+from limberleaf.library import Exercise, Library, Translation
 from limberleaf.library.yaml.source import Loc, Source
 
 MOST_STRAIGHT = 30
@@ -80,24 +80,7 @@ def _words(language: str) -> _Words | None:
 
 def check_straight(library: Library) -> Iterator[Finding]:
     """Report knees and elbows that words bend or straighten and no panel does."""
-    yield from each_exercise(library, _of_exercise, library.settings.language)
-    for (code, language), words in library.translations.items():
-        original = library.exercises.get(code)
-        if original and words.entry.status != "retired":
-            figure = original.entry.figure
-            yield from library.read_cache.cached(
-                ("straight", code, language),
-                (words, figure),
-                _in_entry,
-                words.entry,
-                words.source,
-                figure,
-                language,
-            )
-
-
-def _of_exercise(loaded: Loaded[Exercise], language: str) -> Iterator[Finding]:
-    yield from _in_entry(loaded.entry, loaded.source, loaded.entry.figure, language)
+    yield from each_in_its_words(library, lambda entry: entry.figure, _in_entry)
 
 
 def _in_entry(
