@@ -93,15 +93,14 @@ def differences(before: Mapping[str, Any], after: Mapping[str, Any], language: s
 
 def _search_words(old: Any, new: Any) -> Iterator[Difference]:
     for one in changed_search_words(old, new):
-        kind = "search-word-added" if one.new else "record"
         loc: Loc = ("synonyms", *one.loc)
-        yield Difference(loc, kind, one.says, safety=one.new is not None, old=one.old, new=one.new)
+        yield Difference(loc, "record", one.says, safety=one.new is not None, old=one.old, new=one.new)
 
 
 def _keeper(old: Any, new: Any) -> Iterator[Difference]:
     if old and old != new:  # locks of before say no keepers
         message = f"It was kept by {old}, now by {new}: who keeps it approves nothing in it."
-        yield Difference((KEPT_BY,), "keeper", message, old=old, new=new)
+        yield Difference((KEPT_BY,), "record", message, old=old, new=new)
 
 
 def _changed(old: Any, new: Any, loc: Loc, language: str) -> Iterator[Difference]:
