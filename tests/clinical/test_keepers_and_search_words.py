@@ -9,6 +9,7 @@ from click.testing import CliRunner
 
 from limberleaf.checks.approval.approvals import check_approvals
 from limberleaf.clinical.governance.approval import edit_since, lock_text, now
+from limberleaf.clinical.governance.approvers import language_of
 from limberleaf.clinical.governance.difference import differences
 from limberleaf.clinical.governance.lock import read_lock
 from limberleaf.commands.review.review import command
@@ -161,3 +162,16 @@ def test_an_order_that_matters_says_which_line_now_follows_which(after: list[str
     (found,) = differences({"steps": ["Lift it.", "Hold.", "Lower it."]}, {"steps": after}, "en")
     assert found.weakens
     assert says in found.says
+
+
+@pytest.mark.parametrize(
+    ("name", "language"),
+    [
+        ("exercises/kn-03", "en"),
+        ("translations/kn-03.nl", "nl"),
+        ("pages/about.ar", "ar"),
+        ("pages/about", "en"),
+    ],
+)
+def test_what_is_approved_is_in_the_language_that_its_name_ends_with(name: str, language: str) -> None:
+    assert language_of(name, "en") == language
