@@ -69,6 +69,7 @@ def _print_start() -> None:
 
 
 def _print_keys(asked: str, form: str) -> None:
+    from limberleaf.guide.examples import example
     from limberleaf.guide.explain import explained_at
     from limberleaf.library.guide import find_keys
     from limberleaf.library.schemas import SCHEMAS
@@ -78,7 +79,12 @@ def _print_keys(asked: str, form: str) -> None:
         raise click.ClickException(_unknown(asked))
     if form == "json":
         rows = [
-            {**vars(key), "name": key.name, "findings": [one.code for one in explained_at(key)]}
+            {
+                **vars(key),
+                "name": key.name,
+                "example": example(key),
+                "findings": [one.code for one in explained_at(key)],
+            }
             for key in found
         ]
         click.echo(json.dumps(rows, indent=2, ensure_ascii=False, default=str))
@@ -133,7 +139,9 @@ def _print_codes(form: str) -> None:
 
 
 def _key(key: Key, findings: Iterable[Explanation], *, alone: bool) -> str:
-    """Write one key as a line with its form, and its meaning below; of a key alone what each finding says too."""
+    """Write one key as a line with its form, its meaning and an example; of a key alone what each finding says too."""
+    from limberleaf.guide.examples import example
+
     default = (
         ""
         if key.default is None or key.default == []
@@ -146,7 +154,12 @@ def _key(key: Key, findings: Iterable[Explanation], *, alone: bool) -> str:
     else:
         codes = ", ".join(one.code for one in findings)
         said = [f"Findings: {codes}."] if codes else []
-    return f"{head}\n{_lines([key.meaning, f'Form: {key.form}.', *said])}"
+    shown = textwrap.indent(example(key), " " * 8)
+    return f"{head}\n{_lines([key.meaning, f'Form: {key.form}. For example:'])}\n{shown}{_below(said)}"
+
+
+def _below(said: list[str]) -> str:
+    return f"\n{_lines(said)}" if said else ""
 
 
 def _lines(lines: list[str]) -> str:

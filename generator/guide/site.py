@@ -10,6 +10,7 @@ from importlib.resources import files
 
 import markdown
 
+from limberleaf.guide.examples import example
 from limberleaf.guide.explain import Explanation, explained_at, explanations
 from limberleaf.library.guide import Key, keys
 from limberleaf.library.schemas import SCHEMAS
@@ -80,10 +81,11 @@ def _rows(found: tuple[Key, ...]) -> Iterator[str]:
         must = "must be there" if key.required else "may be left out"
         default = "" if key.default in (None, []) else f"; by itself: <code>{escape(str(key.default))}</code>"
         codes = ", ".join(f'<a href="findings.html#{one.code}">{one.code}</a>' for one in explained_at(key))
-        findings = f"<br><small>Findings: {codes}</small>" if codes else ""
+        findings = f"<small>Findings: {codes}</small>" if codes else ""
+        shown = f"<pre><code>{escape(example(key))}</code></pre>"
         yield (
             f'<dt id="{escape(key.paths[0])}"><code>{escape(key.path)}</code> <small>{must}{default}'
-            f"</small></dt><dd>{escape(key.meaning)}<br><small>Form: {escape(key.form)}.</small>{findings}</dd>"
+            f"</small></dt><dd>{escape(key.meaning)}<br><small>Form: {escape(key.form)}.</small>{shown}{findings}</dd>"
         )
 
 

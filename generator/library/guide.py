@@ -96,7 +96,8 @@ def _models_in(value: Mapping[str, Any], models: Mapping[str, Any]) -> Iterator[
     for choice in [value, *value.get("anyOf", ())]:
         if (name := _model(choice, models)) is not None:
             yield name, ""
-        for inside, mark in ((choice.get("items"), "[]"), (choice.get("additionalProperties"), ".NAME")):
+        named = [choice.get("additionalProperties"), *choice.get("patternProperties", {}).values()]
+        for inside, mark in ((choice.get("items"), "[]"), *((one, ".NAME") for one in named)):
             if isinstance(inside, Mapping) and (name := _model(inside, models)) is not None:
                 yield name, mark
 
@@ -119,8 +120,10 @@ def form_of(value: Mapping[str, Any], models: Mapping[str, Any]) -> str:
         return "one of: " + ", ".join("true" if one is True else str(one) for one in choices)
     if "$ref" in value:
         return "keys"
-    if value.get("type") == "object" and isinstance(value.get("additionalProperties"), Mapping):
-        return f"one a name, such as a language: {form_of(value['additionalProperties'], models)}"
+    named = [value.get("additionalProperties"), *value.get("patternProperties", {}).values()]
+    if value.get("type") == "object" and (inside := [one for one in named if isinstance(one, Mapping)]):
+        language = ", such as a language" if "patternProperties" not in value else ""
+        return f"one a name{language}: {form_of(inside[0], models)}"
     if "anyOf" in value and "type" not in value:
         choices = [form_of(one, models) for one in value["anyOf"] if one.get("type") != "null"]
         return _text_or_number(list(dict.fromkeys(choices)))

@@ -84,7 +84,7 @@ def _say(kind: str, name: str, error: Mapping[str, Any]) -> tuple[str, str, str]
     if kind == "string_pattern_mismatch":
         return "wrong-form", f"“{given}” does not have the form of “{name}”.", _pattern_hint(name, context)
     if kind == "value_error":
-        reason = str(context.get("error", error["msg"]))
+        reason = str(context.get("error", error["msg"])).rstrip(".")
         written = f"“{name}” is “{given}”" if isinstance(given, str | int) else f"“{name}”"
         return "not-possible", f"{written}: {reason}.", f"`limberleaf guide {name}` explains it."
     return "wrong-value", f"“{name}”: {error['msg'].lower()}.", "Correct the value."

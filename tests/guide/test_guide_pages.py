@@ -65,14 +65,15 @@ def test_the_site_of_the_guide_is_whole(tmp_path: Path) -> None:
     assert done.exit_code == 0
     files = {path.name for path in (tmp_path / "guide").iterdir()}
     assert {f"{name}.html" for name in topics()} | {f"keys-{kind}.html" for kind in SCHEMAS} <= files
-    for name, text in site_files().items():
+    pages = site_files()
+    ids = {name: set(re.findall(r' id="([^"]+)"', text)) for name, text in pages.items()}
+    for name, text in pages.items():
         if not name.endswith(".html"):
             continue
         html5lib.HTMLParser(strict=True).parse(text)
         assert "<script" not in text
         assert text.count("<h1>") == 1
         targets = re.findall(r'(?:href|src)="([^"]+)"', text)
-        ids = {other: set(re.findall(r' id="([^"]+)"', page)) for other, page in site_files().items()}
         for target in targets:
             file, _, anchor = target.partition("#")
             assert file in files, (name, target)
