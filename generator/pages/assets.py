@@ -7,26 +7,16 @@ old style; the file itself keeps its name.
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
 
+from limberleaf.pages.shorten import shortened
+
 FOLDER = "assets/"
 HOME = Path(str(files("limberleaf.pages")))
 """The folder of templates and assets."""
-_LINES = re.MULTILINE | re.DOTALL
-_SPACED = re.compile(
-    rb"""("(?:\\.|[^"\\\n])*"|'(?:\\.|[^'\\\n])*'|`(?:\\.|[^`\\])*`  # texts, as they are
-    |/(?![*/ ])(?:\\.|\[(?:\\.|[^\]\\\n])*\]|[^/\\\n\[])+/[a-z]*)  # regular expressions, as they are
-    |[ ]*(?://[^\n]*|/\*.*?\*/)  # comments beside a statement
-    |[ ]*([{(\[,;:?=<>*&|!])[ \n]*  # signs after which a statement goes on or begins
-    |[ ]*([})\]])[ ]*  # signs after which it may end
-    |[ ]([+-])[ ](?![+-])  # not a + +b
-    |[ ](/)[ ]""",
-    re.VERBOSE | re.DOTALL,
-)
 STATIC = (
     "site.css", "site.js", "finder-core.js", "finder.js", "icon.svg",
     "plan.css", "plan-code.js", "plan-dose.js", "plan-page.js", "plan-add.js", "plan-view.js", "plan-calendar.js",
@@ -42,20 +32,10 @@ def static_assets() -> Mapping[str, bytes]:
     read = {name: (HOME / "assets" / name).read_bytes() for name in STATIC}
     for name, parts in JOINED.items():
         read[name] = b"".join((HOME / "assets" / part).read_bytes() for part in parts)
-    return {name: shortened(data) if name.endswith(".js") else data for name, data in read.items()}
-
-
-def shortened(script: bytes) -> bytes:
-    """Take away what only people who read the source need: comments, indents, and spaces and line breaks beside
-    signs.
-
-    Texts, regular expressions, and line breaks that may end a statement stay. Scripts are written as `deno fmt` writes
-    them: a slash with a space behind it divides, one without begins a comment or a regular expression.
-    """
-    bare = re.sub(
-        rb"^\s+", b"", re.sub(rb"^[ \t]*(/\*.*?\*/|//[^\n]*)[ \t]*\n", b"", script, flags=_LINES), flags=re.M
-    )
-    return _SPACED.sub(lambda found: next(filter(None, found.groups()), b""), bare)
+    return {
+        name: shortened(data.decode()).encode() if name.endswith(".js") else data
+        for name, data in read.items()
+    }
 
 
 @cache

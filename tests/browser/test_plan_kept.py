@@ -146,6 +146,60 @@ def test_what_is_under_the_pointer_stays_there(visit: Begin, plan_site: PlanSite
         assert abs(after["y"] - before["y"]) <= 1, place
 
 
+@pytest.mark.parametrize("width", [390, 1280])
+def test_nothing_moves_when_something_is_said_found_or_handed_over(
+    visit: Begin, plan_site: PlanSite, width: int
+) -> None:
+    page = open_plan(visit, plan_site, width=width)
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    add_pick(page, "kn-02l")
+
+    def places() -> list[float]:
+        found = page.evaluate(
+            """() => ["#pick-0-star", "#make-weeks", "#make-copy", "#make-copy-notes", "#make-clear"]
+                .map(one => document.querySelector(one).getBoundingClientRect().top + scrollY)"""
+        )
+        return [float(one) for one in found]
+
+    before = places()
+    page.get_by_label("Code", exact=True).fill("knee bend")
+    page.keyboard.press("Enter")
+    expect(page.locator("#make-matches")).to_be_visible()
+    assert places() == before
+    page.keyboard.press("Escape")
+    expect(page.locator("#make-matches")).to_be_hidden()
+    page.get_by_label("Code", exact=True).fill("9x x99 99s 9/day")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("status").filter(has_text="It stays as it is.")).to_be_visible()
+    assert places() == before
+    page.get_by_role("button", name="Copy link").click()
+    expect(page.locator("#make-new")).to_be_visible()
+    assert places() == before
+
+
+def test_no_other_button_comes_under_the_pointer_when_a_new_plan_begins(
+    visit: Begin, plan_site: PlanSite
+) -> None:
+    page = open_plan(visit, plan_site)
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    add_pick(page, "kn-02l")
+    page.get_by_role("button", name="Copy link").click()
+    expect(page.locator("#make-new")).to_be_visible()
+    page.goto(f"{plan_site.url}kn-03/")
+    fresh = page.get_by_role("button", name="Start a new plan")
+    fresh.scroll_into_view_if_needed()
+    box = fresh.bounding_box()
+    assert box
+    middle = [box["x"] + box["width"] / 2, box["y"] + box["height"] / 2]
+    fresh.click()
+    expect(page.get_by_role("status").filter(has_text="A new plan was begun")).to_be_visible()
+    assert not page.evaluate(
+        "([x, y]) => !!document.elementFromPoint(x, y).closest('button, a, input')", middle
+    )
+    page.get_by_role("button", name="Add to plan").click()
+    expect(page.get_by_role("link", name="Open the plan (1)")).to_be_visible()
+
+
 def test_weeks_that_end_before_the_review_are_said_with_a_way_out(visit: Begin, plan_site: PlanSite) -> None:
     page = open_plan(visit, plan_site)
     page.clock.set_fixed_time("2026-11-29T12:00:00")

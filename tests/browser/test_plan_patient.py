@@ -213,7 +213,13 @@ def test_print_and_large_print(visit: Begin, plan_site: PlanSite, tmp_path: Path
     page.pdf(path=str(file), format="A4", prefer_css_page_size=True)
     with pdfplumber.open(file) as pdf:
         sizes = [char["size"] for one in pdf.pages for char in one.chars if char["text"].isalpha()]
+        texts = [" ".join(one.extract_text().split()) for one in pdf.pages]
     assert min(sizes) >= 15.9, min(sizes)
+    for one in page.locator(
+        ".plan-card .dose, .plan-card .total, .plan-card .steps li, .plan-rules li"
+    ).all():
+        words = " ".join((one.text_content() or "").split())
+        assert any(words in text for text in texts), f"torn over two pages: {words}"
 
 
 def test_the_printed_plan_carries_a_code_that_an_independent_reader_reads(

@@ -13,6 +13,7 @@
   function link() {
     var count = L.draft.get().picks.length;
     words.hidden = !count;
+    words.style.visibility = "";
     words.parentNode.classList.toggle("open", count > 0);
     words.textContent = say.open.replace("{number}", count);
     fresh(count > 0 && L.draft.handed());
@@ -31,7 +32,16 @@
     button.addEventListener("click", function () {
       L.draft.set(L.newPlan());
       L.draft.handOver(false);
+      var height = note.offsetHeight;
+      note.id = "";
+      note.setAttribute("role", "status");
+      note.textContent = say.began;
       paint();
+      // What stood here keeps its place, so that no other button comes under the pointer.
+      note.style.cssText = "display: inline-block; min-height: " + height + "px";
+      words.hidden = false;
+      words.style.visibility = "hidden";
+      words.parentNode.classList.add("open");
     });
     note.appendChild(button);
     words.parentNode.insertBefore(note, words.nextSibling);
