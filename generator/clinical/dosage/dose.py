@@ -318,7 +318,7 @@ def table(dose: Dose, sides: Sides, words: InterfaceWords) -> list[Cell]:
     if dose.hold and dose.hold.high:
         add_time(dose.hold, "hold")
     if dose.tempo:
-        cells.append(Cell(_tempo_numbers(dose.tempo, words), words.say("dose.cells.tempo")))
+        cells.append(_tempo_cell(dose.tempo, words))
     if dose.rest and dose.rest.high and rests(dose).high:
         add_time(dose.rest, "rest")
     if dose.times_a_day:
@@ -331,13 +331,14 @@ def table(dose: Dose, sides: Sides, words: InterfaceWords) -> list[Cell]:
     return cells
 
 
-def _tempo_numbers(tempo: Tempo, words: InterfaceWords) -> str:
-    """Write a tempo for the strip: `2 out, 3 back`."""
+def _tempo_cell(tempo: Tempo, words: InterfaceWords) -> Cell:
+    """Write a tempo for the strip: `2, then 3`, seconds to move, and to come back."""
     out, back = (_figures(Count(part.low, part.high), words) for part in (tempo.out, tempo.back))
     if tempo.pause and tempo.pause.high:
         pause = _figures(Count(tempo.pause.low, tempo.pause.high), words)
-        return words.say("dose.cells.tempo_pause_numbers", out=out, pause=pause, back=back)
-    return words.say("dose.cells.tempo_numbers", out=out, back=back)
+        number = words.say("dose.cells.tempo_pause_numbers", out=out, pause=pause, back=back)
+        return Cell(number, words.say("dose.cells.tempo_pause"))
+    return Cell(words.say("dose.cells.tempo_numbers", out=out, back=back), words.say("dose.cells.tempo"))
 
 
 def _figures(count: Count, words: InterfaceWords) -> str:

@@ -300,11 +300,8 @@
     if (dose.duration) addTime(dose.duration, each ? "timed_each" : "timed");
     if (dose.hold && dose.hold[1]) addTime(dose.hold, "hold");
     if (dose.tempo) {
-      var pause = dose.tempo[1] && dose.tempo[1][1] ? figures(dose.tempo[1]) : "";
-      cells.push([
-        say(pause ? "dose.cells.tempo_pause_numbers" : "dose.cells.tempo_numbers", { out: figures(dose.tempo[0]), pause: pause, back: figures(dose.tempo[2]) }),
-        say("dose.cells.tempo"),
-      ]);
+      var pause = dose.tempo[1] && dose.tempo[1][1] ? figures(dose.tempo[1]) : "", label = pause ? "dose.cells.tempo_pause" : "dose.cells.tempo";
+      cells.push([say(label + "_numbers", { out: figures(dose.tempo[0]), pause: pause, back: figures(dose.tempo[2]) }), say(label)]);
     }
     if (L.hasRest(dose)) addTime(dose.rest, "rest");
     if (dose.times_a_day) {
