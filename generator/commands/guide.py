@@ -89,9 +89,14 @@ def _print_keys(asked: str, form: str) -> None:
         ]
         click.echo(json.dumps(rows, indent=2, ensure_ascii=False, default=str))
         return
+    before = ""
     for key in found:
-        # a whole kind is a list to look things up in; what can be said of a key would bury it
-        click.echo(_key(key, explained_at(key) if asked not in SCHEMAS else (), alone=len(found) == 1))
+        if asked in SCHEMAS:  # a list to look things up in, which examples and findings would bury
+            click.echo(_key(key, "", (), alone=False))
+            continue
+        shown = example(key)
+        click.echo(_key(key, "" if shown == before else shown, explained_at(key), alone=len(found) == 1))
+        before = shown
 
 
 def _unknown(asked: str) -> str:
@@ -138,10 +143,8 @@ def _print_codes(form: str) -> None:
     click.echo("limberleaf guide CODE says what one means.")
 
 
-def _key(key: Key, findings: Iterable[Explanation], *, alone: bool) -> str:
+def _key(key: Key, shown: str, findings: Iterable[Explanation], *, alone: bool) -> str:
     """Write one key as a line with its form, its meaning and an example; of a key alone what each finding says too."""
-    from limberleaf.guide.examples import example
-
     default = (
         ""
         if key.default is None or key.default == []
@@ -154,12 +157,10 @@ def _key(key: Key, findings: Iterable[Explanation], *, alone: bool) -> str:
     else:
         codes = ", ".join(one.code for one in findings)
         said = [f"Findings: {codes}."] if codes else []
-    shown = textwrap.indent(example(key), " " * 8)
-    return f"{head}\n{_lines([key.meaning, f'Form: {key.form}. For example:'])}\n{shown}{_below(said)}"
-
-
-def _below(said: list[str]) -> str:
-    return f"\n{_lines(said)}" if said else ""
+    form = f"Form: {key.form}."
+    parts = [head, _lines([key.meaning, f"{form} For example:" if shown else form])]
+    parts += [textwrap.indent(shown, " " * 8)] if shown else []
+    return "\n".join([*parts, *([_lines(said)] if said else [])])
 
 
 def _lines(lines: list[str]) -> str:

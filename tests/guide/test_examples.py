@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 
+from limberleaf.cli import main
 from limberleaf.guide.examples import JOINTS, example, example_texts
 from limberleaf.library.guide import Key, keys
 from limberleaf.library.models.exercise import Exercise
@@ -62,3 +64,12 @@ def test_examples_of_joints_are_poses_that_the_models_take() -> None:
     for pose in poses:
         main["figure"]["poses"] = [{"posture": "sitting", **pose}]
         Exercise.model_validate({**main, "figure": {"poses": main["figure"]["poses"]}})
+
+
+def test_a_key_is_shown_with_its_example_and_the_list_of_a_kind_without() -> None:
+    shown = CliRunner().invoke(main, ["guide", "clinic", "pain_bands"]).output
+    assert (
+        shown.count("pain_bands: {carry_on: 0-3, ease_off: 4-5, stop: 6-10}") == 1
+    )  # one line for four keys
+    assert shown.count("\nclinic pain_bands.") == 3
+    assert "For example:" not in CliRunner().invoke(main, ["guide", "clinic"]).output
