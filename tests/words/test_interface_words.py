@@ -26,6 +26,8 @@ PLURALS = {
 }
 # What a language may have over English: how its side words are written before a noun (linkerhand).
 OWN = {("sides", "joined"), ("joined",), ("oblique",)}
+# No word of its own in some languages: Arabic has an ending.
+ENDINGS = {("your",)}
 # Forms for one exact number may leave the number out, as Arabic does for one and two.
 EXACT = {"zero", "one", "two"}
 COUNTS = {"n", "number"}
@@ -99,7 +101,7 @@ def test_no_phrase_is_empty_or_left_in_english(kind: str, language: str) -> None
     english = dict(phrases(tree(kind, "en")))
     for path, phrase in phrases(tree(kind, language)):
         for category, text in forms(phrase).items():
-            assert text.strip(), path
+            assert text.strip() or path in ENDINGS, path
             same = text == forms(english.get(path, "")).get(category)
             assert not (same and len(text.split()) >= 3 and text.count("{") < 2), path
 
