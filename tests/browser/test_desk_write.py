@@ -256,7 +256,7 @@ def test_what_is_open_is_counted_and_leads_to_its_field(at_desk: Callable[..., P
     with looked_at(page, "steps", "Pain up to"):
         step.fill(f"{words} Pain up to ")
     page.get_by_role("group", name="Put in:").get_by_role("button", name=re.compile("^pain limit")).click()
-    expect(step).to_have_value(f"{words} Pain up to {{acceptable_pain}}")
+    expect(step).to_have_value(f"{words} Pain up to {{acceptable_pain}} out of 10")
     expect(step).to_be_focused()
     step.fill(words)
     page.locator('.field[data-loc="dose"]').get_by_label(re.compile("^Rest between sets")).fill("2 min")

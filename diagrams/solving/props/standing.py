@@ -181,6 +181,19 @@ def _turned(thing: Thing, world: World, scene: Scene) -> bool:
     return on_side or (scene.base[1, 1] > 0.7 and bool(touching_points(thing, world, scene)))
 
 
+def _looks_away(thing: Thing, scene: Scene) -> bool:
+    """Say whether a seat that nobody touches looks where the body looks.
+
+    It does behind the body, to sit down on; and before somebody who stands, where nothing is said of it: a hand soon
+    holds its back.
+    """
+    prop = thing.prop
+    if prop is not None and prop.behind is not None:
+        return True
+    nowhere = prop is None or (prop.in_front_of is None and prop.beside is None)
+    return nowhere and scene.base[1, 1] > 0.5 and not scene.state.row.get("lies")
+
+
 def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedProp]:
     """Return the props that stand on their own, by name, placed once for all poses."""
     out: dict[str, PlacedProp] = {}
@@ -208,9 +221,8 @@ def place_standing(world: World, scenes: Sequence[Scene]) -> dict[str, PlacedPro
         if using is None:
             placed = standing_prop(thing, forward, _fallback(thing, scene, forward))
             out[thing.name] = placed
-            if "back" in thing.row:  # its seat is towards the body
-                behind = thing.prop is not None and thing.prop.behind is not None
-                out[thing.name] = with_back(thing, placed, forward if behind else -forward)
+            if "back" in thing.row:
+                out[thing.name] = with_back(thing, placed, forward if _looks_away(thing, scene) else -forward)
             continue
         touching = touching_points(thing, world, scene)
         plan = _plan(thing, touching, forward, scene)

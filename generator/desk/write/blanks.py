@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.desk.write.entry_state import EntryState
-from limberleaf.desk.write.words import DeskWords
+from limberleaf.desk.write.words import LANGUAGES, DeskWords, desk_words
 from limberleaf.library import Exercise, Translation
 from limberleaf.library.text import DOSE_BLANKS, PLACEHOLDERS
 
@@ -38,7 +38,10 @@ def blanks_data(state: EntryState, words: DeskWords) -> list[dict[str, str]]:
             group = "pain" if name in ("acceptable_pain", "settle_time") else "clinic"
             becomes = values.values.get(name, "")
         if becomes:
-            found.append({"name": name, "label": words.blank(name), "becomes": becomes, "group": group})
+            after = desk_words(language).after(name) if language in LANGUAGES else ""
+            found.append(
+                {"name": name, "label": words.blank(name), "becomes": becomes, "group": group, "after": after}
+            )
     return found
 
 

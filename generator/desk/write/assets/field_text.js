@@ -60,7 +60,8 @@ async function offer(form, box, input, loc) {
   form.tools?.remove();
   const put_in = (one) =>
     button("", () => {
-      input.setRangeText(`{${one.name}}`, input.selectionStart, input.selectionEnd, "end");
+      const end = input.selectionEnd, said = input.value.slice(end).trimStart().startsWith(one.after.trim());
+      input.setRangeText(`{${one.name}}${said ? "" : one.after}`, input.selectionStart, end, "end");
       input.dispatchEvent(new Event("input"));
       input.focus();
       announce(say("becomes", { label: one.label, what: one.becomes }));

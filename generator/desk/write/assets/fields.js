@@ -98,7 +98,9 @@ export class Form {
   }
 
   label(field, id, tag = "label") {
-    const required = field.required ? null : make("span", { className: "hint optional" }, ` ${say("optional")}`);
+    const required = field.required
+      ? null
+      : make("span", { className: "hint optional", hidden: true }, ` ${say("optional")}`);
     return make(
       tag,
       tag === "label" ? { htmlFor: id, className: "name" } : { className: "name" },

@@ -11,6 +11,11 @@ const go = (path) => {
 /** The buttons of an entry's steps. `page` gives what they need of it: save, unsaved. */
 export function steps(entry, page) {
   const box = make("div", { className: "steps-here" });
+  /** What is typed is saved before a step with the whole entry: it would be left behind otherwise. */
+  const saved = (next) => async () => {
+    if (page.unsaved() && !(await page.save())) return;
+    next();
+  };
   const menu = make(
     "details",
     { className: "menu" },
@@ -18,20 +23,17 @@ export function steps(entry, page) {
     make(
       "ul",
       {},
-      entry.translation || entry.kind === "clinic" ? null : item(say("copy"), () => copy(entry)),
+      entry.translation || entry.kind === "clinic" ? null : item(say("copy"), saved(() => copy(entry))),
       ...(entry.translation || entry.kind === "clinic"
         ? []
         : entry.languages.slice(1).map(([language, name]) =>
-          item(say("translate_to", { language: name }), () => step("translate", { path: entry.path, language }))
+          item(say("translate_to", { language: name }), saved(() => step("translate", { path: entry.path, language })))
         )),
-      ["ladder", "collection", "caution"].includes(entry.kind) ? item(say("rename"), () => rename(entry)) : null,
-      entry.translation || entry.kind === "clinic" ? null : item(say("retire"), () => retire(entry)),
+      ["ladder", "collection", "caution"].includes(entry.kind) ? item(say("rename"), saved(() => rename(entry))) : null,
+      entry.translation || entry.kind === "clinic" ? null : item(say("retire"), saved(() => retire(entry))),
     ),
   );
-  const approve = button(say("approve"), async () => {
-    if (page.unsaved() && !(await page.save())) return;
-    approval(entry, page);
-  }, { className: "button quiet" });
+  const approve = button(say("approve"), saved(() => approval(entry, page)), { className: "button quiet" });
   box.append(menu, entry.kind === "clinic" ? "" : approve);
   box.unsaved = (typed) => {
     approve.textContent = say(typed ? "save_approve" : "approve");

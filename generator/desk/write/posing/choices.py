@@ -9,8 +9,10 @@ from typing import Any, get_args
 from limberleaf.data_files import data_of
 from limberleaf.desk.answers import Asked
 from limberleaf.desk.write.form.fields import bare
+from limberleaf.desk.write.posing.saying import joint_words, part_words
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.diagrams.language.spec import FigureSpec, Movement, PressWay, View
+from limberleaf.diagrams.language.spec_joints import Limb
 from limberleaf.diagrams.language.words import part_rows, posture_rows, prop_rows
 
 
@@ -39,6 +41,12 @@ def figure_words(asked: Asked) -> dict[str, Any]:
         "props": props,
         "views": [[one, words.option("view", one)] for one in get_args(View)],
         "parts": sorted(_parts(), key=lambda one: _GROUPS.index(one[1])),
+        "called": {name: part_words(name, words) for name in [*(one[0] for one in _parts()), *places]},
+        "joints_called": {
+            f"{side} {joint}": joint_words(f"{side} {joint}", words)
+            for joint in Limb.model_fields
+            for side in ("affected", "other", "both")
+        },
         "thing_places": layout["places"],
         "thing_options": {
             way: [[one, option_words(way, one, words)] for one in options]

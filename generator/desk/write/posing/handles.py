@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from limberleaf.desk.write.posing.choices import posing_layout
+from limberleaf.desk.write.posing.saying import contact_words
+from limberleaf.desk.write.words import DeskWords
 from limberleaf.diagrams.draw import Drawing
-from limberleaf.diagrams.solving.solved import SolvedPose
+from limberleaf.diagrams.solving.asked.state import posture_touches
+from limberleaf.diagrams.solving.solved import SolvedFigure, SolvedPose
 
 HANDLES: Mapping[str, tuple[str, str, tuple[str, ...]]] = {
     "foot": ("ball", "heel", ("hip.flexion", "hip.abduction", "knee.flexion")),
@@ -33,3 +37,35 @@ def handle_place(pose: SolvedPose, part: str, side: str) -> Any:
     one, two, _ = HANDLES[part]
     points = pose.posed.points
     return (points[f"{one}_{side}"] + points[f"{two}_{side}"]) / 2
+
+
+_STAND_FOR = {"gripping hand": "hand", "flat of foot": "foot"}
+"""Parts of a solved pose that an author calls otherwise."""
+
+
+def touching(solved: SolvedFigure, number: int, handle: str, words: DeskWords) -> dict[str, Any]:
+    """Say what the end of a limb touches in a panel, and which part the posture or an earlier panel laid there.
+
+    `handle` is its name, such as “affected hand”; `given` is empty where only this panel says so.
+    """
+    pose, said = solved.poses[number], solved.spec.poses[number]
+    side, _, limb = handle.partition(" ")
+    mine = {f"{side} {part}" for part in posing_layout()["near"][limb]}
+
+    def end(name: str) -> str:
+        real, _, part = name.partition(" ")
+        return f"{'affected' if real == solved.affected else 'other'} {_STAND_FOR.get(part, part)}"
+
+    if number and not said.posture:
+        earlier = [one.part for one in solved.poses[number - 1].contacts]
+    else:
+        earlier = [one.name for one in posture_touches(pose.posture, solved.lead)]
+    touches = [
+        contact_words(end(one.part), one.kind, one.place, words)
+        for one in pose.contacts
+        if end(one.part) in mine
+    ]
+    return {
+        "touches": list(dict.fromkeys(touches)),
+        "given": next((end(name) for name in earlier if end(name) in mine), ""),
+    }

@@ -14,8 +14,9 @@ from limberleaf.desk.answers import Asked
 from limberleaf.desk.write.form.fields import typed
 from limberleaf.desk.write.form.form_words import FormWords, form_words
 from limberleaf.desk.write.posing.choices import posing_layout, ways_of
-from limberleaf.desk.write.posing.handles import handles_of
+from limberleaf.desk.write.posing.handles import handles_of, touching
 from limberleaf.desk.write.posing.joints import joints_of
+from limberleaf.desk.write.posing.saying import plain, way_out
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError
 from limberleaf.diagrams.body.skeleton import Side
@@ -24,7 +25,7 @@ from limberleaf.diagrams.draw import Drawing, draw_figure
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.posing import solve_figure
 from limberleaf.diagrams.remedies import apply_fix
-from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
+from limberleaf.diagrams.solving.solved import Path, Problem, SolvedFigure
 from limberleaf.library.models.exercise import drawn_as
 
 
@@ -39,7 +40,8 @@ def shown(asked: Asked) -> dict[str, Any]:
     try:
         figure = figure_of(asked, spec)
     except ValidationError as error:
-        return {"problems": [_invalid(one) for one in error.errors(include_url=False)], "panels": []}
+        said = form_words("exercise", desk_words(str(asked.get("language") or "en")))
+        return {"problems": [_invalid(one, said) for one in error.errors(include_url=False)], "panels": []}
     if asked.get("live") and (at_rest := drawing_at_rest(asked)) is not None and side == "right":
         number = int(asked.get("panel") or 0)
         solved = solve_figure(figure, remedies=False)
@@ -51,8 +53,8 @@ def shown(asked: Asked) -> dict[str, Any]:
     words = desk_words(str(asked.get("language") or "en"))
     form = form_words("exercise", words)
     return {
-        "problems": [_problem(figure, one, form, words) for one in _once(drawing.problems)],
-        "panels": [_panel(drawing, number, alts[number]) for number in range(len(solved.poses))],
+        "problems": _problems(figure, drawing.problems, form, words),
+        "panels": [_panel(drawing, number, alts[number], words) for number in range(len(solved.poses))],
         "joints": [
             list(joints_of(pose, spec["poses"][number], words)) for number, pose in enumerate(solved.poses)
         ],
@@ -78,32 +80,48 @@ def _drawn(asked: Asked, solved: SolvedFigure) -> Drawing:
     return draw_figure(solved, style=style, one_sided=asked.get("sides") != "both")
 
 
-def _invalid(error: Mapping[str, Any]) -> dict[str, Any]:
+def _invalid(error: Mapping[str, Any], form: FormWords) -> dict[str, Any]:
     return {
         "loc": list(error["loc"]),
         "severity": "error",
         "code": "figure-not-whole",
-        "message": str(error["msg"]).removeprefix("Value error, "),
+        "message": form.say(str(error["msg"]).removeprefix("Value error, "), ("figure", *error["loc"])),
         "hint": "",
         "fix": "",
     }
 
 
-def _problem(figure: FigureSpec, problem: Problem, form: FormWords, words: DeskWords) -> dict[str, Any]:
+def _problems(
+    figure: FigureSpec, found: Sequence[Problem], form: FormWords, words: DeskWords
+) -> list[dict[str, Any]]:
+    """Give problems in the words of the form; other places of a thing stand with the first one it has."""
+    told: list[dict[str, Any]] = []
+    placed: set[int] = set()
+    for one in _once(found):
+        places: list[list[str]] = []
+        if one.code in _NOWHERE and one.path[:1] == ("props",) and int(one.path[1]) not in placed:
+            placed.add(int(one.path[1]))
+            places = list(_places(figure, int(one.path[1]), found, words))
+        told.append(_problem(figure, one, places, form, words))
+    return told
+
+
+def _problem(
+    figure: FigureSpec, problem: Problem, places: list[list[str]], form: FormWords, words: DeskWords
+) -> dict[str, Any]:
     """Give a problem in the words of the form; its way out is a button, so the hint does not say it again."""
     hint, _, fix = problem.hint.partition("Tried, and it works: ")
     fix = fix.rstrip(".")
     helps = bool(fix) and apply_fix(figure, int(problem.path[1]), fix) is not None
     loc = ("figure", *problem.path)
-    places = list(_places(figure, problem, words))
     return {
         "loc": list(problem.path),
         "severity": problem.severity,
         "code": problem.code,
-        "message": form.say(problem.message, loc),
-        "hint": "" if places else form.say(hint if helps else problem.hint, loc),
+        "message": form.say(plain(problem.message, words), loc),
+        "hint": "" if places else form.say(plain(hint if helps else problem.hint, words), loc),
         "fix": fix if helps else "",
-        "fix_says": form.say(fix, loc) if helps else "",
+        "fix_says": way_out(fix, words) if helps else "",
         "places": places,
         "views": _views(figure, problem, words),
     }
@@ -127,22 +145,49 @@ _NOWHERE = frozenset({"prop-not-drawn", "prop-unused", "inside-prop", "prop-else
 """Findings that another place of a thing answers."""
 
 
-def _places(figure: FigureSpec, problem: Problem, words: DeskWords) -> Iterator[list[str]]:
-    """Give places where a thing could stand instead, each in words with the key and the value that say it."""
-    if problem.code not in _NOWHERE or problem.path[:1] != ("props",):
-        return
-    prop = figure.props[int(problem.path[1])]
+def _places(
+    figure: FigureSpec, number: int, found: Sequence[Problem], words: DeskWords
+) -> Iterator[list[str]]:
+    """Give places where a thing could stand instead, each in words with the key and the value that say it.
+
+    Each was tried: nothing is wrong with the thing there, and nothing else of the figure that was not. A thing that
+    somebody put where it stands is left there: what is wrong is the body in its way.
+    """
+    prop = figure.props[number]
     layout = posing_layout()
+    if any(getattr(prop, way) is not None for way in ways_of(prop.kind)) and not any(
+        one.code in ("prop-not-drawn", "prop-elsewhere") and one.path == ("props", number) for one in found
+    ):
+        return
+    known = {(one.code, one.path) for one in found if one.severity == "error"}
     for way in ways_of(prop.kind):
         values = layout["options"].get(way, layout["places"][way][:1])
-        for value in values if way == "beside" else values[:1]:
-            if (put := words.put(way, value, prop.kind)) and getattr(prop, way) != value:
+        offered = layout["offered"].get(way, values if way == "beside" else values[:1])
+        for value in offered:
+            put = words.put(way, value, prop.kind)
+            if put and getattr(prop, way) != value and _fits(figure, number, {way: value}, known):
                 yield [put, way, value]
 
 
-def _panel(drawing: Drawing, number: int, alt: str) -> dict[str, Any]:
+def _fits(figure: FigureSpec, number: int, place: dict[str, str], known: set[tuple[str, Path]]) -> bool:
+    """Say whether a figure is possible with one of its things put elsewhere, as far as it was without."""
+    changed = figure.model_dump(exclude_unset=True, exclude_none=True)
+    changed["props"][number] |= place
+    try:
+        found = solve_figure(FigureSpec.model_validate(changed), remedies=False).problems
+    except ValidationError:
+        return False
+    wrong = {(one.code, one.path) for one in found if one.severity == "error"}
+    return wrong <= known and not any(path[:2] == ("props", number) for _, path in wrong)
+
+
+def _panel(drawing: Drawing, number: int, alt: str, words: DeskWords | None = None) -> dict[str, Any]:
+    """Give a panel with its handles; with `words` each says what its end of the limb touches."""
     svg = drawing.panel_svg(number, title=alt, id_prefix=f"pose-{number}-")
-    return {"svg": svg, "handles": list(handles_of(drawing, number))}
+    handles = list(handles_of(drawing, number))
+    if words is not None:
+        handles = [handle | touching(drawing.solved, number, handle["part"], words) for handle in handles]
+    return {"svg": svg, "handles": handles}
 
 
 def with_fix(asked: Asked) -> dict[str, Any]:

@@ -48,6 +48,18 @@ class DeskWords:
         """Give what the button of a blank is called; "" for what is no blank."""
         return self._maybe("blanks", name)
 
+    def place(self, name: str) -> str:
+        """Give the name of a place on a thing or below the body."""
+        return self._maybe("places", name) or name
+
+    def places(self) -> list[str]:
+        """Name the places that have words of their own."""
+        return list(self._words.get("places", {}))
+
+    def after(self, name: str) -> str:
+        """Give what follows a blank in a sentence, such as “out of 10”; "" for most."""
+        return self._maybe("after", name)
+
     def record(self, path: str) -> str:
         """Give the name of a file that the tool itself keeps, such as the record of approvals; "" for others."""
         return self._maybe("records", path.replace(".", "/"))

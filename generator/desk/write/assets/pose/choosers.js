@@ -11,7 +11,10 @@ export async function known() {
   return choices;
 }
 
-/** What a part of the body is called: "affected hand". */
+/** What a part of the body or a place is called in the desk's language. */
+export const called = (name) => choices?.called[name] ?? name;
+
+/** What a handle is called: "affected hand". */
 export const partName = (name) => name.split(" ").map((one) => words[`part_${one}`] || one).join(" ");
 
 /** Write a value under a name, or take it out. */
@@ -57,7 +60,7 @@ export function grouped(title, rows, now, take) {
   const groups = new Map();
   for (const [name, group] of rows) groups.set(group, [...(groups.get(group) || []), name]);
   const one = (name) =>
-    button(name, () => {
+    button(called(name), () => {
       shell.close();
       take(name);
     }, { className: "small", "aria-pressed": String(name === now) });
@@ -75,10 +78,10 @@ export function grouped(title, rows, now, take) {
 
 /** A button that shows what is chosen and lets another name be chosen. */
 export function chooser(id, label, now, rows, take) {
-  return button(now, () => grouped(label, rows, now, take), {
+  return button(called(now), () => grouped(label, rows, now, take), {
     id,
     className: "small chooser",
-    "aria-label": `${label}: ${now}`,
+    "aria-label": `${label}: ${called(now)}`,
   });
 }
 

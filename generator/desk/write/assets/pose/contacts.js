@@ -1,7 +1,7 @@
 /* What touches what in a panel, line by line; and parts that are held level, upright or leaning. */
 "use strict";
 import { button, make, say, words } from "../ask.js";
-import { chooser } from "./choosers.js";
+import { called, chooser } from "./choosers.js";
 
 const HOWS = ["on", "holding", "release"], SEGMENTS = ["level", "vertical"];
 
@@ -37,7 +37,9 @@ export function contacts(posing, all) {
       { className: "touch-list" },
       ...list.map((one, index) => contact(posing, all, one, index)),
       ...directions.map((one, index) => direction(posing, all, one, index)),
-      ...open.map((one, index) => line(posing, "open", index, say("joint_free", { joint: one }))),
+      ...open.map((one, index) =>
+        line(posing, "open", index, say("joint_free", { joint: all.joints_called[one] ?? one }))
+      ),
     ),
     button(say("add_touch"), another, { id: "add-touch", className: "small" }),
     " ",
@@ -90,7 +92,7 @@ function contact(posing, all, one, index) {
       ...HOWS.map((name) => make("option", { value: name, selected: name === how }, say(`touch_${name}`))),
     ),
     how === "release" ? "" : chooser(`${id}-place`, say("touch_place"), one[how], rows, place),
-    remove(posing, "contacts", index, one.part),
+    remove(posing, "contacts", index, called(one.part)),
   );
 }
 

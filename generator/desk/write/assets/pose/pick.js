@@ -1,7 +1,7 @@
 /* Pressing a hand, elbow, knee or foot of the drawing: what it rests on, holds, or that it touches nothing. */
 "use strict";
 import { button, dialog, make, say } from "../ask.js";
-import { grouped, known, partName, pictures } from "./choosers.js";
+import { called, grouped, known, partName, pictures } from "./choosers.js";
 
 /** Ask what a part of the body touches: `handle` is its name in the drawing, such as "affected hand". */
 export async function pickContact(posing, handle) {
@@ -15,7 +15,7 @@ export async function pickContact(posing, handle) {
   };
   const inFigure = [...new Set((posing.spec.props || []).map((one) => one.kind))].flatMap((kind) => {
     const [, label, , , surfaces] = all.props.find(([name]) => name === kind) || [kind, kind, "", [], []];
-    return surfaces.length ? surfaces.map((one) => [one, one]) : [[kind.replaceAll("_", " "), label]];
+    return surfaces.length ? surfaces.map((one) => [one, called(one)]) : [[kind.replaceAll("_", " "), label]];
   });
   const lines = (how, rows, other) =>
     make(
@@ -36,10 +36,11 @@ export async function pickContact(posing, handle) {
       posing.spec.props = [...(posing.spec.props || []), { kind: name }];
       choose("on", surfaces[0] || name.replaceAll("_", " "));
     });
+  const handles = posing.answer.panels[posing.panel]?.handles || [];
+  const { touches, given } = handles.find((one) => one.part === handle) || { touches: [], given: "" };
   const free = () => {
     shell.close();
-    const before = posing.spec.poses.slice(0, posing.panel).some(now);
-    touch(posing, own, before ? { part, release: true } : null);
+    touch(posing, own, given ? { part: given, release: true } : null);
   };
   const which = make(
     "select",
@@ -49,15 +50,16 @@ export async function pickContact(posing, handle) {
         part = event.currentTarget.value;
       },
     },
-    ...own.map((name) => make("option", { value: name, selected: name === part }, name)),
+    ...own.map((name) => make("option", { value: name, selected: name === part }, called(name))),
   );
   const shell = dialog(
     partName(handle),
+    make("p", {}, touches.length ? say("pick_now", { what: touches.join(", ") }) : say("pick_now_nothing")),
+    touches.length ? make("p", {}, button(say("pick_nothing"), free, small)) : "",
     make("p", {}, make("label", { htmlFor: "pick-part" }, say("touch_part")), " ", which),
     lines("on", [["floor", say("pick_floor")], ...inFigure], (name) => choose("on", name)),
     make("p", {}, button(say("pick_thing"), another, small)),
     place === "hand" ? lines("holding", inFigure, (name) => choose("holding", name)) : "",
-    make("p", {}, button(say("pick_nothing"), free, small)),
   );
 }
 

@@ -46,12 +46,13 @@ export class Posing {
     this.tabs = make("div", { className: "panel-tabs", role: "group", "aria-label": say("panels") });
     this.stage = new Stage(this);
     this.status = make("p", { className: "hint", role: "status" });
+    this.working = make("p", { className: "working", hidden: true }, say("drawing"));
     this.findings = make("div", { className: "notes-here", role: "region", "aria-label": say("figure_findings") });
     this.tools = make("div", { className: "pose-tools" });
     this.sliders = make("div", { className: "sliders" });
     this.touches = make("div", { className: "touches" });
     this.small = make("div", { className: "small-pictures", "aria-hidden": "true" });
-    const view = make("div", { className: "pose-view" }, this.tabs, this.stage.box, this.status);
+    const view = make("div", { className: "pose-view" }, this.tabs, this.stage.box, this.working, this.status);
     this.box = make(
       "div",
       { className: "posing" },
@@ -83,7 +84,23 @@ export class Posing {
   ask(name = "figure", more = {}) {
     clearTimeout(this.settling);
     this.waiting = [...this.waiting.filter(changes), { name, more: { panel: this.panel, ...more } }];
+    this.behind(true);
     if (!this.busy) this.askAll();
+  }
+
+  /** What is said of a pose that has changed since is hidden, and that it is being drawn is said, until the answer is there. */
+  behind(late) {
+    this.box.classList.toggle("is-behind", late);
+    clearTimeout(this.late);
+    if (late) {
+      this.late = setTimeout(() => {
+        this.working.hidden = false;
+        this.box.setAttribute("aria-busy", "true");
+      }, 150);
+    } else {
+      this.working.hidden = true;
+      this.box.removeAttribute("aria-busy");
+    }
   }
 
   async askAll() {
@@ -93,6 +110,7 @@ export class Posing {
         await this.askOne(this.waiting.shift());
       } catch (error) {
         this.status.textContent = error.message;
+        this.behind(false);
       }
     }
     this.busy = false;
@@ -151,6 +169,7 @@ export class Posing {
 
   drawControls(all) {
     const { joints, panels } = this.answer;
+    this.behind(false);
     this.drawTabs();
     this.drawFindings();
     redraw(this.tools, ...tools(this, all, things(this, all)));

@@ -1,7 +1,7 @@
 /* The tools of a panel: posture, things, caption, how it is seen, its signs; and what changes only one's own view. */
 "use strict";
 import { button, make, say, up } from "../ask.js";
-import { partName, pictures, select, set } from "./choosers.js";
+import { called, partName, pictures, select, set } from "./choosers.js";
 
 const first = (value) => Array.isArray(value) ? value[0] : value;
 
@@ -67,7 +67,7 @@ function caption(posing) {
 
 /** How the figure is seen and which signs it has. */
 function signs(posing, all) {
-  const { spec, pose } = posing, parts = all.parts.map(([one]) => [one, one]);
+  const { spec, pose } = posing, parts = all.parts.map(([one]) => [one, called(one)]);
   const writes = (object, name) => (value) => posing.edit(() => set(object, name, value));
   const views = all.views.filter(([name]) => name !== "auto");
   const turn = () => {
