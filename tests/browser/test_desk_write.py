@@ -377,6 +377,48 @@ def test_handles_lie_on_the_body_of_a_wide_picture(at_desk: Callable[..., Page],
     assert shape["handles"] == pytest.approx(shape["high"], abs=3)
 
 
+def test_what_was_said_of_a_pose_is_hidden_while_it_is_drawn_anew(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(EDIT, width=1440)
+    said = page.locator(".posing .notes-here > *").first
+    expect(said).to_be_visible()
+    expect(page.locator(".working")).to_be_hidden()
+    page.evaluate(
+        """() => {
+            const reached = window.fetch;
+            window.fetch = async (...asked) => {
+                const answer = await reached(...asked);
+                if (String(asked[0]).endsWith("ask/figure")) {
+                    await new Promise((done) => Object.assign(window, { done }));
+                }
+                return answer;
+            };
+        }"""
+    )
+    page.get_by_role("button", name="Grey, as printed").click()
+    expect(page.locator(".working")).to_be_visible()
+    expect(said).to_be_hidden()
+    page.wait_for_function("() => window.done")
+    page.evaluate("() => window.done()")
+    expect(said).to_be_visible()
+    expect(page.locator(".working")).to_be_hidden()
+
+
+def test_a_foot_is_lifted_off_by_pressing_it(at_desk: Callable[..., Page]) -> None:
+    page = at_desk(EDIT, width=1440)
+    page.locator('[data-part="other foot"]').click()
+    sheet = page.get_by_role("dialog")
+    expect(sheet).to_contain_text("Now: other foot rests on the floor.")
+    sheet.get_by_role("button", name="Lift it off").click()
+    expect(sheet).to_be_hidden()
+    expect(page.locator(".touch-list select")).to_have_value("release")
+    expect(page.locator(".working")).to_be_hidden()
+    page.locator('[data-part="other foot"]').click()
+    expect(page.get_by_role("dialog")).to_contain_text("Now it touches nothing.")
+    page.keyboard.press("Escape")
+    page.get_by_role("button", name="Undo").click()
+    expect(page.locator(".touch-list select")).to_have_count(0)
+
+
 def test_a_drag_is_kept_however_late_the_answer_comes(at_desk: Callable[..., Page]) -> None:
     """The figure is shown whole some time after a live answer; that question must not take the place of the drag."""
 

@@ -309,3 +309,15 @@ def test_changes_are_told_as_sentences_and_committed_in_the_writers_name(ask: As
 def test_without_git_there_is_a_dated_history(ask: Ask) -> None:
     edit(ask, "aim", "Make your thigh strong.")
     assert ask("start")["git"]["dated"] == [f"2026-11-25 09:00: {PATH}"]
+
+
+def test_drafts_are_listed_the_newest_first(ask: Ask, clock: Clock) -> None:
+    names = ("exercises/knee/kn-02.yml", "exercises/knee/kn-01.yml", "collections/first-days.yml")
+    paths = [one for one in names if ask("open", path=one).get("base")]
+    assert len(paths) > 1
+    for path in paths:
+        clock.moment += timedelta(minutes=5)
+        opened = ask("open", path=path)
+        value = {**opened["value"], "title": "Another title"}
+        ask("look", path=path, base=opened["base"], value=value, page="p", typed=True)
+    assert [one["path"] for one in ask("start")["drafts"]] == paths[::-1]

@@ -26,11 +26,11 @@ class StartPage:
         return {"start": self.start, "commit": self.commit}
 
     def start(self, asked: Asked) -> dict[str, Any]:
-        """Give all that the first page shows."""
+        """Give all that the first page shows; of the drafts the newest first."""
         words = desk_words(str(asked.get("language") or "en"))
         drafts = [
             {"path": one.path, "title": _title(one.value, one.path), "who": one.who, "when": one.when}
-            for one in self._work.draft_store.drafts()
+            for one in sorted(self._work.draft_store.drafts(), key=lambda one: one.when, reverse=True)
         ]
         return {
             "words": words.script(),

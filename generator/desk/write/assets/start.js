@@ -107,6 +107,10 @@ function row(id, label, input, ...more) {
   return make("p", {}, make("label", { htmlFor: id }, label), " ", input, ...more);
 }
 
+/** A moment in words: with its month by name, which day and month cannot change places in. */
+const moment = (when) =>
+  new Date(when).toLocaleString(language === "en" ? "en-GB" : language, { dateStyle: "long", timeStyle: "short" });
+
 function drafts(page) {
   const list = page.drafts.length
     ? make(
@@ -121,7 +125,7 @@ function drafts(page) {
           make(
             "span",
             { className: "hint" },
-            `${one.who ? `${one.who}, ` : ""}${new Date(one.when).toLocaleString(language)}`,
+            `${one.who ? `${one.who}, ` : ""}${moment(one.when)}`,
           ),
         )
       ),
