@@ -30,7 +30,7 @@ from limberleaf.diagrams.scene.view import choose_view, figure_axes
 from limberleaf.diagrams.scene.view_checks import view_problems
 from limberleaf.diagrams.signs.angle import angle_shapes, joint_angle
 from limberleaf.diagrams.signs.arrows import movement_kind, panel_arrows, press_problems, press_shapes, rests
-from limberleaf.diagrams.signs.felt import felt_shapes
+from limberleaf.diagrams.signs.felt import felt_problems, felt_shapes
 from limberleaf.diagrams.signs.ghost import ghost_shapes, moved_limbs
 from limberleaf.diagrams.signs.inset import (
     OWN_VIEW,
@@ -192,6 +192,7 @@ def _drawn(solved: SolvedFigure, style: Style, tinted: frozenset[str]) -> _Seen:
     panels = [panel(pose, camera, loops_of(solved, pose)) for pose in poses]
     problems += picture_problems(solved, panels)
     problems += press_problems(solved, panels)
+    problems += felt_problems(solved, panels)
     scenes = [_scene(solved, number, panels, look, style, problems) for number in range(len(panels))]
     problems += sign_problems(solved, panels, scenes, tinted)
     frame = bounds(shape for scene in scenes for shape in scene).grown(MARGIN).whole()

@@ -5,6 +5,7 @@ The areas are in `data/felt.yml`; a new one is a row there.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -16,6 +17,7 @@ from limberleaf.diagrams.drawing.panel import Panel
 from limberleaf.diagrams.language.words import read_part, sides_of
 from limberleaf.diagrams.picture.displaylist import Paint, PathBuilder, Shape
 from limberleaf.diagrams.picture.style import Style
+from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 from limberleaf.diagrams.surface.mesh import mesh, piece_number, pieces
 from limberleaf.diagrams.surface.things import seen
 
@@ -51,8 +53,34 @@ def _covered() -> dict[str, tuple[float, float]]:
     }
 
 
+def felt_problems(solved: SolvedFigure, panels: Sequence[Panel]) -> list[Problem]:
+    """Report each part of which no panel shows a dot: it has no area, or the area is on the far side of the body.
+
+    A figure with an enlarged part is not judged: the dots may be seen there.
+    """
+    if solved.spec.inset:
+        return []
+    return [
+        Problem(
+            "figure-felt-unseen",
+            "warning",
+            f"No panel shows the dots where it is felt: the {name}.",
+            "Choose a `view` that sees this part from outside, or name a larger part, such as the affected thigh.",
+            ("highlight", number),
+        )
+        for number, name in enumerate(solved.spec.highlight)
+        if not any(_dots([name], solved.affected, solved.lead, one)[1] for one in panels)
+    ]
+
+
 def felt_shapes(names: list[str], affected: Side, lead: Side, panel: Panel, style: Style) -> list[Shape]:
     """Return the dots for the parts an author names."""
+    path, shown = _dots(names, affected, lead, panel)
+    return [Shape(path.done(), Paint(style.felt), "felt", "mark")] if shown else []
+
+
+def _dots(names: list[str], affected: Side, lead: Side, panel: Panel) -> tuple[PathBuilder, int]:
+    """Return the outline of the dots that a panel shows of some parts, and how many they are."""
     path = PathBuilder()
     shown = 0
     for name in names:
@@ -67,7 +95,7 @@ def felt_shapes(names: list[str], affected: Side, lead: Side, panel: Panel, styl
                 for spot, strength in zip(middles, spots.strength[keep], strict=True):
                     path.circle(spot, SMALL + (LARGE - SMALL) * float(np.sqrt(strength)))
                     shown += 1
-    return [Shape(path.done(), Paint(style.felt), "felt", "mark")] if shown else []
+    return path, shown
 
 
 def _spots(row: dict[str, Any], kind: str, side: Side, panel: Panel) -> _Spots:
