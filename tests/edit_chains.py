@@ -4,7 +4,7 @@
 begins with a new library and makes a few edits of any kind of content file, of a template, of the style or of the
 program. After each edit three builders are asked: one that lives over the whole chain (a preview), one that is new
 each time but has the store of the builds before it, and one that is new, in another folder, and knows nothing but
-drawn figures.
+drawn figures. Files are known by their stamp as soon as they are read, as those of people are who edit at their own pace.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from approved import record, starter_files
 
 from limberleaf.figures import KIND as FIGURES
 from limberleaf.findings import Finding
+from limberleaf.library import loaded
 from limberleaf.pages import assets
 from limberleaf.publish import page_cache
 from limberleaf.publish.compose import SiteBuilder
@@ -219,7 +220,7 @@ def chain(seed: int, folder: Path, edits: int = 5) -> Counter[str]:
         if path.startswith("content/"):
             (folder / path).parent.mkdir(parents=True, exist_ok=True)
             (folder / path).write_text(text, "utf-8")
-    with own_program(folder / "program"):
+    with own_program(folder / "program"), patch.object(loaded, "JUST_NOW", 0):
         previewed = SiteBuilder(content, None)
         for turn in range(edits + 1):
             what = "a new library"

@@ -4,7 +4,10 @@
 library and day always give the same findings.
 
 In order: baseline.py (findings an old library starts with), texts.py and wording.py (the words of an entry, with
-their places), each.py (checks that look at one exercise alone), references.py, record.py, clinic.py, equipment.py,
+their places), together.py (a check of
+several parts), kept_checks.py (what is
+asked again after an edit),
+each.py (checks that look at one exercise alone), references.py, record.py, clinic.py, equipment.py,
 face.py, media.py, own_files.py and own_styles.py (what a clinic brings of its own), plans.py, cut_sentences.py,
 approval/, meaning/, numbers/, safety/, translation/, and what needs the store or figures: reading.py, figures.py,
 ladders.py.
@@ -14,14 +17,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from datetime import date
+from functools import partial
 
+from limberleaf.checks.approval.approvals import check_approvals
+from limberleaf.checks.approval.lost_boxes import check_lost_boxes
 from limberleaf.checks.approval.review import check_review
+from limberleaf.checks.approval.second_person import check_waiting
 from limberleaf.checks.clinic import check_clinic
 from limberleaf.checks.cut_sentences import check_cut_sentences
 from limberleaf.checks.equipment import check_equipment
 from limberleaf.checks.face import check_face
 from limberleaf.checks.figures import check_figures, pose_order
-from limberleaf.checks.ladders import check_ladders
+from limberleaf.checks.kept_checks import Job, findings_of
+from limberleaf.checks.ladders import check_rungs, check_ways
 from limberleaf.checks.meaning.agreement import check_agreement
 from limberleaf.checks.meaning.drawn_sides import check_drawn_sides
 from limberleaf.checks.meaning.facts import check_facts
@@ -49,15 +57,14 @@ from limberleaf.checks.safety.cautions import check_cautions
 from limberleaf.checks.safety.safety_signs import check_signs
 from limberleaf.checks.safety.search_words import check_search_words
 from limberleaf.checks.safety.unsafe_words import check_unsafe_words
+from limberleaf.checks.together import Check, Together
 from limberleaf.checks.translation.same_facts import check_same_facts
 from limberleaf.checks.translation.translations import check_translations
 from limberleaf.figures import Figures
 from limberleaf.findings import Finding, in_order
 from limberleaf.library import Library
-from limberleaf.progress import counted
 from limberleaf.store import Store
 
-Check = Callable[[Library], Iterable[Finding]]
 DatedCheck = Callable[[Library, date | None], Iterable[Finding]]
 
 CHECKS: tuple[Check, ...] = (
@@ -93,6 +100,9 @@ CHECKS: tuple[Check, ...] = (
     check_situation,
     check_ladder_words,
     check_ladder_numbers,
+    check_approvals,
+    check_waiting,
+    check_lost_boxes,
 )
 DATED_CHECKS: tuple[DatedCheck, ...] = (check_review,)
 
@@ -114,11 +124,14 @@ def check_without_drawing(library: Library, today: date | None, store: Store) ->
     """Give the findings that need no drawn figure, those of reading the library among them."""
     findings = list(library.findings)
     if library.clinic is not None:
-        for check in counted("Checking", CHECKS):
-            findings.extend(check(library))
-        for dated in DATED_CHECKS:
-            findings.extend(dated(library, today))
-        findings.extend(check_reading(library, store))
+        jobs: dict[str, Job] = {
+            f"{part.__module__}.{part.__qualname__}": part
+            for check in CHECKS
+            for part in (check.parts if isinstance(check, Together) else (check,))
+        }
+        jobs |= {dated.__name__: partial(_on, dated, today) for dated in DATED_CHECKS}
+        jobs["check_reading"] = partial(_read, store)
+        findings += findings_of(library, "checks", jobs, today, store)
         library.read_cache.save()
     return findings
 
@@ -127,6 +140,19 @@ def check_drawings(library: Library, figures: Figures) -> list[Finding]:
     """Give the findings on drawn figures and on steps whose poses are compared; waits for what is being drawn."""
     if library.clinic is None:
         return []
-    findings = [*check_figures(library, figures), *check_ladders(library, pose_order(library, figures))]
+    jobs: dict[str, Job] = {
+        "check_figures": lambda library: check_figures(library, figures),
+        "check_rungs": lambda library: check_rungs(library, pose_order(library, figures)),
+        "check_ways": check_ways,
+    }
+    findings = findings_of(library, "drawings", jobs, None, library.read_cache.store)
     library.read_cache.save()
     return findings
+
+
+def _on(dated: DatedCheck, today: date | None, library: Library) -> Iterable[Finding]:
+    return dated(library, today)
+
+
+def _read(store: Store, library: Library) -> Iterable[Finding]:
+    return check_reading(library, store)

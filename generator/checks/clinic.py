@@ -9,6 +9,7 @@ import phonenumbers
 from phonenumbers import shortnumberinfo
 
 from limberleaf.checks.texts import prose_pages
+from limberleaf.checks.together import together
 from limberleaf.clinical.dosage.pain import WORST
 from limberleaf.clinical.governance.approval import approvable, lock_of
 from limberleaf.clinical.governance.approvers import language_of, reads, roles_for
@@ -21,6 +22,7 @@ from limberleaf.library.models.clinic import Clinic
 from limberleaf.library.models.exercise import PainBands
 from limberleaf.library.models.values import ANY_LANGUAGE
 from limberleaf.library.yaml.source import Source
+from limberleaf.store.nodes import each
 
 FICTION = re.compile(r"\+441632960\d{3}")
 """Numbers kept for fiction, which no table calls valid (Ofcom, telephone numbers for use in drama)."""
@@ -56,16 +58,14 @@ _BAND_LINE = re.compile(
 )
 
 
-def check_clinic(library: Library) -> Iterator[Finding]:
-    """Say numbers that cannot be right, bands and times out of range, and actions that come too late."""
+def _clinic(library: Library) -> Iterator[Finding]:
     if library.clinic is None:
         return
     clinic, source = library.clinic.entry, library.clinic.source
     yield from _phones(clinic, source)
     yield from _readers(clinic, source)
-    yield from _nobody_second(library, clinic, source)
     yield from _bands(clinic.pain_bands, source, ("pain_bands",))
-    for loaded in library.exercises.values():
+    for _, loaded in each(library.exercises):
         if loaded.entry.feelings.bands:
             yield from _bands(loaded.entry.feelings.bands, loaded.source, ("feelings", "bands"))
             yield from _own_bands(loaded.entry.feelings.bands, clinic.pain_bands, loaded.source)
@@ -96,10 +96,11 @@ def _readers(clinic: Clinic, source: Source) -> Iterator[Finding]:
             )
 
 
-def _nobody_second(library: Library, clinic: Clinic, source: Source) -> Iterator[Finding]:
+def _nobody_second(library: Library) -> Iterator[Finding]:
     """Say of whose texts one role alone may approve and confirm: nobody else then compares old and new."""
-    if len(clinic.review.approvers) < 2:
+    if library.clinic is None or len(library.settings.review.approvers) < 2:
         return
+    clinic, source = library.clinic.entry, library.clinic.source
     lock = lock_of(library) or Lock({})
     kept: dict[tuple[str, str], list[str]] = {}
     for name, loaded in approvable(library):
@@ -314,3 +315,7 @@ def _typed(match: re.Match[str], what: str, blank: str, place: Place) -> Finding
         f"Write {blank}: pages fill it in.",
         place,
     )
+
+
+check_clinic = together(_clinic, _nobody_second)
+"""Say numbers that cannot be right, bands and times out of range, and actions that come too late."""

@@ -8,6 +8,7 @@ from typing import TypeVar
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded, Translation
 from limberleaf.library.yaml.source import Source
+from limberleaf.store.nodes import each
 
 Part = TypeVar("Part")
 Look = Callable[[Loaded[Exercise], str], Iterator[Finding]]
@@ -19,7 +20,7 @@ def each_exercise(library: Library, look: Look, language: str) -> Iterator[Findi
 
     `look` may see nothing else of the library: what it found is kept until the exercise or the language changes.
     """
-    for code, loaded in library.exercises.items():
+    for code, loaded in each(library.exercises):
         if loaded.entry.status != "retired":
             yield from library.read_cache.cached((look, code), (loaded, language), look, loaded, language)
 
@@ -32,13 +33,13 @@ def each_in_its_words(
     `look` is given the words, their file, the `part` of the exercise that they are held to, and their language. What it
     found is kept until the words or that part change.
     """
-    for code, loaded in library.exercises.items():
+    for code, loaded in each(library.exercises):
         if loaded.entry.status != "retired":
             held_to, language = part(loaded.entry), library.settings.language
             yield from library.read_cache.cached(
                 (look, code), (loaded, language), look, loaded.entry, loaded.source, held_to, language
             )
-    for (code, language), words in library.translations.items():
+    for (code, language), words in each(library.translations):
         original = library.exercises.get(code)
         if original and words.entry.status != "retired":
             held_to = part(original.entry)

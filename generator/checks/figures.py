@@ -5,7 +5,7 @@ Every exercise is drawn for this check, by the same store of figures that the pa
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from limberleaf.clinical.demand import Asks, PoseOrder
@@ -13,9 +13,11 @@ from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.diagrams.problem import Problem
 from limberleaf.figures import FigureRequest, Figures, figure_request_for
 from limberleaf.findings import Finding
-from limberleaf.library import Exercise, Library, Loaded
+from limberleaf.library import Exercise, Library, Loaded, Translation
 from limberleaf.library.translate import translated
 from limberleaf.library.yaml.source import Source
+from limberleaf.store.nodes import coming, each
+from limberleaf.store.trace import unrecorded
 
 NERVE_KINDS = ("nerve_slider", "nerve_tensioner")
 _ASKS: Mapping[str, Asks] = {"harder": "more", "easier": "less", "same": "same", "mixed": "mixed"}
@@ -23,34 +25,43 @@ _ASKS: Mapping[str, Asks] = {"harder": "more", "easier": "less", "same": "same",
 
 def check_figures(library: Library, figures: Figures) -> Iterator[Finding]:
     """Find poses that cannot be held and drawings that cannot be read."""
-    requests, translated_requests = _requests(library)
-    shown = library.exercises
-    figures.prepare([*requests.values(), *translated_requests.values()])
-    for key, request in translated_requests.items():
-        yield from _caption_findings(figures.get(request).problems, library.translations[key].source)
-    for code, request in requests.items():
-        drawn = figures.get(request)
-        yield from problem_findings(drawn.problems, shown[code].source)
-        yield from _nerve_kind(shown[code], drawn.slides)
+    figures.prepare(figures_to_check(library))
+    for (_, language), words in each(library.translations):
+        for request in _of_translation(library, words, language):
+            yield from _caption_findings(figures.get(request).problems, words.source)
+    for _, loaded in each(library.exercises):
+        for request in _of_exercise(library, loaded):
+            drawn = figures.get(request)
+            yield from problem_findings(drawn.problems, loaded.source)
+            yield from _nerve_kind(loaded, drawn.slides)
 
 
-def figures_to_check(library: Library) -> list[FigureRequest]:
-    """Name every figure that `check_figures` will ask for."""
-    requests, translated_requests = _requests(library)
-    return [*requests.values(), *translated_requests.values()]
+def figures_to_check(library: Library, only: Container[str] | None = None) -> list[FigureRequest]:
+    """Name every figure that `check_figures` will ask for; `only` of these exercises."""
+    with unrecorded():
+        exercises = [
+            one
+            for code, loaded in coming(library.exercises)
+            if only is None or code in only
+            for one in _of_exercise(library, loaded)
+        ]
+        return exercises + [
+            one
+            for (code, language), words in coming(library.translations)
+            if only is None or code in only
+            for one in _of_translation(library, words, language)
+        ]
 
 
-def _requests(library: Library) -> tuple[dict[str, FigureRequest], dict[tuple[str, str], FigureRequest]]:
-    """Return the figures of exercises that are shown, and of their translations."""
-    first = library.settings.language
-    shown = {code: one for code, one in library.exercises.items() if one.entry.status != "retired"}
-    requests = {code: _request(library, one.entry, first) for code, one in shown.items()}
-    translated_requests = {
-        (code, language): _request(library, translated(shown[code].entry, words.entry), language)
-        for (code, language), words in library.translations.items()
-        if code in shown
-    }
-    return requests, translated_requests
+def _of_exercise(library: Library, loaded: Loaded[Exercise]) -> Iterator[FigureRequest]:
+    if loaded.entry.status != "retired":
+        yield _request(library, loaded.entry, library.settings.language)
+
+
+def _of_translation(library: Library, words: Loaded[Translation], language: str) -> Iterator[FigureRequest]:
+    original = library.exercises.get(words.entry.translates.code)
+    if original and original.entry.status != "retired":
+        yield _request(library, translated(original.entry, words.entry), language)
 
 
 def _nerve_kind(loaded: Loaded[Exercise], slides: tuple[str, ...]) -> Iterator[Finding]:

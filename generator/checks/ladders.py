@@ -21,6 +21,7 @@ from limberleaf.clinical.ladders import (
 )
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise, Ladder, Library, Loaded
+from limberleaf.store.nodes import each
 
 
 def check_ladders(library: Library, pose_order: PoseOrder | None = None) -> Iterator[Finding]:
@@ -28,13 +29,24 @@ def check_ladders(library: Library, pose_order: PoseOrder | None = None) -> Iter
 
     Without `pose_order` the poses of steps are not compared.
     """
+    yield from check_rungs(library, pose_order)
+    yield from check_ways(library)
+
+
+def check_rungs(library: Library, pose_order: PoseOrder | None = None) -> Iterator[Finding]:
+    """Look at each ladder with the exercises of its steps."""
     english = library.settings.language == "en"
-    for loaded in library.ladders.values():
+    for _, loaded in each(library.ladders):
         if loaded.entry.status == "retired":
             continue
         yield from _rules(loaded, english)
         yield from _order(loaded)
         yield from _demand(library, loaded, pose_order)
+
+
+def check_ways(library: Library) -> Iterator[Finding]:
+    """Say cycles, and ways of exercises that contradict their ladders or lead nowhere."""
+    english = library.settings.language == "en"
     yield from _cycles(library)
     where = whereabouts(library)
     for code, one in library.published().items():

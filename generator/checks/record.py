@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from limberleaf.clinical.ladders import Where, whereabouts
+from limberleaf.clinical.ladders import Where, Whereabouts
 from limberleaf.clinical.record import RecordLine, record
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
+from limberleaf.store.nodes import each
 
 FIELDS = {
     "captions": ("figure", "poses"),
@@ -26,10 +27,12 @@ FIELDS = {
 
 def check_record(library: Library) -> Iterator[Finding]:
     """Say once for each missing field which items of which instruments ask for it."""
-    where = whereabouts(library)
+    where = Whereabouts(library)
     shared = (library.clinic, library.equipment, tuple(library.cautions.values()))
-    for code, loaded in library.published().items():
-        here = where.get(code, Where())
+    for code, loaded in each(library.exercises):
+        if not loaded.entry.is_published:
+            continue
+        here = where.of(code)
         stands = (tuple(place.ladder for place in here.places), here.collections)
         given = (loaded, *stands, *shared)
         yield from library.read_cache.cached(("record", code), given, _gaps, library, loaded, here)

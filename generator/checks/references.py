@@ -7,15 +7,17 @@ text too.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Container, Iterable, Iterator, Mapping
 from typing import cast
 
 from limberleaf.checks.texts import EntryText, prose_pages, texts_by_file
+from limberleaf.checks.together import together
 from limberleaf.findings import Finding, Place, did_you_mean
 from limberleaf.library import Library, Loaded, Source
 from limberleaf.library.models.record import Entry
 from limberleaf.library.text import BLANK, DOSE_BLANKS, LINK, PLACEHOLDERS
 from limberleaf.library.yaml.source import Loc
+from limberleaf.store.nodes import each
 
 BLANKS = (*PLACEHOLDERS, *DOSE_BLANKS)
 """Blanks of any text, and of an exercise's texts; `dose_numbers.py` says which of these a text cannot fill."""
@@ -26,19 +28,21 @@ _MARKS = frozenset("{}[<&")
 OPEN_LINK = re.compile(r"\[\[(?![^\[\]]*\]\])")
 
 
-def check_references(library: Library) -> Iterator[Finding]:
-    """Say every reference, link and blank that leads nowhere, and HTML in texts."""
-    yield from _exercises(library)
-    yield from _ladders(library)
-    yield from _collections(library)
-    yield from _cautions(library)
-    yield from _texts(library)
+class _Published:
+    """The names of what goes out. Only an entry that is asked for is looked at."""
+
+    def __init__(self, entries: Mapping[str, Loaded[Entry]], unread: Collection[str] = ()) -> None:
+        self._entries, self._unread = entries, unread
+
+    def __contains__(self, name: object) -> bool:
+        loaded = self._entries.get(name) if isinstance(name, str) else None
+        return loaded.is_published if loaded else name in self._unread
 
 
 class _Target:
     """One kind of thing that can be referred to."""
 
-    def __init__(self, what: str, code: str, known: Collection[str], published: Collection[str]) -> None:
+    def __init__(self, what: str, code: str, known: Collection[str], published: Container[str]) -> None:
         self.what, self.code, self.known, self.published = what, code, known, published
 
     def look(self, name: str, source: Source, loc: Loc, from_published: bool) -> Iterator[Finding]:
@@ -63,14 +67,13 @@ class _Target:
 def _target(library: Library, what: str) -> _Target:
     entries = cast("dict[str, Loaded[Entry]]", getattr(library, f"{what}s"))
     unread = sorted(library.unread(f"{what}s"))
-    published = [name for name, loaded in entries.items() if loaded.entry.is_published]
-    return _Target(what, f"unknown-{what}", [*entries, *unread], [*published, *unread])
+    return _Target(what, f"unknown-{what}", [*entries, *unread], _Published(entries, unread))
 
 
 def _exercises(library: Library) -> Iterator[Finding]:
     exercises, cautions = _target(library, "exercise"), _target(library, "caution")
     items = _items(library)
-    for loaded in library.exercises.values():
+    for _, loaded in each(library.exercises):
         entry, source = loaded.entry, loaded.source
         for name, way in entry.linked_steps.items():
             yield from exercises.look(way.exercise, source, (name, "exercise"), entry.is_published)
@@ -117,7 +120,7 @@ def _to_itself(source: Source, loc: Loc) -> Finding:
 
 def _ladders(library: Library) -> Iterator[Finding]:
     exercises, ladders = _target(library, "exercise"), _target(library, "ladder")
-    for loaded in library.ladders.values():
+    for _, loaded in each(library.ladders):
         entry, source = loaded.entry, loaded.source
         for index, rung in enumerate(entry.steps):
             yield from exercises.look(rung.exercise, source, ("steps", index, "exercise"), entry.is_published)
@@ -136,7 +139,7 @@ def _collections(library: Library) -> Iterator[Finding]:
         "exercises": _target(library, "exercise"),
         "cautions": _target(library, "caution"),
     }
-    for loaded in library.collections.values():
+    for _, loaded in each(library.collections):
         for key, target in targets.items():
             names: list[str] = getattr(loaded.entry, key)
             for index, name in enumerate(names):
@@ -168,25 +171,26 @@ def _cautions(library: Library) -> Iterator[Finding]:
 def _texts(library: Library) -> Iterator[Finding]:
     targets = {name: _target(library, name) for name in ("exercise", "ladder", "collection")}
     known = [name for target in targets.values() for name in target.known]
-    published = {name for target in targets.values() for name in target.published}
     for texts in texts_by_file(library):
-        names = (tuple(known), tuple(sorted(published))) if "[[" in texts.source.text else ((), ())
-        yield from library.read_cache.cached(("marks", texts.path), (texts, *names), _in_texts, texts, *names)
+        if "[[" in texts.source.text:
+            yield from _in_texts(texts, known, targets.values())
+        else:
+            yield from library.read_cache.cached(("marks", texts.path), (texts,), _in_texts, texts, (), ())
     for page in prose_pages(library):
-        yield from _in_text(page.markdown, page.place, known, published)
+        yield from _in_text(page.markdown, page.place, known, targets.values())
 
 
 def _in_texts(
-    texts: Iterable[EntryText], known: Collection[str], published: Collection[str]
+    texts: Iterable[EntryText], known: Collection[str], published: Collection[_Target]
 ) -> Iterator[Finding]:
     for text in texts:
         if _MARKS.isdisjoint(text.text):
             continue
-        yield from _in_text(text.text, text.place_at, known, published if text.published else known)
+        yield from _in_text(text.text, text.place_at, known, published if text.published else None)
 
 
 def _in_text(
-    text: str, place: Callable[[int], Place], known: Collection[str], reachable: Collection[str]
+    text: str, place: Callable[[int], Place], known: Collection[str], reachable: Collection[_Target] | None
 ) -> Iterator[Finding]:
     if "{" in text or "}" in text:
         yield from _blanks(text, place)
@@ -227,7 +231,7 @@ def _blanks(text: str, place: Callable[[int], Place]) -> Iterator[Finding]:
 
 
 def _links(
-    text: str, place: Callable[[int], Place], known: Collection[str], reachable: Collection[str]
+    text: str, place: Callable[[int], Place], known: Collection[str], reachable: Collection[_Target] | None
 ) -> Iterator[Finding]:
     for match in OPEN_LINK.finditer(text):
         yield Finding(
@@ -247,7 +251,7 @@ def _links(
                 did_you_mean(name, known),
                 place(match.start(1)),
             )
-        elif name not in reachable:
+        elif reachable is not None and not any(name in target.published for target in reachable):
             yield Finding(
                 "error",
                 "not-published",
@@ -255,3 +259,7 @@ def _links(
                 "Get it approved, or take the link out.",
                 place(match.start(1)),
             )
+
+
+check_references = together(_exercises, _ladders, _collections, _cautions, _texts)
+"""Say every reference, link and blank that leads nowhere, and HTML in texts."""

@@ -16,6 +16,8 @@ from limberleaf.library.models.values import ANY_LANGUAGE
 from limberleaf.library.prose import ProsePage
 from limberleaf.library.yaml.source import Loc, Source
 from limberleaf.store.kept import LazyItems
+from limberleaf.store.nodes import each
+from limberleaf.store.trace import whole_of
 
 NOT_READ = {
     "affected_word",
@@ -89,6 +91,7 @@ class EntryText:
 
 def texts_of(value: object, loc: Loc = ()) -> Iterator[tuple[Loc, str]]:
     """Give every text a reader sees below `value`, with its way from there."""
+    value = whole_of(value)
     if isinstance(value, str):
         yield loc, value
     elif isinstance(value, BaseModel):
@@ -107,7 +110,7 @@ def texts_of(value: object, loc: Loc = ()) -> Iterator[tuple[Loc, str]]:
 def entries(library: Library) -> Iterator[Loaded[Entry]]:
     """Give every exercise, ladder, collection and caution with its file."""
     for entries in (library.exercises, library.ladders, library.collections, library.cautions):
-        yield from cast("dict[str, Loaded[Entry]]", entries).values()
+        yield from (loaded for _, loaded in each(cast("dict[str, Loaded[Entry]]", entries)))
 
 
 class FileTexts(LazyItems[EntryText]):
@@ -117,6 +120,11 @@ class FileTexts(LazyItems[EntryText]):
         super().__init__(f"{loaded.content_key} {language} {published}", self._taken_out)
         self._loaded, self._language, self._published = loaded, language, published
         self.source, self.path = loaded.source, loaded.source.path
+
+    @property
+    def entry(self) -> Any:
+        """Give what the texts are taken out of."""
+        return self._loaded.entry
 
     def _taken_out(self) -> Iterator[EntryText]:
         entry = self._loaded.entry
@@ -129,9 +137,9 @@ def texts_by_file(library: Library) -> Iterator[FileTexts]:
     first = library.settings.language if library.clinic else "en"
     for loaded in entries(library):
         yield _texts(library, loaded, first, published=loaded.entry.is_published)
-    for (_, language), translation in library.translations.items():
+    for (_, language), translation in each(library.translations):
         yield _texts(library, translation, language, published=translation.entry.status == "approved")
-    for (_, _, language), words in library.group_translations.items():
+    for (_, _, language), words in each(library.group_translations):
         yield _texts(library, words, language, published=words.entry.status == "approved")
     for settings in (library.clinic, library.equipment, library.plans):
         if settings:

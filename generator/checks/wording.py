@@ -21,6 +21,7 @@ from limberleaf.library.text import RichText, fill
 from limberleaf.library.yaml.source import Loc, Source
 from limberleaf.reading import Block, Kind, SwitchedOff, WordChoices
 from limberleaf.store.kept import LazyItems
+from limberleaf.store.nodes import each
 
 
 @dataclass(frozen=True)
@@ -59,15 +60,15 @@ Filler = Callable[[str], RichText]
 def wordings(library: Library) -> Iterator[Wording]:
     """Give the wording of every entry and translation that is not retired, in the order of the library."""
     first = library.settings.language
-    for loaded in library.exercises.values():
+    for _, loaded in each(library.exercises):
         if loaded.entry.status != "retired":
             yield _wording(library, loaded.entry.code, loaded, first, loaded.entry)
-    for (code, language), translation in library.translations.items():
+    for (code, language), translation in each(library.translations):
         yield _wording(library, f"{code} ({language})", translation, language)
     for entries in (library.ladders, library.collections, library.cautions):
-        for name, group in cast("dict[str, Loaded[Entry]]", entries).items():
+        for name, group in each(cast("dict[str, Loaded[Entry]]", entries)):
             yield _wording(library, name, group, first)
-    for (_, name, language), words in library.group_translations.items():
+    for (_, name, language), words in each(library.group_translations):
         yield _wording(library, f"{name} ({language})", words, language)
 
 

@@ -15,6 +15,7 @@ from limberleaf.library.models.exercise import Exercise
 from limberleaf.library.models.groups import TIERS, Caution, Collection, Ladder, Rule, Tier
 from limberleaf.library.models.values import Span
 from limberleaf.library.translate import group_in_language
+from limberleaf.store.nodes import seen
 from limberleaf.words import InterfaceWords, interface_words
 
 Entry = Exercise | Ladder | Collection
@@ -104,12 +105,12 @@ def exercises_of(library: Library, group: Ladder | Collection) -> Iterator[Exerc
         codes.update(dict.fromkeys(rung.exercise for rung in group.steps))
     else:
         for ident in group.ladders:
-            if ident in library.ladders:
-                codes.update(dict.fromkeys(rung.exercise for rung in library.ladders[ident].entry.steps))
+            ladder = seen(library.ladders, ident)
+            codes.update(dict.fromkeys(ladder.step_codes if ladder else ()))
         codes.update(dict.fromkeys(group.exercises))
     for code in codes:
-        loaded = library.exercises.get(code)
-        if loaded and loaded.entry.is_published:
+        loaded = seen(library.exercises, code)
+        if loaded and loaded.is_published:
             yield loaded.entry
 
 

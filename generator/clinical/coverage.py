@@ -9,6 +9,7 @@ from html import unescape
 from typing import Any
 
 from limberleaf.clinical.cautions import Box, Entry, all_boxes, boxes, cautions_for, published_cautions
+from limberleaf.clinical.governance.approval import Walk, all_items
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library, Loaded
@@ -49,10 +50,12 @@ class Coverage:
         return sum(caution in page.cautions for page in self.pages)
 
 
-def published_entries(library: Library) -> Iterator[tuple[str, str, Loaded[Exercise]]]:
+def published_entries(
+    library: Library, walk: Walk = all_items
+) -> Iterator[tuple[str, str, Loaded[Exercise]]]:
     """Give kind, name and entry of every exercise, ladder and collection whose page goes out."""
     for kind in ("exercises", "ladders", "collections"):
-        for name, loaded in getattr(library, kind).items():
+        for name, loaded in walk(getattr(library, kind)):
             if loaded.entry.is_published:
                 yield kind, name, loaded
 

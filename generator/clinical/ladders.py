@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from importlib.resources import files
+from itertools import chain
 
 from limberleaf.data_files import safe_load
 from limberleaf.library import Library
@@ -64,6 +65,36 @@ def whereabouts(library: Library) -> Mapping[str, Where]:
     }
 
 
+class Whereabouts:
+    """The places of exercises, one by one: only the ladders of the exercise that is asked for are read."""
+
+    def __init__(self, library: Library) -> None:
+        """Take in which ladders and collections there are."""
+        self._library = library
+        self._named: dict[str, dict[str, None]] = {}
+        self._ladders: dict[str, dict[str, None]] = {}
+        steps = {name: (loaded.is_published, loaded.step_codes) for name, loaded in library.ladders.items()}
+        for name, (is_published, codes) in steps.items():
+            for code in codes if is_published else ():
+                self._ladders.setdefault(code, {})[name] = None
+        for ident, collection in library.collections.items():
+            entry = collection.entry
+            named = (steps[one][1] for one in entry.ladders if one in steps)
+            for code in chain(entry.exercises, *named) if entry.is_published else ():
+                self._named.setdefault(code, {})[ident] = None
+
+    def of(self, code: str) -> Where:
+        """Give the place of an exercise."""
+        ladders = (self._library.ladders[name].entry for name in self._ladders.get(code, ()))
+        found = (
+            LadderPlace(ladder, index, len(ladder.steps))
+            for ladder in ladders
+            for index, rung in enumerate(ladder.steps)
+            if rung.exercise == code
+        )
+        return Where(tuple(found), tuple(self._named.get(code, ())))
+
+
 def places(library: Library, code: str) -> list[LadderPlace]:
     """Give the places of an exercise in the approved ladders, in the order of their files."""
     return [
@@ -77,10 +108,11 @@ def places(library: Library, code: str) -> list[LadderPlace]:
 
 def progressions(library: Library) -> dict[str, set[str]]:
     """Give for each published exercise those that count as harder: by ladder, by its own way up or by a way down."""
-    up: dict[str, set[str]] = {code: set() for code in library.published()}
+    published = library.published()
+    up: dict[str, set[str]] = {code: set() for code in published}
     where = whereabouts(library)
     for code, harder in up.items():
-        exercise = library.exercises[code].entry
+        exercise = published[code].entry
         named = [place.after for place in where.get(code, Where()).places]
         if exercise.harder:
             named.append(exercise.harder.exercise)

@@ -14,6 +14,7 @@ from limberleaf.reports import summary
 if TYPE_CHECKING:
     from limberleaf.library import Library
     from limberleaf.pages import SitePage
+    from limberleaf.pages.addresses import Addresses
 
 Function = TypeVar("Function", bound=Callable[..., object])
 
@@ -79,12 +80,37 @@ def read_library(content: Path) -> Library:
 
 def address_findings(library: Library) -> list[Finding]:
     """Say what a build would refuse because addresses would die; a library with errors is not asked."""
-    from limberleaf.pages.addresses import addresses_of, compare_file
+    from limberleaf.pages.addresses import compare_file
 
     if library.clinic is None:
         return []
-    comparison, _ = compare_file(library.root, addresses_of(pages_of(library)))
+    comparison, _ = compare_file(library.root, _addresses(library))
     return list(comparison.findings)
+
+
+def _addresses(library: Library) -> Addresses:
+    """Give the addresses a build would make: kept until an entry comes, goes or changes its status or sides."""
+    from limberleaf.checks.kept_checks import ITEMS, KIND, beside
+    from limberleaf.pages.addresses import Address, addresses_of
+    from limberleaf.store import content_key
+    from limberleaf.store.trace import text_of
+
+    store = library.read_cache.store
+    if not store.outlives_the_run:
+        return addresses_of(pages_of(library))
+    items = [
+        (text_of(name), loaded.address_facts)
+        for one in ITEMS
+        for name, loaded in getattr(library, one).items()
+    ]
+    row = f"addresses {library.root.absolute()}"
+    key = content_key(beside(library, store), items)
+    kept = store.read([row], KIND).get(row)
+    if isinstance(kept, list) and kept[0] == key:
+        return {url: Address(*one) for url, one in kept[1].items()}
+    found = addresses_of(pages_of(library))
+    store.keep({row: [key, {url: [one.state, one.target] for url, one in found.items()}]}, KIND)
+    return found
 
 
 def stale_lock(library: Library) -> list[Finding]:

@@ -16,7 +16,7 @@ from limberleaf.comprehension.shown import figure_key
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise
 from limberleaf.library.files import read_text
-from limberleaf.library.load import ASKED_FILE
+from limberleaf.library.walk import ASKED_FILE
 
 FILE = ASKED_FILE
 """The file in the content folder; a line for each figure, size and round, the newest last."""

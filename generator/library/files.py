@@ -25,6 +25,14 @@ def shown_path(file: Path, root: Path) -> str:
     return file.relative_to(root).as_posix().encode("utf-8", "replace").decode()
 
 
+def is_plain(file: Path) -> bool:
+    """Tell whether a path is a file itself and no link; a folder that is a link is never walked into."""
+    try:
+        return stat.S_ISREG(os.lstat(file).st_mode)
+    except OSError:
+        return False
+
+
 def refused(file: Path, root: Path, path: str) -> Finding | None:
     """Say why a file must not be opened: a link that leads out, a pipe, a name that is no text; None: it may be."""
 

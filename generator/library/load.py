@@ -6,17 +6,18 @@ name. Nothing stops at the first mistake: a file that cannot be used is left out
 
 from __future__ import annotations
 
-import os
 import re
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import astuple, dataclass, field
+from functools import cached_property, partial
 from pathlib import Path
-from typing import Any, Generic, ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar
 
 from pydantic import BaseModel
 
 from limberleaf.findings import Finding, Place
-from limberleaf.library.files import refused, shown_path
+from limberleaf.library.files import is_plain, refused, shown_path
+from limberleaf.library.loaded import CleanFiles, LazyLoaded, LazySource, Loaded
 from limberleaf.library.models.clinic import Clinic, Equipment, Words
 from limberleaf.library.models.exercise import Exercise, Translation
 from limberleaf.library.models.group_words import GROUP_WORDS, GroupWords
@@ -26,12 +27,12 @@ from limberleaf.library.models.plans import Plans
 from limberleaf.library.own_files import FOLDERS
 from limberleaf.library.prose import ProsePage, read_prose
 from limberleaf.library.shape import shape
-from limberleaf.library.yaml.source import Source, as_json, from_json, read_source
+from limberleaf.library.walk import OTHER_FILES, files_below, no_file
+from limberleaf.library.yaml.source import as_json, from_json, read_source, read_written
 from limberleaf.store import Store, code_key, text_key
 from limberleaf.store.kept import ResultCache, StoredForm
 from limberleaf.store.keys import Stamp, file_stamp
 
-Record = TypeVar("Record", bound=BaseModel)
 Item = TypeVar("Item")
 P = ParamSpec("P")
 
@@ -48,30 +49,15 @@ SETTINGS: Mapping[str, type[BaseModel]] = {
     "plans.yml": Plans,
     "media.yml": Media,
 }
-ASKED_FILE = "asked.csv"
-"""What people saw in figures, round by round (comprehension/kept.py)."""
-OTHER_FILES = {"addresses.lock", "approved.lock", ASKED_FILE}
 _TRANSLATION = re.compile(r"^(?P<stem>.+)\.(?P<language>[a-z]{2})\.ya?ml$")
 
 
-_FINDING = StoredForm(
+FINDING_FORM = StoredForm(
     Finding,
     lambda found: [found.severity, found.code, found.message, found.hint, *astuple(found.place)],
     lambda row: Finding(row[0], row[1], row[2], row[3], Place(*row[4:])),
 )
-
-
-@dataclass(frozen=True)
-class Loaded(Generic[Record]):
-    """A typed entry and the file it came from."""
-
-    entry: Record
-    source: Source
-
-    @property
-    def content_key(self) -> str:
-        """Name the file and what it says; the entry is what is read from it."""
-        return self.source.content_key
+"""Findings as they are kept."""
 
 
 class ReadCache:
@@ -84,7 +70,12 @@ class ReadCache:
         """Begin with what the store keeps."""
         self.store = store or Store()
         self._read: dict[Path, tuple[Stamp, Loaded[Any] | None, list[Finding]]] = {}
-        self._results = ResultCache(self.store, _FINDING)
+        self._results = ResultCache(self.store, FINDING_FORM)
+
+    @cached_property
+    def clean(self) -> CleanFiles:
+        """Give the files that were read without a finding."""
+        return CleanFiles(self.store, code_key("limberleaf.library"))
 
     def cached(
         self,
@@ -106,17 +97,22 @@ class ReadCache:
 
     def values(self, text: str) -> Any:
         """Give the values of a text that was read before without a finding, or None."""
-        stored = self.store.read([self._key(text)], "values").get(self._key(text))
+        return self.values_of(text_key(text))
+
+    def values_of(self, digest: str) -> Any:
+        """Give the values of a text by its hash, or None."""
+        stored = self.store.read([self._key(digest)], "values").get(self._key(digest))
         return from_json(stored) if isinstance(stored, str) else None
 
-    def keep_values(self, text: str, value: Any) -> None:
-        """Keep the values of a text that was read without a finding."""
+    def keep_values(self, text: str, value: Any) -> bool:
+        """Keep the values of a text that was read without a finding; tell whether they can be kept."""
         written = as_json(value)
         if written is not None:
-            self.store.keep({self._key(text): written}, "values")
+            self.store.keep({self._key(text_key(text)): written}, "values")
+        return written is not None
 
-    def _key(self, text: str) -> str:
-        return text_key(f"{code_key('limberleaf.library')}\n{text}")
+    def _key(self, digest: str) -> str:
+        return text_key(f"{code_key('limberleaf.library')}\n{digest}")
 
     def recall(
         self, file: Path, read: Callable[[], tuple[Loaded[Any] | None, list[Finding]]]
@@ -165,7 +161,7 @@ class Library:
 
     def published(self) -> dict[str, Loaded[Exercise]]:
         """Give the exercises whose pages go out, by code."""
-        return {code: loaded for code, loaded in self.exercises.items() if loaded.entry.is_published}
+        return {code: loaded for code, loaded in self.exercises.items() if loaded.is_published}
 
     def unread(self, folder: str) -> frozenset[str]:
         """Give the names of files in a folder that are there but could not be read, such as `kn-02` and `kn-02.nl`.
@@ -196,8 +192,10 @@ def load_library(root: Path, read_cache: ReadCache | None = None) -> Library:
             )
         )
         return library
-    for file in _files(root, library.findings):
+    files = list(files_below(root, SETTINGS, library.findings))
+    for file in files:
         _take(library, file)
+    library.read_cache.clean.save({str(file) for file in files})
     for name in SETTINGS:
         if name == "clinic.yml" and library.clinic is None and not (root / name).exists():
             library.findings.append(
@@ -212,70 +210,6 @@ def load_library(root: Path, read_cache: ReadCache | None = None) -> Library:
     return library
 
 
-def _files(root: Path, findings: list[Finding]) -> Iterator[Path]:
-    def unreadable(error: OSError) -> None:
-        path = shown_path(Path(os.fsdecode(error.filename)), root)
-        findings.append(
-            Finding(
-                "error",
-                "cannot-read",
-                f"The folder cannot be read: {error.strerror}. Nothing in it is on a page.",
-                "Check the folder and its rights.",
-                Place(path),
-            )
-        )
-
-    for folder, names, files in os.walk(root, onerror=unreadable):
-        here = Path(folder)
-        for name in sorted(names):
-            if (here / name).is_symlink():
-                findings.append(_linked_folder(here / name, root))
-            elif here == root and name in (*OTHER_FILES, *SETTINGS):
-                findings.append(_no_file(here / name, root))
-        findings.extend(_clashing(here, root, [*names, *files]))
-        names[:] = sorted(name for name in names if not name.startswith("."))
-        yield from (here / name for name in sorted(files) if not name.startswith("."))
-
-
-def _no_file(path: Path, root: Path) -> Finding:
-    return Finding(
-        "error",
-        "cannot-read",
-        f"{path.name} is no file.",
-        "Take the file back from your version history.",
-        Place(shown_path(path, root)),
-    )
-
-
-def _linked_folder(folder: Path, root: Path) -> Finding:
-    try:
-        inside = folder.resolve().is_relative_to(root.resolve())
-    except (OSError, RuntimeError):  # a loop of links
-        inside = True
-    return Finding(
-        "error",
-        "folder-is-a-link" if inside else "link-leads-out",
-        f"This is a link to a folder{'' if inside else ' outside the content folder'}; nothing in it is read.",
-        "Put the folder here instead of the link.",
-        Place(shown_path(folder, root)),
-    )
-
-
-def _clashing(here: Path, root: Path, names: list[str]) -> Iterator[Finding]:
-    """Say names that differ by case alone: on many disks one of the two files takes the other's place."""
-    first: dict[str, str] = {}
-    for name in sorted(names):
-        other = first.setdefault(name.casefold(), name)
-        if other != name:
-            yield Finding(
-                "error",
-                "names-differ-by-case",
-                f"“{shown_path(here / name, here)}” and “{shown_path(here / other, here)}” are one name on many disks.",
-                "Give one of them another name.",
-                Place(shown_path(here / name, root)),
-            )
-
-
 def _take(library: Library, file: Path) -> None:
     path = file.relative_to(library.root)
     top = path.parts[0]
@@ -284,7 +218,7 @@ def _take(library: Library, file: Path) -> None:
         setattr(library, top.removesuffix(".yml"), loaded)
     elif len(path.parts) == 1 and top in OTHER_FILES:
         if not file.is_file():
-            library.findings.append(_no_file(file, library.root))
+            library.findings.append(no_file(file, library.root))
     elif top == "pages" and file.suffix == ".md":
         _take_page(library, file)
     elif top == "pages" and len(path.parts) > 1:
@@ -307,18 +241,54 @@ def _take(library: Library, file: Path) -> None:
 
 
 def _read(library: Library, file: Path, model: type[BaseModel]) -> Loaded[Any] | None:
-    def read() -> tuple[Loaded[Any] | None, list[Finding]]:
-        source, value, findings = read_source(file, library.root, known=library.read_cache.values)
-        if (value is None and findings) or any(found.code == "alias" for found in findings):
-            return None, findings  # an alias leaves holes, which would be reported again as missing values
-        entry, more = shape(model, value, source)
-        if entry is not None and not (findings or more or source.known):
-            library.read_cache.keep_values(source.text, value)
-        return (Loaded(entry, source) if entry is not None and not findings else None), [*findings, *more]
+    """Read a file; an entry that was read before is only known by its name until somebody looks at it."""
+    cache = library.read_cache
+    stamp = file_stamp(file)
 
-    loaded, findings = library.read_cache.recall(file, read)
+    def read() -> tuple[Loaded[Any] | None, list[Finding]]:
+        known = cache.clean.known(file, stamp) if stamp and is_plain(file) else None
+        if known is not None:
+            source = LazySource(shown_path(file, library.root), file, library.root, known.digest)
+            return LazyLoaded(known, source, partial(_made_again, cache, model, source)), []
+        return _read_now(library, file, model, stamp)
+
+    loaded, findings = cache.recall(file, read)
     library.findings.extend(findings)
     return loaded
+
+
+def _read_now(
+    library: Library, file: Path, model: type[BaseModel], stamp: Stamp | None
+) -> tuple[Loaded[Any] | None, list[Finding]]:
+    cache = library.read_cache
+    source, value, findings = read_source(file, library.root, known=cache.values)
+    if (value is None and findings) or any(found.code == "alias" for found in findings):
+        return None, findings  # an alias leaves holes, which would be reported again as missing values
+    entry, more = shape(model, value, source)
+    if entry is None or findings:
+        return None, [*findings, *more]
+    kept = source.known or (not more and cache.keep_values(source.text, value))
+    name = _name_of(entry)
+    loaded = Loaded(entry, source)
+    if kept and name and stamp and stamp == file_stamp(file):
+        cache.clean.keep(file, stamp, name, loaded)
+    return loaded, more
+
+
+def _made_again(cache: ReadCache, model: type[BaseModel], source: LazySource) -> BaseModel:
+    """Make an entry of the values of its file as they were kept, or of the file when they are gone."""
+    value = cache.values_of(source.digest)
+    if value is None:
+        _, value, _ = read_written(source.path, source.text)
+    entry, findings = shape(model, value, source)
+    assert entry is not None, findings  # noqa: S101 - the same text was read without a finding by the same program
+    return entry
+
+
+def _name_of(entry: Any) -> str:
+    """Give what an entry or translation calls itself; nothing for a file of settings."""
+    named = getattr(entry, "translates", entry)
+    return str(getattr(named, "code", None) or getattr(named, "id", ""))
 
 
 def _take_page(library: Library, file: Path) -> None:
@@ -338,23 +308,19 @@ def _take_own(library: Library, file: Path, entries: dict[str, Path], base: Path
 
 def _take_entry(library: Library, file: Path, folder: str) -> None:
     match = _TRANSLATION.match(file.name)
-    if folder == "exercises" and match:
-        loaded = _read(library, file, Translation)
-        if loaded:
-            _file_once(
-                library, library.translations, (loaded.entry.translates.code, match["language"]), loaded
-            )
-        return
+    models: Mapping[str, type[BaseModel]] = ENTRY_FOLDERS
     if match:
-        loaded = _read(library, file, GROUP_WORDS[folder])
-        if loaded:
-            key = (folder, loaded.entry.translates.id, match["language"])
-            _file_once(library, library.group_translations, key, loaded)
-        return
-    loaded = _read(library, file, ENTRY_FOLDERS[folder])
+        models = {**GROUP_WORDS, "exercises": Translation}
+    loaded = _read(library, file, models[folder])
     if loaded is None:
         return
-    key = loaded.entry.code if folder == "exercises" else loaded.entry.id
+    key = loaded.known.name if isinstance(loaded, LazyLoaded) else _name_of(loaded.entry)
+    if match and folder == "exercises":
+        _file_once(library, library.translations, (key, match["language"]), loaded)
+        return
+    if match:
+        _file_once(library, library.group_translations, (folder, key, match["language"]), loaded)
+        return
     _file_once(library, getattr(library, folder), key, loaded)
     if key != file.name.split(".")[0]:
         library.findings.append(

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from limberleaf.library.load import Library, Loaded
-from limberleaf.store.keys import text_key
+from limberleaf.library.load import Library
+from limberleaf.library.loaded import Loaded
 from limberleaf.store.trace import TracedMapping, TracedMappings
 
 FILES = "settings"
@@ -38,4 +38,4 @@ class TracedLibrary(Library):
 
 
 def _text_of(_: object, loaded: Loaded[Any]) -> str:
-    return text_key(loaded.source.text)
+    return loaded.content_key

@@ -64,7 +64,8 @@ class LanguageEdition:
         library = self.context.library
         with unrecorded():
             words = library.translations.get((code, self.language))
-            return text_key(library.exercises[code].source.text + (words.source.text if words else ""))
+            keys = [library.exercises[code].content_key, words.content_key if words else ""]
+            return text_key("\n".join(keys))
 
     def fill_mappings(self) -> None:
         """Make every traced mapping now, so that the inputs of pages made earlier can be compared with them."""
@@ -229,7 +230,7 @@ def _whole_list(_: str, names: list[str]) -> str:
 
 
 def _prose_key(_: str, page: ProsePage) -> str:
-    return text_key(page.source.text)
+    return text_key(page.content_key)
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from xml.sax.saxutils import escape
 
 from limberleaf.checks import check_drawings, check_without_drawing
 from limberleaf.checks.figures import figures_to_check
+from limberleaf.checks.kept_checks import changed_exercises
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.figures import Figures
 from limberleaf.findings import Finding, has_errors, in_order
@@ -292,8 +293,10 @@ class SiteBuilder:
     ) -> list[Finding]:
         """Begin to draw, all that is wanted of a figure on any page together, and check what needs no drawing."""
         if library.clinic is not None:
-            requests = PageFigures(self._figures).requests(_figures_of(library))
-            self._figures.begin([*figures_to_check(library), *requests])
+            changed = changed_exercises(library, self._store)
+            if changed is None or changed:
+                requests = PageFigures(self._figures).requests(_figures_of(library, changed))
+                self._figures.begin([*figures_to_check(library, changed), *requests])
         return [*check_without_drawing(library, today, self._store), *also(library)]
 
     def _papers(self, context: SiteContext, findings: list[Finding]) -> Mapping[str, bytes]:
@@ -350,10 +353,12 @@ def _collector_paused() -> Iterator[None]:
             gc.enable()
 
 
-def _figures_of(library: Library) -> Iterator[tuple[Exercise, Side | None, str, Mapping[str, str]]]:
+def _figures_of(
+    library: Library, only: set[str] | None
+) -> Iterator[tuple[Exercise, Side | None, str, Mapping[str, str]]]:
     """Name every figure the pages will ask for, so that the new ones are drawn together."""
     for language in library.settings.languages:
-        for code in library.published():
+        for code in library.published() if only is None else sorted(only & library.published().keys()):
             exercise = in_language(library, code, language)
             if exercise is None:
                 continue

@@ -8,9 +8,7 @@ all is as it was, the site is left alone, and the lines of the last build are pr
 from __future__ import annotations
 
 import os
-import stat
-import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -21,12 +19,11 @@ import yaml
 from limberleaf.data_files import MkdocsLoader
 from limberleaf.store import Store, text_key
 from limberleaf.store.keys import Stamped, code_files, environment, file_stamp, made_stamp
+from limberleaf.store.stamps import files_below, stamped
 
 KIND = "build"
 LOCK_FILE = "addresses.lock"
 """As in pages/addresses.py, which is not imported here: it takes longer to start than all the rest."""
-_JUST_NOW = 2_000_000_000
-"""Nanoseconds. A file changed so shortly before it was noted may change again without a new time: it is hashed."""
 _UNSURE = {"hooks", "INHERIT", "markdown_extensions", "watch", "extra_templates"}
 """Settings of MkDocs by which files we do not know may come into a site."""
 
@@ -110,7 +107,7 @@ class LastBuild:
         known: dict[str, Any] = record if isinstance(record, dict) else {}
         self._outputs = known.get("outputs", {})
         self._program = _program()
-        self._before = _stamped(self._inputs(), known.get("inputs", {}))
+        self._before = stamped(self._inputs(), known.get("inputs", {}))
         if known.get("day") != today.isoformat() or known.get("program") != self._program:
             return None
         if not _same(self._before, known.get("inputs")):
@@ -130,7 +127,7 @@ class LastBuild:
         """
         if self.way != "offline":
             lock = str(self.folders.content / LOCK_FILE)
-            self._before.update(_stamped(filter(os.path.exists, (lock,)), {}))
+            self._before.update(stamped(filter(os.path.exists, (lock,)), {}))
         outputs = _stamped_below(self.folders.site, self._outputs)
         self._write(
             {
@@ -151,7 +148,7 @@ class LastBuild:
         return _key(self.way, self.folders.site)
 
     def _inputs(self) -> Iterator[str]:
-        yield from _files(self.folders.content)
+        yield from files_below(self.folders.content)
         if self.folders.config:
             yield str(self.folders.config)
 
@@ -177,47 +174,12 @@ def _program() -> str:
     return text_key(f"{environment()}\n{stamps}")
 
 
-def _files(folder: Path) -> Iterator[str]:
-    for where, folders, names in os.walk(folder):
-        folders.sort()
-        here = [os.path.join(where, name) for name in folders]  # noqa: PTH118 - ten thousand of them
-        yield from filter(os.path.islink, here)
-        yield from (os.path.join(where, name) for name in sorted(names))  # noqa: PTH118
-
-
-def _stamped(
-    files: Iterable[str], known: Stamped, stamp_of: Callable[[str], tuple[int, ...] | None] = file_stamp
-) -> Stamped:
-    """Give each file's stamp and hash; one whose stamp is known is not read."""
-    now, found = time.time_ns(), {}
-    for file in files:
-        stamp = stamp_of(file)
-        before = known.get(file)
-        if stamp is not None and before is not None and before[0] == list(stamp):
-            found[file] = before
-            continue
-        digest = _digest(file)
-        sure = stamp is not None and stamp[0] < now - _JUST_NOW
-        found[file] = [list(stamp) if stamp and sure else None, digest]
-    return found
-
-
 def _stamped_below(folder: Path, known: Stamped) -> Stamped:
     """Stamp and hash all files of a folder, by path below it."""
     start = len(f"{folder}{os.sep}")
     before = {f"{folder}{os.sep}{path}": one for path, one in known.items()}
-    found = _stamped(_files(folder), before, made_stamp)
+    found = stamped(files_below(folder), before, made_stamp)
     return {path[start:]: one for path, one in found.items()}
-
-
-def _digest(file: str) -> str:
-    """Hash a file; nothing for what cannot be read or is no file (a pipe, a linked folder), which is never the same."""
-    try:
-        if not stat.S_ISREG(os.stat(file).st_mode):  # noqa: PTH116
-            return ""
-        return text_key(Path(file).read_bytes())
-    except OSError:
-        return ""
 
 
 def _same(found: Stamped, known: object) -> bool:

@@ -96,6 +96,9 @@ def _content(value: Any) -> Any:
     raise NoKeyError(kind)
 
 
+JUST_NOW = 2_000_000_000
+"""Nanoseconds. A file changed so shortly before it was noted may change again without a new time: it is hashed."""
+
 Stamp = tuple[int, int, int, int]
 """Time of writing, size, inode and time of the last change of state of a file."""
 

@@ -58,6 +58,11 @@ class Store:
         if path is not None:
             self._open(path)
 
+    @property
+    def outlives_the_run(self) -> bool:
+        """Tell whether what is kept can be read by the next run."""
+        return self._database is not None
+
     def _open(self, path: Path) -> None:
         try:
             path.parent.mkdir(parents=True, exist_ok=True)

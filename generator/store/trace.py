@@ -10,7 +10,7 @@ What several products share (`shared_property`) is made once, and its inputs cou
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from typing import Any, Generic, TypeVar, cast, overload
@@ -22,6 +22,10 @@ Owner = TypeVar("Owner")
 
 WHOLE = "*"
 """In place of a field: all of an item. In place of an item: which items there are, in order."""
+
+_PATH = "source.path"
+_OF_LOADED = ("is_published", "step_codes")
+"""What is known of a file without making its entry."""
 
 Noted = dict[tuple[str, str], set[str]]
 """The fields that were read, by mapping and item."""
@@ -47,6 +51,11 @@ def recording() -> Iterator[Noted]:
         yield noted
     finally:
         _noted.reset(token)
+
+
+def noting(noted: Noted) -> None:
+    """Collect from here on, inside of `recording`, what is read for one part of a product."""
+    _noted.set(noted)
 
 
 @contextmanager
@@ -109,7 +118,7 @@ class TracedMapping(Mapping[Any, Item]):
         self._items = items
         self._whole = whole or (lambda _, item: value_key(item))
         self._seen = seen
-        self._named = {_text(key): key for key in items}
+        self._named = {text_of(key): key for key in items}
         self._views: dict[Any, Item] = {}
         self._digests: dict[str, str] = {}
         self._field_keys: dict[tuple[str, tuple[str, ...]], str] = {}
@@ -118,17 +127,17 @@ class TracedMapping(Mapping[Any, Item]):
         """Give an item, or its view while something is recorded."""
         if _noted.get() is None:
             return self._items[key]
-        note(self.name, _text(key))
+        note(self.name, text_of(key))
         if self._seen:
-            note(self.name, _text(key), WHOLE)
+            note(self.name, text_of(key), WHOLE)
             return self._seen(key, self._items[key])
         if key not in self._views:
-            self._views[key] = cast("Item", FieldView(self._items[key], self.name, _text(key)))
+            self._views[key] = cast("Item", FieldView(self._items[key], self.name, text_of(key)))
         return self._views[key]
 
     def __contains__(self, key: object) -> bool:
         """Tell whether there is such an item; that is an input too."""
-        note(self.name, _text(key))
+        note(self.name, text_of(key))
         return key in self._items
 
     def __iter__(self) -> Iterator[Any]:
@@ -140,6 +149,10 @@ class TracedMapping(Mapping[Any, Item]):
         """Count the items."""
         note(self.name, WHOLE)
         return len(self._items)
+
+    def names(self) -> Iterable[str]:
+        """Give the names of all items; that is no input."""
+        return self._named
 
     def whole(self, item: str) -> str:
         """Hash an item, or the keys of all when `item` is `*`; empty when there is no such item."""
@@ -185,7 +198,9 @@ class FieldView:
         if field == "entry":  # a loaded file: its fields are those of its entry
             return FieldView(self._item.entry, self._mapping, self._name)  # type: ignore[attr-defined]
         value = getattr(self._item, field)
-        note(self._mapping, self._name, WHOLE if field == "source" or callable(value) else field)
+        if field == "source":
+            return _SourceView(value, self._mapping, self._name)
+        note(self._mapping, self._name, WHOLE if callable(value) else field)
         return value
 
     def __eq__(self, other: object) -> bool:
@@ -202,11 +217,43 @@ class FieldView:
         return repr(self._item)
 
 
-def _text(key: object) -> str:
+def whole_of(item: Any) -> Any:
+    """Give an entry itself, for what walks through all of it; it is then an input as a whole."""
+    if type(item) is not FieldView:
+        return item
+    note(item._mapping, item._name, WHOLE)
+    return item._item
+
+
+class _SourceView:
+    """The file of an entry: its path is a field of its own, anything else rests on all that the file says."""
+
+    __slots__ = ("_item", "_mapping", "_name")
+
+    def __init__(self, item: object, mapping: str, name: str) -> None:
+        self._item, self._mapping, self._name = item, mapping, name
+
+    @property  # type: ignore[misc]
+    def __class__(self) -> type:
+        """Pass for the file where its type is asked for."""
+        return type(self._item)
+
+    def __getattr__(self, field: str) -> Any:
+        """Give what is asked for and note it."""
+        note(self._mapping, self._name, _PATH if field == "path" else WHOLE)
+        return getattr(self._item, field)
+
+
+def text_of(key: object) -> str:
+    """Give the name of an item by its key."""
     return key if isinstance(key, str) else "/".join(key) if isinstance(key, tuple) else str(key)
 
 
-def _field(item: object, name: str) -> Any:
+def _field(item: Any, name: str) -> Any:
+    if name == _PATH:
+        return item.source.path
+    if name in _OF_LOADED and hasattr(type(item), name):
+        return getattr(item, name)
     return getattr(getattr(item, "entry", item), name)
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from limberleaf.checks.approval.places import place_of
+from limberleaf.checks.together import together
 from limberleaf.clinical.governance.approval import (
     Part,
     edit_since,
@@ -27,6 +28,7 @@ from limberleaf.clinical.governance.waiting import retirement
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
 from limberleaf.library.models.record import Entry
+from limberleaf.store.nodes import each
 
 MOST = 12
 """The most differences reported for one entry; a rewritten one is read as a whole."""
@@ -34,16 +36,17 @@ MOST = 12
 RECORD = "Have it reviewed: `limberleaf review --record` shows each change and asks for a yes to each."
 
 
-def check_approvals(library: Library) -> Iterator[Finding]:
-    """Say what was approved and has changed or gone, and a lock that is missing, cut short or cannot be read."""
+def _lock(library: Library) -> Iterator[Finding]:
+    lock = lock_of(library)
+    yield from _no_lock(library) if lock is None else _readable(lock)
+
+
+def _changed(library: Library) -> Iterator[Finding]:
     lock = lock_of(library)
     if lock is None:
-        yield from _no_lock(library)
         return
-    yield from _readable(lock)
-    there = {part.name: part for part in parts(library)}
-    begun = bool(lock.entries) or any(isinstance(part.entry, Entry) for part in there.values())
-    for part in there.values():
+    begun = bool(lock.entries) or any(isinstance(part.entry, Entry) for part in parts(library))
+    for part in parts(library, each):
         approved = lock.entries.get(part.name)
         if approved is None:
             if begun:
@@ -54,7 +57,6 @@ def check_approvals(library: Library) -> Iterator[Finding]:
                 ("approval", part.name), given, _edits, part, approved, library.settings.language
             )
             yield from (replace(one, message=with_titles(one.message, library)) for one in found)
-    yield from _gone(library, lock, set(there))
 
 
 def _no_lock(library: Library) -> Iterator[Finding]:
@@ -148,8 +150,11 @@ def _finding(part: Part, approved: Approved, difference: Difference) -> Finding:
     )
 
 
-def _gone(library: Library, lock: Lock, there: set[str]) -> Iterator[Finding]:
+def _gone(library: Library) -> Iterator[Finding]:
+    lock, there = lock_of(library), {part.name for part in parts(library)}
     known = dict(everything(library))
+    if lock is None:
+        return
     for name in lock.entries:
         if name in there or _is_unread(library, name):
             continue
@@ -210,3 +215,7 @@ def _meant(name: str, lock: Lock) -> str:
     if "signs" in fields:
         return f". Patients are no longer warned of: {' '.join(fields['signs'])}"[:300]
     return ""
+
+
+check_approvals = together(_lock, _changed, _gone)
+"""Say what was approved and has changed or gone, and a lock that is missing, cut short or cannot be read."""

@@ -18,6 +18,7 @@ from limberleaf.findings import Finding
 from limberleaf.library import Caution, Exercise, Library
 from limberleaf.library.models.groups import Rule
 from limberleaf.library.yaml.source import Loc
+from limberleaf.store.nodes import each
 
 MATCHED = ("applies_to", "everywhere", "region", "kind", "position", "equipment", "tags", "cautions")
 """What decides which boxes a page carries."""
@@ -30,7 +31,7 @@ Change = tuple[Loc, Any]
 def check_lost_boxes(library: Library) -> Iterator[Finding]:
     """Say which pages lost which box, at the rule or the word that did it."""
     lock = lock_of(library)
-    for part in parts(library) if lock else ():
+    for part in parts(library, each) if lock else ():
         approved = lock.entries.get(part.name) if lock else None
         if approved is None or not isinstance(part.entry, Caution | Exercise):
             continue

@@ -9,24 +9,19 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from limberleaf.checks.approval.approvals import check_approvals
-from limberleaf.checks.approval.lost_boxes import check_lost_boxes
-from limberleaf.checks.approval.second_person import check_waiting
 from limberleaf.clinical.governance.approval import approvable
 from limberleaf.clinical.governance.review import add_span, due_day, state
 from limberleaf.findings import Finding
 from limberleaf.library import Clinic, Library, Loaded
+from limberleaf.store.nodes import each
 
 
 def check_review(library: Library, today: date | None = None) -> Iterator[Finding]:
-    """Say approvals without a name or day, edits that need a new review and what is due."""
-    for _, loaded in approvable(library):
+    """Say approvals without a name or day, and what is due."""
+    for _, loaded in approvable(library, each):
         yield from _approval(loaded, library.settings)
         if today:
             yield from _due(loaded, library.settings, today)
-    yield from check_approvals(library)
-    yield from check_waiting(library)
-    yield from check_lost_boxes(library)
 
 
 def _approval(loaded: Loaded[Any], clinic: Clinic) -> Iterator[Finding]:

@@ -12,6 +12,7 @@ from limberleaf.clinical.governance.recording import review_of
 from limberleaf.clinical.governance.waiting import is_first, place_now
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library
+from limberleaf.store.nodes import each
 
 
 def check_waiting(library: Library) -> Iterator[Finding]:
@@ -19,7 +20,7 @@ def check_waiting(library: Library) -> Iterator[Finding]:
     lock = lock_of(library)
     if lock is None or not any(one.waits for one in lock.entries.values()):
         return
-    for part in parts(library):
+    for part in parts(library, each):
         approved = lock.entries.get(part.name)
         if approved is None or not approved.waits:
             continue

@@ -10,6 +10,7 @@ from limberleaf.checks.texts import texts_of
 from limberleaf.clinical.text_facts import number_of, number_words
 from limberleaf.findings import Finding
 from limberleaf.library import Dose, Exercise, Ladder, Library, Loaded
+from limberleaf.store.nodes import each
 
 _TOKEN = re.compile(r"\w+")
 _PAGE = ("steps", "in_short", "figure", "watch_for")
@@ -27,7 +28,7 @@ Said = dict[Amount, dict[int, str]]
 def check_ladder_numbers(library: Library) -> Iterator[Finding]:
     """Report how often and how much, where a ladder says it otherwise than the exercise."""
     language = library.settings.language
-    for loaded in library.ladders.values():
+    for _, loaded in each(library.ladders):
         if loaded.entry.status != "retired":
             yield from _amounts(library, loaded, language)
             yield from _rhythms(library, loaded, language)

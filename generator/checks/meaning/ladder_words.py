@@ -12,11 +12,13 @@ from collections.abc import Iterator
 from limberleaf.checks.meaning.overlap import content_words
 from limberleaf.checks.meaning.said_numbers import PARTS, times_said
 from limberleaf.checks.texts import texts_of
+from limberleaf.checks.together import together
 from limberleaf.clinical.dosage.dose_parts import seconds_or_count
 from limberleaf.clinical.ladders import whereabouts
 from limberleaf.clinical.text_facts import facts_of, poles
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Ladder, Library, Loaded
+from limberleaf.store.nodes import each
 
 LEAST_SHARED = 0.6
 """Part of the shorter line's words that both must hold, before they are taken for the same rule."""
@@ -25,14 +27,12 @@ AN_HOUR = 3600
 """Seconds from which a time says how long something takes to settle, and not how long to hold."""
 
 
-def check_ladder_words(library: Library) -> Iterator[Finding]:
-    """Report rules of a ladder that the exercise states otherwise, and exercises that fell out of their ladder."""
+def _ladders(library: Library) -> Iterator[Finding]:
     first = library.settings.language
-    for loaded in library.ladders.values():
+    for _, loaded in each(library.ladders):
         if loaded.entry.status != "retired":
             yield from _of_ladder(library, loaded, first)
             yield from _sent_on(library, loaded, first)
-    yield from _fallen_out(library)
 
 
 def _of_ladder(library: Library, loaded: Loaded[Ladder], language: str) -> Iterator[Finding]:
@@ -158,3 +158,7 @@ def _fallen_out(library: Library) -> Iterator[Finding]:
 
 def _ways(exercise: Exercise) -> list[str]:
     return [way.exercise for way in (exercise.harder, exercise.easier) if way]
+
+
+check_ladder_words = together(_ladders, _fallen_out)
+"""Report rules of a ladder that the exercise states otherwise, and exercises that fell out of their ladder."""

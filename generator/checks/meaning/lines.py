@@ -14,6 +14,7 @@ from limberleaf.checks.texts import EntryText, texts_by_file
 from limberleaf.data_files import data_of
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise, Library, Loaded
+from limberleaf.store.nodes import each
 
 TROUBLES = (
     "leave_out_if",
@@ -49,7 +50,7 @@ def check_lines(library: Library) -> Iterator[Finding]:
     """Report lines that are the opposite of what their list is for, and lists of feelings that are too short."""
     for texts in texts_by_file(library):
         yield from library.read_cache.cached(("lines", texts.path), (texts,), _of_file, texts)
-    for loaded in library.exercises.values():
+    for _, loaded in each(library.exercises):
         if loaded.entry.status != "retired":
             yield from library.read_cache.cached(
                 ("short", loaded.entry.code), (loaded,), _of_exercise, loaded

@@ -7,7 +7,8 @@ two pages. Exercises that use both sides may name both, as in turning the head l
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any, cast
 
 from limberleaf.checks.each import each_exercise
 from limberleaf.checks.texts import texts_of
@@ -24,6 +25,7 @@ from limberleaf.findings import Finding, Place
 from limberleaf.library import Exercise, Library, Loaded, Source, Translation
 from limberleaf.library.translate import translated
 from limberleaf.library.yaml.source import Loc
+from limberleaf.store.nodes import each
 
 BLANK_ALONE = re.compile(r"\{(?:affected|other)\}(?! ?\w)")
 DOING = ("setup", "steps")
@@ -33,13 +35,13 @@ def check_sides(library: Library) -> Iterator[Finding]:
     """Say literal sides, sides that are not said, and working and base sides that disagree."""
     first = library.settings.language
     yield from each_exercise(library, _of_exercise, first)
-    for (code, language), translation in library.translations.items():
+    for (code, language), translation in each(library.translations):
         if code in library.exercises:
             original = library.exercises[code].entry
             yield from _in_words(original, translation.entry, translation.source, language)
             yield from _same_blanks(original, translation)
     for entries in (library.ladders, library.collections, library.cautions):
-        for group in entries.values():
+        for _, group in each(cast("Mapping[str, Loaded[Any]]", entries)):
             for loc, text in texts_of(group.entry):
                 for named in sides_named(text, first):
                     yield _literal(group.source.place(loc, offset=named.start), named.word)

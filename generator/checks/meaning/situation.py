@@ -17,6 +17,7 @@ from limberleaf.data_files import data_of
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
 from limberleaf.library.models.exercise import Region
+from limberleaf.store.nodes import each
 
 _SIDE = re.compile(r"\{(affected|other)\}")
 _STANDS = re.compile(r"\bstand|\bkneel|\blie\b", re.IGNORECASE)
@@ -28,7 +29,7 @@ def check_situation(library: Library) -> Iterator[Finding]:
     ruled = frozenset(
         tag for caution in library.cautions.values() for rule in caution.entry.applies_to for tag in rule.tag
     )
-    for code, loaded in library.exercises.items():
+    for code, loaded in each(library.exercises):
         if loaded.entry.status != "retired":
             given = (loaded, ruled, language)
             yield from library.read_cache.cached(("tags", code), given, _tags, *given)

@@ -18,6 +18,7 @@ from limberleaf.clinical.dosage.dose import repetitions, totals
 from limberleaf.clinical.dosage.usual import Amount, amounts, excused
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
+from limberleaf.store.nodes import each
 
 SHORT_REST = 20
 """Seconds between sets of strength work under which there is no rest (ACSM: 2-3 min; the floor is common practice)."""
@@ -181,7 +182,7 @@ def _same_rule(loaded: Loaded[Any], loc: tuple[str | int, ...]) -> Finding:
 
 
 def _ladders(library: Library) -> Iterator[Finding]:
-    for loaded in library.ladders.values():
+    for _, loaded in each(library.ladders):
         if loaded.entry.status == "retired":
             continue
         for index, rung in enumerate(loaded.entry.steps):

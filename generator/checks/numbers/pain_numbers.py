@@ -7,14 +7,15 @@ them; another one contradicts the page. In the languages of `_SAID`; other langu
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Iterator, Mapping
+from typing import Any, cast
 
 from limberleaf.checks.texts import texts_of
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library, Loaded
 from limberleaf.library.models.exercise import PainBands
 from limberleaf.library.yaml.source import Loc
+from limberleaf.store.nodes import each
 
 _SAID = re.compile(r"\b(?P<number>\d{1,2})(?= (?:out of|van de) 10\b)")
 _DO_LESS = ("ease_off", "easier", "step_back_when")
@@ -25,7 +26,7 @@ def check_pain_numbers(library: Library) -> Iterator[Finding]:
     """Say pain numbers that differ from the bands of their page: the exercise's own, else the clinic's."""
     clinic = library.settings.pain_bands
     for entries in (library.exercises, library.ladders):
-        for name, loaded in entries.items():
+        for name, loaded in each(cast("Mapping[str, Loaded[Any]]", entries)):
             if loaded.entry.status != "retired":
                 given = (loaded, library.clinic)
                 yield from library.read_cache.cached(

@@ -23,6 +23,7 @@ from limberleaf.library import Dose, Exercise, Library, Loaded, Translation
 from limberleaf.library.models.values import Count
 from limberleaf.library.text import BLANK, DOSE_BLANKS
 from limberleaf.library.yaml.source import Loc, Source
+from limberleaf.store.nodes import each
 from limberleaf.words import interface_words, known_languages
 
 TELLS_THE_DOSE = ("title", "aim", "setup", "steps", "in_short", "figure", "watch_for")
@@ -53,7 +54,7 @@ def phrases(language: str) -> tuple[Phrase, ...]:
 def check_dose_numbers(library: Library) -> Iterator[Finding]:
     """Say numbers of the dose that were typed by hand, and blanks that the dose has no number for."""
     yield from each_exercise(library, _of_exercise, library.settings.language)
-    for (code, language), loaded in library.translations.items():
+    for (code, language), loaded in each(library.translations):
         original = library.exercises.get(code)
         if original and loaded.entry.status != "retired":
             yield from _in_entry(loaded.entry, loaded.source, original.entry.dose, language)

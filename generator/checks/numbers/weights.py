@@ -10,6 +10,7 @@ from limberleaf.checks.texts import texts_of
 from limberleaf.clinical.text_facts import number_of
 from limberleaf.findings import Finding
 from limberleaf.library import Exercise, Library
+from limberleaf.store.nodes import each
 
 MOST_TIMES = 4
 """How many times the lighter one the heavier may weigh: two steps that double it (common practice, no source)."""
@@ -41,8 +42,8 @@ def kilos_said(text: str, language: str) -> tuple[float, ...]:
 def check_weights(library: Library) -> Iterator[Finding]:
     """Report a thing in place of a weight that weighs far more or less than the entry says elsewhere."""
     language = library.settings.language
-    for loaded in library.published().values():
-        for number, need in enumerate(loaded.entry.equipment):
+    for _, loaded in each(library.exercises):
+        for number, need in enumerate(loaded.entry.equipment if loaded.entry.is_published else ()):
             kilos = kilos_said(need.instead or "", language)
             others = list(_elsewhere(library, loaded.entry, number, language)) if kilos else []
             if not others or min(others) / MOST_TIMES < kilos[0] < max(others) * MOST_TIMES:

@@ -9,12 +9,14 @@ from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
+from limberleaf.checks.together import together
 from limberleaf.clinical.cautions import applies, boxes, rule_fits
 from limberleaf.clinical.coverage import published_entries, tiers_without_box
 from limberleaf.data_files import safe_load
 from limberleaf.findings import Finding, Place, Severity, did_you_mean, nearest
 from limberleaf.library import Caution, Exercise, Library, Loaded
 from limberleaf.library.yaml.source import Loc
+from limberleaf.store.nodes import each
 
 MOST_BOXES = 5
 """Boxes on a page before a note: people skip text between many cards (common practice, no source)."""
@@ -38,18 +40,6 @@ def known_tags() -> frozenset[str]:
     """Read the tags the checks know by themselves (clinical/data/tags.yml)."""
     text = files("limberleaf.clinical").joinpath("data/tags.yml").read_text("utf-8")
     return frozenset(safe_load(text))
-
-
-def check_cautions(library: Library) -> Iterator[Finding]:
-    """Say pages without a box, boxes without a contact, rules that cover nothing, and tags nobody knows."""
-    yield from _actions(library)
-    yield from _pages(library)
-    for loaded in library.cautions.values():
-        yield from _reach(library, loaded)
-        yield from _window(loaded)
-    yield from _tags(library)
-    yield from _named_ones(library)
-    yield from _support(library)
 
 
 def _actions(library: Library) -> Iterator[Finding]:
@@ -80,7 +70,7 @@ def _no_contact(tier: str, contacts: tuple[str, ...], place: Place) -> Finding:
 
 def _pages(library: Library) -> Iterator[Finding]:
     language = library.settings.language
-    for kind, _, loaded in published_entries(library):
+    for kind, _, loaded in published_entries(library, each):
         for tier in tiers_without_box(library, loaded.entry, language):
             if tier not in NEEDED:
                 continue
@@ -103,11 +93,18 @@ def _pages(library: Library) -> Iterator[Finding]:
             )
 
 
-def _reach(library: Library, loaded: Loaded[Caution]) -> Iterator[Finding]:
+def _reach(library: Library) -> Iterator[Finding]:
+    published = list(library.published().values())
+    for loaded in library.cautions.values():
+        if loaded.entry.status != "retired" and published:
+            yield from _reach_of(library, loaded, published)
+
+
+def _reach_of(
+    library: Library, loaded: Loaded[Caution], published: list[Loaded[Exercise]]
+) -> Iterator[Finding]:
     caution = loaded.entry
-    if caution.status == "retired" or not library.published():
-        return
-    covered = [code for code, one in library.published().items() if applies(caution, one.entry)]
+    covered = [one for one in published if applies(caution, one.entry)]
     named = [name for name, one in library.collections.items() if caution.id in one.entry.cautions]
     if not covered and not named:
         yield Finding(
@@ -126,7 +123,7 @@ def _reach(library: Library, loaded: Loaded[Caution]) -> Iterator[Finding]:
             loaded.source.place(("status",)),
         )
     for index, rule in enumerate(caution.applies_to):
-        if covered and not any(rule_fits(rule, one.entry) for one in library.published().values()):
+        if covered and not any(rule_fits(rule, one.entry) for one in published):
             yield Finding(
                 "note",
                 "rule-covers-nothing",
@@ -134,6 +131,11 @@ def _reach(library: Library, loaded: Loaded[Caution]) -> Iterator[Finding]:
                 "All its keys must fit the same exercise. Split it when any one of them should do.",
                 loaded.source.place(("applies_to", index)),
             )
+
+
+def _windows(library: Library) -> Iterator[Finding]:
+    for loaded in library.cautions.values():
+        yield from _window(loaded)
 
 
 def _window(loaded: Loaded[Caution]) -> Iterator[Finding]:
@@ -159,7 +161,7 @@ def _window(loaded: Loaded[Caution]) -> Iterator[Finding]:
 def _tags(library: Library) -> Iterator[Finding]:
     ruled = {tag for one in library.cautions.values() for rule in one.entry.applies_to for tag in rule.tag}
     known = sorted(known_tags() | ruled)
-    for loaded in library.exercises.values():
+    for _, loaded in each(library.exercises):
         for index, tag in enumerate(loaded.entry.tags):
             if tag not in known:
                 yield Finding(
@@ -169,6 +171,9 @@ def _tags(library: Library) -> Iterator[Finding]:
                     did_you_mean(tag, known),
                     loaded.source.place(("tags", index)),
                 )
+
+
+def _unused_tags(library: Library) -> Iterator[Finding]:
     used = {tag for one in library.exercises.values() for tag in one.entry.tags}
     for caution in library.cautions.values():
         for index, rule in enumerate(caution.entry.applies_to):
@@ -185,7 +190,7 @@ def _tags(library: Library) -> Iterator[Finding]:
 
 
 def _named_ones(library: Library) -> Iterator[Finding]:
-    for loaded in library.exercises.values():
+    for _, loaded in each(library.exercises):
         bare: Exercise = loaded.entry.model_copy(update={"cautions": []})
         for index, name in enumerate(loaded.entry.cautions):
             caution = library.cautions.get(name)
@@ -202,7 +207,7 @@ def _named_ones(library: Library) -> Iterator[Finding]:
 def _support(library: Library) -> Iterator[Finding]:
     """Say balance work with nothing to hold that cannot move: a chair can tip (sources differ; the safer side)."""
     items = library.equipment.entry.items if library.equipment else {}
-    for loaded in library.exercises.values():
+    for _, loaded in each(library.exercises):
         exercise = loaded.entry
         if exercise.status == "retired" or exercise.kind != "balance":
             continue
@@ -215,3 +220,7 @@ def _support(library: Library) -> Iterator[Finding]:
                 "Add an item with `support: true` in equipment.yml, such as a worktop; a chair can tip.",
                 loaded.source.place(("equipment",) if needs else ("kind",)),
             )
+
+
+check_cautions = together(_actions, _pages, _reach, _windows, _tags, _unused_tags, _named_ones, _support)
+"""Say pages without a box, boxes without a contact, rules that cover nothing, and tags nobody knows."""

@@ -5,12 +5,13 @@ text tells people to do less about them.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
-from typing import Any
+from typing import Any, cast
 
 from limberleaf.checks.clinic import LATER
 from limberleaf.checks.texts import texts_of
+from limberleaf.checks.together import together
 from limberleaf.clinical.cautions import cautions_for
 from limberleaf.clinical.coverage import published_entries
 from limberleaf.clinical.signs import (
@@ -29,6 +30,7 @@ from limberleaf.library import Caution, Library, Loaded
 from limberleaf.library.models.groups import TIERS, Tier
 from limberleaf.library.prose import ProsePage
 from limberleaf.library.yaml.source import Loc, Source
+from limberleaf.store.nodes import each
 
 _ACTS = re.compile(
     r"\{emergency_number\}|\{emergency_place\}|\b(?:today|now|at once|straight away)\b|nobody has checked",
@@ -46,8 +48,7 @@ ANOTHER_STEP = ("easier", "when", "move_on_when", "step_back_when", "start_here_
 _IN_ACTION = re.compile(r"[^.!?]+")
 
 
-def check_signs(library: Library) -> Iterator[Finding]:
-    """Say signs that a page lacks or carries in too low a tier, and texts that make too little of one."""
+def _boxes(library: Library) -> Iterator[Finding]:
     if library.settings.language != "en":
         return
     for lowered in library.settings.review.lowered:
@@ -55,10 +56,6 @@ def check_signs(library: Library) -> Iterator[Finding]:
     for caution in library.cautions.values():
         if caution.entry.is_published:
             yield from library.read_cache.cached(("covers", caution.entry.id), (caution,), _covers, caution)
-    if declares_signs(library) and not _unread_box(library):
-        yield from _pages(library)
-    yield from _in_two_tiers(library)
-    yield from _other_texts(library)
 
 
 def _unread_box(library: Library) -> bool:
@@ -67,13 +64,15 @@ def _unread_box(library: Library) -> bool:
 
 
 def _other_texts(library: Library) -> Iterator[Finding]:
-    for loaded in library.exercises.values():
+    if library.settings.language != "en":
+        return
+    for _, loaded in each(library.exercises):
         if loaded.entry.status != "retired":
             yield from library.read_cache.cached(
                 ("late", loaded.source.path), (loaded,), _texts_of_one, loaded
             )
     for entries in (library.ladders, library.collections):
-        for group in entries.values():
+        for _, group in each(cast("Mapping[str, Loaded[Any]]", entries)):
             yield from library.read_cache.cached(("late", group.source.path), (group,), _texts_of_one, group)
     for page in library.pages.values():
         if not page.language:
@@ -147,6 +146,8 @@ def _covers(loaded: Loaded[Caution]) -> Iterator[Finding]:
 
 
 def _pages(library: Library) -> Iterator[Finding]:
+    if library.settings.language != "en" or not declares_signs(library) or _unread_box(library):
+        return
     missing: dict[tuple[str, Tier | None], list[str]] = {}
     for code, loaded in library.published().items():
         has = carried(cautions_of(library, loaded.entry))
@@ -170,6 +171,8 @@ def _pages(library: Library) -> Iterator[Finding]:
 
 def _in_two_tiers(library: Library) -> Iterator[Finding]:
     """Say lines about one and the same sign that stand in boxes of two tiers on one page."""
+    if library.settings.language != "en":
+        return
     pages: dict[tuple[str, int, str], list[str]] = {}
     for kind, name, loaded in published_entries(library):
         tiers: dict[str, dict[Tier, tuple[str, int]]] = {}
@@ -263,3 +266,7 @@ def _too_late(text: str, tier: Tier, place: Place, how: str) -> Finding:
         "Take it out here; the box says it with the right action. Or say in the line itself to call now or today.",
         place,
     )
+
+
+check_signs = together(_boxes, _pages, _in_two_tiers, _other_texts)
+"""Say signs that a page lacks or carries in too low a tier, and texts that make too little of one."""

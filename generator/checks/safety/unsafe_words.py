@@ -16,7 +16,7 @@ from limberleaf.checks.texts import EntryText, prose_pages, texts_by_file
 from limberleaf.clinical.drawing import position_family
 from limberleaf.data_files import safe_load
 from limberleaf.findings import Finding, Place
-from limberleaf.library import Exercise, Library
+from limberleaf.library import Exercise, Library, Translation
 from limberleaf.library.prose import ProsePage
 from limberleaf.library.yaml.source import Loc
 
@@ -91,14 +91,8 @@ def _supports(language: str) -> re.Pattern[str] | None:
 
 def check_unsafe_words(library: Library) -> Iterator[Finding]:
     """Report unsafe wording in any text, and unsafe supports where people stand, balance or get up."""
-    steady = {loaded.source.path for loaded in library.exercises.values() if _is_steady(loaded.entry)}
-    steady |= {
-        words.source.path
-        for (code, _), words in library.translations.items()
-        if code in library.exercises and _is_steady(library.exercises[code].entry)
-    }
     for texts in texts_by_file(library):
-        is_steady = texts.path in steady
+        is_steady = _is_about_steady(library, texts.entry)
         yield from library.read_cache.cached(
             ("unsafe", texts.path), (texts, is_steady), _of_file, texts, is_steady
         )
@@ -107,6 +101,13 @@ def check_unsafe_words(library: Library) -> Iterator[Finding]:
         yield from library.read_cache.cached(
             ("unsafe", page.source.path), (page, language), _of_page, page, language
         )
+
+
+def _is_about_steady(library: Library, entry: object) -> bool:
+    if isinstance(entry, Translation):
+        original = library.exercises.get(entry.translates.code)
+        return original is not None and _is_steady(original.entry)
+    return isinstance(entry, Exercise) and _is_steady(entry)
 
 
 def _is_steady(exercise: Exercise) -> bool:

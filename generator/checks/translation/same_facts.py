@@ -11,14 +11,17 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
+from limberleaf.checks.together import together
 from limberleaf.checks.translation.same_line import differences_of
 from limberleaf.checks.translation.which_line import ChangedLines, Disagreement, placed
 from limberleaf.clinical.governance.approval import lock_of, now, plain
 from limberleaf.findings import Finding, Place
 from limberleaf.library import Library, Loaded
+from limberleaf.library.load import ENTRY_FOLDERS
 from limberleaf.library.models.exercise import Translation
 from limberleaf.library.models.values import ANY_LANGUAGE, LocalText
 from limberleaf.library.yaml.source import Loc
+from limberleaf.store.nodes import each
 
 NOT_COMPARED = {
     "synonyms",
@@ -30,27 +33,21 @@ NOT_COMPARED = {
 }
 
 
-def check_same_facts(library: Library) -> Iterator[Finding]:
-    """Say where a translation leaves a line out or states another number, unit, side, word of safety or no."""
+def _entries(library: Library) -> Iterator[Finding]:
     first = library.settings.language
-    differing: dict[tuple[str, str], list[Disagreement]] = {}
-    for (code, language), words in library.translations.items():
-        if code in library.exercises and words.entry.status != "retired":
-            given = (library.exercises[code], words, first)
-            found = library.read_cache.cached(("facts", code, language), given, _compare, *given, language)
-            yield from _sorted_out(found, differing.setdefault(("exercises", code), []))
-    for (folder, name, language), group in library.group_translations.items():
-        entries = getattr(library, folder)
-        if name in entries and group.entry.status != "retired":
-            whole = (entries[name], group, first)
-            found = library.read_cache.cached(
-                ("facts", folder, name, language), whole, _compare, *whole, language
-            )
-            yield from _sorted_out(found, differing.setdefault((folder, name), []))
-    for (folder, name), several in differing.items():
-        yield from _at_the_wrong_line(library, folder, name, several)
-    yield from _settings(library)
-    yield from _prose(library)
+    for folder in ENTRY_FOLDERS:
+        languages = _languages_of(library, folder)
+        for name, loaded in each(getattr(library, folder)):
+            differing: list[Disagreement] = []
+            for language in languages.get(name, ()):
+                words = _words(library, folder, name, language)
+                if words.entry.status != "retired":
+                    given = (loaded, words, first)
+                    found = library.read_cache.cached(
+                        ("facts", folder, name, language), given, _compare, *given, language
+                    )
+                    yield from _sorted_out(found, differing)
+            yield from _at_the_wrong_line(library, folder, name, differing, languages.get(name, []))
 
 
 def _sorted_out(found: list[Finding | Disagreement], differing: list[Disagreement]) -> Iterator[Finding]:
@@ -61,32 +58,39 @@ def _sorted_out(found: list[Finding | Disagreement], differing: list[Disagreemen
             differing.append(one)
 
 
-def _languages(library: Library, folder: str, name: str) -> set[str]:
-    """Give the languages an entry is translated into."""
+def _languages_of(library: Library, folder: str) -> dict[str, list[str]]:
+    """Give the languages each entry of a folder is translated into."""
+    found: dict[str, list[str]] = {}
     if folder == "exercises":
-        return {language for code, language in library.translations if code == name}
-    return {other for kind, one, other in library.group_translations if (kind, one) == (folder, name)}
+        for name, language in library.translations:
+            found.setdefault(name, []).append(language)
+    for kind, name, language in library.group_translations:
+        if kind == folder:
+            found.setdefault(name, []).append(language)
+    return found
+
+
+def _words(library: Library, folder: str, name: str, language: str) -> Loaded[Any]:
+    if folder == "exercises":
+        return library.translations[name, language]
+    return library.group_translations[folder, name, language]
 
 
 def _at_the_wrong_line(
-    library: Library, folder: str, name: str, differing: list[Disagreement]
+    library: Library, folder: str, name: str, differing: list[Disagreement], languages: list[str]
 ) -> Iterator[Finding]:
     if not differing:
         return
-    lock, languages = lock_of(library), _languages(library, folder, name)
+    lock = lock_of(library)
     original = getattr(library, folder)[name]
     kind = "translations" if folder == "exercises" else folder
     made: dict[str, Any] = {}
     for language in languages:
-        words: Any = (
-            library.translations[name, language]
-            if folder == "exercises"
-            else library.group_translations[folder, name, language]
-        )
+        words = _words(library, folder, name, language)
         made[language] = ChangedLines(lock, now(words.entry).fields, f"{kind}/{name}.{language}")
     yield from placed(
         [(one, original.source.place(_in_original(one.loc))) for one in differing],
-        languages,
+        set(languages),
         ChangedLines(lock, now(original.entry).fields, f"{folder}/{name}"),
         made,
     )
@@ -261,3 +265,7 @@ def _local_texts(value: Any, loc: Loc) -> Iterator[tuple[Loc, LocalText]]:
     elif hasattr(type(value), "model_fields"):
         for name in type(value).model_fields:
             yield from _local_texts(getattr(value, name), (*loc, name))
+
+
+check_same_facts = together(_entries, _settings, _prose)
+"""Say where a translation leaves a line out or states another number, unit, side, word of safety or no."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from limberleaf.checks.together import together
 from limberleaf.clinical.cautions import cautions_for
 from limberleaf.diagrams.sides import languages as figure_languages
 from limberleaf.findings import Finding, did_you_mean
@@ -18,6 +19,7 @@ from limberleaf.library.models.group_words import GroupTranslates, LadderWords, 
 from limberleaf.library.models.groups import Collection, Ladder
 from limberleaf.library.models.values import ANY_LANGUAGE, LocalText
 from limberleaf.library.translate import fingerprint
+from limberleaf.store.nodes import each
 from limberleaf.words import interface_words, known_languages
 
 _CLINIC_TEXTS = (
@@ -30,14 +32,6 @@ _CLINIC_TEXTS = (
     ("practitioner",),
     ("hours",),
 )
-
-
-def check_translations(library: Library) -> Iterator[Finding]:
-    """Find translations without an original, stale ones, and what a translated page would show untranslated."""
-    yield from _languages(library)
-    yield from _exercises(library)
-    yield from _groups(library)
-    yield from _clinic(library)
 
 
 def _languages(library: Library) -> Iterator[Finding]:
@@ -64,7 +58,7 @@ def _languages(library: Library) -> Iterator[Finding]:
 
 
 def _exercises(library: Library) -> Iterator[Finding]:
-    for (code, language), loaded in library.translations.items():
+    for (code, language), loaded in each(library.translations):
         original = library.exercises.get(code)
         if original is None:
             if code not in library.unread("exercises"):
@@ -84,7 +78,7 @@ def _exercises(library: Library) -> Iterator[Finding]:
 
 
 def _groups(library: Library) -> Iterator[Finding]:
-    for (folder, name, language), loaded in library.group_translations.items():
+    for (folder, name, language), loaded in each(library.group_translations):
         entries = getattr(library, folder)
         if name not in entries:
             if name not in library.unread(folder):
@@ -118,14 +112,12 @@ def _parts(library: Library, loaded: Loaded[Any], original: object, language: st
         codes = [rung.exercise for rung in original.steps]
     elif isinstance(original, Collection):
         codes, ladders = original.exercises, original.ladders
-    there = {code for (code, other), one in library.translations.items() if _is_there(one, other, language)}
-    there |= {
-        name
-        for (folder, name, other), one in library.group_translations.items()
-        if folder == "ladders" and _is_there(one, other, language)
-    }
-    for name in [*codes, *ladders]:
-        if name not in there:
+    there: list[tuple[str, Loaded[Any] | None]] = [
+        *((code, library.translations.get((code, language))) for code in codes),
+        *((name, library.group_translations.get(("ladders", name, language))) for name in ladders),
+    ]
+    for name, words in there:
+        if words is None or words.entry.status != "approved":
             yield Finding(
                 "error",
                 "part-not-translated",
@@ -133,10 +125,6 @@ def _parts(library: Library, loaded: Loaded[Any], original: object, language: st
                 f"Write and approve {name}.{language}.yml first.",
                 loaded.source.place(("translates", "id")),
             )
-
-
-def _is_there(loaded: Loaded[Any], other: str, language: str) -> bool:
-    return other == language and loaded.entry.status == "approved"
 
 
 def _no_original(loaded: Loaded[Any], key: str, name: str, known: Iterable[str]) -> Finding:
@@ -212,3 +200,7 @@ def _clinic(library: Library) -> Iterator[Finding]:
 
 def _has_words(text: LocalText, language: str) -> bool:
     return language in text and ANY_LANGUAGE not in text
+
+
+check_translations = together(_languages, _exercises, _groups, _clinic)
+"""Find translations without an original, stale ones, and what a translated page would show untranslated."""

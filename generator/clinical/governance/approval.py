@@ -9,7 +9,7 @@ A change of a field listed as minor (data/edits.yml) keeps the review date. Any 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
@@ -27,6 +27,7 @@ from limberleaf.library.models.values import Band, Count, Duration, Span
 from limberleaf.library.prose import ProsePage
 from limberleaf.library.text import heard
 from limberleaf.library.yaml.source import Loc, Source
+from limberleaf.store.trace import whole_of
 
 EMPTY: tuple[object, ...] = (None, [], False)
 
@@ -75,27 +76,36 @@ def lock_of(library: Library) -> Lock | None:
     return library.read_cache.cached(("approved.lock", file), stamp, read)[0]
 
 
-def approvable(library: Library) -> Iterator[tuple[str, Loaded[Any]]]:
+Walk = Callable[[Mapping[Any, Any]], Iterable[tuple[Any, Loaded[Any]]]]
+"""How items are gone through: all together (`all_items`), or each on its own (store/nodes.py: `each`)."""
+
+
+def all_items(mapping: Mapping[Any, Any]) -> Iterable[tuple[Any, Loaded[Any]]]:
+    """Go through items together."""
+    return mapping.items()
+
+
+def approvable(library: Library, walk: Walk = all_items) -> Iterator[tuple[str, Loaded[Any]]]:
     """Give the approved entries and translations with the names the lock knows them by."""
-    for name, loaded in everything(library):
+    for name, loaded in everything(library, walk):
         if loaded.entry.status == "approved":
             yield name, loaded
 
 
-def everything(library: Library) -> Iterator[tuple[str, Loaded[Any]]]:
+def everything(library: Library, walk: Walk = all_items) -> Iterator[tuple[str, Loaded[Any]]]:
     """Give every entry and translation, whatever its status, with the name the lock knows it by."""
     for kind in ("exercises", "ladders", "collections", "cautions"):
-        for name, loaded in getattr(library, kind).items():
+        for name, loaded in walk(getattr(library, kind)):
             yield f"{kind}/{name}", loaded
-    for (code, language), translation in library.translations.items():
+    for (code, language), translation in walk(library.translations):
         yield f"translations/{code}.{language}", translation
-    for (folder, name, language), words in library.group_translations.items():
+    for (folder, name, language), words in walk(library.group_translations):
         yield f"{folder}/{name}.{language}", words
 
 
-def parts(library: Library) -> Iterator[Part]:
+def parts(library: Library, walk: Walk = all_items) -> Iterator[Part]:
     """Give all that an approval covers: approved entries and translations, settings, and prose pages."""
-    for name, loaded in approvable(library):
+    for name, loaded in approvable(library, walk):
         yield Part(name, loaded.entry, loaded.source)
     yield from unreviewed(library)
 
@@ -119,6 +129,7 @@ def now(entry: Any) -> Approved:
     if isinstance(entry, Words):
         return Approved(1, None, {"synonyms": plain(entry.synonyms)})
     beside = _rules()["beside"] if hasattr(entry, "review") and hasattr(entry, "status") else []
+    entry = whole_of(entry)
     values = {name: plain(getattr(entry, name)) for name in type(entry).model_fields if name not in beside}
     fields = {name: value for name, value in values.items() if value not in EMPTY}
     review = getattr(entry, "review", None)

@@ -17,7 +17,7 @@ from limberleaf.commands.shared import (
     today_option,
 )
 from limberleaf.findings import SEVERITIES, has_errors, in_order
-from limberleaf.library.load import ASKED_FILE
+from limberleaf.library.walk import ASKED_FILE
 from limberleaf.output import Ledger
 from limberleaf.reports import WRITERS, as_sarif
 from limberleaf.store import Store, store_beside

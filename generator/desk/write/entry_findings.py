@@ -9,12 +9,13 @@ from typing import Any, NamedTuple
 
 import yaml
 
-from limberleaf.checks import CHECKS, DATED_CHECKS, Check
+from limberleaf.checks import CHECKS, DATED_CHECKS
 from limberleaf.checks.figures import check_figures, pose_order
 from limberleaf.checks.ladders import check_ladders
 from limberleaf.checks.reading import check_reading
 from limberleaf.checks.safety.cautions import check_cautions
 from limberleaf.checks.safety.safety_signs import check_signs
+from limberleaf.checks.together import Check
 from limberleaf.desk.write.entry_state import EntryState
 from limberleaf.desk.write.form.fields import form_layout
 from limberleaf.desk.write.form.form_words import SHAPE_CODES, FormWords, form_words

@@ -11,7 +11,7 @@ from limberleaf.exchange.entries import plain_value
 from limberleaf.exchange.translation.units import Unit, target_of, texts_of
 from limberleaf.library import Library
 from limberleaf.library.guide import keys
-from limberleaf.library.load import Loaded
+from limberleaf.library.loaded import Loaded
 from limberleaf.library.models.group_words import group_fingerprint
 from limberleaf.library.text import BLANK
 from limberleaf.library.translate import fingerprint
