@@ -4,7 +4,7 @@
 begins with a new library and makes a few edits of any kind of content file, of a template, of the style or of the
 program. After each edit three builders are asked: one that lives over the whole chain (a preview), one that is new
 each time but has the store of the builds before it, and one that is new, in another folder, and knows nothing but
-drawn figures. Files are known by their stamp as soon as they are read, as those of people are who edit at their own pace.
+drawn figures. Files are known by their stamp as soon as they are read, as those of people who edit at their own pace.
 """
 
 from __future__ import annotations

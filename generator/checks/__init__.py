@@ -19,10 +19,7 @@ from collections.abc import Callable, Iterable
 from datetime import date
 from functools import partial
 
-from limberleaf.checks.approval.approvals import check_approvals
-from limberleaf.checks.approval.lost_boxes import check_lost_boxes
-from limberleaf.checks.approval.review import check_review
-from limberleaf.checks.approval.second_person import check_waiting
+from limberleaf.checks.approval.review import UNDATED, check_due, check_review
 from limberleaf.checks.clinic import check_clinic
 from limberleaf.checks.cut_sentences import check_cut_sentences
 from limberleaf.checks.equipment import check_equipment
@@ -100,9 +97,6 @@ CHECKS: tuple[Check, ...] = (
     check_situation,
     check_ladder_words,
     check_ladder_numbers,
-    check_approvals,
-    check_waiting,
-    check_lost_boxes,
 )
 DATED_CHECKS: tuple[DatedCheck, ...] = (check_review,)
 
@@ -126,10 +120,10 @@ def check_without_drawing(library: Library, today: date | None, store: Store) ->
     if library.clinic is not None:
         jobs: dict[str, Job] = {
             f"{part.__module__}.{part.__qualname__}": part
-            for check in CHECKS
+            for check in (*CHECKS, *UNDATED)
             for part in (check.parts if isinstance(check, Together) else (check,))
         }
-        jobs |= {dated.__name__: partial(_on, dated, today) for dated in DATED_CHECKS}
+        jobs["check_due"] = partial(check_due, today=today)
         jobs["check_reading"] = partial(_read, store)
         findings += findings_of(library, "checks", jobs, today, store)
         library.read_cache.save()
@@ -148,10 +142,6 @@ def check_drawings(library: Library, figures: Figures) -> list[Finding]:
     findings = findings_of(library, "drawings", jobs, None, library.read_cache.store)
     library.read_cache.save()
     return findings
-
-
-def _on(dated: DatedCheck, today: date | None, library: Library) -> Iterable[Finding]:
-    return dated(library, today)
 
 
 def _read(store: Store, library: Library) -> Iterable[Finding]:

@@ -19,8 +19,6 @@ import yaml
 from limberleaf.checks import ladders, record, references
 from limberleaf.checks.approval import approvals, review
 from limberleaf.checks.approval.approvals import check_approvals
-from limberleaf.checks.approval.lost_boxes import check_lost_boxes
-from limberleaf.checks.approval.second_person import check_waiting
 from limberleaf.checks.meaning import agreement, sides
 from limberleaf.checks.numbers import pain_numbers, ranges, typed_numbers
 from limberleaf.checks.safety import cautions
@@ -44,12 +42,7 @@ FAMILIES: dict[str, Callable[[Library, date | None], Any]] = {
     "pain_numbers": lambda library, _: pain_numbers.check_pain_numbers(library),
     "record": lambda library, _: record.check_record(library),
     "references": lambda library, _: references.check_references(library),
-    "review": lambda library, today: [
-        *review.check_review(library, today),
-        *check_approvals(library),
-        *check_waiting(library),
-        *check_lost_boxes(library),
-    ],
+    "review": review.check_review,
     "sides": lambda library, _: sides.check_sides(library),
     "translations": lambda library, _: translations.check_translations(library),
 }

@@ -9,14 +9,28 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
+from limberleaf.checks.approval.approvals import check_approvals
+from limberleaf.checks.approval.lost_boxes import check_lost_boxes
+from limberleaf.checks.approval.second_person import check_waiting
+from limberleaf.checks.together import Check
 from limberleaf.clinical.governance.approval import approvable
 from limberleaf.clinical.governance.review import add_span, due_day, state
 from limberleaf.findings import Finding
 from limberleaf.library import Clinic, Library, Loaded
 from limberleaf.store.nodes import each
 
+UNDATED: tuple[Check, ...] = (check_approvals, check_waiting, check_lost_boxes)
+"""What of a review does not depend on the day."""
+
 
 def check_review(library: Library, today: date | None = None) -> Iterator[Finding]:
+    """Say approvals without a name or day, edits that need a new review and what is due."""
+    yield from check_due(library, today)
+    for check in UNDATED:
+        yield from check(library)
+
+
+def check_due(library: Library, today: date | None = None) -> Iterator[Finding]:
     """Say approvals without a name or day, and what is due."""
     for _, loaded in approvable(library, each):
         yield from _approval(loaded, library.settings)
