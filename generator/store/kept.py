@@ -7,7 +7,7 @@ neither a file that is as it was nor what was made of it has to be read to know 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, Generic, ParamSpec, TypeVar, overload
@@ -70,6 +70,7 @@ class ResultCache:
     def __init__(self, store: Store, form: StoredForm[Any]) -> None:
         self._store, self._form = store, form
         self._made: dict[Hashable, tuple[tuple[object, ...], str | None, list[Any]]] = {}
+        self._rows: dict[str, dict[str, list[Any]]] = {}
         self._changed: set[str] = set()
 
     def cached(
@@ -106,12 +107,12 @@ class ResultCache:
     def _stored(self, what: tuple[Hashable, ...], key: str, make: Callable[[], list[Item]]) -> list[Item]:
         """Read a result back, or make it and write it down. All results on one item lie in one row."""
         name, row = _name(what[0]), "/".join(map(str, what[1:]))
-        kept = self._rows.get(row, {}).get(name)
+        kept = self._row(row).get(name)
         if kept is not None and kept[0] == key:
             return [self._form.read(one) for one in kept[1:]]
         items = make()
         if all(type(one) is self._form.type for one in items):
-            self._rows.setdefault(row, {})[name] = [key, *map(self._form.write, items)]
+            self._row(row)[name] = [key, *map(self._form.write, items)]
             self._changed.add(row)
         return items
 
@@ -119,15 +120,14 @@ class ResultCache:
     def _program(self) -> str:
         return code_key("limberleaf", "limberleaf.diagrams")
 
-    @cached_property
-    def _rows(self) -> dict[str, dict[str, list[Any]]]:
-        """Give what earlier runs of the same program kept, by item and name."""
-        return {row: kept for row, kept in self._whole_rows() if kept is not None}
-
-    def _whole_rows(self) -> Iterator[tuple[str, dict[str, list[Any]] | None]]:
-        for row, value in self._store.all_of(KIND).items():
-            whole = isinstance(value, list) and len(value) == 2 and value[0] == self._program
-            yield row, value[1] if whole and _is_row(value[1]) else None
+    def _row(self, row: str) -> dict[str, list[Any]]:
+        """Give what earlier runs of the same program kept on an item, by name."""
+        if row not in self._rows:
+            value = self._store.read([row], KIND).get(row)
+            if not (isinstance(value, list) and len(value) == 2 and value[0] == self._program):
+                value = [self._program, {}]
+            self._rows[row] = value[1] if _is_row(value[1]) else {}
+        return self._rows[row]
 
 
 def _is_row(value: object) -> bool:
