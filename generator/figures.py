@@ -17,6 +17,7 @@ from itertools import pairwise
 from multiprocessing import get_context
 from typing import TYPE_CHECKING, Any
 
+from limberleaf.diagrams.adults import NEUTRAL, Adult
 from limberleaf.diagrams.language.spec import FigureSpec
 from limberleaf.diagrams.problem import Problem
 from limberleaf.library import Exercise, Side
@@ -52,6 +53,9 @@ class FigureRequest:
     """Whether one side is the affected one; else no limb is tinted."""
     in_turn: bool = False
     """Whether the other side is to be done afterwards."""
+    build: str = NEUTRAL.build
+    skin: str = NEUTRAL.skin
+    """Who is drawn."""
 
     @property
     def key(self) -> str:
@@ -66,6 +70,8 @@ class AnimationRequest:
     figure: str
     affected: Side
     one_sided: bool = True
+    build: str = NEUTRAL.build
+    skin: str = NEUTRAL.skin
 
     @property
     def key(self) -> str:
@@ -93,7 +99,12 @@ class Drawn:
 
 
 def figure_request_for(
-    exercise: Exercise, side: Side | None, language: str, words: Mapping[str, str], style: str = "screen"
+    exercise: Exercise,
+    side: Side | None,
+    language: str,
+    words: Mapping[str, str],
+    adult: Adult,
+    style: str = "screen",
 ) -> FigureRequest:
     """Say which figure a page needs; without a side the right one is taken for the affected one."""
     return FigureRequest(
@@ -106,10 +117,12 @@ def figure_request_for(
         style=style,
         one_sided=exercise.sides != "both",
         in_turn=exercise.sides == "each",
+        build=adult.build,
+        skin=adult.skin if style == "screen" else NEUTRAL.skin,
     )
 
 
-def animation_request_for(exercise: Exercise, side: Side | None) -> AnimationRequest:
+def animation_request_for(exercise: Exercise, side: Side | None, adult: Adult) -> AnimationRequest:
     """Say which moving picture a page needs.
 
     The picture for the left is that for the right, mirrored, unless a number is printed in it.
@@ -117,7 +130,7 @@ def animation_request_for(exercise: Exercise, side: Side | None) -> AnimationReq
     bare = {"poses": {"__all__": {"caption"}}}
     spec = exercise.drawn.model_dump_json(exclude=bare, exclude_none=True, exclude_defaults=True)
     shown = side if side and exercise.figure.angle else "right"
-    return AnimationRequest(spec, shown, exercise.sides != "both")
+    return AnimationRequest(spec, shown, exercise.sides != "both", adult.build, adult.skin)
 
 
 class Figures:
@@ -205,7 +218,7 @@ def _bare(figure: str) -> str:
 
 def _shared_by(request: Request) -> tuple[object, ...]:
     style = request.style if isinstance(request, FigureRequest) else "screen"
-    return _bare(request.figure), style, request.one_sided
+    return _bare(request.figure), style, request.one_sided, request.build, request.skin
 
 
 def _thawed(value: Any) -> Drawn | str | None:
@@ -277,14 +290,20 @@ def draw_together(requests: Sequence[Request]) -> list[dict[str, Any] | str | No
 
 @lru_cache(maxsize=16)
 def _drawing(
-    figure: str, affected: Side, style: str, language: str, one_sided: bool, in_turn: bool = False
+    figure: str,
+    affected: Side,
+    style: str,
+    language: str,
+    adult: Adult,
+    one_sided: bool,
+    in_turn: bool = False,
 ) -> Drawing:
     """Draw once for the page of either side and the page of this side, which differ in words only."""
     from limberleaf.diagrams.draw import draw_figure  # a second to start; most builds draw nothing
     from limberleaf.diagrams.posing import solve_figure
 
-    solved = solve_figure(FigureSpec.model_validate_json(figure), affected, language)
-    return draw_figure(solved, style=style, one_sided=one_sided, in_turn=in_turn)
+    solved = solve_figure(FigureSpec.model_validate_json(figure), affected, language, build=adult.build)
+    return draw_figure(solved, style=style, one_sided=one_sided, in_turn=in_turn, skin=adult.skin)
 
 
 def draw_requested(request: FigureRequest) -> dict[str, Any]:
@@ -292,7 +311,8 @@ def draw_requested(request: FigureRequest) -> dict[str, Any]:
     from limberleaf.diagrams.checking.ladder import NERVES, is_slider, ladder_vector
     from limberleaf.diagrams.describing.describe import describe
 
-    shown = (request.figure, request.affected, request.style, request.language)
+    adult = Adult(request.build, request.skin)
+    shown = (request.figure, request.affected, request.style, request.language, adult)
     drawing = _drawing(*shown, request.one_sided, request.in_turn)
     solved = drawing.solved
     words = {"affected": request.affected_word, "other": request.other_word}
@@ -320,5 +340,8 @@ def draw_requested(request: FigureRequest) -> dict[str, Any]:
 
 def animate_requested(request: AnimationRequest) -> str | None:
     """Draw one moving picture; a figure of one pose has none."""
-    drawing = _drawing(request.figure, request.affected, "screen", "en", request.one_sided)  # no captions
+    adult = Adult(request.build, request.skin)
+    drawing = _drawing(
+        request.figure, request.affected, "screen", "en", adult, request.one_sided
+    )  # no captions
     return drawing.motion_svg() if len(drawing.solved.poses) > 1 else None

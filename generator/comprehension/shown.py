@@ -9,6 +9,7 @@ from random import Random
 from typing import Literal
 
 from limberleaf.diagrams import draw_figure, solve_figure
+from limberleaf.diagrams.adults import NEUTRAL, Adult
 from limberleaf.library import Exercise, Library
 from limberleaf.store.keys import value_key
 
@@ -25,6 +26,7 @@ class Shown:
     number: str
     exercise: Exercise
     drawn_side: Literal["left", "right"]
+    adult: Adult = NEUTRAL
 
     @property
     def side(self) -> str:
@@ -57,7 +59,11 @@ def chosen(library: Library, seed: int, only: Sequence[str] = ()) -> list[Shown]
     dice.shuffle(exercises)
     digits = max(len(str(len(exercises))), 2)
     sides: tuple[Literal["left", "right"], ...] = ("left", "right")
-    return [Shown(f"{at:0{digits}d}", one, dice.choice(sides)) for at, one in enumerate(exercises, 1)]
+    adult_for = library.settings.figures.adult_for
+    return [
+        Shown(f"{at:0{digits}d}", one, dice.choice(sides), adult_for(one.code))
+        for at, one in enumerate(exercises, 1)
+    ]
 
 
 def orders(shown: Sequence[Shown], people: int, seed: int) -> Iterator[tuple[int, list[str]]]:
@@ -77,9 +83,12 @@ def picture(one: Shown, size: Size) -> bytes:
     """Draw a figure as PNG: in full, or 150 pixels a panel and grey, as a small copy shows it."""
     from PIL import Image
 
-    solved = solve_figure(one.exercise.drawn, one.drawn_side)
+    solved = solve_figure(one.exercise.drawn, one.drawn_side, build=one.adult.build)
     drawing = draw_figure(
-        solved, one_sided=one.exercise.sides != "both", in_turn=one.exercise.sides == "each"
+        solved,
+        one_sided=one.exercise.sides != "both",
+        in_turn=one.exercise.sides == "each",
+        skin=one.adult.skin,
     )
     panels = len(drawing.pictures)
     if size == "full":

@@ -27,10 +27,12 @@ from limberleaf.store import Store
 
 def every_figure_request(edition: LanguageEdition, style: str) -> Iterator[FigureRequest]:
     """Give the figures of all exercises and sides, so that they can be drawn together."""
-    for exercise in edition.exercises.values():
+    for code, exercise in edition.exercises.items():
         for side in SIDES if exercise.sides == "one" else (None,):
             renderer = edition.renderer("", exercise, side)
-            yield figure_request_for(exercise, side, edition.language, side_words(renderer), style)
+            adult = edition.clinic.figures.adult_for(code)
+            words = side_words(renderer)
+            yield figure_request_for(exercise, side, edition.language, words, adult, style)
 
 
 def every_page_handout(edition: LanguageEdition, print_: Print = "page") -> Iterator[tuple[str, Handout]]:

@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
-from limberleaf.figures import FigureRequest, Figures, Request, animation_request_for, figure_request_for
+from limberleaf.diagrams.adults import NEUTRAL, Adult
+from limberleaf.figures import (
+    AnimationRequest,
+    FigureRequest,
+    Figures,
+    Request,
+    animation_request_for,
+    figure_request_for,
+)
 from limberleaf.library import Exercise, Side
 from limberleaf.pages import PanelView
 
@@ -12,14 +20,23 @@ from limberleaf.pages import PanelView
 class PageFigures:
     """Gives pages and handouts their panels, thumbnails and motions; draws through `Figures` in one style."""
 
-    def __init__(self, figures: Figures, style: str = "screen") -> None:
+    def __init__(
+        self, figures: Figures, style: str = "screen", adult_for: Callable[[str], Adult] | None = None
+    ) -> None:
+        """Draw in one style; `adult_for` says who is drawn for the code of an exercise."""
         self._figures = figures
+        self._adult_for = adult_for or (lambda _: NEUTRAL)
         self._style = style
 
     def _request(
         self, exercise: Exercise, side: Side | None, language: str, side_words: Mapping[str, str]
     ) -> FigureRequest:
-        return figure_request_for(exercise, side, language, side_words, self._style)
+        return figure_request_for(
+            exercise, side, language, side_words, self._adult_for(exercise.code), self._style
+        )
+
+    def _movement(self, exercise: Exercise, side: Side | None) -> AnimationRequest:
+        return animation_request_for(exercise, side, self._adult_for(exercise.code))
 
     def requests(
         self, wanted: Iterable[tuple[Exercise, Side | None, str, Mapping[str, str]]]
@@ -28,7 +45,7 @@ class PageFigures:
         every = list(wanted)
         requests: list[Request] = [self._request(*one) for one in every]
         if self._style == "screen":
-            requests += [animation_request_for(exercise, side) for exercise, side, _, _ in every]
+            requests += [self._movement(exercise, side) for exercise, side, _, _ in every]
         return requests
 
     def panels(
@@ -51,7 +68,7 @@ class PageFigures:
         """Give the moving picture as a file of its own; paper has none."""
         if self._style != "screen":
             return None
-        move = animation_request_for(exercise, side)
+        move = self._movement(exercise, side)
         moving = self._figures.motion(move)
         if not (moving and side == "left" and move.affected == "right"):
             return moving

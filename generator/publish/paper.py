@@ -25,7 +25,12 @@ def paper_files(
     Sheets that were set before lie in `cache`, by what is on them; those no page has any more are removed from there.
     Raises HandoutError at the first that cannot be set.
     """
-    paper = SiteContext(context.library, PageFigures(figures, "print"), own=context.own, qr=context.qr)
+    paper = SiteContext(
+        context.library,
+        PageFigures(figures, "print", context.library.settings.figures.adult_for),
+        own=context.own,
+        qr=context.qr,
+    )
     code, fonts = code_key("limberleaf", "limberleaf.diagrams"), find_fonts().families
     wanted: dict[str, tuple[str, Handout]] = {}
     for language in context.library.settings.languages:

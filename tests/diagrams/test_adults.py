@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 from itertools import product
 from pathlib import Path
@@ -19,7 +20,9 @@ from limberleaf.diagrams.body.kinematics import posed_from_angles
 from limberleaf.diagrams.picture.style import PRINT, style_of
 from limberleaf.diagrams.surface.carriers import straight_and_flat
 from limberleaf.diagrams.surface.mesh import pieces, vertices
+from limberleaf.figures import AnimationRequest, FigureRequest, draw_requested
 from limberleaf.library.colour import contrast
+from limberleaf.library.models.clinic import DrawnAdults
 
 OTHERS = [name for name in build_names() if name != "average"]
 TONES = skin_names()
@@ -140,3 +143,17 @@ def test_motion_and_the_panel_under_the_hand_show_the_same_adult() -> None:
     assert "#96623f" in larger.motion_svg()
     assert "#96623f" in larger.with_changing(larger.solved, 1).panel_svg(1)
     assert knee(NEUTRAL).svg() == draw_figure(solved(KNEE)).svg()
+
+
+def test_a_clinic_may_name_every_adult_and_its_figures_are_drawn_anew() -> None:
+    both = DrawnAdults.model_validate({"build": list(build_names()), "skin": "dark"})
+    assert (both.build, both.skin) == (list(build_names()), ["dark"])
+    assert DrawnAdults.model_validate({"skin": list(TONES)}).skin == list(TONES)
+    assert DrawnAdults().adult_for("kn-03") == NEUTRAL
+    spec = FigureSpec.model_validate(KNEE).model_dump_json(exclude_defaults=True)
+    plain = FigureRequest(spec, "right", "en", "sore", "other", "kn-03-")
+    dark = replace(plain, build="larger", skin="dark")
+    assert len({plain.key, dark.key, replace(plain, build="larger").key}) == 3
+    assert AnimationRequest(spec, "right").key != AnimationRequest(spec, "right", skin="dark").key
+    assert "#96623f" in draw_requested(dark)["svgs"][0]
+    assert "#96623f" not in draw_requested(plain)["svgs"][0]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from limberleaf.commands.figures.figure_shared import Side, drawn, drawn_library, find_figure
+from limberleaf.commands.figures.figure_shared import Side, adult_of, drawn, drawn_library, find_figure
 from limberleaf.commands.shared import content_option, print_findings, stop_on_errors
 from limberleaf.output import Ledger
 
@@ -96,7 +96,7 @@ def _draw_one(
     from limberleaf.findings import has_errors
 
     spec, source = find_figure(content, code)
-    drawing = drawn(spec, side, style)
+    drawing = drawn(spec, side, adult_of(content, code), style)
     name = f"{code}-{side}" if side else code
     if motion == "svg":
         ledger.write(output / f"{name}-motion.svg", drawing.motion_svg(), make=True)

@@ -9,6 +9,7 @@ import click
 from pydantic import BaseModel
 
 from limberleaf.commands.shared import stop_on_errors
+from limberleaf.diagrams.adults import NEUTRAL, Adult
 from limberleaf.diagrams.language.spec import FigureSpec
 
 if TYPE_CHECKING:
@@ -61,14 +62,29 @@ def find_figure(content: Path, code: str) -> tuple[FigureSpec, Source]:
     return entry.figure, source
 
 
-def drawn(spec: FigureSpec, side: Side | None, style: str = "screen") -> Drawing:
+def adult_of(content: Path, code: str) -> Adult:
+    """Give the adult whom the clinic has drawn for an exercise."""
+    from limberleaf.library import load_library
+
+    clinic = load_library(content).clinic
+    return clinic.entry.figures.adult_for(code) if clinic else NEUTRAL
+
+
+def drawn(spec: FigureSpec, side: Side | None, adult: Adult, style: str = "screen") -> Drawing:
     """Solve and draw a figure; without a side the right one is the affected one."""
     from limberleaf import diagrams
 
-    return diagrams.figure(spec, affected=side or "right", style=style)
+    return diagrams.figure(spec, affected=side or "right", style=style, adult=adult)
 
 
 def drawn_library(library: Library, side: Side | None, style: str) -> list[tuple[str, Drawing]]:
     """Draw every figure of a library that is not retired, each with its code and title."""
     shown = [loaded for loaded in library.exercises.values() if loaded.entry.status != "retired"]
-    return [(f"{one.entry.code}  {one.entry.title}", drawn(one.entry.drawn, side, style)) for one in shown]
+    adult_for = library.settings.figures.adult_for
+    return [
+        (
+            f"{one.entry.code}  {one.entry.title}",
+            drawn(one.entry.drawn, side, adult_for(one.entry.code), style),
+        )
+        for one in shown
+    ]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from limberleaf.commands.figures.figure_shared import Side, drawn, find_figure
+from limberleaf.commands.figures.figure_shared import Side, adult_of, drawn, find_figure
 from limberleaf.commands.shared import content_option, print_findings
 
 if TYPE_CHECKING:
@@ -31,7 +31,7 @@ def command(code: str, side: Side | None, form: str, content: Path) -> None:
     from limberleaf.checks.figures import problem_findings
 
     spec, source = find_figure(content, code)
-    drawing = drawn(spec, side)
+    drawing = drawn(spec, side, adult_of(content, code))
     if form == "json":
         facts = {"poses": [_facts(pose) for pose in drawing.solved.poses], "view": drawing.camera.name}
         problems = [

@@ -27,5 +27,5 @@ def write_api(
         approving.questions,
         StartPage(workspace).questions,
         Publishing(content).questions,
-        questions(lambda: live_desk.desk().library.settings.language),
+        questions(lambda: live_desk.desk().library.settings),
     )

@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Annotated, Literal, Self
 from urllib.parse import urlsplit
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
+from limberleaf.diagrams.adults import Adult, adult_for
 from limberleaf.library.models.exercise import PainBands
 from limberleaf.library.models.face import Face
 from limberleaf.library.models.record import Record
@@ -54,6 +55,35 @@ class ReadingTarget(Record):
         default_factory=list,
         description="Reading rules switched off on every page; `limberleaf desk --agreement` tells which serve.",
     )
+
+
+def _as_list(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+Build = Literal["average", "smaller", "larger", "older"]
+Skin = Literal["plain", "light", "medium", "dark"]
+
+
+class DrawnAdults(Record):
+    """Who the figures show: one adult for the whole library, or several that are spread over the exercises."""
+
+    build: Annotated[list[Build], BeforeValidator(_as_list, json_schema_input_type=Build | list[Build])] = (
+        Field(
+            ["average"],
+            min_length=1,
+            description="The build: average, smaller, larger or older; of a list each exercise keeps one.",
+        )
+    )
+    skin: Annotated[list[Skin], BeforeValidator(_as_list, json_schema_input_type=Skin | list[Skin])] = Field(
+        ["plain"],
+        min_length=1,
+        description="The skin on screens: plain (white as paper), light, medium, dark; or a list. Paper stays plain.",
+    )
+
+    def adult_for(self, code: str) -> Adult:
+        """Give the adult of an exercise: the same one on all its pages, whatever else is in the library."""
+        return adult_for(code, self.build, self.skin)
 
 
 class LowerTier(Record):
@@ -152,6 +182,9 @@ class Clinic(Record):
     handouts: bool = Field(
         False,
         description="Set the paper sheet of each page as PDF with the site and link it; a first build takes longer.",
+    )
+    figures: DrawnAdults = Field(
+        DrawnAdults(), description="Who the figures show: the build of the body and the tone of its skin."
     )
     frames: bool = Field(
         False,

@@ -142,14 +142,15 @@ class Approving:
         if not isinstance(state.entry, Exercise):
             return [], []
         one_sided = state.entry.sides != "both"
+        adult = self._work.desk.library.settings.figures.adult_for(state.entry.code)
         before: list[str] = []
         if old.get("figure"):
             try:
                 figure = drawn_as(str(old.get("kind", "")), FigureSpec.model_validate(old["figure"]))
-                before = drawn_panels(figure, one_sided=one_sided)
+                before = drawn_panels(figure, adult, one_sided=one_sided)
             except ValidationError:
                 before = []
-        return before, drawn_panels(state.entry.drawn, one_sided=one_sided)
+        return before, drawn_panels(state.entry.drawn, adult, one_sided=one_sided)
 
     # --- saying yes --------------------------------------------------------------------------------------------------
 

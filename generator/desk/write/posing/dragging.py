@@ -12,8 +12,9 @@ from pydantic import ValidationError
 from limberleaf.desk.answers import Asked
 from limberleaf.desk.write.form.fields import typed
 from limberleaf.desk.write.posing.handles import HANDLES
-from limberleaf.desk.write.posing.shown import drawing_at_rest, figure_of, shown
+from limberleaf.desk.write.posing.shown import build_of, drawing_at_rest, figure_of, shown
 from limberleaf.desk.write.workspace import RefusedToWriteError
+from limberleaf.diagrams.adults import with_build
 from limberleaf.diagrams.body.kinematics import posed
 from limberleaf.diagrams.body.skeleton import skeleton
 from limberleaf.diagrams.language.spec import FigureSpec
@@ -41,7 +42,7 @@ def dragged(asked: Asked) -> dict[str, Any]:
     if part not in HANDLES or word not in ("affected", "other"):
         raise RefusedToWriteError("Drag a hand, an elbow, a knee or a foot.")
     try:
-        solved = solve_figure(figure_of(asked, spec), remedies=False)
+        solved = solve_figure(figure_of(asked, spec), remedies=False, build=build_of(asked))
     except ValidationError:
         return shown(asked)
     drawing = drawing_at_rest({"rest": spec, **asked})
@@ -55,7 +56,8 @@ def dragged(asked: Asked) -> dict[str, Any]:
         ]
     )
     side = "right" if word == "affected" else "left"
-    angles, height = _follow(solved.poses[number], drawing.camera, part, side, goal)
+    with with_build(solved.build):
+        angles, height = _follow(solved.poses[number], drawing.camera, part, side, goal)
     stated = _state(spec, number, word, angles)
     on_ground = (
         part == "foot" and bool(asked.get("drop")) and height - solved.poses[number].ground < ON_GROUND

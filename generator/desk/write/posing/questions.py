@@ -9,13 +9,19 @@ from limberleaf.desk.answers import Asked
 from limberleaf.desk.write.posing.choices import figure_words
 from limberleaf.desk.write.posing.dragging import dragged
 from limberleaf.desk.write.posing.shown import shown, with_fix
+from limberleaf.library.models.clinic import Clinic
 
 
-def questions(language: Callable[[], str]) -> Mapping[str, Any]:
-    """Give them; captions are in the library's `language`."""
+def questions(settings: Callable[[], Clinic]) -> Mapping[str, Any]:
+    """Give them; captions are in the clinic's first language, bodies those of the adults it has drawn."""
 
     def of_figure(answer: Callable[[Asked], dict[str, Any]]) -> Callable[[Asked], dict[str, Any]]:
-        return lambda asked: answer({**asked, "captions": language()})
+        def answered(asked: Asked) -> dict[str, Any]:
+            clinic = settings()
+            adult = clinic.figures.adult_for(str(asked.get("code") or ""))
+            return answer({**asked, "captions": clinic.language, "build": adult.build, "skin": adult.skin})
+
+        return answered
 
     return {
         "figure": of_figure(shown),

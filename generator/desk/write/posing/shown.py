@@ -19,6 +19,7 @@ from limberleaf.desk.write.posing.joints import joints_of
 from limberleaf.desk.write.posing.saying import plain, way_out
 from limberleaf.desk.write.words import DeskWords, desk_words
 from limberleaf.desk.write.workspace import RefusedToWriteError
+from limberleaf.diagrams.adults import NEUTRAL, Adult
 from limberleaf.diagrams.body.skeleton import Side
 from limberleaf.diagrams.describing.describe import describe
 from limberleaf.diagrams.draw import Drawing, draw_figure
@@ -44,10 +45,10 @@ def shown(asked: Asked) -> dict[str, Any]:
         return {"problems": [_invalid(one, said) for one in error.errors(include_url=False)], "panels": []}
     if asked.get("live") and (at_rest := drawing_at_rest(asked)) is not None and side == "right":
         number = int(asked.get("panel") or 0)
-        solved = solve_figure(figure, remedies=False)
+        solved = solve_figure(figure, remedies=False, build=build_of(asked))
         if len(solved.poses) == len(at_rest.pictures) > number:
             return {"live": _panel(at_rest.with_changing(solved, number), number, "")}
-    solved = solve_figure(figure, side, str(asked.get("captions") or "en"))
+    solved = solve_figure(figure, side, str(asked.get("captions") or "en"), build=build_of(asked))
     drawing = _drawn(asked, solved)
     alts = describe(solved, "en", {"affected": "affected", "other": "other"})
     words = desk_words(str(asked.get("language") or "en"))
@@ -72,12 +73,18 @@ def drawing_at_rest(asked: Asked) -> Drawing | None:
         figure = figure_of(asked, typed(FigureSpec, asked.get("rest")) or {})
     except ValidationError:
         return None
-    return _drawn(asked, solve_figure(figure, remedies=False))
+    return _drawn(asked, solve_figure(figure, remedies=False, build=build_of(asked)))
 
 
 def _drawn(asked: Asked, solved: SolvedFigure) -> Drawing:
     style = "print" if asked.get("grey") else "screen"
-    return draw_figure(solved, style=style, one_sided=asked.get("sides") != "both")
+    skin = str(asked.get("skin") or NEUTRAL.skin)
+    return draw_figure(solved, style=style, one_sided=asked.get("sides") != "both", skin=skin)
+
+
+def build_of(asked: Asked) -> str:
+    """Give the build of the body that is posed."""
+    return str(asked.get("build") or NEUTRAL.build)
 
 
 def _invalid(error: Mapping[str, Any], form: FormWords) -> dict[str, Any]:
@@ -203,9 +210,9 @@ def with_fix(asked: Asked) -> dict[str, Any]:
     return {**shown({**asked, "figure": changed}), "figure": changed}
 
 
-def drawn_panels(figure: FigureSpec, *, one_sided: bool) -> list[str]:
+def drawn_panels(figure: FigureSpec, adult: Adult, *, one_sided: bool) -> list[str]:
     """Draw the panels of a figure for the comparison of an approval, as SVG."""
-    solved = solve_figure(figure)
-    drawing = draw_figure(solved, one_sided=one_sided)
+    solved = solve_figure(figure, build=adult.build)
+    drawing = draw_figure(solved, one_sided=one_sided, skin=adult.skin)
     alts = describe(solved, "en", {"affected": "affected", "other": "other"})
     return [drawing.panel_svg(number, title=alt) for number, alt in enumerate(alts)]

@@ -117,8 +117,8 @@ export class Posing {
   }
 
   async askOne(question) {
-    const { sides, kind } = this.entry.value, { side, grey, rest } = this, figure = structuredClone(this.spec);
-    const asked = { figure, rest, sides, kind, side, grey, language, ...question.more };
+    const { sides, kind, code } = this.entry.value, { side, grey, rest } = this, figure = structuredClone(this.spec);
+    const asked = { figure, rest, sides, kind, code, side, grey, language, ...question.more };
     const answer = await askNow(question.name, asked);
     const same = JSON.stringify(this.spec) === JSON.stringify(figure);
     if (answer.figure && !same && changes(question)) { // somebody wrote in it meanwhile: done again with what stands there
