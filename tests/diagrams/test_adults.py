@@ -13,6 +13,7 @@ import pytest
 from drawing_help import KNEE, demo, image, solved
 from scipy.spatial import ConvexHull
 
+from limberleaf.checks.texts import NOT_READ
 from limberleaf.data_files import safe_load
 from limberleaf.diagrams import Drawing, FigureSpec, draw_figure, solve_figure
 from limberleaf.diagrams.adults import NEUTRAL, Adult, adult_for, build_names, skin_names, with_build
@@ -157,3 +158,7 @@ def test_a_clinic_may_name_every_adult_and_its_figures_are_drawn_anew() -> None:
     assert AnimationRequest(spec, "right").key != AnimationRequest(spec, "right", skin="dark").key
     assert "#96623f" in draw_requested(dark)["svgs"][0]
     assert "#96623f" not in draw_requested(plain)["svgs"][0]
+
+
+def test_names_of_adults_are_no_words_that_patients_read() -> None:
+    assert {"build", "skin"} <= NOT_READ, "a list of them is no sentence that a comma cut in two"
