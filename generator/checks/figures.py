@@ -132,5 +132,5 @@ def _caption_findings(problems: Iterable[Problem], source: Source) -> list[Findi
 def _request(library: Library, exercise: Exercise, language: str) -> FigureRequest:
     placeholders = placeholders_for(library, exercise, None, language)
     words = {name: placeholders.word(name)[0] for name in ("affected", "other")}
-    adult = library.settings.figures.adult_for(exercise.code)
+    adult = library.settings.adult_for(exercise.code)
     return figure_request_for(exercise, None, language, words, adult)

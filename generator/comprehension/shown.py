@@ -59,7 +59,7 @@ def chosen(library: Library, seed: int, only: Sequence[str] = ()) -> list[Shown]
     dice.shuffle(exercises)
     digits = max(len(str(len(exercises))), 2)
     sides: tuple[Literal["left", "right"], ...] = ("left", "right")
-    adult_for = library.settings.figures.adult_for
+    adult_for = library.settings.adult_for
     return [
         Shown(f"{at:0{digits}d}", one, dice.choice(sides), adult_for(one.code))
         for at, one in enumerate(exercises, 1)

@@ -30,7 +30,7 @@ def every_figure_request(edition: LanguageEdition, style: str) -> Iterator[Figur
     for code, exercise in edition.exercises.items():
         for side in SIDES if exercise.sides == "one" else (None,):
             renderer = edition.renderer("", exercise, side)
-            adult = edition.clinic.figures.adult_for(code)
+            adult = edition.clinic.adult_for(code)
             words = side_words(renderer)
             yield figure_request_for(exercise, side, edition.language, words, adult, style)
 

@@ -249,7 +249,7 @@ class SiteBuilder:
         sizes: dict[str, int] = {}  # filled below: pages say how large their sheet is
         context = SiteContext(
             TracedLibrary(library, traced),
-            PageFigures(self._figures, adult_for=library.settings.figures.adult_for),
+            PageFigures(self._figures, adult_for=library.settings.adult_for),
             name_files=name_files,
             preview=preview,
             share=library.settings.share_pictures and not (preview or name_files),
@@ -295,8 +295,7 @@ class SiteBuilder:
         if library.clinic is not None:
             changed = changed_exercises(library, self._store)
             if changed is None or changed:
-                adult_for = library.settings.figures.adult_for
-                drawn = PageFigures(self._figures, adult_for=adult_for)
+                drawn = PageFigures(self._figures, adult_for=library.settings.adult_for)
                 self._figures.begin(
                     [*figures_to_check(library, changed), *drawn.requests(_figures_of(library, changed))]
                 )

@@ -27,7 +27,7 @@ def paper_files(
     """
     paper = SiteContext(
         context.library,
-        PageFigures(figures, "print", context.library.settings.figures.adult_for),
+        PageFigures(figures, "print", context.library.settings.adult_for),
         own=context.own,
         qr=context.qr,
     )

@@ -67,7 +67,7 @@ def adult_of(content: Path, code: str) -> Adult:
     from limberleaf.library import load_library
 
     clinic = load_library(content).clinic
-    return clinic.entry.figures.adult_for(code) if clinic else NEUTRAL
+    return clinic.entry.adult_for(code) if clinic else NEUTRAL
 
 
 def drawn(spec: FigureSpec, side: Side | None, adult: Adult, style: str = "screen") -> Drawing:
@@ -80,7 +80,7 @@ def drawn(spec: FigureSpec, side: Side | None, adult: Adult, style: str = "scree
 def drawn_library(library: Library, side: Side | None, style: str) -> list[tuple[str, Drawing]]:
     """Draw every figure of a library that is not retired, each with its code and title."""
     shown = [loaded for loaded in library.exercises.values() if loaded.entry.status != "retired"]
-    adult_for = library.settings.figures.adult_for
+    adult_for = library.settings.adult_for
     return [
         (
             f"{one.entry.code}  {one.entry.title}",

@@ -132,7 +132,7 @@ def _edition(content: Path, language: str | None, store: Store) -> tuple[Languag
     if language is not None and language not in known:
         raise click.BadParameter(f"choose from {', '.join(known)}", param_hint="--language")
     figures = Figures(store)
-    context = SiteContext(library, PageFigures(figures, "print", library.settings.figures.adult_for))
+    context = SiteContext(library, PageFigures(figures, "print", library.settings.adult_for))
     return LanguageEdition(context, language or library.settings.language), figures
 
 

@@ -24,7 +24,7 @@ class PatientPages:
         self.state, self._words = state, words
         self.status = approval_status_of(state)
         library = marked_with_status(state, self.status)
-        adult_for = library.settings.figures.adult_for if library.clinic else None
+        adult_for = library.settings.adult_for if library.clinic else None
         self._context = SiteContext(library, PageFigures(figures, adult_for=adult_for), preview=True)
 
     @cached_property

@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
-from limberleaf.diagrams.adults import Adult, adult_for
+from limberleaf.diagrams.adults import NEUTRAL, Adult, adult_for
 from limberleaf.library.models.exercise import PainBands
 from limberleaf.library.models.face import Face
 from limberleaf.library.models.record import Record
@@ -183,8 +183,8 @@ class Clinic(Record):
         False,
         description="Set the paper sheet of each page as PDF with the site and link it; a first build takes longer.",
     )
-    figures: DrawnAdults = Field(
-        DrawnAdults(), description="Who the figures show: the build of the body and the tone of its skin."
+    figures: DrawnAdults | None = Field(
+        None, description="Who the figures show: the build of the body and the tone of its skin."
     )
     frames: bool = Field(
         False,
@@ -208,6 +208,10 @@ class Clinic(Record):
         if not self.pain_bands.tile():
             raise ValueError("pain_bands must cover 0 to 10 without a gap or an overlap")
         return self
+
+    def adult_for(self, code: str) -> Adult:
+        """Give the adult whom the figure of an exercise shows, by its code."""
+        return self.figures.adult_for(code) if self.figures else NEUTRAL
 
     @property
     def language(self) -> str:

@@ -142,7 +142,7 @@ class Approving:
         if not isinstance(state.entry, Exercise):
             return [], []
         one_sided = state.entry.sides != "both"
-        adult = self._work.desk.library.settings.figures.adult_for(state.entry.code)
+        adult = self._work.desk.library.settings.adult_for(state.entry.code)
         before: list[str] = []
         if old.get("figure"):
             try:

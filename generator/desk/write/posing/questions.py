@@ -18,7 +18,7 @@ def questions(settings: Callable[[], Clinic]) -> Mapping[str, Any]:
     def of_figure(answer: Callable[[Asked], dict[str, Any]]) -> Callable[[Asked], dict[str, Any]]:
         def answered(asked: Asked) -> dict[str, Any]:
             clinic = settings()
-            adult = clinic.figures.adult_for(str(asked.get("code") or ""))
+            adult = clinic.adult_for(str(asked.get("code") or ""))
             return answer({**asked, "captions": clinic.language, "build": adult.build, "skin": adult.skin})
 
         return answered
