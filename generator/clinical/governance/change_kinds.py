@@ -61,6 +61,9 @@ KEEPS_SAFE = {
 }
 """Keys of lines that are there for safety or tell what to do: whatever changes in them wants a reason."""
 
+SIGNS = {"stop", "ease_off", "signs", "leave_out_if", "come_back_when", "step_back_when"}
+"""Keys of lines that name what somebody feels or has: one that must be “very” bad is met by fewer."""
+
 HELP = {"call", "stop", "emergency", "drive", "wait", "fall"}
 """Words of data/safety_words.yml that make any line one that is there for safety."""
 

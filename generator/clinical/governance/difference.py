@@ -26,6 +26,7 @@ from limberleaf.clinical.governance.change_kinds import (
     NAMES_ALONE,
     NOT_FOR_PATIENTS,
     PLACES_OF_PROPS,
+    SIGNS,
     UNORDERED,
     WEAKENS,
 )
@@ -260,7 +261,8 @@ def _text(old: str, new: str, loc: Loc, language: str) -> Difference:
     if kind == "wording" and facts[0].stressed != facts[1].stressed:
         kind, what = "number", "A word such as “one” or “once” came or went"
     keeps_safe = KEEPS_SAFE & set(map(str, loc)) or HELP & safety_words_in(old, spoken)
-    if kind == "wording" and keeps_safe and word_change(one, two, spoken):
+    degrees = bool(SIGNS & set(map(str, loc)))
+    if kind == "wording" and keeps_safe and word_change(one, two, spoken, degrees=degrees):
         kind, what = "safety-line", "A line that is there for safety has other words"
     return Difference(loc, kind, f"{what}: “{old}” became “{new}”.", safety=kind != "wording")
 

@@ -21,7 +21,7 @@ _TOKEN = re.compile(r"(?P<stop>[.,;:!?؟،؛]+)|\[\[[^\]]*\]\]|\{[a-z_]+\}|[^\W_
 _WRITTEN_ON = re.compile(r"^[وف]?(?:ال|لل|[بكل]ال|[بكل])?")
 """What Arabic writes onto the front of a word: and, the, with, like, for."""
 _ENDINGS = {"en": ("", "e", "s", "es", "d", "ed", "ing", "ly"), "nl": ("", "e", "en", "n", "t", "te")}
-_NOT_BESIDE = ("same", "little", "persons", "fuller", "clause", "cut")
+_NOT_BESIDE = ("same", "little", "degree", "persons", "fuller", "clause", "cut")
 _SHORTEST_TYPO = 4
 """Letters of a word in which one wrong letter is a slip and not another word."""
 
@@ -43,6 +43,7 @@ class _Lexicon:
     facts: Mapping[str, re.Pattern[str]]
     same: Mapping[str, str]
     little: frozenset[str]
+    degree: frozenset[str]
     fuller: frozenset[str]
     clause: frozenset[str]
     cut: frozenset[str]
@@ -61,10 +62,10 @@ def _lexicon(language: str) -> _Lexicon | None:
         {word: group for group in rows[name].split() for word in group.split("/")}
         for name in ("same", "persons")
     )
-    little, fuller, clause, cut = (
-        frozenset(rows[name].split()) for name in ("little", "fuller", "clause", "cut")
+    little, degree, fuller, clause, cut = (
+        frozenset(rows[name].split()) for name in ("little", "degree", "fuller", "clause", "cut")
     )
-    return _Lexicon(facts, same, little, fuller, clause, cut, persons)
+    return _Lexicon(facts, same, little, degree, fuller, clause, cut, persons)
 
 
 @cache
@@ -85,8 +86,11 @@ def _bare(word: str, language: str) -> str:
     return _WRITTEN_ON.sub("", word) if language == "ar" else word
 
 
-def word_change(old: str, new: str, language: str) -> WordChange:
-    """Compare the words of two texts; a language without a list counts every word as a fact."""
+def word_change(old: str, new: str, language: str, *, degrees: bool = False) -> WordChange:
+    """Compare the words of two texts; a language without a list counts every word as a fact.
+
+    With `degrees` a word such as “very” counts too: for a line that names a sign.
+    """
     before, after = (Counter(words_of(_BLANK.sub(" ", text))) for text in (old, new))
     lexicon = _lexicon(language)
     gone, come = sorted((before - after).elements()), sorted((after - before).elements())
@@ -94,6 +98,8 @@ def word_change(old: str, new: str, language: str) -> WordChange:
         return WordChange(tuple(gone), tuple(come), facts=bool(gone or come))
     swapped = _persons_swapped(gone, come, lexicon)
     small = lexicon.little if swapped else lexicon.little | lexicon.persons.keys()
+    if degrees:
+        small -= lexicon.degree
     gone, come = ([word for word in words if word not in small] for words in (gone, come))
     for one in list(gone):
         other = next((word for word in come if _alike(one, word, language, lexicon)), None)
