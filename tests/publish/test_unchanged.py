@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from approved import record
 from click.testing import CliRunner, Result
 
 from limberleaf.cli import main
@@ -30,6 +31,7 @@ def project(content: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     entry = content / "exercises/knee/kn-02.yml"
     text = entry.read_text("utf-8")
     entry.write_text(text.replace("Lower your foot slowly.", "Perform a rotation of your foot."), "utf-8")
+    record(content)
     assert "warning" in build().output
     return content.parent
 
@@ -53,6 +55,7 @@ def test_a_new_time_alone_is_no_change(project: Path) -> None:
 def test_a_build_says_why_a_page_was_made_again_and_how_far_it_is(project: Path) -> None:
     entry = project / "content/exercises/knee/kn-02.yml"
     entry.write_text(entry.read_text("utf-8").replace("rotation of your foot", "turn of your foot"), "utf-8")
+    record(project / "content")
     said = build("--explain", "kn-02", "--progress", "json")
     assert "kn-02/: made, because this changed: exercises kn-02" in said.stdout
     assert UNCHANGED not in said.stdout
@@ -142,6 +145,7 @@ def test_explain_says_why_a_page_was_made_or_kept(project: Path) -> None:
     entry = project / "content/exercises/knee/kn-02.yml"
     assert "kn-02/left/: kept as it was" in build("--explain", "kn-02").output
     entry.write_text(entry.read_text("utf-8").replace("title: ", "title: Now "), "utf-8")
+    record(project / "content")
     output = build("--explain", "kn-01").output
     assert "kn-01/" in output
     assert "kn-02/" not in output
