@@ -143,7 +143,12 @@ def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
             first = None
         before = piece.end
         negative = (word in plain and not (word == "nor" and first)) or word.endswith("n't")
-        if place + 1 == len(line.pieces) and word in settings["plain_at_end"]:
+        if (
+            place + 1 == len(line.pieces)
+            and word in settings["plain_at_end"]
+            and first is not None
+            and _is_sole(line)
+        ):
             continue
         if word == "not" and line.spoken.startswith(" the same", piece.end - line.sentence.start):
             continue
@@ -162,6 +167,11 @@ def _two_negatives(line: Line, settings: Any) -> tuple[int, int] | None:
             return first.start, piece.end
         first = piece
     return None
+
+
+def _is_sole(line: Line) -> bool:
+    """Whether a sentence has one “not” alone, and orders nothing with it."""
+    return [piece.word for piece in line.pieces].count("not") == 1 and "do" not in line.word_set
 
 
 def _set_warning(line: Line, first: Piece, piece: Piece) -> bool:

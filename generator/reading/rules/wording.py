@@ -107,6 +107,11 @@ def _is_forbidden(pieces: Sequence[Piece], place: int) -> bool:
     )
 
 
+def _serves(pieces: Sequence[Piece], place: int) -> bool:
+    """Whether a thing is told what for (`drops are used to widen the pupil`), and not to be used."""
+    return [piece.word for piece in pieces[place : place + 2]] == ["used", "to"]
+
+
 def _stays_in_bounds(pieces: Sequence[Piece], place: int) -> bool:
     """Whether `kept` tells of bounds, which nobody in particular keeps (`has to be kept within a narrow range`)."""
     following = pieces[place + 1].word if place + 1 < len(pieces) else ""
@@ -119,7 +124,7 @@ def _moves_a_thing(line: Line, place: int, after: int, settings: Any) -> bool:
     `The knee is bent` alone describes a state, so a participle that is also an adjective needs words after it.
     """
     pieces = line.pieces
-    if pieces[after].word in settings["states"]:
+    if pieces[after].word in settings["states"] or _serves(pieces, after):
         return False
     ends = place - 1
     if pieces[place].word == "be" and _tells_what_to_do(line, place, after, settings["prose_after"]):

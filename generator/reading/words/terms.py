@@ -56,11 +56,11 @@ _BEHIND = 160
 """How many characters before a word may explain it."""
 _APPOSITION = re.compile(r"\b[\w-]{3,}, the (?:[\w-]+ )?$")
 _HAD = re.compile(
-    r"\b(?:if|who|you) (?:you |they )?(?:have|has) (?:(?:ever |already )?had|been told (?:that )?you have"
-    r"|a history of)\b[^.;:]*$"
-    r"|\b(?:people|those|anyone|anybody|patients) (?:with|who have)\b[^.;:,]*$"
+    r"\b(?:if|who) (?:you |they )?(?:have|has) (?:ever |already )?(?:had|been told (?:that )?you have)"
+    r"(?: (?!(?:and|if|who|but|when|while|in|on|at|for|to|of|you|your|us|we|it|them|this|that)\b)[\w-]+,?"
+    r"| or(?= )){0,7} $"
 )
-"""Before a term: readers are asked whether they have it, and who has it knows its name."""
+"""Before a term in a list of what readers may have had: who has had it knows its name."""
 _NO_WORD = re.compile(r"\W*")
 _EXAMPLES = re.compile(r"\b(?:such as|for example|including|like) [^;:.()]{0,70}$")
 _NEXT_DESCRIBES = re.compile(r"\s*an?\s")
