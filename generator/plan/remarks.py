@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from limberleaf.library import Library
 from limberleaf.plan.days import own_days
-from limberleaf.plan.resolve import Remark, Resolved, replaced_by
+from limberleaf.plan.resolve import Chosen, Remark, Resolved, replaced_by
 from limberleaf.words import InterfaceWords
 
 
@@ -14,12 +14,19 @@ def remarks_in_words(resolved: Resolved, library: Library, words: InterfaceWords
 
 
 def days_in_words(resolved: Resolved, words: InterfaceWords) -> list[str]:
-    """Give a line for each exercise that is not for every day: on which days it is done."""
+    """Give a line for each exercise that is not for every day: on which days it is done, with its side."""
     return [
-        words.say("plan.on_days", exercise=one.exercise.title, days=words.listed(map(words.weekday, days)))
+        words.say("plan.on_days", exercise=_named(one, words), days=words.listed(map(words.weekday, days)))
         for one in resolved.chosen
         if (days := own_days(one.dose.days_a_week.high, resolved.plan.days))
     ]
+
+
+def _named(one: Chosen, words: InterfaceWords) -> str:
+    """Give a title with its side, as the plan page has it: left and right may be for different days."""
+    if one.exercise.sides != "one" or one.pick.side == "none":
+        return one.exercise.title
+    return f"{one.exercise.title} ({words.say(f'plan.sides.{one.pick.side}')})"
 
 
 def _sentences(remark: Remark, resolved: Resolved, library: Library, words: InterfaceWords) -> list[str]:

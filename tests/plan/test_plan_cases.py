@@ -14,7 +14,7 @@ from limberleaf.library import Library
 from limberleaf.plan import Pick, Plan, resolve
 from limberleaf.plan.days import exercise_days, weeks_until
 from limberleaf.plan.notes import message, notes
-from limberleaf.plan.remarks import remarks_in_words
+from limberleaf.plan.remarks import days_in_words, remarks_in_words
 from limberleaf.plan.resolve import note_texts
 from limberleaf.plan.typed import read_typed
 from limberleaf.words import interface_words
@@ -95,6 +95,18 @@ def test_what_has_to_be_known_is_said(case: dict[str, Any], sample: Library) -> 
         own = tuple(one for one in resolved.remarks if one.for_whom == whom)
         lines = remarks_in_words(type(resolved)(**{**vars(resolved), "remarks": own}), sample, WORDS)
         assert lines == case.get(whom, [])
+
+
+def test_the_days_of_either_side_are_told_apart(sample: Library) -> None:
+    both = (Pick("kn-02", "left", 3), Pick("kn-02", "right", 3, {"days_a_week": 1}), Pick("kn-10"))
+    resolved = resolve(Plan(both, days=(1, 3, 5)), sample, "en")
+    assert days_in_words(resolved, WORDS) == [
+        "Straighten your knee (left side): on Monday, Wednesday, Friday.",
+        "Straighten your knee (right side): on Monday.",
+        "Walk on the spot: on Monday, Wednesday, Friday.",
+    ]
+    dutch = days_in_words(resolved, interface_words("nl"))
+    assert dutch[1] == "Straighten your knee (rechterkant): op maandag."
 
 
 @pytest.mark.parametrize("case", CASES["record"], ids=lambda case: str(len(case["lines"])))

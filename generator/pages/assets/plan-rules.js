@@ -128,7 +128,7 @@
   /* Say which exercises ask for more days than were chosen, and that the days are for nothing where all is for every day. */
   L.dayRemarks = function (found) {
     var some = found.chosen.filter(function (one) { return L.ownDays(one, found.plan); });
-    if (found.plan.days.length && !some.length) return [{ code: "days_unused" }];
+    if (found.plan.days.length && found.chosen.length && !some.length) return [{ code: "days_unused" }];
     return some.filter(function (one) { return found.plan.days.length < one.dose.days_a_week[1]; })
       .map(function (one) { return { code: "few_days", values: { code: L.code(one.pick.code) } }; });
   };
