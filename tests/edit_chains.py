@@ -169,6 +169,9 @@ EDITS: dict[str, Edit] = {
     "a prose title": replaced("pages/*.md", r"^title: ", "title: Now ", "title: Here "),
     "a number to call": replaced("clinic.yml", r"^phone: .*$", "phone: 01632 960111", "phone: 01632 960112"),
     "a band of pain": replaced("clinic.yml", r"carry_on: .*\}", "carry_on: 0-2, ease_off: 3-5, stop: 6-10}"),
+    "who is drawn": replaced(
+        "clinic.yml", r"^(?:figures: .*\n)?(?=phone: )", "figures: {build: larger}\n", "figures: {skin: dark}\n", ""
+    ),
     "the clinic's name": replaced("clinic.yml", r"^name: ", "name: New ", "name: Old "),
     "a target grade": replaced("clinic.yml", r"target_grade: \d", "target_grade: 5", "target_grade: 8"),
     "words": replaced("words.yml", r"^preferred:.*$", "preferred:\n  lower: put down", "preferred:\n  foot: toe"),

@@ -13,8 +13,18 @@ from limberleaf.figures import (
     animation_request_for,
     figure_request_for,
 )
-from limberleaf.library import Exercise, Side
+from limberleaf.library import Exercise, Library, Side
 from limberleaf.pages import PanelView
+
+
+def adults_of(library: Library) -> Callable[[str], Adult]:
+    """Give who is drawn for the code of an exercise; the settings are asked each time, as an input of what is made."""
+
+    def adult_for(code: str) -> Adult:
+        shown = library.settings.figures
+        return shown.adult_for(code) if shown else NEUTRAL
+
+    return adult_for
 
 
 class PageFigures:

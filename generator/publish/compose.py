@@ -32,7 +32,7 @@ from limberleaf.pages.face import OwnFiles, own_files
 from limberleaf.pages.guest import guest_body, guest_head
 from limberleaf.pages.links import PAPER
 from limberleaf.pages.moved import redirect_page
-from limberleaf.pages.page_figures import PageFigures
+from limberleaf.pages.page_figures import PageFigures, adults_of
 from limberleaf.pages.qr import qr_svg
 from limberleaf.pages.site import shared_assets
 from limberleaf.pages.views.exercise_view import SIDES
@@ -246,10 +246,11 @@ class SiteBuilder:
         if library.clinic is None or (has_errors(findings) and not preview):
             raise _NotPublishableError([*findings, *check_drawings(library, self._figures)])
         traced = TracedMappings()
+        noted = TracedLibrary(library, traced)
         sizes: dict[str, int] = {}  # filled below: pages say how large their sheet is
         context = SiteContext(
-            TracedLibrary(library, traced),
-            PageFigures(self._figures, adult_for=library.settings.adult_for),
+            noted,
+            PageFigures(self._figures, adult_for=adults_of(noted)),
             name_files=name_files,
             preview=preview,
             share=library.settings.share_pictures and not (preview or name_files),
@@ -295,7 +296,7 @@ class SiteBuilder:
         if library.clinic is not None:
             changed = changed_exercises(library, self._store)
             if changed is None or changed:
-                drawn = PageFigures(self._figures, adult_for=library.settings.adult_for)
+                drawn = PageFigures(self._figures, adult_for=adults_of(library))
                 self._figures.begin(
                     [*figures_to_check(library, changed), *drawn.requests(_figures_of(library, changed))]
                 )

@@ -13,7 +13,7 @@ from limberleaf.handouts.library import every_figure_request, every_page_handout
 from limberleaf.output import write_atomically
 from limberleaf.pages import SiteContext
 from limberleaf.pages.language_edition import LanguageEdition
-from limberleaf.pages.page_figures import PageFigures
+from limberleaf.pages.page_figures import PageFigures, adults_of
 from limberleaf.store import Store, code_key, content_key
 
 
@@ -27,7 +27,7 @@ def paper_files(
     """
     paper = SiteContext(
         context.library,
-        PageFigures(figures, "print", context.library.settings.adult_for),
+        PageFigures(figures, "print", adults_of(context.library)),
         own=context.own,
         qr=context.qr,
     )

@@ -23,6 +23,7 @@ EDITS = {
     "a picture": ("exercises/knee/kn-02.yml", "knee: {flexion: 5}", "knee: {flexion: 15}"),
     "a caution": ("cautions/hot-knee.yml", "badly swollen", "very swollen"),
     "a telephone number": ("clinic.yml", "01632 960171", "01632 960199"),
+    "who is drawn": ("clinic.yml", "\nphone: ", "\nfigures: {build: larger, skin: dark}\nphone: "),
     "a rule of the ladder": ("ladders/knee-first-steps.yml", "on 2 days in a row", "on 3 days in a row"),
     "a way": ("exercises/knee/kn-02.yml", "You cannot lift your foot", "You can hardly lift your foot"),
     "a draft": ("exercises/knee/kn-01.yml", "status: approved", "status: draft"),

@@ -12,7 +12,7 @@ from limberleaf.desk.write.words import DeskWords
 from limberleaf.figures import Figures
 from limberleaf.pages import SiteContext, SitePage, site_pages
 from limberleaf.pages.links import collection_address, exercise_address, in_language, ladder_address
-from limberleaf.pages.page_figures import PageFigures
+from limberleaf.pages.page_figures import PageFigures, adults_of
 from limberleaf.pages.render import render_page
 from limberleaf.pages.site import site_assets
 
@@ -24,7 +24,7 @@ class PatientPages:
         self.state, self._words = state, words
         self.status = approval_status_of(state)
         library = marked_with_status(state, self.status)
-        adult_for = library.settings.adult_for if library.clinic else None
+        adult_for = adults_of(library) if library.clinic else None
         self._context = SiteContext(library, PageFigures(figures, adult_for=adult_for), preview=True)
 
     @cached_property
