@@ -11,13 +11,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from limberleaf.library.models.exercise import Exercise
 from limberleaf.library.models.values import Count
 from limberleaf.plan.limits import limits
-from limberleaf.plan.model import PickSide
+from limberleaf.plan.model import Pick, PickSide
 
 LONGEST = 2000
 """Signs that can be typed; the longest plan needs about 1200."""
@@ -179,3 +179,33 @@ def numbers_of(typed: Typed, exercise: Exercise) -> tuple[dict[str, int], str]:
     if typed.range and not (isinstance(usual, Count) and (usual.low, usual.high) == typed.range):
         return own, f"{typed.range[0]}-{typed.range[1]}"
     return own, ""
+
+
+def put(picks: Sequence[Pick], new: Pick) -> tuple[list[Pick], bool]:
+    """Put an exercise into a plan, or change the entry that a code named again is for; true for a change.
+
+    A side fills one that is not set and one side takes the place of both; left beside right is a second entry. The twin
+    of `L.same` and `addPick` on the plan page.
+    """
+    at = same(picks, new.code, new.side)
+    if not at:
+        return [*picks, new], False
+    joined = list(picks)
+    for place in at:
+        old = joined[place]
+        side = new.side if new.side != "none" and len(at) == 1 else old.side
+        joined[place] = replace(
+            old, side=side, changes={**old.changes, **new.changes}, star=old.star or new.star
+        )
+    return joined, True
+
+
+def same(picks: Sequence[Pick], code: str, side: PickSide) -> list[int]:
+    """Give the places of the entries that a code named again is for; none when it is a new one."""
+    own = [at for at, pick in enumerate(picks) if pick.code == code]
+    if side == "none" or not own:
+        return own
+    for wanted in (side, "none"):
+        if found := [at for at in own if picks[at].side == wanted]:
+            return found
+    return own if "turn" in (side, picks[own[0]].side) else []

@@ -103,6 +103,50 @@ def test_unknown_codes_and_doubles_are_reported(visit: Begin, plan_site: PlanSit
     expect(page.get_by_role("status").filter(has_text="KN-04 is in the plan")).to_be_visible()
 
 
+def test_a_code_typed_again_changes_what_is_there_or_adds_the_other_side(
+    visit: Begin, plan_site: PlanSite
+) -> None:
+    page = open_plan(visit, plan_site)
+    said = page.locator(".make-said .said")
+
+    def enter(typed: str, words: str, fragment: str) -> None:
+        page.get_by_label("Code", exact=True).fill(typed)
+        page.keyboard.press("Enter")
+        expect(said).to_contain_text(words)
+        expect(page.locator("#make-link")).to_have_value(re.compile(re.escape(fragment) + r"\.[0-9a-f]{4}$"))
+
+    enter("kn-02", "side not set", "w6.kn02n3")
+    enter("kn-02r 2x", "KN-02 is in the plan already, now as said here.", "w6.kn02r3s2")
+    enter("kn-02 2x10", "right, 2 x 10", "w6.kn02r3s2r10")
+    enter("kn-02r 2x10", "already, now as said here", "w6.kn02r3s2r10")
+    enter("right 2x8", "right, 2 x 8", "w6.kn02r3s2r8")
+    enter("kn-02 9x", "It stays as it is. KN-02 is in the plan already", "w6.kn02r3s2r8")
+    enter("kn-02l", "In your plan: KN-02 Straighten your knee, left", "w6.kn02r3s2r8.kn02l3")
+    page.locator("#pick-1-remove").click()
+    expect(said).to_contain_text("Straighten your knee, left, was removed.")
+
+
+def test_a_ready_set_is_added_by_its_name_and_from_a_link_and_said(visit: Begin, plan_site: PlanSite) -> None:
+    one = visit(base=plan_site.url)
+    page = one.open("plan/")
+    page.wait_for_function(READY)
+    said = page.locator(".make-said .said")
+    add_pick(page, "kn-12l")
+    page.evaluate("limberleaf.draft.handOver(true)")
+    page.get_by_label("Code", exact=True).fill("first")
+    page.keyboard.press("Enter")
+    expect(said).to_contain_text(
+        "A new plan was begun, since the last one was handed over. In your plan: KN-"
+    )
+    page.get_by_label("Code", exact=True).fill("first")
+    page.keyboard.press("Enter")
+    expect(said).to_have_text("All of these are in the plan.")
+    page.evaluate("sessionStorage.clear()")
+    page.goto(f"{plan_site.url}#add")
+    page = one.open(f"plan/#add.{write_fragment(Plan((Pick('kn-02', 'left', 3),)))}")
+    expect(page.locator(".make-said .said")).to_contain_text("In your plan: KN-02 Straighten your knee, left")
+
+
 def test_everything_works_with_the_keyboard_alone(visit: Begin, plan_site: PlanSite) -> None:
     page = open_plan(visit, plan_site)
     for code in ("kn-04", "kn-05"):

@@ -106,7 +106,6 @@ def test_notes_calendar_and_code_come_out_of_a_link(content: Path, tmp_path: Pat
         (["make", "kn-01:up"], "left, right or turn"),
         (["make", "kn-01:sets=x"], "a whole number"),
         (["make", "kn-01", "--star", "kn-02"], "kn-02 is not among the exercises"),
-        (["make", *[f"kn-01:sets={n % 3 + 1}" for n in range(21)]], "no more than 20"),
         (["read", "https://x.example/plan/#1.w6.kn01l1.0000"], "A part of this link is missing"),
         (["read", "hello"], "This link is not a plan"),
         (["read", "#"], "There is no plan here yet"),
@@ -129,6 +128,25 @@ def test_what_the_plan_page_takes_is_taken_here_too(content: Path) -> None:
         4,
         days=(1, 4),
     )
+
+
+@pytest.mark.parametrize(
+    ("typed", "fragment"),
+    [
+        ("kn-02 kn-02r 2x", "kn02r3s2"),
+        ("kn-02r 2x kn-02 x10", "kn02r3s2r10"),
+        ("kn-02l kn-02r", "kn02l3.kn02r3"),
+        ("kn-02b kn-02r", "kn02r3"),
+        ("kn-02:left kn-02:left:sets=2", "kn02l3s2"),
+        ("kn-02l kn-02r kn-02 2x", "kn02l3s2.kn02r3s2"),
+    ],
+)
+def test_a_code_named_again_changes_its_entry_or_adds_the_other_side(
+    content: Path, typed: str, fragment: str
+) -> None:
+    result = _run(content, "plan", "make", "--keep-order", *typed.split())
+    assert f".w6.{fragment}." in result.output
+    assert ("kn-02 was in the plan already" in result.output) == (typed != "kn-02l kn-02r")
 
 
 def test_weeks_that_end_before_the_review_are_said_with_a_way_out(content: Path) -> None:
@@ -248,6 +266,10 @@ def test_the_message_to_send_names_no_exercise() -> None:
         (["kn-09:left", "--days", "mon,funday"], "“funday” is no day"),
         (["kn-09:left", "--note", "note-99"], "plans.yml has no “note-99”"),
         ([], "Name at least one exercise, such as kn-03:left, or a set with --set."),
+        (
+            [f"{area}-{number:02}" for area in ("lb", "an", "sh") for number in range(1, 8)],
+            "A plan holds no more than 20 exercises.",
+        ),
     ],
 )
 def test_what_a_clinic_never_wrote_is_refused_with_a_way_out(words: list[str], message: str) -> None:

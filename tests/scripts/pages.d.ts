@@ -46,6 +46,7 @@ interface Limberleaf {
   load?: any;
   make?: any;
   maker?: PlanMaker;
+  same?: any;
   merge?: any;
   message?: any;
   most?: any;

@@ -109,7 +109,9 @@ def make_command(
     library = read_library(content)
     picks = _set_picks(library, ready, star) if ready else []
     typed = None if any(":" in text for text in exercises) else _typed(" ".join(exercises), library, language)
-    picks += [_pick(text, library, star) for text in (_options(typed, library) if typed else exercises)]
+    picks = _joined(
+        picks, [_pick(text, library, star) for text in (_options(typed, library) if typed else exercises)]
+    )
     if not picks:
         raise click.UsageError("Name at least one exercise, such as kn-03:left, or a set with --set.")
     if star and not any(pick.star for pick in picks):
@@ -137,6 +139,19 @@ def make_command(
     if plan.review and plan.review < date.today():
         click.echo(f"Warning: the day of the review, {plan.review}, is past.", err=True)
     _give(plan, library, _language(library, language), **outputs)
+
+
+def _joined(picks: list[Pick], named: Sequence[Pick]) -> list[Pick]:
+    """Put what was named into a plan; a code that is there already changes its entry, and that is said."""
+    from limberleaf.plan.typed import put
+
+    for pick in named:
+        picks, changed = put(picks, pick)
+        if changed:
+            click.echo(
+                f"Note: {pick.code} was in the plan already; that entry has what was named last.", err=True
+            )
+    return picks
 
 
 def _typed(text: str, library: Library, language: str | None) -> TypedPlan:
@@ -174,7 +189,7 @@ def _options(typed: TypedPlan, library: Library) -> list[str]:
             )
         side: str = one.side
         sided = loaded is not None and loaded.entry.sides == "one"
-        if side == "none" and sided and sides and (one.code, sides[-1][1]) not in sides:
+        if side == "none" and sided and sides and one.code not in dict(sides):
             side = sides[-1][1]
         sides.append((one.code, side))
         forms.append(

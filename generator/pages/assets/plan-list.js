@@ -107,7 +107,8 @@
   }
 
   function remove(at) {
-    var title = M.titleOf(M.plan.picks[at]), one = M.chosenOf(M.plan.picks[at]);
+    var pick = M.plan.picks[at], one = M.chosenOf(pick), title = M.titleOf(pick);
+    if (one && one.exercise.sides === "one") title += ", " + say("plan.notes.sides." + pick.side) + ",";
     M.plan.picks.splice(at, 1);
     if (one) unstop(one);
     M.refresh(M.plan.picks.length ? "pick-" + Math.min(at, M.plan.picks.length - 1) + "-remove" : "make-code", say("plan.make.removed", { title: title }));

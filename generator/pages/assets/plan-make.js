@@ -172,25 +172,30 @@
     return say("plan.add.added") + ": " + picks.map(function (pick) { return L.lineOf(M.chosenOf(pick), M.plan); }).join("; ") + ".";
   }
 
-  /* Add one that was typed and say what did not fit. Without a side it takes that of the one before. */
+  /* Add one that was typed, or change the one that is there, and say what did not fit. Without a side a new one takes that
+     of the one before. */
   function addPick(typed, exercise, picks) {
-    var code = typed.code;
-    if (M.plan.picks.length >= L.most) return say("plan.make.full", { number: L.most });
-    var before = M.plan.picks.length ? M.plan.picks[M.plan.picks.length - 1].side : "none";
-    var side = exercise.sides !== "one" ? "none" : typed.side !== "none" ? typed.side : before;
-    if (M.taken(code, side) && typed.side === "none") side = "none";
-    if (M.taken(code, side)) return say("plan.make.twice", { code: L.code(code) });
-    var pick = { code: code, side: side, version: exercise.version, changes: {}, star: false };
-    M.plan.picks.push(pick);
-    picks.push(pick);
-    return setNumbers(pick, exercise, typed);
+    var code = typed.code, plan = M.plan.picks, side = exercise.sides === "one" ? typed.side : "none", named = { code: L.code(code) };
+    var there = L.same(plan, code, side), known = there[0];
+    if (known) {
+      if (side !== "none" && !there[1]) known.side = side;
+    } else {
+      if (plan.length >= L.most) return say("plan.make.full", { number: L.most });
+      if (exercise.sides === "one" && side === "none" && plan[0]) side = plan[plan.length - 1].side;
+      there = [{ code: code, side: side, version: exercise.version, changes: {}, star: false }];
+      plan.push(there[0]);
+    }
+    return (exercise.sides !== "one" && typed.side !== "none" ? say("plan.remarks.wrong_side", named) + " " : "") + there.map(function (pick) {
+      if (picks.indexOf(pick) < 0) picks.push(pick);
+      return setNumbers(pick, exercise, typed);
+    })[0] + (known ? say("plan.make.there", named) : "");
   }
 
   /* Side and numbers without a code belong to the last exercise in the list. */
   function changeLast(typed, picks) {
     var pick = M.plan.picks[M.plan.picks.length - 1], one = M.chosenOf(pick), code = L.code(pick.code);
     if (!one) return say("plan.make.unknown", { code: code });
-    if (typed.side !== "none" && (one.exercise.sides !== "one" || M.taken(pick.code, typed.side))) {
+    if (typed.side !== "none" && pick.side !== typed.side && (one.exercise.sides !== "one" || M.taken(pick.code, typed.side))) {
       return say(one.exercise.sides !== "one" ? "plan.remarks.wrong_side" : "plan.make.twice", { code: code });
     }
     if (typed.side !== "none") pick.side = typed.side;
@@ -207,7 +212,7 @@
       if (limit && number >= limit[0] && number <= limit[1]) { pick.changes[name] = number; return; }
       refused.push(say("plan.make.fields." + name) + " " + number + " (" + (limit ? say("plan.make.allowed", { number: L.number(limit) }) : say("plan.make.has_none")) + ")");
     });
-    return refused.length ? say("plan.make.refused", { code: L.code(pick.code), typed: refused.join(", ") }) : "";
+    return refused.length ? say("plan.make.refused", { code: L.code(pick.code), typed: refused.join(", ") }) + " " : "";
   }
 
   /* Take weeks, days, the day of the review and notes that were typed, and say them. */

@@ -101,6 +101,14 @@
     return own;
   };
 
+  /* Give the entries that a code typed again is for; none when it is a new one, as the other side is. Twin of typed.py. */
+  L.same = function (picks, code, side) {
+    var own = picks.filter(function (pick) { return pick.code === code; });
+    var at = own.filter(function (pick) { return pick.side === side; });
+    if (!at[0]) at = own.filter(function (pick) { return pick.side === "none"; });
+    return side === "none" || (!at[0] && own[0] && (side === "turn" || own[0].side === "turn")) ? own : at;
+  };
+
   /* Give for how many weeks a plan begun on `today` runs when it is to last until `day`. */
   L.weeksUntil = function (day, today) { return Math.ceil((Date.parse(day) - Date.parse(today)) / 604800000); };
 
@@ -135,9 +143,12 @@
 
   /* Put what another plan holds into this one. Gives the picks that came in; what is there already stays as it is. */
   L.merge = function (plan, other) {
-    var came = other.picks.filter(function (pick) {
-      var there = plan.picks.some(function (own) { return own.code === pick.code && own.side === pick.side; });
-      return !there && plan.picks.length < L.most && plan.picks.push(Object.assign({}, pick, { star: false }));
+    var came = [];
+    other.picks.forEach(function (pick) {
+      var there = plan.picks.some(function (own) { return own.code === pick.code && (own.side === pick.side || pick.side === "none"); });
+      if (there || plan.picks.length >= L.most) return;
+      came.push(Object.assign({}, pick, { star: false }));
+      plan.picks.push(came[came.length - 1]);
     });
     if (came.length === plan.picks.length) plan.weeks = other.weeks;
     other.notes.forEach(function (name) {
