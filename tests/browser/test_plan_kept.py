@@ -168,6 +168,17 @@ def test_nothing_moves_when_something_is_said_found_or_handed_over(
     assert places() == before
     page.keyboard.press("Escape")
     expect(page.locator("#make-matches")).to_be_hidden()
+    for put_away in ("Escape", "press"):  # wherever the focus is
+        page.get_by_label("Code", exact=True).fill("knee bend")
+        page.keyboard.press("Enter")
+        expect(page.locator("#make-matches button").first).to_be_focused()
+        if put_away == "Escape":
+            page.locator("#make-code").focus()
+            page.keyboard.press("Escape")
+        else:
+            page.locator("h1").first.click()
+        expect(page.locator("#make-matches")).to_be_hidden()
+    assert places() == before
     page.get_by_label("Code", exact=True).fill("9x x99 99s 9/day")
     page.keyboard.press("Enter")
     expect(page.get_by_role("status").filter(has_text="It stays as it is.")).to_be_visible()

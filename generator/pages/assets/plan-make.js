@@ -272,10 +272,15 @@
   document.addEventListener("keydown", function (event) {
     var list = document.getElementById("make-matches"), every = list && !list.hidden ? Array.from(list.querySelectorAll("button")) : [];
     var at = every.indexOf(document.activeElement), step = { ArrowDown: 1, ArrowUp: -1, Escape: -99 }[event.key];
+    if (list && step === -99) list.hidden = true;
     if (at < 0 || !step) return;
     event.preventDefault();
-    if (step === -99) list.hidden = true;
     (every[at + step] || document.getElementById("make-code")).focus();
+  });
+  /* They lie over the cards: a press beside them puts them away. */
+  document.addEventListener("pointerdown", function (event) {
+    var list = document.getElementById("make-matches");
+    if (list && !list.contains(event.target)) list.hidden = true;
   });
 
   /* --- ready sets --- */

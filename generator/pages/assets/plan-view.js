@@ -90,8 +90,10 @@
   /* The page may stand open over night. */
   ["visibilitychange", "pageshow"].forEach(function (name) {
     window.addEventListener(name, function () {
-      var old = document.querySelector(".plan-today");
-      if (old && drawn.day !== L.today()) old.parentNode.replaceChild(todayPart(drawn.found), old);
+      var old = document.querySelector(".plan-today"), said = document.querySelector(".plan-today ~ .plan-words");
+      if (!old || drawn.day === L.today()) return;
+      if (said) said.replaceWith(words(shown) || "");
+      old.replaceWith(todayPart(drawn.found));
     });
   });
 
