@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
+from pages.fakes import PlainFigures
+from plan.sample import sample_library
 
+from limberleaf.pages import SiteContext
+from limberleaf.pages.language_edition import edition_of
+from limberleaf.pages.views.plan_data import exercise_data
 from limberleaf.reading import Block, read
 from limberleaf.words import interface_words
 
@@ -56,3 +63,13 @@ def test_what_patients_read_is_at_or_below_grade_six() -> None:
     assert len(patient) > 30
     measures = read([Block("prose", text, number) for number, text in enumerate(patient)]).measures
     assert measures["flesch_kincaid"] <= 6
+
+
+def test_the_day_of_a_review_is_in_the_readers_language_though_the_exercise_is_not(tmp_path: Path) -> None:
+    """Days as CLDR writes them (Unicode CLDR, dates, long pattern)."""
+    edition = edition_of(SiteContext(sample_library(tmp_path), PlainFigures()), "en")
+    written = exercise_data(edition, edition.exercises["kn-02"])
+    data = json.loads(written.partition(",")[2].removesuffix(");\n"))
+    assert data["reviewed"] == "1 September 2026"
+    assert data["in"]["nl"]["reviewed"] == "1 september 2026"
+    assert data["in"]["ar"]["reviewed"] == "1 سبتمبر 2026"

@@ -125,7 +125,9 @@ def _facts(
     needed = [need.item for need in exercise.equipment if not need.optional]
     items = edition.equipment.items
     words = interface_words(language)
+    reviewed = edition.context.library.exercises[exercise.code].entry.review.reviewed
     facts: dict[str, Any] = {
+        "reviewed": words.day(reviewed) if reviewed else "",
         "position": words.lookup("positions").get(exercise.position)
         or position_name(edition, exercise.position),
         "needs": [
@@ -194,7 +196,6 @@ def exercise_data(edition: LanguageEdition, exercise: Exercise) -> str:
     entry = library.exercises[exercise.code].entry
     data = {
         "version": entry.review.version,
-        "reviewed": edition.words.day(entry.review.reviewed) if entry.review.reviewed else "",
         "clearance": exercise.needs_clearance,
         **_facts(edition, exercise, renderer, edition.language),
         "sides": exercise.sides,
