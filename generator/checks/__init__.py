@@ -4,13 +4,10 @@
 library and day always give the same findings.
 
 In order: baseline.py (findings an old library starts with), texts.py and wording.py (the words of an entry, with
-their places), together.py (a check of
-several parts), kept_checks.py (what is
-asked again after an edit),
-each.py (checks that look at one exercise alone), references.py, record.py, clinic.py, equipment.py,
-face.py, media.py, own_files.py and own_styles.py (what a clinic brings of its own), plans.py, cut_sentences.py,
-approval/, meaning/, numbers/, safety/, translation/, and what needs the store or figures: reading.py, figures.py,
-ladders.py.
+their places), together.py (a check of several parts), kept_checks.py (what is asked again after an edit), each.py
+(checks that look at one exercise alone), references.py, record.py, clinic.py, equipment.py, face.py, media.py,
+own_files.py and own_styles.py (what a clinic brings of its own), plans.py, cut_sentences.py, approval/, meaning/,
+numbers/, safety/, translation/, and what needs the store or figures: reading.py, figures.py, ladders.py.
 """
 
 from __future__ import annotations

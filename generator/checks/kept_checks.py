@@ -14,7 +14,7 @@ from typing import Any
 
 from limberleaf.findings import Finding
 from limberleaf.library import Library, Loaded
-from limberleaf.library.load import FINDING_FORM
+from limberleaf.library.load import FINDING_FORM, SETTINGS
 from limberleaf.progress import counted
 from limberleaf.store import Store, code_key, content_key
 from limberleaf.store.nodes import Jobs, NodeMapping
@@ -51,7 +51,10 @@ def _key(_: object, loaded: Loaded[Any]) -> str:
 
 
 def beside(library: Library, store: Store) -> str:
-    """Name all that is not an item: the rest of the folder by its hashes."""
+    """Name all that is not an item: the rest of the folder by its hashes, and what was read of it before.
+
+    A file that was changed after the library was read has the new hash while the checks see what it said then.
+    """
     items = {
         str(library.root / loaded.source.path) for one in ITEMS for loaded in getattr(library, one).values()
     }
@@ -62,7 +65,9 @@ def beside(library: Library, store: Store) -> str:
         store.keep({name: now}, KIND)
     found = [FINDING_FORM.write(one) for one in library.findings]
     rest = [(file, digest) for file, (_, digest) in now.items()]
-    return content_key(code_key("limberleaf", "limberleaf.diagrams"), found, rest)
+    alone = (getattr(library, name.removesuffix(".yml")) for name in SETTINGS)
+    read = [one.content_key for one in (*alone, *library.cautions.values(), *library.pages.values()) if one]
+    return content_key(code_key("limberleaf", "limberleaf.diagrams"), found, rest, read)
 
 
 def changed_exercises(library: Library, store: Store) -> set[str] | None:

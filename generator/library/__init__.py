@@ -5,9 +5,8 @@
 In order: yaml/ (files with the place of every value), files.py (bytes that may be read), models/ (the keys of each
 kind of file), shape.py (values into models, mistakes into findings), text.py (blanks filled), prose.py,
 own_files.py, colour.py and face_colours.py (what a clinic brings of its own), loaded.py (an entry with its file),
-walk.py and load.py (a folder into a library),
-traced.py (the same, noting what is read), translate.py (an exercise in another language), schemas.py and guide.py
-(the keys for editors).
+walk.py and load.py (a folder into a library), traced.py (the same, noting what is read), translate.py (an exercise in
+another language), schemas.py and guide.py (the keys for editors).
 """
 
 from limberleaf.library.load import Library, load_library

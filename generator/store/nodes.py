@@ -9,10 +9,16 @@ through every field that is read counts (trace.py).
 `Jobs.run` compares the items with those of the last run. A job is not called when no node of it read what changed;
 it is called with `each` giving the changed items alone when its root read nothing of it; else it is called as at
 first. Where items came or went, or `beside` (all else a job may look at) changed, everything is worked out again.
+
+Who read an item lies in a row of its own, so that an edit of one item writes few of them. The store may lose any row
+(damage, its limit of size), and another program over the same folder may write others. So the state names the hash of
+each row that goes with it: a row that is gone or another is unknown, and where an edit needs it, everything is
+worked out again. What is found then never rests on a row of another run.
 """
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextvars import ContextVar
 from dataclasses import dataclass, field
@@ -20,6 +26,7 @@ from typing import Any, Generic, TypeVar
 
 from limberleaf.progress import counted
 from limberleaf.store.kept import StoredForm
+from limberleaf.store.keys import text_key
 from limberleaf.store.results import Store
 from limberleaf.store.trace import WHOLE, FieldView, Noted, TracedMapping, note, noting, recording, text_of
 
@@ -30,6 +37,8 @@ Result = TypeVar("Result")
 KIND = "jobs"
 READERS = "readers"
 ROOT = ""
+UNKNOWN = ""
+"""In place of the hash of a row: it is gone or another, so nobody knows who reads the item."""
 
 Rows = dict[str, dict[str, list[Any]]]
 """By job and node: what was found, as it is kept; or the fields of an item that were read, and their hash."""
@@ -144,9 +153,7 @@ class Jobs(Generic[Item, Result]):
             for name, mapping in self.mappings.items()
             for item in mapping.names()
         }
-        state = self._state(beside, now)
-        changed = [item for item in now if state["items"].get(item) != now[item]]
-        readers = self._readers(changed) if state["items"] else {}
+        state, changed, readers = self._begun(self._state(beside, now), now)
         read: dict[str, Rows] = {}
         for name, job in counted("Checking", list(self.jobs.items())):
             loops = state["loops"].get(name)
@@ -163,10 +170,21 @@ class Jobs(Generic[Item, Result]):
             self._forget(name, only, readers)
             self._note(name, run, only, read)
         if changed:
-            self._keep(readers, read, is_first=not state["items"])
+            state["readers"].update(self._keep(readers, read, state["readers"]))
             self.store.keep({self.name: {**state, "beside": beside, "items": now}}, KIND)
         rows_of = (rows for name in self.jobs for rows in state["found"][name].values())
         return [self.form.read(row) for rows in rows_of for row in rows]
+
+    def _begun(
+        self, state: dict[str, Any], now: Mapping[str, str]
+    ) -> tuple[dict[str, Any], list[str], dict[str, Rows]]:
+        """Give the state to begin with, what changed since, and who read that; nothing kept when that is unknown."""
+        changed = [item for item in now if state["items"].get(item) != now[item]]
+        wanted = [item for item in changed if item in state["readers"]]
+        readers = self._readers(wanted, state["readers"])
+        if len(readers) < len(wanted):
+            return _nothing_kept(), list(now), {}
+        return state, changed, readers
 
     def _state(self, beside: str, now: Mapping[str, str]) -> dict[str, Any]:
         """Give what the last run kept, where it was over the same items and all else is as it was."""
@@ -177,13 +195,15 @@ class Jobs(Generic[Item, Result]):
             and list(state["items"]) == list(now)
             and state["found"].keys() == self.jobs.keys()
         ):
-            return dict(state)
-        return {"items": {}, "found": {}, "loops": {}}
+            # copies: the store may lend the very object it will write, and a job may fail halfway
+            return {**state, **{part: dict(state[part]) for part in _nothing_kept()}}
+        return _nothing_kept()
 
-    def _readers(self, items: Iterable[str]) -> dict[str, Rows]:
-        """Give which nodes of which jobs read an item, by item."""
+    def _readers(self, items: Iterable[str], known: Mapping[str, str]) -> dict[str, Rows]:
+        """Give which nodes of which jobs read an item, by item, where the row is the one that is known."""
         rows = self.store.read([f"{self.name} {item}" for item in items], READERS)
-        return {key.removeprefix(f"{self.name} "): row for key, row in rows.items()}
+        named = ((key.removeprefix(f"{self.name} "), dict(row)) for key, row in rows.items())
+        return {item: row for item, row in named if _row_key(row) == known[item]}
 
     def _reached(
         self, job: str, changed: Iterable[str], readers: Mapping[str, Rows], loops: Iterable[str]
@@ -223,16 +243,30 @@ class Jobs(Generic[Item, Result]):
                     row = read.setdefault(f"{mapping} {item}", {}).setdefault(job, {})
                     row[node] = [ordered, self.mappings[mapping].fields(item, ordered)]
 
-    def _keep(self, readers: dict[str, Rows], read: Mapping[str, Rows], *, is_first: bool) -> None:
-        """Hand to the store who read what."""
-        rows = dict(readers)
-        if not is_first:
-            rows.update(self._readers([item for item in read if item not in rows]))
+    def _keep(
+        self, readers: Mapping[str, Rows], read: Mapping[str, Rows], known: Mapping[str, str]
+    ) -> dict[str, str]:
+        """Hand to the store who read what; give the hash of each row, or that it is unknown."""
+        others = [item for item in read if item in known and item not in readers]
+        rows = {**readers, **self._readers(others, known)}
+        keys = {item: UNKNOWN for item in others if item not in rows}
         for item, jobs in read.items():
-            row = rows.setdefault(item, {})
-            for job, nodes in jobs.items():
-                row[job] = {**row.get(job, {}), **nodes}
+            if item not in keys:
+                row = rows.setdefault(item, {})
+                for job, nodes in jobs.items():
+                    row[job] = {**row.get(job, {}), **nodes}
         self.store.keep({f"{self.name} {item}": row for item, row in rows.items()}, READERS)
+        return {**keys, **{item: _row_key(row) for item, row in rows.items()}}
+
+
+def _nothing_kept() -> dict[str, Any]:
+    """Begin a state: hashes of items, what was found by job, the loops of jobs, and the hashes of rows of readers."""
+    return {"items": {}, "found": {}, "loops": {}, "readers": {}}
+
+
+def _row_key(row: Rows) -> str:
+    """Hash who reads an item, the same before it is written and after it is read back."""
+    return text_key(json.dumps(row, ensure_ascii=False))
 
 
 def _is_in(node: str, only: Mapping[str, set[str]]) -> bool:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import shutil
+import sqlite3
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
@@ -15,7 +17,8 @@ from limberleaf.checks import check_without_drawing
 from limberleaf.findings import in_order
 from limberleaf.library import load_library, loaded
 from limberleaf.library.load import ReadCache
-from limberleaf.store import Store
+from limberleaf.publish.compose import SiteBuilder
+from limberleaf.store import FILE, Store, results
 
 TODAY = date(2026, 11, 25)
 EDITS = (
@@ -89,3 +92,86 @@ def test_a_file_that_changes_while_it_is_read_is_said(content: Path, tmp_path: P
     file.write_text(file.read_text("utf-8") + "\n", "utf-8")
     with pytest.raises(Exception, match="was changed while it was being read"):
         _ = library.exercises["kn-02"].source.text
+
+
+LOSSES = {
+    "all readers": "DELETE FROM results WHERE kind = 'readers'",
+    "readers of one": "DELETE FROM results WHERE kind = 'readers' AND key LIKE '%exercises kn-01'",
+    "a damaged row": "UPDATE results SET value = '{}' WHERE kind = 'readers' AND key LIKE '%exercises kn-01'",
+    "the state": "DELETE FROM results WHERE kind = 'jobs'",
+    "a damaged state": "UPDATE results SET value = '{}' WHERE kind = 'jobs'",
+}
+
+
+def change(content: Path, path: str, find: str, put: str) -> None:
+    text = (content / path).read_text("utf-8")
+    assert find in text
+    (content / path).write_text(text.replace(find, put, 1), "utf-8")
+
+
+def withdraw(content: Path) -> None:
+    """Take an exercise out of the site to which others link."""
+    change(content, "exercises/knee/kn-01.yml", "status: approved", "status: draft")
+
+
+def lose(file: Path, how: str) -> None:
+    with sqlite3.connect(file) as database:
+        assert database.execute(how).rowcount
+    database.close()
+
+
+@pytest.mark.parametrize("what", LOSSES)
+def test_a_store_that_lost_rows_still_gives_every_finding(content: Path, tmp_path: Path, what: str) -> None:
+    lines(content, Store(tmp_path / FILE))
+    lose(tmp_path / FILE, LOSSES[what])
+    withdraw(content)
+    found = lines(content, Store(tmp_path / FILE))
+    assert sum("not-published" in line for line in found) > 1
+    assert found == lines(content, Store())
+
+
+def test_a_store_that_dropped_its_oldest_rows_still_gives_every_finding(
+    content: Path, tmp_path: Path
+) -> None:
+    lines(content, Store(tmp_path / FILE))
+    other = Store(tmp_path / FILE)
+    other.keep({"other": "work"})
+    other.save()
+    with patch.object(results, "_REFRESH", 0):  # a run that finds nothing changed asks for the state alone
+        lines(content, Store(tmp_path / FILE, most_bytes=1))
+    assert Store(tmp_path / FILE).all_of("jobs")
+    assert not any(key.endswith("exercises kn-01") for key in Store(tmp_path / FILE).all_of("readers"))
+    withdraw(content)
+    assert lines(content, Store(tmp_path / FILE)) == lines(content, Store())
+
+
+@pytest.mark.parametrize("path", ["exercises/knee/kn-02.yml", "clinic.yml"])
+def test_a_program_that_saves_last_what_it_read_first_hides_nothing(
+    content: Path, tmp_path: Path, path: str
+) -> None:
+    lines(content, Store(tmp_path / FILE))
+    change(content, "exercises/knee/kn-02.yml", "Hold while", "Stay still while")
+    slow = Store(tmp_path / FILE)
+    library = load_library(content, ReadCache(slow))
+    if path == "clinic.yml":
+        change(content, path, "01632 960", "01632 96")
+    check_without_drawing(library, TODAY, slow)
+    if path != "clinic.yml":
+        withdraw(content)
+        lines(content, Store(tmp_path / FILE))
+    slow.save()
+    fresh = lines(content, Store())
+    assert lines(content, Store(tmp_path / FILE)) == fresh
+    assert lines(content, Store(tmp_path / FILE)) == fresh, "nor in the run after"
+
+
+def test_a_site_with_a_link_to_nowhere_is_not_built_whatever_the_store_lost(
+    content: Path, tmp_path: Path, kept_results: Path
+) -> None:
+    cache = Path(shutil.copytree(kept_results, tmp_path / "kept"))
+    lines(content, Store(cache / FILE))
+    lose(cache / FILE, LOSSES["readers of one"])
+    withdraw(content)
+    composition, findings = SiteBuilder(content, cache).compose(TODAY)
+    assert composition is None
+    assert "not-published" in {one.code for one in findings if one.severity == "error"}
