@@ -45,7 +45,7 @@ from limberleaf.diagrams.signs.other_side import with_other_side
 from limberleaf.diagrams.signs.picture_checks import picture_problems
 from limberleaf.diagrams.signs.rest import with_rest
 from limberleaf.diagrams.signs.sign_checks import sign_problems
-from limberleaf.diagrams.solving.mirror import mirror_pose, swap_spec
+from limberleaf.diagrams.solving.mirror import mirror_pose, mirror_problem, swap_spec
 from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 from limberleaf.diagrams.writing.motion import Pace, motion_image, motion_svg
 from limberleaf.diagrams.writing.raster import draw_png
@@ -167,6 +167,7 @@ def draw_figure(
     problems = (*solved.problems, *seen.problems)
     if solved.affected == "right":
         return Drawing(seen.pictures, seen.camera, problems, solved, style, one_sided, skin)
+    problems = (*solved.problems, *(mirror_problem(one) for one in seen.problems))
     camera = seen.camera
     other = camera_at(figure_axes(solved), camera.name, camera.azimuth, camera.elevation, SCALE)
     pictures = mirrored_pictures(seen.pictures)

@@ -21,6 +21,7 @@ HELPED = frozenset({"contact-open", "direction-missed", "posture-lost", "off-bal
 """Findings that say no body could do it; the others name their own way out exactly."""
 _OTHER = {"affected": "other", "other": "affected"}
 _MOST_TRIALS = 16
+"""Changes tried that open earlier angles, and as many that leave something out."""
 _Key = tuple[str, Path]  # what an error is told apart by: its code and its place
 _SHARES = (0.25, 0.5, 0.75)  # of the way from a stated angle to the free one
 _ROUND = 5.0  # degrees; nobody writes 63
@@ -55,11 +56,15 @@ class _Angle:
 
 @dataclass(frozen=True)
 class _Change:
-    """One change of a figure: the mapping after it, its description, and the stated angle it takes away, if one."""
+    """One change of a figure: the mapping after it, its description, and the stated angle it takes away, if one.
+
+    `opens`: it takes nothing away, but opens what an earlier pose stated.
+    """
 
     figure: dict[str, Any]
     words: str
     angle: _Angle | None = None
+    opens: bool = False
 
 
 def with_remedies(spec: FigureSpec, problems: Sequence[Problem], check: Check) -> list[Problem]:
@@ -121,9 +126,14 @@ def _working_fix(spec: FigureSpec, number: int, known: frozenset[_Key], check: C
         wrong = [key for key in _errors(problems) if key[1][:2] == ("poses", number) or key not in known]
         return None if wrong else poses
 
-    for trial, change in enumerate(_changes(figure, number)):
-        if trial >= _MOST_TRIALS:
-            break
+    trials = {
+        True: 0,
+        False: 0,
+    }  # many joints to open must not use up the trials of the pose's own statements
+    for change in _changes(figure, number):
+        trials[change.opens] += 1
+        if trials[change.opens] > _MOST_TRIALS:
+            continue
         poses = possible(change.figure)
         if poses is None:
             continue
@@ -184,7 +194,7 @@ def _changes(figure: dict[str, Any], number: int) -> Iterator[_Change]:
     for joint in [*sorted(pairs), *sorted(earlier)]:
         changed = deepcopy(figure)
         changed["poses"][number]["open"] = [*changed["poses"][number].get("open", []), joint]
-        yield _Change(changed, f"`open: {joint}`")
+        yield _Change(changed, f"`open: {joint}`", opens=True)
     joints = pose.get("joints", {})
     for angle in _angles(joints):
         yield _Change(_with_angle(figure, number, angle, None), f"leave out {angle.words}", angle)

@@ -12,6 +12,7 @@ from typing import Any
 
 from limberleaf.diagrams.body.skeleton import SIDES, Side, load_data
 from limberleaf.diagrams.body.vectors import norm
+from limberleaf.diagrams.checking.check_words import limb_joints
 from limberleaf.diagrams.language.words import opposite
 from limberleaf.diagrams.solving.solved import Path, Problem, SolvedPose
 
@@ -41,21 +42,37 @@ def named_limbs(caption: str, language: str) -> set[tuple[str, str]]:
     return found
 
 
-def moved_limbs(pose: SolvedPose, before: SolvedPose) -> set[tuple[Side, str]]:
+def moved_limbs(pose: SolvedPose, before: SolvedPose, path: Path) -> set[tuple[Side, str]]:
     """Return (side, leg or arm) of every limb that moves by more than 3 degrees from one pose to the next.
 
-    A limb of which no angle is stated and that stays where it is only gives way, as an arm does that holds a chair.
+    A limb that stays where it is only gives way, as an arm does that holds a chair, unless an angle of it is stated or the
+    pose's own contacts or directions (those under `path`) name a part of it.
     """
     out: set[tuple[Side, str]] = set()
+    placed = _placed_limbs(pose, before, path)
     for name, value in pose.posed.angles.items():
         if name.startswith("root.") or abs(value - before.posed.angles[name]) <= _MOVED:
             continue
         for side in SIDES:
             if name.split(".", 1)[0].endswith(f"_{side}"):
                 limb = "leg" if name.startswith(_LEG) else "arm"
-                if name in pose.stated or _travels(limb, side, pose, before):
+                if name in pose.stated or (side, limb) in placed or _travels(limb, side, pose, before):
                     out.add((side, limb))
     return out
+
+
+def _placed_limbs(pose: SolvedPose, before: SolvedPose, path: Path) -> set[tuple[Side, str]]:
+    """Return the limbs that a pose's own contacts and directions name."""
+    parts = [
+        contact.part for contact in pose.contacts if contact.author and contact.path[: len(path)] == path
+    ]
+    parts += [name.partition(" ")[2] for name in pose.directions.keys() - before.directions.keys()]
+    return {
+        (side, "leg" if limb_joints(part)[0].startswith(_LEG) else "arm")
+        for part in parts
+        for side in SIDES
+        if side in part.split()
+    }
 
 
 def _travels(limb: str, side: Side, pose: SolvedPose, before: SolvedPose) -> bool:
@@ -72,7 +89,7 @@ def check_caption(
     caption = pose.caption or ""
     if before is None or not caption:
         return
-    moved = moved_limbs(pose, before)
+    moved = moved_limbs(pose, before, path[:2])
     sides: Mapping[str, Side] = {"affected": affected, "other": opposite(affected)}
     named = named_limbs(caption, language)
     for limb in ("leg", "arm"):

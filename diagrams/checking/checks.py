@@ -49,19 +49,19 @@ def check_contacts(pose: SolvedPose, path: Path, before: SolvedPose | None = Non
     """Report contacts that do not close, with the stated joints that are in the way.
 
     A contact of both sides is told once, and so are all those that the posture brings with it. What a pose keeps from
-    the one `before` is told where it opens: the statements in the way stand there.
+    the one `before` is told where it opens: the statements in the way stand there. What is stated apart is told apart,
+    since each has a place of its own.
     """
-    groups: dict[tuple[Path, bool], list[ContactReport]] = {}
+    groups: dict[tuple[Path, Path, bool], list[ContactReport]] = {}
     open_before = (
         {c.path for c in before.contacts if c.error > CONTACT_LIMIT} if before is not None else set()
     )
     for contact in pose.contacts:
         if contact.error > CONTACT_LIMIT:
             own = contact.path[: len(path)] == path or contact.path in open_before
-            groups.setdefault((contact.path if own and contact.path else path, contact.author), []).append(
-                contact
-            )
-    for (where, author), missed in groups.items():
+            where = contact.path if own and contact.path else path
+            groups.setdefault((where, contact.path, contact.author), []).append(contact)
+    for (where, _, author), missed in groups.items():
         worst = max(missed, key=lambda contact: contact.error)
         place = _place_words(worst.place, pose)
         joints = dict.fromkeys(joint for contact in missed for joint in limb_joints(contact.part))

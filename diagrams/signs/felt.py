@@ -65,7 +65,7 @@ def felt_problems(solved: SolvedFigure, panels: Sequence[Panel]) -> list[Problem
             "figure-felt-unseen",
             "warning",
             f"No panel shows the dots where it is felt: the {name}.",
-            "Choose a `view` that sees this part from outside, or name a larger part, such as the affected thigh.",
+            "Choose another `view` that sees this part from outside, or draw another panel that shows it.",
             ("highlight", number),
         )
         for number, name in enumerate(solved.spec.highlight)

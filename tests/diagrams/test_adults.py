@@ -107,6 +107,7 @@ def test_signs_are_read_on_every_tone(skin: str) -> None:
     assert contrast(tones.ink, tones.affected) >= 3
     assert contrast(tones.affected, tones.skin) >= 2
     assert contrast(tones.felt, tones.skin) >= 3
+    assert contrast(tones.felt, tones.affected) >= 3, "most dots lie on the affected limb"
     assert contrast(tones.arrow, "#ffffff") >= 4.5, "arrows have a white edge of their own"
 
 

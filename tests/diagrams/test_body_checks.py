@@ -58,6 +58,50 @@ def test_a_caption_that_names_the_other_leg_is_reported():
     assert captioned("Lift it slowly.", **bent) == []
 
 
+@pytest.mark.parametrize(
+    ("posture", "said", "caption"),
+    [
+        ("prone", {"contacts": [{"part": "affected ball of foot", "on": "floor"}]}, "Move your {other} leg."),
+        ("prone", {"contacts": [{"part": "other ball of foot", "on": "floor"}]}, "Move your {affected} leg."),
+        ("side_lying", {"directions": [{"level": "other forearm"}]}, "Move your {affected} arm."),
+    ],
+)
+def test_a_limb_that_moves_because_its_own_contact_or_direction_says_so_is_the_one_to_name(
+    posture, said, caption
+):
+    assert "caption-side" in codes(solve({"posture": posture}, {**said, "caption": caption}))
+    other = caption.replace("other", "x").replace("affected", "other").replace("x", "affected")
+    assert "caption-side" not in codes(solve({"posture": posture}, {**said, "caption": other}))
+
+
+def test_contacts_stated_apart_are_told_apart_each_with_its_place():
+    hands = [{"part": "affected hand", "on": "other knee"}, {"part": "other hand", "on": "head"}]
+    joints = {
+        "affected": {"shoulder": {"flexion": 170}, "elbow": {"flexion": 0}},
+        "other": {"shoulder": {"flexion": 0}, "elbow": {"flexion": 0}},
+    }
+    figure = solve({"posture": "sitting", "contacts": hands}, {"joints": joints})
+    told = [p for p in figure.problems if p.code == "contact-open"]
+    assert {p.path for p in told} == {("poses", 1)}
+    said = {p.message.partition(" by ")[0] for p in told}
+    assert {"The affected hand misses the other knee", "The other hand misses the head"} <= said
+    assert not any("hand and" in one or "and the affected hand" in one for one in said)
+
+
+def test_a_wrist_that_was_stated_keeps_its_angle_when_the_hand_leaves_the_ground():
+    first = {
+        "posture": "four_point_kneeling",
+        "joints": {"affected": {"wrist": {"extension": 40}}},
+        "contacts": [{"part": "affected hand", "on": "floor"}],
+    }
+    later = {
+        "contacts": [{"part": "affected hand", "release": True}],
+        "joints": {"affected": {"shoulder": {"flexion": 150}}},
+    }
+    figure = solve(first, later)
+    assert [round(pose.posed.angles["wrist_right.flexion"]) for pose in figure.poses] == [-40, -40]
+
+
 def test_a_caption_that_names_a_joint_at_rest_is_reported():
     ankle = {"affected": {"ankle": {"dorsiflexion": 15}}}
     assert [p.code for p in captioned("Straighten your {affected} knee.", **ankle)] == ["caption-joint"]

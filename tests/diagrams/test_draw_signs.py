@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from itertools import combinations
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pytest
@@ -114,6 +114,16 @@ def test_dots_lie_on_the_part_that_feels_it() -> None:
     knee, ankle = drawing.camera.project(np.array([points["knee_right"], points["ankle_right"]]))
     assert min(knee[0], ankle[0]) - 12 < (box.left + box.right) / 2 < max(knee[0], ankle[0]) + 12
     assert not any(shape.part == "felt" for shape in drawing.pictures[0].shapes)
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_what_a_picture_lacks_is_named_as_the_author_wrote_it_on_both_sides(
+    side: Literal["left", "right"],
+) -> None:
+    calf = {"view": "front", "highlight": ["left calf"], "poses": [{"posture": "standing"}]}
+    told = {p.code: p for p in figure(calf, affected=side).problems}
+    assert "the left calf" in told["figure-felt-unseen"].message
+    assert "thigh" not in told["figure-felt-unseen"].hint
 
 
 def test_interval_of_a_share_by_its_published_value() -> None:

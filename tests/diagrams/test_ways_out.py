@@ -105,6 +105,27 @@ def test_a_way_out_changes_both_sides_alike_where_they_were_stated_alike():
     assert joints.get("affected") == joints.get("other")
 
 
+def test_many_earlier_angles_leave_trials_for_what_the_pose_states_itself():
+    limb = {
+        "hip": {"flexion": 20},
+        "knee": {"flexion": 30},
+        "ankle": {"dorsiflexion": 5},
+        "shoulder": {"flexion": 10},
+        "elbow": {"flexion": 20},
+        "wrist": {"extension": 5},
+    }
+    solved = _solved(
+        {"posture": "standing", "joints": {"affected": limb, "other": limb}},
+        {
+            "joints": {"affected": {"shoulder": {"flexion": 20}, "elbow": {"flexion": 0}}},
+            "contacts": [{"part": "affected hand", "on": "head"}],
+        },
+    )
+    found, fix = _advised(solved)
+    assert found.path[:2] == ("poses", 1)
+    assert fix.startswith(("leave out affected elbow flexion", "affected elbow flexion"))
+
+
 def test_no_way_out_breaks_another_panel():
     """Whatever is advised for one panel, the errors of the figure after it are some of those before it."""
     advised = 0

@@ -114,9 +114,10 @@ def _apply(state: State, pose: Pose, path: Path) -> State:
     pointed = {(h.part, h.side) for h in fresh}
     joints_of = {limb_of(name) for name in stated}
     old = [h for h in state.headings if (h.part, h.side) not in pointed and heading_limb(h) not in joints_of]
+    straight = {name: 0.0 for name in _straight_wrists(released, touches) if name not in held}
     return replace(
         state,
-        targets={**state.targets, **_straight_wrists(released, touches), **plain, **stated},
+        targets={**state.targets, **straight, **plain, **stated},
         stated={**held, **stated},
         stated_paths={**{name: state.stated_paths[name] for name in held}, **paths},
         touches=tuple(touches),
@@ -132,15 +133,15 @@ def _limbs(touches: list[Touch]) -> set[str]:
     return {touch.limb for touch in touches}
 
 
-def _straight_wrists(released: list[Touch], touches: list[Touch]) -> dict[str, float]:
+def _straight_wrists(released: list[Touch], touches: list[Touch]) -> list[str]:
     """Return the wrists of hands that leave the ground they leant on: they straighten, and do not keep its angle."""
     busy = {touch.limb for touch in touches}
-    return {
-        f"wrist_{touch.side}.{word}": 0.0
+    return [
+        f"wrist_{touch.side}.{word}"
         for touch in released
         if touch.limb.startswith("arm") and touch.place in ("ground", "floor") and touch.limb not in busy
         for word in ("flexion", "ulnar_deviation")
-    }
+    ]
 
 
 def _plain_shoulders(stated: Mapping[str, float]) -> dict[str, float]:

@@ -18,7 +18,7 @@ _CONTACT = re.compile(r"`?\{part: (?P<part>[^,}]+), (?P<how>on|holding|release):
 _DIRECTION = re.compile(r"\{(?P<way>level|vertical|upright|lean): (?P<part>[^,}]+)(?P<rest>[^}]*)\}")
 _OPEN = re.compile(r"`open: (?P<joint>[^`]+)`")
 _ANGLE = re.compile(
-    r"(?P<out>leave out )?(?P<side>affected|other|both) (?P<joint>[a-z]+) (?P<motion>[a-z ]+?)"
+    r"(?P<out>leave out )?(?:(?P<side>affected|other|both) )?(?P<joint>[a-z]+) (?P<motion>[a-z ]+?)"
     r"(?: (?P<new>\d+) instead of (?P<old>\d+))?"
 )
 _HEIGHT = re.compile(r" \(\d\.\d+ of body height\)")
@@ -87,7 +87,7 @@ def way_out(fix: str, words: DeskWords) -> str:
         return script["fix_leave_contact"].format(contact=said)
     if found := _ANGLE.fullmatch(fix):
         motion = words.motion(found["motion"].replace(" ", "_"), found["joint"])
-        angle = f"{joint_words(found['side'] + ' ' + found['joint'], words)}: {motion}"
+        angle = f"{joint_words(' '.join(filter(None, found.group('side', 'joint'))), words)}: {motion}"
         if found["out"]:
             return script["fix_free"].format(angle=angle)
         return script["fix_angle"].format(angle=angle, new=found["new"], old=found["old"])

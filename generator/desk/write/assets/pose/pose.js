@@ -37,9 +37,12 @@ export class Posing {
   grey;
   busy;
   waiting;
+  asked;
+  answered;
+  shown;
 
   constructor(entry, changed, form) {
-    Object.assign(this, { entry, changed, form, panel: 0, side: "right", grey: false, busy: false });
+    Object.assign(this, { entry, changed, form, panel: 0, side: "right", grey: false, busy: false, asked: 0 });
     this.waiting = [];
     this.more = false;
     this.open = null;
@@ -65,6 +68,7 @@ export class Posing {
   turnTo(number) {
     if (number === undefined || number >= this.spec.poses.length) return;
     this.panel = number;
+    this.drawTabs();
     if (this.answer) this.draw();
   }
 
@@ -83,16 +87,22 @@ export class Posing {
    */
   ask(name = "figure", more = {}) {
     clearTimeout(this.settling);
-    this.waiting = [...this.waiting.filter(changes), { name, more: { panel: this.panel, ...more } }];
-    this.behind(true);
+    this.asked += 1;
+    const question = { name, more: { panel: this.panel, ...more }, number: this.asked };
+    this.waiting = [...this.waiting.filter(changes), question];
+    this.behind();
     if (!this.busy) this.askAll();
   }
 
-  /** What is said of a pose that has changed since is hidden, and that it is being drawn is said, until the answer is there. */
-  behind(late) {
+  /**
+   * What is said of a pose that has changed since is hidden until the answer to the newest question is shown; that it is
+   * being drawn is said as long as an answer may come.
+   */
+  behind() {
+    const late = this.shown !== this.asked;
     this.box.classList.toggle("is-behind", late);
     clearTimeout(this.late);
-    if (late) {
+    if (late && (this.busy || this.waiting.length)) {
       this.late = setTimeout(() => {
         this.working.hidden = false;
         this.box.setAttribute("aria-busy", "true");
@@ -110,10 +120,10 @@ export class Posing {
         await this.askOne(this.waiting.shift());
       } catch (error) {
         this.status.textContent = error.message;
-        this.behind(false);
       }
     }
     this.busy = false;
+    this.behind();
   }
 
   async askOne(question) {
@@ -137,6 +147,7 @@ export class Posing {
       return;
     }
     this.answer = answer;
+    this.answered = question.number;
     this.rest = answer.figure || figure;
     await this.draw();
   }
@@ -146,10 +157,12 @@ export class Posing {
     if (!this.busy && !this.stage.held) this.ask();
   }
 
+  /** What is edited is the panel whose tab is lit, so the tabs follow before the answer does. */
   edit(change) {
     change(this.spec);
     this.status.textContent = "";
     this.changed();
+    this.drawTabs();
     this.ask();
   }
 
@@ -169,7 +182,8 @@ export class Posing {
 
   drawControls(all) {
     const { joints, panels } = this.answer;
-    this.behind(false);
+    this.shown = this.answered;
+    this.behind();
     this.drawTabs();
     this.drawFindings();
     redraw(this.tools, ...tools(this, all, things(this, all)));
