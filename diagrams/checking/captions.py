@@ -45,8 +45,8 @@ def named_limbs(caption: str, language: str) -> set[tuple[str, str]]:
 def moved_limbs(pose: SolvedPose, before: SolvedPose, path: Path) -> set[tuple[Side, str]]:
     """Return (side, leg or arm) of every limb that moves by more than 3 degrees from one pose to the next.
 
-    A limb that stays where it is only gives way, as an arm does that holds a chair, unless an angle of it is stated or the
-    pose's own contacts or directions (those under `path`) name a part of it.
+    A limb that stays where it is only gives way, as an arm does that holds a chair, unless an angle of it is stated or
+    the pose's own contacts or directions (those under `path`) name a part of it.
     """
     out: set[tuple[Side, str]] = set()
     placed = _placed_limbs(pose, before, path)
