@@ -16,9 +16,9 @@ from limberleaf.diagrams.solving.solved import Problem, SolvedFigure
 from limberleaf.diagrams.surface.buffers import rasterise
 from limberleaf.diagrams.surface.mesh import mesh, pieces
 
-LEAST_SEEN = 0.30
+LEAST_SEEN = 0.25
 """Share of a limb's own outline that must show: the least of the demo figures, a far thigh behind its twin that readers
-told apart, has 35 %, and 31 % on the larger adult (no source)."""
+told apart, has 35 %, and 31 % on the larger adult; below that is room for other bodies (no source)."""
 COARSE = 0.8
 """Pixels to a unit at which a limb is looked at by itself."""
 _PIECES = {
