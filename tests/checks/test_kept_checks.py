@@ -154,7 +154,8 @@ def test_a_program_that_saves_last_what_it_read_first_hides_nothing(
     slow = Store(tmp_path / FILE)
     library = load_library(content, ReadCache(slow))
     if path == "clinic.yml":
-        change(content, path, "01632 960", "01632 96")
+        file = content / path
+        file.write_text(re.sub(r"01632 960\d\d\d", "01632 960 1", file.read_text("utf-8")), "utf-8")
     check_without_drawing(library, TODAY, slow)
     if path != "clinic.yml":
         withdraw(content)
