@@ -67,6 +67,9 @@ Fit = dict[str, Any]
 FITTED = frozenset({"sheet"})
 """The templates that measure; setting the same sheet again takes the fit of the first time."""
 
+REMEMBERED = 10
+"""For so many documents typst keeps what it worked out for one: 200 MB for each sheet that was fitted."""
+
 
 @dataclass(frozen=True)
 class Typesetter:
@@ -84,11 +87,18 @@ class Typesetter:
 
     def pdf(self, handout: Handout) -> bytes:
         """Give the handout as PDF/UA-1 and PDF/A-2a; raise HandoutError when typst refuses it or warns."""
-        if handout.template not in FITTED:
-            return self._set(handout, format="pdf", pdf_standards=STANDARDS)
+        try:
+            return self._fitted(handout) if handout.template in FITTED else self._document(handout)
+        finally:
+            self._forget()
+
+    def _document(self, handout: Handout, more: Mapping[str, Any] | None = None) -> bytes:
+        return self._set(handout, more, format="pdf", pdf_standards=STANDARDS)
+
+    def _fitted(self, handout: Handout) -> bytes:
         key = self.fit_key(handout)
         fit = self.fits.get(key)
-        document = self._set(handout, {"fit": fit}, format="pdf", pdf_standards=STANDARDS)
+        document = self._document(handout, {"fit": fit})
         if fit is None:
             self.fits[key] = json.loads(self._compiler.query("<fit>", field="value", one=True))
         return document
@@ -99,7 +109,10 @@ class Typesetter:
 
     def png(self, handout: Handout, ppi: float) -> bytes:
         """Give the first page as PNG."""
-        return self._set(handout, format="png", ppi=ppi)
+        try:
+            return self._set(handout, format="png", ppi=ppi)
+        finally:
+            self._forget()
 
     def _set(self, handout: Handout, more: Mapping[str, Any] | None = None, **how: Any) -> bytes:
         data = {**handout.data, **(more or {}), "fonts": self.font_set.families}
@@ -115,6 +128,11 @@ class Typesetter:
         if warnings:
             raise HandoutError([_finding(handout, warning.message, warning.hints) for warning in warnings])
         return bytes_of(output)
+
+    def _forget(self) -> None:
+        """Let go of what typst keeps of the documents before: empty ones, set in no time, take their place."""
+        for _ in range(REMEMBERED + 1):
+            self._compiler.compile(input=b"", format="svg")
 
 
 def bytes_of(output: bytes | list[bytes] | None) -> bytes:
