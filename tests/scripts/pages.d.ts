@@ -13,7 +13,6 @@ interface Limberleaf {
   change?: any;
   changes?: any;
   code?: any;
-  comma?: any;
   data?: any;
   dayNames?: any;
   daysIn?: any;

@@ -55,9 +55,8 @@
   /* Name days of the week in a row. */
   L.dayNames = function (days) { return L.listed(days.map(function (day) { return data.date.weekdays[day - 1]; })); };
 
-  /* Give words in a row, with the comma of the language's script; another sign by its two forms. */
-  L.listed = function (words) { return words.join(L.comma()); };
-  L.comma = function (signs) { return (signs || ",،").charAt(data.direction === "rtl" ? 1 : 0) + " "; };
+  /* Give words in a row, with the comma of the language's script. */
+  L.listed = function (words) { return words.join(data.marks[0]); };
 
   /* Give today where the reader is, such as 2026-12-07. */
   L.today = function () {

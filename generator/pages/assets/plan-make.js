@@ -269,19 +269,15 @@
     }, Promise.resolve(true)).then(function (came) { return came && !!finder.vocabulary; });
   }
 
-  document.addEventListener("keydown", function (event) {
-    var list = document.getElementById("make-matches"), every = list && !list.hidden ? Array.from(list.querySelectorAll("button")) : [];
+  /** They lie over the cards: Escape or a press puts them away. @param {any} event */
+  document.onclick = document.onkeydown = function (event) {
+    var every = Array.from(document.querySelectorAll("#make-matches button"));
     var at = every.indexOf(document.activeElement), step = { ArrowDown: 1, ArrowUp: -1, Escape: -99 }[event.key];
-    if (list && step === -99) list.hidden = true;
+    if (every[0] && (!event.key || step < -1)) every[0].closest("ul").hidden = true;
     if (at < 0 || !step) return;
     event.preventDefault();
     (every[at + step] || document.getElementById("make-code")).focus();
-  });
-  /* They lie over the cards: a press beside them puts them away. */
-  document.addEventListener("pointerdown", function (event) {
-    var list = document.getElementById("make-matches");
-    if (list && !list.contains(event.target)) list.hidden = true;
-  });
+  };
 
   /* --- ready sets --- */
 

@@ -100,7 +100,7 @@
   /* What is not for today ("not"), or for days that the reader chooses ("free"), in words. */
   L.daysIn = function (which, list, plan) {
     return [L.say("plan.today_" + which) + " ", list.map(function (one, i) {
-      return [i ? L.comma(";؛") : "", L.named(one), L.comma() + (L.ownDays(one, plan) || L.blanks(one.dose).days_a_week)];
+      return [i ? L.data.marks[1] : "", L.named(one), L.data.marks[0] + (L.ownDays(one, plan) || L.blanks(one.dose).days_a_week)];
     }), "."];
   };
 

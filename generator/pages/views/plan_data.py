@@ -51,6 +51,7 @@ def language_data(edition: LanguageEdition) -> str:
     data = {
         "language": edition.language,
         "direction": edition.words.direction,
+        "marks": ["، ", "؛ "] if edition.words.direction == "rtl" else [", ", "; "],
         "words": {name: phrases[name] for name in ("dose", "plan", "follow")},
         "days": phrases["chart"]["days"],
         "date": edition.words.date_parts(),
