@@ -87,6 +87,36 @@ def test_who_gives_an_entry_away_approves_nothing_else_in_it(approving: Path) ->
     assert (waiting.old, waiting.new) == (LEAD, SECOND)
 
 
+def test_who_gave_an_entry_away_counts_as_its_keeper_until_the_new_one_is_confirmed(approving: Path) -> None:
+    """Two commands in a row would else do what one may not: give it away, then approve what one wrote oneself."""
+    edit(approving, FILE, "owner: Lead physiotherapist", f"owner: {LEAD}")
+    record(approving)
+    edit(approving, FILE, f"owner: {LEAD}", f"owner: {SECOND}")
+    only = ("--only", "kn-02", "--as")
+    assert "1 approvals recorded" in review(approving, "--record", *only, LEAD)
+    edit(approving, FILE, "Do not lean back", "Lean back")
+    why = ("--because", "The chair holds the back.")
+    assert f"{LEAD} kept this entry until now" in review(approving, "--record", *only, LEAD, *why)
+    assert "1 approvals recorded" in review(approving, "--record", *only, THIRD, *why)
+    said = review(approving, "--confirm", *only, LEAD)
+    assert f"{LEAD} kept this entry until now: first have the new keeper confirmed" in said
+    assert "0 changes confirmed" in said
+    assert "1 changes confirmed" in review(approving, "--confirm", *only, THIRD)
+    assert "1 changes confirmed" in review(approving, "--confirm", *only, LEAD)
+
+
+def test_who_gave_an_entry_away_does_not_take_it_away_before_the_new_keeper_is_confirmed(
+    approving: Path,
+) -> None:
+    edit(approving, "cautions/hot-knee.yml", "owner: Lead physiotherapist", f"owner: {LEAD}")
+    record(approving)
+    edit(approving, "cautions/hot-knee.yml", f"owner: {LEAD}", f"owner: {SECOND}")
+    assert "1 approvals recorded" in review(approving, "--record", "--only", "hot-knee", "--as", LEAD)
+    (approving / "cautions/hot-knee.yml").unlink()
+    why = ("--because", "The ankle page has it.")
+    assert f"{LEAD} keeps cautions/hot-knee" in review(approving, "--retire", "hot-knee", "--as", LEAD, *why)
+
+
 @pytest.mark.parametrize("language", ["en", "ar"])
 def test_a_new_search_word_is_read_by_a_second_person_and_one_less_by_nobody(language: str) -> None:
     old, new = ["leg extension", "quads"], ["broken knee", "leg extension"]

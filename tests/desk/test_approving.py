@@ -133,3 +133,17 @@ def test_who_gave_an_entry_away_approves_nothing_else_in_it(ask: Ask, library: P
     edit(ask, "aim", "Make your thigh strong.")
     assert "kept this entry until now" in yes(ask)["refused"]
     assert "keeps this entry" in yes(ask, "Second reader")["refused"]
+
+
+def test_who_gave_an_entry_away_counts_as_its_keeper_until_the_new_one_is_confirmed(
+    ask: Ask, library: Path
+) -> None:
+    file = library / PATH
+    text = file.read_text("utf-8")
+    file.write_text(text.replace("owner: Lead physiotherapist", "owner: Clinical lead"), "utf-8")
+    (library / "approved.lock").write_text(lock_text(load_library(library), None), "utf-8")
+    file.write_text(text.replace("owner: Lead physiotherapist", "owner: Second reader"), "utf-8")
+    assert yes(ask)["recorded"]
+    edit(ask, "aim", "Make your thigh strong.")
+    assert "Clinical lead" not in ask("approval")["roles"]
+    assert "kept this entry until now" in yes(ask)["refused"]

@@ -19,7 +19,7 @@ from pydantic import BaseModel
 
 from limberleaf.clinical.governance.change_kinds import KEPT_BY, UNORDERED
 from limberleaf.clinical.governance.lock import LOCK, Agreed, Approved, Lock, Retired, lock_lines, read_lock
-from limberleaf.clinical.governance.waiting import retirement
+from limberleaf.clinical.governance.waiting import keeper_before, retirement
 from limberleaf.data_files import safe_load
 from limberleaf.library import Library, Loaded
 from limberleaf.library.models.clinic import Words
@@ -160,13 +160,14 @@ def edit_since(entry: Any, approved: Approved) -> Edit:
 
 
 def handed_over_with_more(entry: Any, approved: Approved, role: str) -> bool:
-    """Tell whether a role kept an entry when it was approved, and gave it to another with more that changed."""
-    was = approved.fields.get(KEPT_BY)
-    return (
-        was is not None
-        and str(was).casefold() == role.casefold()
-        and edit_since(entry, approved).fields != (KEPT_BY,)
-    )
+    """Tell whether a role gave an entry that it kept to another, and more changed.
+
+    It kept it when it was approved, or still counts as keeper: nobody has confirmed the new one yet.
+    """
+    kept = (approved.fields.get(KEPT_BY), keeper_before(approved.waiting))
+    return role.casefold() in {str(one).casefold() for one in kept if one} and edit_since(
+        entry, approved
+    ).fields != (KEPT_BY,)
 
 
 def _orderless(value: Any, loc: Loc) -> Any:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
+from limberleaf.clinical.governance.change_kinds import KEPT_BY
 from limberleaf.clinical.governance.lock import Lock
-from limberleaf.clinical.governance.waiting import Waiting
+from limberleaf.clinical.governance.waiting import Waiting, keeper_before
 from limberleaf.library.models.clinic import Clinic
 
 
@@ -45,6 +46,11 @@ def why_not_confirm(
     line = str(one.loc[-1])
     language = line if line in clinic.languages else language_of(name, clinic.language)
     role, day = signed
+    before = (
+        keeper_before(lock.entries[name].waiting) if name in lock.entries and one.loc != (KEPT_BY,) else None
+    )
+    if before and before.casefold() == role.casefold():
+        return f"{role} kept this entry until now: first have the new keeper confirmed."
     return why_not_second(role, (one.by, one.day), day, roles_for(language, clinic, lock), owner)
 
 

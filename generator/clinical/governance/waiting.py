@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from limberleaf.clinical.governance.change_kinds import KEPT_BY
 from limberleaf.clinical.governance.difference import Difference
 from limberleaf.clinical.governance.places import place_in_words, show
 from limberleaf.library.yaml.source import Loc
@@ -94,6 +95,11 @@ def first_approval(role: str, day: date) -> Waiting:
 def is_first(one: Waiting) -> bool:
     """Tell whether the whole entry waits, and not a change of it."""
     return one.loc == _REVIEW
+
+
+def keeper_before(waiting: Iterable[Waiting]) -> str | None:
+    """Give the role that still counts as keeper, as nobody has confirmed the new one; None when none waits."""
+    return next((str(one.old) for one in waiting if one.loc == (KEPT_BY,) and one.old), None)
 
 
 def waits(change: Difference) -> bool:

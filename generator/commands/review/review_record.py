@@ -33,7 +33,7 @@ from limberleaf.clinical.governance.recording import (
     reviewed_text,
     write_approvals,
 )
-from limberleaf.clinical.governance.waiting import Waiting, retirement, waits_to_go
+from limberleaf.clinical.governance.waiting import Waiting, keeper_before, retirement, waits_to_go
 from limberleaf.library import Library
 from limberleaf.output import write_atomically
 
@@ -132,7 +132,9 @@ def retire_one(library: Library, name: str, because: str, role: str, day: date) 
         raise click.ClickException(f"{found[0]} is still there and approved. Take the file away first.")
     kept_by = old.fields.get(KEPT_BY)
     owner = next((one.entry.review.owner for known, one in everything(library) if known == found[0]), kept_by)
-    if role.casefold() in {str(one).casefold() for one in (owner, kept_by) if one}:
+    if role.casefold() in {
+        str(one).casefold() for one in (owner, kept_by, keeper_before(old.waiting)) if one
+    }:
         raise click.ClickException(f"{role} keeps {found[0]}, so other roles agree to take it away.")
     if first is not None:
         _refuse_the_same(library, before, found[0], first, (role, day), owner)
@@ -209,7 +211,7 @@ def _asked(part: Part, old: Approved | None, signs: Signs) -> Agreed | None:
         return None
     if old is not None and handed_over_with_more(part.entry, old, role):
         click.echo(
-            f"  {role} kept this entry until now: first have the new keeper recorded alone. Left as it is."
+            f"  {role} kept this entry until now: first have the new keeper recorded alone and confirmed. Not recorded."
         )
         return None
     settings = signs.library.settings

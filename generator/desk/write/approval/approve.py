@@ -104,7 +104,12 @@ class Approving:
             ],
             "before": before,
             "after": after,
-            "roles": [role for role in self._roles(target) if role.casefold() != owner],
+            "roles": [
+                role
+                for role in self._roles(target)
+                if role.casefold() != owner
+                and not (approved and handed_over_with_more(state.entry, approved, role))
+            ],
             "open": self._open_findings(state, desk_words(str(asked.get("language") or "en"))),
             "two": library.settings.review.two_people,
             "first": self._first(target, text),
@@ -212,7 +217,7 @@ class Approving:
         approved = self._lock.entries.get(target.lock_name)
         if approved and handed_over_with_more(state.entry, approved, role):
             raise RefusedToWriteError(
-                f"{role} kept this entry until now: first have the new keeper approved alone."
+                f"{role} kept this entry until now: first have the new keeper approved alone and confirmed."
             )
         language = language_of(target.lock_name, self._work.desk.library.settings.language)
         if not reads(role, language, self._work.desk.library.settings):
