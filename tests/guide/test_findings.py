@@ -71,6 +71,11 @@ def test_findings_stand_at_keys_that_exist_and_every_kind_has_some() -> None:
     }
 
 
+def test_every_key_with_search_words_says_that_none_may_name_an_emergency() -> None:
+    known = {key.paths[1] for kind in SCHEMAS for key in keys(kind)}
+    assert set(explanations()["search-word-urgent"].at) == {one for one in known if one.endswith(" synonyms")}
+
+
 def test_a_finding_is_explained_in_the_terminal() -> None:
     said = " ".join(CliRunner().invoke(main, ["guide", "gate-above-dose"]).output.split())
     one = explanations()["gate-above-dose"]

@@ -6,7 +6,7 @@ The words are data (clinical/data/urgent_words.yml), by language.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
 
 from limberleaf.clinical.governance.approval import approvable
@@ -30,21 +30,27 @@ def check_search_words(library: Library) -> Iterator[Finding]:
 
 
 @cache
-def _patterns(language: str) -> tuple[re.Pattern[str], re.Pattern[str]] | None:
+def _patterns(language: str) -> Mapping[str, re.Pattern[str]] | None:
     row = data_of("limberleaf.clinical", "urgent_words.yml").get(language)
-    return (
-        (re.compile(row["urgent"], re.IGNORECASE), re.compile(row["after"], re.IGNORECASE)) if row else None
-    )
+    return {name: re.compile(text, re.IGNORECASE) for name, text in row.items()} if row else None
+
+
+def _named(word: str, language: str) -> str | None:
+    """Give the name of an emergency in a search word that does not say that it is past or feared."""
+    patterns = _patterns(language)
+    plain = without_vowel_marks(word)
+    if patterns is None or patterns["anywhere"].search(plain):
+        return None
+    names = patterns["urgent"].finditer(plain)
+    return next((one[0] for one in names if not patterns["before"].search(plain[: one.start()])), None)
 
 
 def _urgent(word: str, language: str, source: Source, loc: Loc) -> Iterator[Finding]:
-    patterns = _patterns(language)
-    plain = without_vowel_marks(word)
-    if patterns and (found := patterns[0].search(plain)) and not patterns[1].search(plain):
+    if found := _named(word, language):
         yield Finding(
             "warning",
             "search-word-urgent",
-            f"Who types “{word}” may need help now, and is led to an exercise (“{found[0]}”).",
+            f"Who types “{word}” may need help now, and is led to an exercise (“{found}”).",
             "Leave the word out. Is it for people in whom it is over? Say so: “after a broken wrist”.",
             source.place(loc, key=loc[0] == "synonyms" and isinstance(loc[-1], str)),
         )
