@@ -160,11 +160,14 @@ def _box(tier: Tier, action: str, within: Span | None, group: list[Caution], wor
 
 
 def _title_of_one(caution: Caution, words: InterfaceWords) -> str:
-    """Give the title of a box of one caution: where help is wanted, when to get it comes before what it is about."""
-    order = words.say(f"tiers.{caution.tier}")
-    if caution.tier == "ease_off" or caution.title.startswith(order):
+    """Give the title of a box of one caution: what it is about, and that its signs say when to get help.
+
+    A title may only say for whom the box is ("If you are pregnant"): an order before it would send all
+    of them for help.
+    """
+    if caution.tier == "ease_off" or caution.title.startswith(words.say(f"tiers.{caution.tier}")):
         return caution.title
-    return words.say("cautions.one", order=order, title=caution.title)
+    return words.say(f"cautions.one.{caution.tier}", title=caution.title)
 
 
 def span_words(span: Span, words: InterfaceWords) -> str:

@@ -126,8 +126,8 @@ def test_safety_is_in_the_readers_language_though_the_exercise_is_not(
     page = visit(base=plan_site.url, width=390).open(f"nl/plan/#{fragment}")
     page.wait_for_function(READY)
     boxes = page.locator("#stop-and-help .box")
-    titles = [f"{order}: {title}" for order, (_, title, _) in zip(
-        ("Nu hulp nodig", "Vandaag hulp nodig"), DUTCH_CAUTIONS, strict=True)]  # fmt: skip
+    titles = [f"{title}: bij deze klachten {when} hulp" for when, (_, title, _) in zip(
+        ("nu", "vandaag"), DUTCH_CAUTIONS, strict=True)]  # fmt: skip
     assert boxes.locator("h3").all_inner_texts() == titles
     assert boxes.locator("li").all_inner_texts() == [sign for _, _, sign in DUTCH_CAUTIONS]
 

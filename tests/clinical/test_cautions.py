@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from limberleaf.clinical.cautions import all_boxes, boxes, rule_fits
+from limberleaf.clinical.cautions import all_boxes, boxes, merged, rule_fits
 from limberleaf.clinical.coverage import coverage, coverage_text, missing_boxes, missing_on_page, page_words
 from limberleaf.clinical.placeholder_values import placeholders_for
 from limberleaf.library import Library, Rule, load_library
@@ -94,7 +95,9 @@ def test_boxes_come_by_tier_and_share_one_with_the_same_action(content: Path) ->
         ("a-second", "A hot knee and feeling ill"),
         ("hot-knee", "A hot knee and feeling ill"),
     ]
-    assert found[1].title == "Get help today: A knee that locks or cannot take weight"
+    assert (
+        found[1].title == "A knee that locks or cannot take weight: get help today if you have any of these"
+    )
     assert "Take care" not in found[2].title
     assert found[1].action == library.settings.actions.same_day.in_language("en")
 
@@ -108,7 +111,30 @@ def test_another_action_or_a_time_window_needs_a_box_of_its_own(content: Path) -
     by_id = {box.ids[0]: box for box in found}
     assert by_id["own-action"].action == "Call {emergency_number} and lie down."
     title = by_id["new-only"].title
-    assert title == "Get help now: A hot knee and feeling ill, if new or worse in the last 14 days"
+    assert title == (
+        "A hot knee and feeling ill: get help now if you have any of these, if new or worse in the last 14 days"
+    )
+
+
+@pytest.mark.parametrize(
+    ("language", "heading"),
+    [
+        ("en", "If you are pregnant: get help today if you have any of these"),
+        ("nl", "Als u zwanger bent: bij deze klachten vandaag hulp"),
+        ("ar", "إذا كنتِ حاملًا: اطلب المساعدة اليوم إذا ظهر لديك أي مما يلي"),
+    ],
+)
+def test_whom_a_box_is_for_is_never_told_to_get_help_by_the_heading_alone(
+    content: Path, language: str, heading: str
+) -> None:
+    """Most who are pregnant have none of the signs: an order before the title would send them all."""
+    title, _, _ = heading.partition(":")
+    add(content, "for-some", tier="tier: same_day")
+    file = content / "cautions/for-some.yml"
+    file.write_text(re.sub("(?m)^title: .*", f"title: {title}", file.read_text("utf-8")), "utf-8")
+    library = load_library(content)
+    (box,) = merged(library, [library.cautions["for-some"].entry], language)
+    assert box.title == heading
 
 
 def test_a_collection_carries_the_urgent_cautions_of_its_exercises(content: Path) -> None:
