@@ -59,7 +59,7 @@ def main(folder: Path) -> None:
             groups = (urgent, [plain(one) for one in leave], never)
             found = [all(words(one) in sides[0] for one in group) for group in groups]
             if language not in AS_WRITTEN:
-                found = [fit["filling"] < 8, fit["filling"] < 3, fit["filling"] < 4]
+                found = [fit["filling"] < 12, fit["filling"] < 3, fit["filling"] < 4]
             rows.append((f"{language} {code}", *found, fit["scale"] * BODY_MM, len(sides)))
             print(f"{rows[-1][0]:9} {found} body {rows[-1][4]:.0f} mm, {len(sides)} pages", flush=True)
     for name, column in (("all signs", 1), ("leave out", 2), ("do not use", 3)):

@@ -8,6 +8,7 @@ poppler's pdftotext: neither shares code with what sets the sheet. Margins of 5 
 
 from __future__ import annotations
 
+import math
 import re
 import subprocess
 from dataclasses import dataclass, field
@@ -31,13 +32,15 @@ BODY = 900
 """Height of a standing body in units of a figure (diagrams)."""
 LEAST_BODY, QR, MARGIN, EDGE = 40, 25, 10, 5
 """In millimetres: a figure's body as it would stand, the code, text from the sides, anything from the paper's edge."""
+SMALLER = {("en", "an-07"): 35, ("nl", "ne-06"): 26}
+"""The fronts with most to say, of up to three panels and fifteen long signs: the figure gives way before a sign does."""
 
 WHOLE = [
     ("en", "kn-03"), ("en", "kn-07"), ("en", "hp-02"), ("en", "ba-06"),
-    ("nl", "ne-03"), ("ar", "kn-01"),
+    ("en", "an-07"), ("nl", "ne-03"), ("nl", "ne-06"), ("ar", "kn-01"),
 ]  # fmt: skip
-NAMED = [("nl", "ne-06")]
-"""Three panels and fifteen long signs: the front names the cautions, the back has the signs."""
+NAMED = [("nl", "ne-06 with signs twice as long")]
+"""More signs than a front has room for, whatever gives way: the front names the cautions, the back has the signs."""
 
 
 @dataclass
@@ -55,11 +58,14 @@ def squeezed(text: str) -> str:
     return re.sub(r"[\s\u00ad\u200b-\u200f\u202a-\u202e\u2066-\u2069]+", "", text)
 
 
-@pytest.fixture(scope="module", params=[*WHOLE, *NAMED], ids="-".join)
+@pytest.fixture(scope="module", params=[*WHOLE, *NAMED], ids=lambda case: "-".join(case).replace(" ", "-"))
 def sheet(request, library, typesetter, tmp_path_factory):
-    language, code = request.param
+    language, code = request.param[0], request.param[1].split()[0]
     context = SiteContext(library, PageFigures(Figures(Store()), "print"))
     handout = exercise_handout(LanguageEdition(context, language), Choice(code, "left"))
+    if request.param in NAMED:
+        for box in handout.data["sheet"]["boxes"]:
+            box["signs"] = [f"{plain(sign)} {plain(sign)}" for sign in box["signs"]]
     file = tmp_path_factory.mktemp("front") / "sheet.pdf"
     file.write_bytes(typesetter.pdf(handout))
     read = subprocess.run(["pdftotext", "-raw", file, "-"], capture_output=True, text=True, check=True)
@@ -84,7 +90,9 @@ def missing(texts: list, sheet: Sheet, side: int, language: str) -> list[str]:
 
 
 def test_a_sheet_has_two_sides(sheet):
-    assert len(sheet[1].sides) == 2
+    """Only where there is too much to say for two is the chart on another sheet."""
+    case, one = sheet
+    assert len(one.sides) == 2 or (case in NAMED and "Week4" in one.sides[-1])
 
 
 def test_the_front_says_what_to_do_how_often_and_when_to_stop(sheet):
@@ -109,7 +117,7 @@ def test_the_front_has_every_sign_that_needs_help(sheet):
 
 
 def test_figures_and_code_have_their_size(sheet):
-    _, one = sheet
+    case, one = sheet
     *panels, (left, bottom, right, top) = figure_boxes(one.pdf)
     assert len(panels) == len(one.data["panels"])
     assert [(right - left) / MM, (top - bottom) / MM] == pytest.approx([QR, QR], abs=0.1)
@@ -118,7 +126,7 @@ def test_figures_and_code_have_their_size(sheet):
         for box, drawn in zip(panels, one.data["panels"], strict=True)
     ]
     assert max(bodies) == pytest.approx(min(bodies), rel=0.01)
-    assert min(bodies) >= LEAST_BODY - 0.1
+    assert min(bodies) >= SMALLER.get(case, LEAST_BODY) - 0.1
 
 
 def test_letters_and_margins(sheet):
@@ -152,4 +160,4 @@ def test_headings_stand_clear_of_the_line_above(sheet):
             for other in words
             if other["y0"] > head["y0"] + 5 and other["x0"] < head["x1"] and head["x0"] < other["x1"]
         ]
-        assert min(above) > 13.5, head["text"]
+        assert min(above, default=math.inf) > 13.5, head["text"]
