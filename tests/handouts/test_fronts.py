@@ -33,7 +33,7 @@ BODY = 900
 LEAST_BODY, QR, MARGIN, EDGE = 40, 25, 10, 5
 """In millimetres: a figure's body as it would stand, the code, text from the sides, anything from the paper's edge."""
 SMALLER = {("en", "an-07"): 35, ("nl", "ne-06"): 26}
-"""The fronts with most to say, of up to three panels and fifteen long signs: the figure gives way before a sign does."""
+"""The fronts with most to say, up to three panels and fifteen long signs: the figure gives way before a sign does."""
 
 WHOLE = [
     ("en", "kn-03"), ("en", "kn-07"), ("en", "hp-02"), ("en", "ba-06"),
