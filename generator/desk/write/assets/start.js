@@ -109,7 +109,13 @@ function row(id, label, input, ...more) {
 
 /** A moment in words: with its month by name, which day and month cannot change places in. */
 const moment = (when) =>
-  new Date(when).toLocaleString(language === "en" ? "en-GB" : language, { dateStyle: "long", timeStyle: "short" });
+  new Date(when).toLocaleString(language === "en" ? "en-GB" : language, {
+    day: "numeric",
+    month: "long",
+    year: "numeric",
+    hour: "2-digit",
+    minute: "2-digit",
+  });
 
 function drafts(page) {
   const list = page.drafts.length
